@@ -1,0 +1,1 @@
+"""cutpath: from tape readings to stair stringers that a machine cuts."""

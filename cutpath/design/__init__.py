@@ -1,0 +1,1 @@
+"""From readings to the stringer: site, stair, outline, throat, strength. Knows no cutters, boards or files."""

@@ -1,0 +1,154 @@
+"""The job as frozen values: what a job file says, every default filled in, all lengths in millimetres."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Literal
+
+Unit = Literal["in", "mm"]
+TopTread = Literal["one-below", "at-floor"]
+Edges = Literal["factory", "trimmed"]
+CutterKind = Literal["router", "beam"]
+Corner = Literal["relieved", "rounded"]
+PathKind = Literal["design", "centre"]
+DxfVersion = Literal["r12", "r2000", "r2010", "r2013"]
+
+
+@dataclass(frozen=True, slots=True)
+class Site:
+    """What was measured on the ground.
+
+    Attributes:
+        profile: readings (out from the header face, down from the finished floor), out rising, or None for a
+            landing that exists.
+        total_rise: from an existing landing up to the finished floor, or None with a profile. One of the two is None.
+        reveal_least: least height of the pad's top above the ground at the foot.
+        reveal_most: greatest such height.
+    """
+
+    profile: tuple[tuple[float, float], ...] | None
+    total_rise: float | None
+    reveal_least: float
+    reveal_most: float
+
+
+@dataclass(frozen=True, slots=True)
+class StairSpec:
+    """The stair that is asked for. `rules` is a shipped rule set's name, or the path to one of the user's own."""
+
+    rules: str | Path
+    top_tread: TopTread
+    unit_run: float
+    unit_rise: float | None
+    risers: int | None
+    clear_width: float
+    tread_thickness: float
+    riser_board: float
+    nosing: float
+    floor_overhang: float
+    header_depth: float | None
+
+
+@dataclass(frozen=True, slots=True)
+class SillNotch:
+    """The notch at the stringer's foot: `deep` level, `high` upright."""
+
+    deep: float
+    high: float
+
+
+@dataclass(frozen=True, slots=True)
+class StringerSpec:
+    """What is asked of the stringers."""
+
+    count: int
+    throat_least: float
+    edges: Edges
+    edge_trim: float
+    sill_notch: SillNotch | None
+    sill_depth_least: float
+    top_gap: float
+
+
+@dataclass(frozen=True, slots=True)
+class Cutter:
+    """The tool: `width` is a router's diameter or a beam's kerf."""
+
+    kind: CutterKind
+    width: float
+    corner: Corner
+    path: PathKind
+    overrun: float
+
+    @property
+    def radius(self) -> float:
+        """Half the width."""
+        return self.width / 2
+
+
+@dataclass(frozen=True, slots=True)
+class Machine:
+    """The machine: `bed` is its reach along and across (None: not stated), gaps as asked for in the job."""
+
+    bed: tuple[float, float] | None
+    part_gap: float
+    end_trim: float
+
+
+@dataclass(frozen=True, slots=True)
+class StockBoards:
+    """One kind of board in stock.
+
+    Attributes:
+        size: what it is called, for people: "2x12", or thickness x width in the job's unit.
+        thickness: dressed thickness.
+        width: dressed width by its size.
+        least_width: what governs: the least tape reading, or `width` where none was taken.
+        length: as bought.
+        quantity: how many there are; None: as many as needed.
+        price: each, in the user's money; None: not stated.
+        defects: stretches (from, to) along the board to keep parts off.
+    """
+
+    size: str
+    thickness: float
+    width: float
+    least_width: float
+    length: float
+    quantity: int | None
+    price: float | None
+    defects: tuple[tuple[float, float], ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Layers:
+    """The layer names in the DXF files, each default renamed by the job's `[layers]` table."""
+
+    part: str = "PART"
+    cut: str = "CUT"
+    drill: str = "DRILL"
+    mark: str = "MARK"
+    stock: str = "STOCK"
+    note: str = "NOTE"
+
+
+@dataclass(frozen=True, slots=True)
+class Job:
+    """One job file, whole."""
+
+    units: Unit
+    name: str
+    site: Site
+    stair: StairSpec
+    stringer: StringerSpec
+    cutter: Cutter
+    machine: Machine
+    stock: tuple[StockBoards, ...]
+    layers: Layers
+    dxf_version: DxfVersion
+
+    @property
+    def part_gap(self) -> float:
+        """Least clear distance between parts in force: as asked, but never under the cutter's width."""
+        return max(self.machine.part_gap, self.cutter.width)

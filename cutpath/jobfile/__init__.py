@@ -1,0 +1,1 @@
+"""Reading, checking and describing job files: the table of keys, the reader, the JSON Schema, the starter."""

@@ -1,0 +1,83 @@
+"""What the nest takes and gives: kinds of parts, placements, boards. Lengths in millimetres, money in the user's own.
+
+Stock coordinates: x along the board from its left end, y across from its lower edge; the board is the rectangle
+(0, 0) to (length, least width).
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from cutpath.job import Edges, StockBoards
+from cutpath.outline import Chain, Motion
+
+
+@dataclass(frozen=True, slots=True)
+class PartKind:
+    """Parts of one shape.
+
+    Attributes:
+        name: what it is called on sheets and in `result.json`.
+        outline: closed, in the board frame: lower edge at y = 0, leftmost point at x = 0, notched edge up.
+        width: the part's width across the board (its notched edge's tips lie at y = width).
+        count: how many are wanted.
+        edges: "factory": the notched edge lies on the board's own edge; "trimmed": `edge_trim` inside it.
+        edge_trim: taken off each edge when trimmed.
+    """
+
+    name: str
+    outline: Chain
+    width: float
+    count: int
+    edges: Edges
+    edge_trim: float
+
+
+@dataclass(frozen=True, slots=True)
+class Placed:
+    """One part on a board.
+
+    Attributes:
+        name: of its kind.
+        motion: from the part's board frame to stock coordinates; a shift, or half a turn and a shift.
+        rotated: whether it is turned half round.
+        x: left of the turned outline's box, stock coordinates.
+        y: bottom of that box.
+    """
+
+    name: str
+    motion: Motion
+    rotated: bool
+    x: float
+    y: float
+
+
+@dataclass(frozen=True, slots=True)
+class Board:
+    """One board with its parts, left to right. `used` is the greatest x of any part, `offcut` what is past it."""
+
+    stock: StockBoards
+    parts: tuple[Placed, ...]
+    used: float
+    offcut: float
+
+
+@dataclass(frozen=True, slots=True)
+class Layout:
+    """All boards of a job.
+
+    Attributes:
+        boards: in the order of their files, 1 first.
+        measure: "money" where every stock entry has a price, else "length".
+        cost: the sum of prices, or None by length.
+        value: what was minimised: money, or millimetres of board.
+        bound: proven least `value`; equal to it where the layout is proved optimal.
+        yield_share: the parts' area over the area of the boards used, 0 to 1.
+    """
+
+    boards: tuple[Board, ...]
+    measure: str
+    cost: float | None
+    value: float
+    bound: float
+    yield_share: float

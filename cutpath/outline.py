@@ -1,0 +1,214 @@
+"""The one geometry type: a chain of straight lines and circular arcs, closed or open, in millimetres.
+
+An arc is written as in the DXF reference (LWPOLYLINE, group 42): the bulge of a segment is the tangent of a quarter
+of its included angle, positive when the arc runs counter-clockwise from its start to its end.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+from cutpath.tolerances import ARC_CHORD
+
+if TYPE_CHECKING:
+    from shapely import LineString, Polygon
+
+Point = tuple[float, float]
+
+
+@dataclass(frozen=True, slots=True)
+class Arc:
+    """A circular arc: centre, radius, the angle it starts at and the signed sweep (radians, ccw positive)."""
+
+    centre: Point
+    radius: float
+    start: float
+    sweep: float
+
+    def at(self, fraction: float) -> Point:
+        """The point at a fraction (0 to 1) of the way along the arc."""
+        angle = self.start + fraction * self.sweep
+        return (
+            self.centre[0] + self.radius * math.cos(angle),
+            self.centre[1] + self.radius * math.sin(angle),
+        )
+
+    def covers(self, angle: float) -> bool:
+        """Whether the arc passes through the direction `angle` (radians) as seen from its centre."""
+        turn = (angle - self.start) % math.tau if self.sweep >= 0 else (self.start - angle) % math.tau
+        return turn <= abs(self.sweep)
+
+
+def arc_of(start: Point, end: Point, bulge: float) -> Arc:
+    """The arc that a bulge stands for.
+
+    Args:
+        start: the segment's first point.
+        end: its last point, another than `start`.
+        bulge: tangent of a quarter of the included angle, not zero.
+
+    Returns:
+        The arc from `start` to `end`.
+
+    Raises:
+        ValueError: if the bulge is zero or the points are one.
+    """
+    dx, dy = end[0] - start[0], end[1] - start[1]
+    chord = math.hypot(dx, dy)
+    if bulge == 0 or chord == 0:
+        raise ValueError("a straight or empty segment is no arc")
+    # Signed distance from the chord's middle to the centre, along the chord's left normal.
+    offset = chord * (1 - bulge * bulge) / (4 * bulge)
+    centre = ((start[0] + end[0]) / 2 - dy / chord * offset, (start[1] + end[1]) / 2 + dx / chord * offset)
+    radius = chord * (1 + bulge * bulge) / (4 * abs(bulge))
+    return Arc(centre, radius, math.atan2(start[1] - centre[1], start[0] - centre[0]), 4 * math.atan(bulge))
+
+
+@dataclass(frozen=True, slots=True)
+class Motion:
+    """A rigid motion of the plane, never a mirror: turn by an angle, then shift.
+
+    `cos` and `sin` are those of the turn, counter-clockwise positive; `dx`, `dy` the shift in millimetres.
+    """
+
+    cos: float
+    sin: float
+    dx: float
+    dy: float
+
+    def __call__(self, point: Point) -> Point:
+        """The moved point."""
+        x, y = point
+        return (self.cos * x - self.sin * y + self.dx, self.sin * x + self.cos * y + self.dy)
+
+    def inverse(self) -> Motion:
+        """The motion that takes moved points back."""
+        return Motion(
+            self.cos,
+            -self.sin,
+            -(self.cos * self.dx + self.sin * self.dy),
+            self.sin * self.dx - self.cos * self.dy,
+        )
+
+    def then(self, shift_x: float, shift_y: float) -> Motion:
+        """This motion followed by a shift."""
+        return Motion(self.cos, self.sin, self.dx + shift_x, self.dy + shift_y)
+
+
+def shift(dx: float, dy: float) -> Motion:
+    """A motion that only shifts."""
+    return Motion(1.0, 0.0, dx, dy)
+
+
+def half_turn(width: float, height: float) -> Motion:
+    """Half a turn that maps the box (0, 0) to (`width`, `height`) onto itself."""
+    return Motion(-1.0, 0.0, width, height)
+
+
+@dataclass(frozen=True, slots=True)
+class Chain:
+    """Lines and arcs end to end.
+
+    Attributes:
+        points: the vertices, millimetres; a closed chain does not repeat its first.
+        bulges: one a vertex, for the segment that leaves it; the last one of an open chain is 0.
+        closed: whether a last segment leads back to the first vertex.
+    """
+
+    points: tuple[Point, ...]
+    bulges: tuple[float, ...]
+    closed: bool
+
+    def __post_init__(self) -> None:
+        if len(self.points) != len(self.bulges):
+            raise ValueError("a chain has one bulge a vertex")
+
+    def segments(self) -> Iterator[tuple[Point, Point, float]]:
+        """Each segment as start, end, bulge."""
+        count = len(self.points)
+        for i in range(count if self.closed else count - 1):
+            yield self.points[i], self.points[(i + 1) % count], self.bulges[i]
+
+    def moved(self, motion: Motion) -> Chain:
+        """The chain after a rigid motion (bulges are unchanged by one)."""
+        return Chain(tuple(motion(p) for p in self.points), self.bulges, self.closed)
+
+    def reversed(self) -> Chain:
+        """The same chain run the other way."""
+        bulges = [-b for b in reversed(self.bulges)]
+        # The bulge of a segment stands with its start, which after the turn is the vertex that was its end.
+        turned = [*bulges[1:], bulges[0]]
+        return Chain(tuple(reversed(self.points)), tuple(turned), self.closed)
+
+    def extents(self) -> tuple[float, float, float, float]:
+        """Exact box, arcs included: least x, least y, greatest x, greatest y."""
+        xs = [p[0] for p in self.points]
+        ys = [p[1] for p in self.points]
+        for start, end, bulge in self.segments():
+            if bulge:
+                arc = arc_of(start, end, bulge)
+                for quarter in range(4):
+                    if arc.covers(quarter * math.pi / 2):
+                        xs.append(arc.centre[0] + arc.radius * (1, 0, -1, 0)[quarter])
+                        ys.append(arc.centre[1] + arc.radius * (0, 1, 0, -1)[quarter])
+        return min(xs), min(ys), max(xs), max(ys)
+
+    def area(self) -> float:
+        """Exact signed area of a closed chain in square millimetres, counter-clockwise positive."""
+        twice = 0.0
+        for start, end, bulge in self.segments():
+            twice += start[0] * end[1] - end[0] * start[1]
+            if bulge:
+                arc = arc_of(start, end, bulge)
+                twice += arc.radius * arc.radius * (arc.sweep - math.sin(arc.sweep))
+        return twice / 2
+
+    def length(self) -> float:
+        """Exact length along the chain in millimetres."""
+        total = 0.0
+        for start, end, bulge in self.segments():
+            if bulge:
+                arc = arc_of(start, end, bulge)
+                total += arc.radius * abs(arc.sweep)
+            else:
+                total += math.dist(start, end)
+        return total
+
+    def flattened(self, chord: float = ARC_CHORD) -> list[Point]:
+        """The vertices with arcs replaced by chords whose ends lie on the arc.
+
+        Args:
+            chord: greatest distance between arc and chord, millimetres.
+        """
+        points: list[Point] = []
+        for start, end, bulge in self.segments():
+            points.append(start)
+            if bulge:
+                arc = arc_of(start, end, bulge)
+                step = 2 * math.acos(max(0.0, 1 - chord / arc.radius)) if chord < arc.radius else math.pi / 2
+                count = max(2, math.ceil(abs(arc.sweep) / step))
+                points.extend(arc.at(k / count) for k in range(1, count))
+        if not self.closed:
+            points.append(self.points[-1])
+        return points
+
+    def polygon(self, chord: float = ARC_CHORD) -> Polygon:
+        """The closed chain as a shapely polygon, arcs flattened to `chord` millimetres."""
+        from shapely import Polygon
+
+        return Polygon(self.flattened(chord))
+
+    def line(self, chord: float = ARC_CHORD) -> LineString:
+        """The chain as a shapely line, arcs flattened to `chord` millimetres; closed chains end at their start."""
+        from shapely import LineString
+
+        points = self.flattened(chord)
+        return LineString([*points, points[0]] if self.closed else points)
+
+
+def straight(points: tuple[Point, ...], closed: bool) -> Chain:
+    """A chain of straight lines through `points`."""
+    return Chain(points, (0.0,) * len(points), closed)

@@ -1,0 +1,1 @@
+"""Rule sets as data, one file each, and the checks that read them."""
