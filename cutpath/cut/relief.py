@@ -1,0 +1,144 @@
+"""Inside corners opened so that square boards seat: the part as the cutter will leave it, board frame."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+from typing import Literal
+
+from cutpath.design.stringer import Role, Stringer
+from cutpath.design.throat import InsideCorner, NotchThroat, throats
+from cutpath.faults import ImpossibleStringer
+from cutpath.job import Corner
+from cutpath.outline import Chain, Point, arc_of
+
+Relief = Literal["diagonal", "riser-side", "tread-side", "none"]
+RELIEFS: tuple[Relief, ...] = ("diagonal", "riser-side", "tread-side")
+
+
+@dataclass(frozen=True, slots=True)
+class CutPart:
+    """A part ready for the cutter.
+
+    Attributes:
+        outline: closed design outline with its reliefs, counter-clockwise, board frame.
+        roles: what each vertex of the outline is; both ends of a relief's arc bear their corner's role.
+        corners: the inside corners.
+        relief: how the notches' corners are opened.
+        notches: throat behind each notch, from the top.
+        keeps_edge: whether any of the board's lower edge is left between heel and seat.
+        width: the part's width.
+    """
+
+    outline: Chain
+    roles: tuple[Role, ...]
+    corners: tuple[InsideCorner, ...]
+    relief: Relief
+    notches: tuple[NotchThroat, ...]
+    keeps_edge: bool
+    width: float
+
+    @property
+    def throat(self) -> float | None:
+        """The least throat, or None for a stringer without an inside notch."""
+        return min((n.throat for n in self.notches), default=None)
+
+
+def cut_part(stringer: Stringer, corner: Corner, radius: float) -> CutPart:
+    """Open the inside corners of a stringer.
+
+    Args:
+        stringer: with square corners.
+        corner: "relieved": the relief that leaves the greatest throat, for all notches alike; a sill notch's corner on
+            the diagonal. "rounded": corners stay square in the design, for the tool to round.
+        radius: half the cutter's width, millimetres.
+
+    Raises:
+        ImpossibleStringer: the tool is too wide for a notch.
+    """
+    if corner == "rounded":
+        return relieved(stringer, "none", radius)
+    parts = [relieved(stringer, relief, radius) for relief in RELIEFS]
+    # Without a notch to measure, all leave the same; the first of the list is then as good as another.
+    return max(parts, key=lambda part: part.throat if part.throat is not None else 0.0)
+
+
+def relieved(stringer: Stringer, relief: Relief, radius: float) -> CutPart:
+    """The stringer with one kind of relief in all its notches.
+
+    Args:
+        stringer: with square corners.
+        relief: where the tool goes at the notches' corners; "none" leaves every corner square.
+        radius: half the cutter's width, millimetres.
+
+    Raises:
+        ImpossibleStringer: the relief does not fit the notch's sides.
+    """
+    placed = [(stringer.to_board(v.point), v) for v in stringer.vertices]
+    points: list[Point] = []
+    bulges: list[float] = []
+    roles: list[Role] = []
+    corners: list[InsideCorner] = []
+    for i, (point, vertex) in enumerate(placed):
+        if vertex.role not in ("corner", "sill-corner"):
+            points.append(point)
+            bulges.append(0.0)
+            roles.append(vertex.role)
+            continue
+        kind = "diagonal" if vertex.role == "sill-corner" and relief != "none" else relief
+        if kind == "none":
+            points.append(point)
+            bulges.append(0.0)
+            roles.append(vertex.role)
+            corners.append(InsideCorner(vertex.tread, point, None))
+            continue
+        before, after = placed[i - 1][0], placed[(i + 1) % len(placed)][0]
+        start, end = _mouths(before, point, after, kind, radius, vertex.role)
+        points += [start, end]
+        # Counter-clockwise round the part, the tool's edge runs clockwise through half a circle.
+        bulges += [-1.0, 0.0]
+        roles += [vertex.role, vertex.role]
+        corners.append(InsideCorner(vertex.tread, point, arc_of(start, end, -1.0)))
+    outline = Chain(tuple(points), tuple(bulges), True)
+    measured = throats(corners, (behind(outline, tuple(roles)),))
+    return CutPart(outline, tuple(roles), tuple(corners), relief, measured, stringer.keeps_edge, stringer.width)
+
+
+def behind(outline: Chain, roles: tuple[Role, ...]) -> Chain:
+    """What lies behind the notches: the open chain from the plumb cut's top round to the front of the foot.
+
+    Args:
+        outline: closed, counter-clockwise, starting at the heel or the seat's back and ending at the top.
+        roles: of its vertices.
+    """
+    front = roles.index("sill-face") if "sill-face" in roles else roles.index("toe")
+    points = (outline.points[-1], *outline.points[: front + 1])
+    bulges = (0.0, *outline.bulges[:front], 0.0)
+    return Chain(points, bulges, False)
+
+
+def _mouths(before: Point, corner: Point, after: Point, relief: Relief, radius: float, role: Role) -> tuple[Point, Point]:
+    """Where the relief's half circle starts and ends, walking counter-clockwise round the part."""
+    a, room_a = _direction(corner, before)
+    b, room_b = _direction(corner, after)
+    # Counter-clockwise, a notch is entered along its tread seat and left up its riser cut.
+    reach_a, reach_b = {
+        "diagonal": (math.sqrt(2) * radius, math.sqrt(2) * radius),
+        "riser-side": (0.0, 2 * radius),
+        "tread-side": (2 * radius, 0.0),
+    }[relief]
+    if reach_a >= room_a or reach_b >= room_b:
+        what = "the sill notch" if role == "sill-corner" else "a notch"
+        raise ImpossibleStringer(
+            f"cutter.width {2 * radius:.6g} mm is too wide to relieve the corner of {what}, whose sides are "
+            f"{room_a:.6g} and {room_b:.6g} mm; use a narrower cutter or corner = \"rounded\""
+        )
+    return (
+        (corner[0] + reach_a * a[0], corner[1] + reach_a * a[1]),
+        (corner[0] + reach_b * b[0], corner[1] + reach_b * b[1]),
+    )
+
+
+def _direction(start: Point, end: Point) -> tuple[Point, float]:
+    length = math.dist(start, end)
+    return ((end[0] - start[0]) / length, (end[1] - start[1]) / length), length

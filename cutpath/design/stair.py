@@ -1,0 +1,350 @@
+"""The solver: which stairs the site, the rules and what is held would allow, and which one to build.
+
+Stair frame: origin where the header's face meets the finished floor, x level and outward, y up, millimetres.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable
+from dataclasses import dataclass, replace
+
+from cutpath.design.site import drop_at
+from cutpath.faults import NoStairFits
+from cutpath.job import Site, StairSpec, TopTread
+from cutpath.rules.check import within
+from cutpath.rules.values import RuleSet
+from cutpath.tolerances import LIMIT_SLACK
+
+COMFORT_AIM = 620.0
+"""2r + t that the choice among fitting counts aims at, millimetres (common practice, no source)."""
+
+FAR_EDGE = 36 * 25.4
+"""How far past the foot the pad's far edge is taken to lie where the rule set states no landing depth."""
+
+LEAST_RISE = 50.0
+"""No solved rise goes under this, whatever the rule set leaves open; millimetres."""
+
+MOST_RISERS = 60
+FEWEST_RISERS = 2
+
+Show = Callable[[float], str]
+"""Prints millimetres in the job's unit."""
+
+
+@dataclass(frozen=True, slots=True)
+class Stair:
+    """A stair, with what fixes its stringers.
+
+    Attributes:
+        risers: n, the floor's and the landing's included.
+        unit_rise: r.
+        unit_run: t, nosing to nosing.
+        top_tread: where the top tread lies.
+        tread_thickness: c.
+        riser_board: b, 0 for open risers.
+        nosing: s, tread beyond the face below it.
+        floor_overhang: e, finished floor beyond the header face.
+    """
+
+    risers: int
+    unit_rise: float
+    unit_run: float
+    top_tread: TopTread
+    tread_thickness: float
+    riser_board: float
+    nosing: float
+    floor_overhang: float
+
+    @property
+    def total_rise(self) -> float:
+        """H, from the landing up to the finished floor."""
+        return self.risers * self.unit_rise
+
+    @property
+    def steps(self) -> range:
+        """Numbers k of the treads, by how many rises they lie below the floor."""
+        return range(0 if self.top_tread == "at-floor" else 1, self.risers)
+
+    @property
+    def treads(self) -> int:
+        """How many treads there are to cut for."""
+        return len(self.steps)
+
+    @property
+    def step_length(self) -> float:
+        """L, one step along the slope."""
+        return math.hypot(self.unit_rise, self.unit_run)
+
+    @property
+    def pitch(self) -> float:
+        """theta, radians."""
+        return math.atan2(self.unit_rise, self.unit_run)
+
+    @property
+    def comfort(self) -> float:
+        """2r + t."""
+        return 2 * self.unit_rise + self.unit_run
+
+    def riser_cut(self, k: int) -> float:
+        """x of the riser cut in front of tread k, stair frame."""
+        if self.top_tread == "at-floor":
+            return (k + 1) * self.unit_run
+        return self.floor_overhang + k * self.unit_run - self.nosing - self.riser_board
+
+    def seat(self, k: int) -> float:
+        """y of the seat that tread k lies on, stair frame."""
+        return -k * self.unit_rise - self.tread_thickness
+
+    @property
+    def foot_out(self) -> float:
+        """x of the stringer's toe, which is the lowest riser cut."""
+        return self.riser_cut(self.risers - 1)
+
+
+@dataclass(frozen=True, slots=True)
+class Obstacle:
+    """One constraint that a riser count breaks.
+
+    Attributes:
+        key: the limit's or the job's key.
+        text: one line for people.
+        miss: by how much, millimetres (degrees for a pitch); infinite where no number can be given.
+    """
+
+    key: str
+    text: str
+    miss: float
+
+
+@dataclass(frozen=True, slots=True)
+class Candidate:
+    """One riser count, tried.
+
+    Attributes:
+        risers: the count.
+        stair: the stair it gives, or None where no rise can be solved for.
+        foot_out: where the foot lands, out from the header face.
+        reveal: the pad's top above the ground at the foot; None without a reading or with an existing landing.
+        reveal_far: the same at the pad's far edge.
+        obstacles: what it breaks; empty: it fits.
+    """
+
+    risers: int
+    stair: Stair | None
+    foot_out: float
+    reveal: float | None
+    reveal_far: float | None
+    obstacles: tuple[Obstacle, ...]
+
+    @property
+    def fits(self) -> bool:
+        """Whether it keeps the rules and the site's constraints."""
+        return self.stair is not None and not self.obstacles
+
+
+def candidates(site: Site, spec: StairSpec, rules: RuleSet, show: Show) -> tuple[Candidate, ...]:
+    """Try every riser count worth showing.
+
+    Args:
+        site: the readings.
+        spec: what is held.
+        rules: the limits.
+        show: prints millimetres in the job's unit, for the obstacles' texts.
+
+    Returns:
+        One candidate a count, counts rising. The last one of a profile may have its foot past the last reading.
+    """
+    counts = range(FEWEST_RISERS, MOST_RISERS + 1) if spec.risers is None else range(spec.risers, spec.risers + 1)
+    tried: list[Candidate] = []
+    for count in counts:
+        tried.append(_try(site, spec, rules, count, show))
+        if site.profile is not None and tried[-1].foot_out > site.profile[-1][0]:
+            break
+    if spec.risers is not None or spec.unit_rise is not None and site.profile is not None:
+        return tuple(tried)
+    kept = tuple(c for c in tried if c.stair is None or _near(c, rules))
+    return kept or tuple(tried)
+
+
+def _near(candidate: Candidate, rules: RuleSet) -> bool:
+    """Whether a count is near enough to the rules to be worth a row."""
+    assert candidate.stair is not None
+    limit = rules.limit("rise")
+    least = limit.least if limit and limit.least else 100.0
+    most = limit.most if limit and limit.most else 220.0
+    return candidate.fits or least / 1.25 <= candidate.stair.unit_rise <= most * 1.25
+
+
+def _try(site: Site, spec: StairSpec, rules: RuleSet, count: int, show: Show) -> Candidate:
+    base = Stair(
+        count, spec.unit_rise or 0.0, spec.unit_run, spec.top_tread, spec.tread_thickness,
+        spec.riser_board, spec.nosing, spec.floor_overhang,
+    )  # fmt: skip
+    foot = base.foot_out
+    landing = rules.limit("landing-depth")
+    far = foot + (landing.least if landing and landing.least else FAR_EDGE)
+    obstacles: list[Obstacle] = []
+    reveal = reveal_far = None
+    stair: Stair | None
+    if site.total_rise is not None:
+        rise = site.total_rise / count
+        if spec.unit_rise is not None and abs(count * spec.unit_rise - site.total_rise) > LIMIT_SLACK:
+            off = count * spec.unit_rise - site.total_rise
+            obstacles.append(
+                Obstacle(
+                    "stair.unit_rise",
+                    f"{count} rises of {show(spec.unit_rise)} end {show(abs(off))} "
+                    f"{'below' if off > 0 else 'above'} the landing (site.total_rise {show(site.total_rise)})",
+                    abs(off),
+                )
+            )
+            rise = spec.unit_rise
+        stair = replace(base, unit_rise=rise)
+    else:
+        assert site.profile is not None
+        drop = drop_at(site.profile, foot)
+        if drop is None:
+            obstacles.append(Obstacle("site.profile", f"no reading there ({show(foot)} out)", math.inf))
+            stair = base if spec.unit_rise is not None else None
+        else:
+            solved = spec.unit_rise if spec.unit_rise is not None else _solve_rise(site, spec, rules, count, drop)
+            stair = replace(base, unit_rise=solved)
+            reveal = drop - stair.total_rise
+            far_drop = drop_at(site.profile, far)
+            reveal_far = None if far_drop is None else far_drop - stair.total_rise
+            obstacles.extend(_reveal_obstacles(site, reveal, show))
+    if stair is not None:
+        obstacles.extend(_rule_obstacles(stair, rules, show))
+    return Candidate(count, stair, foot, reveal, reveal_far, tuple(obstacles))
+
+
+def _solve_rise(site: Site, spec: StairSpec, rules: RuleSet, count: int, drop: float) -> float:
+    """The rise whose reveal is as near the middle of its range as the rules allow."""
+    wished = (drop - (site.reveal_least + site.reveal_most) / 2) / count
+    least, most = LEAST_RISE, math.inf
+    for key, to_rise in (
+        ("rise", lambda v: v),
+        ("comfort", lambda v: (v - spec.unit_run) / 2),
+        ("pitch", lambda v: spec.unit_run * math.tan(math.radians(v))),
+        ("flight-rise", lambda v: v / count),
+    ):
+        limit = rules.limit(key, spec.unit_run)
+        if limit is not None and limit.least is not None:
+            least = max(least, to_rise(limit.least))
+        if limit is not None and limit.most is not None:
+            most = min(most, to_rise(limit.most))
+    return max(least, min(most, wished))
+
+
+def _reveal_obstacles(site: Site, reveal: float, show: Show) -> list[Obstacle]:
+    if within(reveal, site.reveal_least, site.reveal_most):
+        return []
+    where = f"{show(reveal)} above" if reveal >= 0 else f"{show(-reveal)} below"
+    if reveal < site.reveal_least:
+        key, bound, miss = "site.pad_reveal.least", site.reveal_least, site.reveal_least - reveal
+    else:
+        key, bound, miss = "site.pad_reveal.most", site.reveal_most, reveal - site.reveal_most
+    return [Obstacle(key, f"the pad's top would stand {where} the ground at the foot ({key} {show(bound)})", miss)]
+
+
+def _rule_obstacles(stair: Stair, rules: RuleSet, show: Show) -> list[Obstacle]:
+    found = []
+    for key, value, name in (
+        ("rise", stair.unit_rise, "unit rise"),
+        ("run", stair.unit_run, "unit run"),
+        ("comfort", stair.comfort, "2r + t"),
+        ("pitch", math.degrees(stair.pitch), "pitch"),
+        ("flight-rise", stair.total_rise, "height of the flight"),
+        ("risers", float(stair.risers), "risers"),
+    ):
+        limit = rules.limit(key, stair.unit_run)
+        if limit is None or within(value, limit.least, limit.most):
+            continue
+        low = limit.least is not None and value < limit.least
+        bound = limit.least if low else limit.most
+        assert bound is not None
+        text = show if limit.quantity == "length" else (lambda v: f"{v:.6g}")
+        caveat = f"; {limit.caveat}" if limit.caveat else ""
+        found.append(
+            Obstacle(
+                key,
+                f"{name} {text(value)} is {'under' if low else 'over'} {text(bound)} ({limit.source}{caveat})",
+                abs(value - bound),
+            )
+        )
+    return found
+
+
+@dataclass(frozen=True, slots=True)
+class Choice:
+    """The stair that was taken, all that were tried, and why this one."""
+
+    taken: Candidate
+    tried: tuple[Candidate, ...]
+    reason: str
+
+    @property
+    def stair(self) -> Stair:
+        """The taken stair."""
+        assert self.taken.stair is not None
+        return self.taken.stair
+
+
+def choose(tried: tuple[Candidate, ...], show: Show) -> Choice:
+    """Take, of the counts that fit, the one whose 2r + t is nearest 620 mm.
+
+    Ties go to the least reveal, then to fewer risers.
+
+    Args:
+        tried: from `candidates`.
+        show: prints millimetres in the job's unit.
+
+    Raises:
+        NoStairFits: none fits; the message says what stands in the way of the nearest one.
+    """
+    fitting = [c for c in tried if c.fits]
+    if not fitting:
+        raise NoStairFits(_why_none(tried))
+
+    def off(candidate: Candidate) -> float:
+        assert candidate.stair is not None
+        return round(abs(candidate.stair.comfort - COMFORT_AIM), 6)
+
+    def reveal(candidate: Candidate) -> float:
+        return 0.0 if candidate.reveal is None else round(candidate.reveal, 6)
+
+    taken = min(fitting, key=lambda c: (off(c), reveal(c), c.risers))
+    assert taken.stair is not None
+    if len(fitting) == 1:
+        reason = "the one count that fits"
+    elif sum(off(c) == off(taken) for c in fitting) == 1:
+        reason = f"its 2r + t of {show(taken.stair.comfort)} is nearest {show(COMFORT_AIM)} of the {len(fitting)} that fit"
+    elif taken.reveal is not None and sum((off(c), reveal(c)) == (off(taken), reveal(taken)) for c in fitting) == 1:
+        reason = f"2r + t is no nearer to {show(COMFORT_AIM)} with another count, and its pad stands lowest above the ground"
+    else:
+        reason = f"2r + t is no nearer to {show(COMFORT_AIM)} with another count, and it has the fewest risers"
+    return Choice(taken, tried, reason)
+
+
+def _why_none(tried: tuple[Candidate, ...]) -> str:
+    nearest = min(tried, key=lambda c: (len({o.key for o in c.obstacles}), sum(o.miss for o in c.obstacles), c.risers))
+    # A foot without a reading can't be judged, so one that can be is nearer however far off it is.
+    judged = [c for c in tried if all(math.isfinite(o.miss) for o in c.obstacles)]
+    if judged:
+        nearest = min(judged, key=lambda c: (sum(o.miss for o in c.obstacles), c.risers))
+    what = " and ".join(o.text for o in nearest.obstacles)
+    counts = "no riser count fits" if len(tried) > 1 else f"{nearest.risers} risers don't fit"
+    lead = f"{counts}; nearest is {nearest.risers} risers: " if len(tried) > 1 else f"{counts}: "
+    return lead + what + _way_out(nearest)
+
+
+def _way_out(nearest: Candidate) -> str:
+    keys = {o.key for o in nearest.obstacles}
+    if "site.profile" in keys:
+        return "; take readings farther out"
+    if "run" in keys:
+        return "; change stair.unit_run"
+    if keys & {"site.pad_reveal.least", "site.pad_reveal.most"}:
+        return "; leave stair.unit_rise and stair.risers free, change stair.unit_run, or widen site.pad_reveal"
+    return "; change stair.risers, stair.unit_rise or stair.unit_run"

@@ -1,0 +1,72 @@
+"""The wood that is left: throat measured as the distance it is."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from cutpath.outline import Arc, Chain, Point
+
+# Chords this fine stand for a relief arc where it is measured against, millimetres: an error that no printed digit shows.
+_FINE = 1e-5
+
+
+@dataclass(frozen=True, slots=True)
+class InsideCorner:
+    """An inside corner of the outline, board frame.
+
+    Attributes:
+        tread: the number, from the top, of the tread whose back it is; None for the sill notch's.
+        corner: where the square corner lies (or lay before it was relieved).
+        relief: the relief's arc, or None for a corner left as it is.
+    """
+
+    tread: int | None
+    corner: Point
+    relief: Arc | None
+
+
+@dataclass(frozen=True, slots=True)
+class NotchThroat:
+    """The wood left behind one notch: tread number from the top, its inside corner (board frame), the throat."""
+
+    tread: int
+    corner: Point
+    throat: float
+
+
+def throats(corners: Sequence[InsideCorner], behind: Sequence[Chain]) -> tuple[NotchThroat, ...]:
+    """Measure the throat behind every notch.
+
+    Args:
+        corners: the outline's inside corners, board frame; the sill notch's is passed over.
+        behind: what lies behind the notches: plumb cut, lower edge, seat and sill notch as an open chain, and holes.
+
+    Returns:
+        One throat a notch, from the top tread down: least distance, in millimetres, from the inside corner, or from its
+        relief's arc, to what lies behind.
+    """
+    from shapely import MultiLineString
+
+    boundary = MultiLineString([list(chain.line(_FINE).coords) for chain in behind])
+    found = [
+        NotchThroat(c.tread, c.corner, _least(c, boundary)) for c in corners if c.tread is not None
+    ]
+    return tuple(sorted(found, key=lambda n: n.tread))
+
+
+def _least(corner: InsideCorner, boundary: object) -> float:
+    import shapely
+
+    if corner.relief is None:
+        return float(shapely.distance(shapely.Point(corner.corner), boundary))
+    arc = corner.relief
+    reach = shapely.shortest_line(shapely.Point(arc.centre), boundary)
+    (x0, y0), (x1, y1) = reach.coords
+    if arc.covers(math.atan2(y1 - y0, x1 - x0)):
+        # The nearest place behind is faced by the arc itself: exact, free of chords.
+        return float(reach.length) - arc.radius
+    count = max(64, math.ceil(abs(arc.sweep) / math.acos(1 - min(0.5, _FINE / arc.radius))))
+    drawn = shapely.LineString([arc.at(i / count) for i in range(count + 1)])
+    return float(shapely.distance(drawn, boundary))
