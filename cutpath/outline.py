@@ -138,7 +138,7 @@ class Chain:
 
     def reversed(self) -> Chain:
         """The same chain run the other way."""
-        bulges = [-b for b in reversed(self.bulges)]
+        bulges = [-b if b else 0.0 for b in reversed(self.bulges)]
         # The bulge of a segment stands with its start, which after the turn is the vertex that was its end.
         turned = [*bulges[1:], bulges[0]]
         return Chain(tuple(reversed(self.points)), tuple(turned), self.closed)

@@ -1,0 +1,123 @@
+"""The checks of one stair and its stringers, rules and wood together."""
+
+from __future__ import annotations
+
+import math
+
+from cutpath.design.stair import Show, Stair
+from cutpath.design.strength import guidance, spacing
+from cutpath.design.stringer import Stringer, nosings, spread
+from cutpath.job import StairSpec, StringerSpec
+from cutpath.rules.check import rule_checks, within
+from cutpath.rules.values import Check, RuleSet
+from cutpath.tolerances import LIMIT_SLACK
+
+
+def stair_checks(stair: Stair, stringer: Stringer, clear_width: float, rules: RuleSet) -> tuple[Check, ...]:
+    """Check the stair as the outline would build it against the rule set.
+
+    Args:
+        stair: the stair.
+        stringer: its outline, from whose vertices rises and goings are measured.
+        clear_width: of the stair, millimetres.
+        rules: the limits.
+    """
+    rises, goings = nosings(stair, stringer)
+    found = {
+        "rise": max(rises),
+        "run": min(goings) if goings else stair.unit_run,
+        "rise-spread": spread(rises),
+        "run-spread": spread(goings),
+        "comfort": stair.comfort,
+        "pitch": math.degrees(stair.pitch),
+        "risers": float(stair.risers),
+        "flight-rise": sum(rises),
+        "clear-width": clear_width,
+        "nosing": stair.nosing,
+    }
+    if stair.riser_board == 0:
+        found["open-gap"] = stair.unit_rise - stair.tread_thickness
+    checks = list(rule_checks(rules, stair.unit_run, found))
+    rise = rules.limit("rise")
+    if rise is not None and rise.least is not None and not within(min(rises), rise.least, None):
+        checks.append(
+            Check("least-rise", False, True, "length", min(rises), rise.least, None, rise.source, rise.caveat)
+        )
+    return tuple(checks)
+
+
+def wood_checks(
+    stair: Stair,
+    spec: StringerSpec,
+    stringer: Stringer,
+    throat: float | None,
+    header_depth: float | None,
+    at_floor: Stringer | None,
+    show: Show,
+) -> tuple[Check, ...]:
+    """Check what wood is left, and what bears on what.
+
+    Args:
+        stair: the stair.
+        spec: what is required of the stringers.
+        stringer: the outline.
+        throat: the least throat, after reliefs; None without an inside notch.
+        header_depth: from the finished floor down to the bottom of the framing; None: not measured.
+        at_floor: the same stair's stringer with the other top tread, for what that would change; None: there is none.
+        show: prints millimetres in the job's unit.
+    """
+    checks = [
+        Check(
+            "throat",
+            throat is None or within(throat, spec.throat_least, None),
+            True,
+            "length",
+            throat,
+            spec.throat_least,
+            None,
+            "stringer.throat_least of the job",
+            "no inside notch to measure" if throat is None else "least wood left behind a notch, after reliefs",
+        )
+    ]
+    if stringer.sill_depth is not None:
+        checks.append(
+            Check(
+                "sill-depth",
+                within(stringer.sill_depth, spec.sill_depth_least, None),
+                True,
+                "length",
+                stringer.sill_depth,
+                spec.sill_depth_least,
+                None,
+                "stringer.sill_depth_least of the job",
+                "from the last tread seat down to the sill notch",
+            )
+        )
+    if header_depth is not None:
+        checks.append(_bearing(stringer, header_depth, at_floor, show))
+    return tuple(checks)
+
+
+def _bearing(stringer: Stringer, header_depth: float, other: Stringer | None, show: Show) -> Check:
+    top, bottom = heel_reach(stringer)
+    bears = max(0.0, min(bottom, header_depth) - top)
+    ok = bears >= stringer.heel - LIMIT_SLACK
+    note = f"the heel reaches {show(bottom)} below the floor, the header {show(header_depth)}"
+    if not ok:
+        note += f": {show(stringer.heel - bears)} of it bears on nothing; a header {show(bottom)} deep would take it"
+        if other is not None:
+            below = heel_reach(other)[1]
+            word = "would" if below <= header_depth + LIMIT_SLACK else "would not"
+            note += f"; with the other stair.top_tread the heel reaches {show(below)} and {word} bear whole"
+    return Check("header-bearing", ok, True, "length", bears, stringer.heel, None, "stair.header_depth of the job", note)
+
+
+def heel_reach(stringer: Stringer) -> tuple[float, float]:
+    """How far below the finished floor the plumb cut starts and ends, millimetres."""
+    top = next(v.point[1] for v in stringer.vertices if v.role == "top")
+    return -top, -top + stringer.heel
+
+
+def advice(stair: Stair, spec: StairSpec, count: int, thickness: float) -> tuple[Check, ...]:
+    """Advisory checks of span and spacing, never required."""
+    return guidance(stair.foot_out, spacing(spec.clear_width, thickness, count))

@@ -1,0 +1,90 @@
+"""What guidance says of the stringers' span and spacing, and the bending that a uniform load makes at the throat.
+
+Figures for judgement, not a design: species, grade, moisture, connections and concentrated loads are not considered.
+"""
+
+from __future__ import annotations
+
+import tomllib
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Any
+
+from cutpath.rules.check import against
+from cutpath.rules.values import Check, Limit
+from cutpath.units import parse_length
+
+# 1 psf in N/mm2: 4.4482216 N over (304.8 mm)2.
+_PSF = 4.4482216152605 / 304.8**2
+
+
+@dataclass(frozen=True, slots=True)
+class Bending:
+    """Bending of one inner stringer as a simple beam of its throat's section (M = wL2/8, S = bd2/6).
+
+    Attributes:
+        span: level span, millimetres.
+        tributary: width of stair that the stringer carries, millimetres.
+        load_psf: uniform live load, pounds per square foot.
+        section_modulus: at the throat, cubic millimetres.
+        stress: greatest bending stress, N/mm2.
+        source: of the load.
+    """
+
+    span: float
+    tributary: float
+    load_psf: float
+    section_modulus: float
+    stress: float
+    source: str
+
+
+def section_modulus(breadth: float, depth: float) -> float:
+    """S = bd2/6 of a rectangle (any handbook; e.g. USDA Wood Handbook, chapter 9).
+
+    Args:
+        breadth: b, level, millimetres.
+        depth: d, upright, millimetres.
+    """
+    return breadth * depth**2 / 6
+
+
+def spacing(clear_width: float, thickness: float, count: int) -> float | None:
+    """Centre distance of evenly set stringers, the outer ones flush with the stair's sides; None for a single one."""
+    return (clear_width - thickness) / (count - 1) if count > 1 else None
+
+
+def guidance(span: float, centres: float | None) -> tuple[Check, ...]:
+    """Advisory checks of span and spacing.
+
+    Args:
+        span: level, from the header face to the toe, millimetres.
+        centres: from `spacing`.
+    """
+    data = _data()
+    checks = [against(_limit("span", data["notched_span"]), span)]
+    if centres is not None:
+        checks.append(against(_limit("spacing", data["spacing"]), centres))
+    return tuple(
+        Check(c.id, c.ok, False, c.quantity, c.value, c.least, c.most, c.source, f"advice; {c.note}") for c in checks
+    )
+
+
+def bending(span: float, clear_width: float, thickness: float, count: int, throat: float) -> Bending:
+    """Bending of the stringer that carries most, at the least throat."""
+    load = _data()["live_load"]
+    tributary = clear_width / max(1, count - 1)
+    modulus = section_modulus(thickness, throat)
+    line_load = load["psf"] * _PSF * tributary
+    return Bending(
+        span, tributary, load["psf"], modulus, line_load * span**2 / 8 / modulus, f"{load['source']} ({load['basis']})"
+    )
+
+
+def _data() -> dict[str, Any]:
+    with (Path(__file__).parent.parent / "data" / "stringers.toml").open("rb") as file:
+        return tomllib.load(file)
+
+
+def _limit(key: str, table: dict[str, str]) -> Limit:
+    return Limit(key, "length", None, float(parse_length(table["most"], "mm")), None, table["source"], table["basis"])

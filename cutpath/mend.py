@@ -1,0 +1,106 @@
+"""What would mend a throat that is too thin, each with the throat it would give.
+
+Every change is tried by solving and drawing the whole job again with it, since a run or a rise moves the foot too.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator, Mapping
+from dataclasses import dataclass, replace
+
+from cutpath.design.stair import Stair
+from cutpath.faults import ImpossibleStringer, NoStairFits
+from cutpath.job import Job
+from cutpath.plan import Design, design, solve
+from cutpath.rules.values import RuleSet
+from cutpath.tolerances import LIMIT_SLACK
+
+Show = Callable[[float], str]
+
+# Steps in which another run is tried, by the job's unit, millimetres; and how many.
+_RUN_STEP = {"in": 25.4 / 4, "mm": 5.0}
+_RUN_STEPS = 8
+
+
+@dataclass(frozen=True, slots=True)
+class Mend:
+    """One change and the least throat that it would give, millimetres; `enough`: the requirement would be met."""
+
+    change: str
+    throat: float
+    enough: bool
+
+
+def throat_mends(
+    job: Job, rules: RuleSet, stair: Stair, drawn: Design, sizes: Mapping[str, float], show: Show
+) -> tuple[Mend, ...]:
+    """Try changes of one thing each.
+
+    Args:
+        job: the job.
+        rules: its rule set, which every change has to keep.
+        stair: the stair that was taken.
+        drawn: its stringer, whose throat is too thin.
+        sizes: dressed widths by nominal size, millimetres, to look for wider stock in.
+        show: prints millimetres in the job's unit.
+
+    Returns:
+        The changes that would give a greater throat, those that would be enough first.
+    """
+    now = drawn.part.throat
+    if now is None:
+        return ()
+    mends: list[Mend] = []
+    for kind, changes in _changes(job, stair, drawn, sizes, show):
+        best: Mend | None = None
+        for text, changed, width in changes:
+            got = _throat(changed, rules, width, show)
+            if got is None or got <= now + LIMIT_SLACK or (best and got <= best.throat):
+                continue
+            best = Mend(f"{kind}: {text}", got, got >= job.stringer.throat_least - LIMIT_SLACK)
+            if best.enough:
+                break
+        if best:
+            mends.append(best)
+    return tuple(sorted(mends, key=lambda m: not m.enough))
+
+
+def _throat(job: Job, rules: RuleSet, width: float, show: Show) -> float | None:
+    try:
+        return design(job, rules, solve(job, rules, show).stair, width, show).part.throat
+    except (NoStairFits, ImpossibleStringer):
+        return None
+
+
+_Change = tuple[str, Job, float]
+
+
+def _changes(
+    job: Job, stair: Stair, drawn: Design, sizes: Mapping[str, float], show: Show
+) -> Iterator[tuple[str, list[_Change]]]:
+    """Kinds of change, each with its steps from the smallest on."""
+    width = drawn.board_width
+    need = width + job.stringer.throat_least - (drawn.part.throat or 0.0)
+    wider = sorted((w, name) for name, w in sizes.items() if w > width + LIMIT_SLACK)
+    boards = [(f"{name}, {show(w)}", job, w) for w, name in wider if w >= need][:1]
+    yield "wider stock", [*boards, (f"boards at least {show(need)} wide", job, need)]
+    held = replace(job, stair=replace(job.stair, risers=stair.risers))
+    for word, sign in (("shorter", -1), ("longer", 1)):
+        runs = [stair.unit_run + sign * _RUN_STEP[job.units] * i for i in range(1, _RUN_STEPS + 1)]
+        yield (
+            f"{word} run",
+            [
+                (f"stair.unit_run {show(t)}", replace(held, stair=replace(held.stair, unit_run=t)), width)
+                for t in runs
+                if t > 0
+            ],
+        )
+    more = stair.risers + 1
+    free = replace(job, stair=replace(job.stair, risers=more, unit_rise=None))
+    yield "lower rise", [(f"stair.risers {more}, stair.unit_rise left out", free, width)]
+    if job.cutter.corner == "relieved":
+        round_corner = replace(job, cutter=replace(job.cutter, corner="rounded"))
+        yield "another corner", [('cutter.corner "rounded"', round_corner, width)]
+    if job.stringer.edges == "trimmed" and job.stringer.edge_trim > 0:
+        kept = replace(job, stringer=replace(job.stringer, edges="factory", edge_trim=0.0))
+        yield "factory edges", [('stringer.edges "factory"', kept, width)]

@@ -1,0 +1,172 @@
+"""The whole way from a job to boards, each stage in turn. Nothing is read or written here."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass, replace
+
+from cutpath.cut.relief import CutPart, cut_part
+from cutpath.design.checks import advice, stair_checks, wood_checks
+from cutpath.design.stair import Choice, Stair, candidates, choose
+from cutpath.design.strength import Bending, bending
+from cutpath.design.stringer import Stringer, build_stringer
+from cutpath.faults import ImpossibleStringer, NoNest
+from cutpath.job import Job
+from cutpath.nest.values import Layout, PartKind
+from cutpath.rules.values import Check, RuleSet
+
+Show = Callable[[float], str]
+
+
+@dataclass(frozen=True, slots=True)
+class Design:
+    """A stair's stringer for one width of board.
+
+    Attributes:
+        board_width: the least width of the boards it is meant for.
+        stringer: with square corners.
+        part: as the cutter leaves it.
+        checks: required ones first found, then advice.
+        bending: at the least throat; None without an inside notch.
+    """
+
+    board_width: float
+    stringer: Stringer
+    part: CutPart
+    checks: tuple[Check, ...]
+    bending: Bending | None
+
+    @property
+    def holds(self) -> bool:
+        """Whether every required check holds."""
+        return all(check.ok for check in self.checks if check.required)
+
+
+@dataclass(frozen=True, slots=True)
+class Plan:
+    """Everything that a job comes to."""
+
+    job: Job
+    rules: RuleSet
+    choice: Choice
+    design: Design
+    layout: Layout
+    part_name: str
+
+    @property
+    def stair(self) -> Stair:
+        """The stair that was taken."""
+        return self.choice.stair
+
+
+def solve(job: Job, rules: RuleSet, show: Show) -> Choice:
+    """Find the stair.
+
+    Raises:
+        NoStairFits: no riser count keeps the rules and the site's constraints.
+    """
+    return choose(candidates(job.site, job.stair, rules, show), show)
+
+
+def part_width(job: Job, board_width: float) -> float:
+    """The part's width on boards of a least width, millimetres."""
+    return board_width - (2 * job.stringer.edge_trim if job.stringer.edges == "trimmed" else 0.0)
+
+
+def board_widths(job: Job) -> tuple[float, ...]:
+    """The widths worth drawing a stringer for: the distinct least widths in stock, widest first."""
+    return tuple(sorted({s.least_width for s in job.stock if s.quantity != 0}, reverse=True))
+
+
+def design(job: Job, rules: RuleSet, stair: Stair, board_width: float, show: Show) -> Design:
+    """Draw and check a stair's stringer for one width of board.
+
+    Raises:
+        ImpossibleStringer: the inputs leave no stringer.
+    """
+    width = part_width(job, board_width)
+    stringer = build_stringer(stair, job.stringer, width, show)
+    part = cut_part(stringer, job.cutter.corner, job.cutter.radius)
+    thickness = min(s.thickness for s in job.stock)
+    checks = (
+        *wood_checks(
+            stair,
+            job.stringer,
+            stringer,
+            part.throat,
+            job.stair.header_depth,
+            _other_top(job, stair, width, show),
+            show,
+        ),
+        *stair_checks(stair, stringer, job.stair.clear_width, rules),
+        *advice(stair, job.stair, job.stringer.count, thickness),
+    )
+    load = (
+        None
+        if part.throat is None
+        else bending(stair.foot_out, job.stair.clear_width, thickness, job.stringer.count, part.throat)
+    )
+    return Design(board_width, stringer, part, checks, load)
+
+
+def _other_top(job: Job, stair: Stair, width: float, show: Show) -> Stringer | None:
+    other = replace(stair, top_tread="one-below" if stair.top_tread == "at-floor" else "at-floor")
+    try:
+        return build_stringer(other, job.stringer, width, show)
+    except ImpossibleStringer:
+        return None
+
+
+def kind_of(job: Job, drawn: Design, name: str) -> PartKind:
+    """The stringers of a job as the nest wants them."""
+    spec = job.stringer
+    return PartKind(name, drawn.part.outline, drawn.part.width, spec.count, spec.edges, spec.edge_trim)
+
+
+def plan(job: Job, rules: RuleSet, part_name: str, show: Show) -> Plan:
+    """Take a job all the way to boards.
+
+    Boards of one nominal size differ in width, and the least of the boards used sets the part's width. So a stringer is
+    drawn for each width in stock and nested on the boards that are at least as wide; of these the one is taken whose
+    required checks hold, then the cheapest, then the widest.
+
+    Args:
+        job: the job.
+        rules: its rule set.
+        part_name: what the stringers are called.
+        show: prints millimetres in the job's unit.
+
+    Raises:
+        NoStairFits: no riser count fits.
+        ImpossibleStringer: no board in stock leaves a stringer.
+        NoNest: the stringers can't be had from the boards in stock.
+    """
+    from cutpath.nest import nest_parts
+
+    choice = solve(job, rules, show)
+    found: list[tuple[Design, Layout]] = []
+    impossible: ImpossibleStringer | None = None
+    no_nest: NoNest | None = None
+    for width in board_widths(job):
+        try:
+            drawn = design(job, rules, choice.stair, width, show)
+        except ImpossibleStringer as fault:
+            impossible = impossible or fault
+            continue
+        usable = tuple(s for s in job.stock if s.least_width >= width)
+        try:
+            layout = nest_parts(
+                [kind_of(job, drawn, part_name)],
+                usable,
+                gap=job.part_gap,
+                end_trim=job.machine.end_trim,
+                show=show,
+            )
+        except NoNest as fault:
+            no_nest = fault
+            continue
+        found.append((drawn, layout))
+    if not found:
+        raise no_nest or impossible or NoNest("stock: no boards (every quantity is 0)")
+    drawn, layout = min(found, key=lambda f: (not f[0].holds, f[1].value, -f[0].board_width))
+    return Plan(job, rules, choice, drawn, layout, part_name)
