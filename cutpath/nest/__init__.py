@@ -1,1 +1,21 @@
 """What goes on which board: stock, placements, the bound. Knows nothing of DXF or drawing."""
+
+from cutpath.nest.misfits import BadLayout, PartFitsNoBoard, TooFewBoards
+from cutpath.nest.plan import nest_parts
+from cutpath.nest.shopping import shopping
+from cutpath.nest.values import Board, Layout, PartKind, Placed, Purchase
+from cutpath.nest.verify import verify_layout
+
+__all__ = [
+    "BadLayout",
+    "Board",
+    "Layout",
+    "PartFitsNoBoard",
+    "PartKind",
+    "Placed",
+    "Purchase",
+    "TooFewBoards",
+    "nest_parts",
+    "shopping",
+    "verify_layout",
+]

@@ -1,7 +1,9 @@
-"""What the nest takes and gives: kinds of parts, placements, boards. Lengths in millimetres, money in the user's own.
+"""What the nest takes and gives: kinds of parts, placements, boards.
 
-Stock coordinates: x along the board from its left end, y across from its lower edge; the board is the rectangle
-(0, 0) to (length, least width).
+Lengths in millimetres, money in the user's own.
+
+Stock coordinates: x along the board from its left end, y across from its lower edge; the board is the
+rectangle (0, 0) to (length, least width).
 """
 
 from __future__ import annotations
@@ -54,7 +56,10 @@ class Placed:
 
 @dataclass(frozen=True, slots=True)
 class Board:
-    """One board with its parts, left to right. `used` is the greatest x of any part, `offcut` what is past it."""
+    """One board with its parts, left to right.
+
+    `used` is the greatest x of any part, `offcut` what is past it.
+    """
 
     stock: StockBoards
     parts: tuple[Placed, ...]
@@ -81,3 +86,22 @@ class Layout:
     value: float
     bound: float
     yield_share: float
+
+
+@dataclass(frozen=True, slots=True)
+class Purchase:
+    """One line of a shopping list.
+
+    Attributes:
+        size: as the stock entry calls it.
+        length: of each board, millimetres.
+        count: how many boards.
+        price: each, or None where the entry has none.
+        total: for all of them, or None.
+    """
+
+    size: str
+    length: float
+    count: int
+    price: float | None
+    total: float | None

@@ -1,0 +1,249 @@
+"""The nest: parts on boards at least cost, with the bound that proves it."""
+
+from __future__ import annotations
+
+import math
+from collections import Counter
+from collections.abc import Callable, Sequence
+
+from cutpath.faults import NoNest
+from cutpath.job import StockBoards
+from cutpath.nest.choose import Choice, Entry, Filling, one_kind, whole_units
+from cutpath.nest.misfits import PartFitsNoBoard, TooFewBoards
+from cutpath.nest.rows import (
+    Counts,
+    Racks,
+    Row,
+    Stretches,
+    arranged,
+    clear_stretches,
+    laid,
+    levels,
+    needed_width,
+)
+from cutpath.nest.values import Board, Layout, PartKind, Placed
+from cutpath.tolerances import LIMIT_SLACK
+
+Show = Callable[[float], str]
+
+
+def _plain(length: float) -> str:
+    return f"{length:.1f} mm"
+
+
+def nest_parts(
+    kinds: Sequence[PartKind],
+    stock: Sequence[StockBoards],
+    *,
+    gap: float,
+    end_trim: float,
+    show: Show = _plain,
+) -> Layout:
+    """Put every part on the boards in stock at least cost.
+
+    Parts follow one another along a board, registered on one of its edges: as drawn with the notched edge at
+    the board's upper edge, or turned half round with it at the lower one. What is least is the sum of prices
+    where every entry has one, else the length of the boards used; among equals the fewest boards, then the
+    shortest, then the earlier entries. On each board the parts are pushed left and take up the least length.
+
+    Args:
+        kinds: the parts, by shape.
+        stock: the boards; an entry without a quantity has as many as needed.
+        gap: least clear distance between two outlines, millimetres.
+        end_trim: kept clear at each end of a board, millimetres.
+        show: prints millimetres in the job's unit, for the faults.
+
+    Returns:
+        The layout. Its bound equals its value where it is proved best.
+
+    Raises:
+        PartFitsNoBoard: a part fits none of the boards.
+        TooFewBoards: there are not boards enough.
+        NoNest: there is no stock at all.
+    """
+    kinds = tuple(kind for kind in kinds if kind.count > 0)
+    wanted = tuple(kind.count for kind in kinds)
+    priced = all(entry.price is not None for entry in stock)
+    if not kinds:
+        return Layout((), "money" if priced else "length", 0.0 if priced else None, 0.0, 0.0, 0.0)
+    if not stock:
+        raise NoNest("no boards in stock: list some under [[stock]]")
+    racks = Racks(kinds, gap)
+    clear = [clear_stretches(board, end_trim) for board in stock]
+    _each_fits_somewhere(racks, stock, clear, end_trim, show)
+    money = [entry.price or 0.0 for entry in stock]
+    lengths, millimetres = whole_units([board.length for board in stock])
+    costs, unit = whole_units(money) if priced else (lengths, millimetres)
+    parts = sum(wanted)
+    entries = [
+        Entry(cost, length, parts if board.quantity is None else min(board.quantity, parts))
+        for cost, length, board in zip(costs, lengths, stock, strict=True)
+    ]
+    choice = _choose(racks, stock, clear, entries, wanted, show, end_trim)
+    boards = _fill(racks, stock, clear, choice, wanted)
+    cost = sum(costs[f.entry] * n for f, n in choice.boards)
+    value = math.fsum(money[f.entry] * n if priced else stock[f.entry].length * n for f, n in choice.boards)
+    value = round(value, 6)
+    area = math.fsum(abs(kind.outline.area()) * kind.count for kind in kinds)
+    bought = math.fsum(board.stock.length * board.stock.least_width for board in boards)
+    return Layout(
+        boards=boards,
+        measure="money" if priced else "length",
+        cost=value if priced else None,
+        value=value,
+        bound=value if choice.bound >= cost else round(choice.bound * unit, 6),
+        yield_share=area / bought,
+    )
+
+
+def _each_fits_somewhere(
+    racks: Racks, stock: Sequence[StockBoards], clear: Sequence[Stretches], end_trim: float, show: Show
+) -> None:
+    """Raise PartFitsNoBoard for the first part that no board can hold."""
+    for kind in racks.kinds:
+        left, _, right, _ = kind.outline.extents()
+        length, width = right - left + 2 * end_trim, needed_width(kind)
+        wide = [i for i, board in enumerate(stock) if racks.fits(kind, board.least_width)]
+        if any(b - a >= right - left - LIMIT_SLACK for i in wide for a, b in clear[i]):
+            continue
+        longest = max((stock[i].length for i in wide), default=None)
+        widest = max(board.least_width for board in stock)
+        if longest is None:
+            have = f"the widest in stock is {show(widest)}"
+        elif longest >= length - LIMIT_SLACK:
+            have = f"the longest in stock is {show(longest)}, but its defects stand in the way"
+        else:
+            have = f"the longest in stock that is wide enough is {show(longest)}"
+        raise PartFitsNoBoard(
+            f"{kind.name} fits no board in stock: it needs a clear board at least {show(length)} long "
+            f"and {show(width)} wide; {have}",
+            part=kind.name,
+            needs_length=length,
+            needs_width=width,
+            longest=longest,
+            widest=widest,
+        )
+
+
+def _choose(
+    racks: Racks,
+    stock: Sequence[StockBoards],
+    clear: Sequence[Stretches],
+    entries: Sequence[Entry],
+    wanted: Counts,
+    show: Show,
+    end_trim: float,
+) -> Choice:
+    """The best choice of boards and of what is on each."""
+    sets = sets_that_fit(racks, stock, clear, wanted)
+    if len(wanted) == 1:
+        holds = [max((counts[0] for counts in found), default=0) for found in sets]
+        choice = one_kind(entries, holds, wanted[0])
+        fit = sum(entry.quantity * hold for entry, hold in zip(entries, holds, strict=True))
+    else:
+        from cutpath.nest.program import best_fillings, most_parts
+
+        fillings = [Filling(i, counts) for i, found in enumerate(sets) for counts in largest(found, wanted)]
+        choice = best_fillings(entries, fillings, wanted)
+        fit = most_parts(entries, fillings, wanted) if choice is None else 0
+    if choice is not None:
+        return choice
+    total = sum(wanted)
+    boxes = [kind.outline.extents() for kind in racks.kinds]
+    length = max(right - left for left, _, right, _ in boxes) + 2 * end_trim
+    width = max(map(needed_width, racks.kinds))
+    more = total - fit
+    raise TooFewBoards(
+        f"the boards in stock hold {fit} of the {total} parts: {more} more board{'s' if more > 1 else ''} "
+        f"at least {show(length)} long and {show(width)} wide would do, one part each; "
+        "or leave a quantity out for a shopping list",
+        wanted=total,
+        fit=fit,
+        more=more,
+        needs_length=length,
+        needs_width=width,
+    )
+
+
+def sets_that_fit(
+    racks: Racks, stock: Sequence[StockBoards], clear: Sequence[Stretches], wanted: Counts
+) -> list[set[Counts]]:
+    """Every set of parts that fits a board of each entry, but the empty one.
+
+    Args:
+        racks: of the kinds.
+        stock: the entries.
+        clear: what parts may stand on, one an entry.
+        wanted: parts of each kind: no set holds more.
+
+    Returns:
+        One set of counts an entry.
+    """
+    found: list[set[Counts]] = [set() for _ in stock]
+    # Whole boards of one width differ only in where they stop: the longest one settles the rest.
+    alike: dict[float, list[int]] = {}
+    for i, (board, stretches) in enumerate(zip(stock, clear, strict=True)):
+        rack = racks.rack(board.least_width)
+        if len(stretches) == 1 and not board.defects:
+            alike.setdefault(board.least_width, []).append(i)
+        elif stretches:
+            for level in levels(rack, stretches, wanted, tidy=False):
+                found[i].update(level)
+    for width, members in alike.items():
+        longest = max((clear[i] for i in members), key=lambda stretches: stretches[0][1])
+        for level in levels(racks.rack(width), longest, wanted, tidy=False):
+            for counts, rows in level.items():
+                end = min(row.end for row in rows)
+                for i in members:
+                    if end <= clear[i][0][1] + LIMIT_SLACK:
+                        found[i].add(counts)
+    return found
+
+
+def largest(sets: set[Counts], wanted: Counts) -> list[Counts]:
+    """The sets that no other contains. Any set less one part is in `sets` too, so one part more tells."""
+    return sorted(
+        counts
+        for counts in sets
+        if not any(
+            (*counts[:k], counts[k] + 1, *counts[k + 1 :]) in sets
+            for k in range(len(wanted))
+            if counts[k] < wanted[k]
+        )
+    )
+
+
+def _fill(
+    racks: Racks, stock: Sequence[StockBoards], clear: Sequence[Stretches], choice: Choice, wanted: Counts
+) -> tuple[Board, ...]:
+    """The chosen boards with exactly the parts wanted: what they hold past that is left off the last."""
+    chosen = sorted(
+        ((f.entry, f.counts) for f, n in choice.boards for _ in range(n)),
+        key=lambda pair: (pair[0], -sum(pair[1]), [-c for c in pair[1]]),
+    )
+    surplus = [sum(counts[k] for _, counts in chosen) - wanted[k] for k in range(len(wanted))]
+    exact: Counter[tuple[int, Counts]] = Counter()
+    for entry, counts in reversed(chosen):
+        off = [min(s, c) for s, c in zip(surplus, counts, strict=True)]
+        surplus = [s - o for s, o in zip(surplus, off, strict=True)]
+        kept = tuple(c - o for c, o in zip(counts, off, strict=True))
+        if any(kept):
+            exact[entry, kept] += 1
+    order = sorted(exact, key=lambda pair: (pair[0], -sum(pair[1]), [-c for c in pair[1]]))
+    boards: list[Board] = []
+    for entry, counts in order:
+        row = arranged(racks.rack(stock[entry].least_width), clear[entry], counts)
+        if row is None:
+            raise AssertionError("a set of parts that fitted a board fits it no more")
+        boards += [_board(racks, stock[entry], row)] * exact[entry, counts]
+    return tuple(boards)
+
+
+def _board(racks: Racks, stock: StockBoards, row: Row) -> Board:
+    rack = racks.rack(stock.least_width)
+    parts: list[Placed] = []
+    for x, choice in sorted(zip(row.places, row.order, strict=True)):
+        setting = rack.settings[choice]
+        kind = racks.kinds[setting.kind]
+        parts.append(Placed(kind.name, laid(kind, setting, x)[0], setting.turned, x, setting.bottom))
+    return Board(stock, tuple(parts), row.end, max(0.0, stock.length - row.end))

@@ -1,0 +1,177 @@
+"""The choice among fillings as an integer program, solved by HiGHS: one thread, fixed seed, silent."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from typing import TYPE_CHECKING
+
+from cutpath.nest.choose import Choice, Entry, Filling
+
+if TYPE_CHECKING:
+    import highspy
+
+#: Search nodes after which the best found so far is taken, with its bound. A count, not a time: the same job
+#: gives the same layout on every machine.
+_NODES = 20_000
+
+
+def best_fillings(
+    entries: Sequence[Entry], fillings: Sequence[Filling], wanted: Sequence[int]
+) -> Choice | None:
+    """The best choice among fillings, aims in turn as in `choose`.
+
+    Args:
+        entries: the stock entries.
+        fillings: what a board may hold; each stands for its parts or fewer.
+        wanted: parts of each kind.
+
+    Returns:
+        The choice and the least cost that is proved for these fillings; None where the stock holds too few.
+    """
+    program = _Program(entries, fillings, wanted)
+    cost = [entries[f.entry].cost for f in fillings]
+    bound = program.minimise(cost)
+    if bound is None:
+        return None
+    program.hold(cost)
+    for aim in ([1] * len(fillings), [entries[f.entry].length for f in fillings]):
+        program.minimise(aim)
+        program.hold(aim)
+    used = sorted({f.entry for f in fillings})
+    for entry in used[:-1]:
+        aim = [-1 if f.entry == entry else 0 for f in fillings]
+        program.minimise(aim)
+        program.hold(aim)
+    boards = tuple((f, n) for f, n in zip(fillings, program.counts, strict=True) if n)
+    return Choice(boards, bound)
+
+
+def most_parts(entries: Sequence[Entry], fillings: Sequence[Filling], wanted: Sequence[int]) -> int:
+    """The most parts that the stock holds, none of a kind past what is wanted."""
+    program = _Program(entries, fillings, wanted, short=True)
+    missing = [0] * len(fillings) + [1] * len(wanted)
+    program.minimise(missing)
+    return sum(wanted) - sum(program.counts[len(fillings) :])
+
+
+class _Program:
+    """Columns: boards of each filling, and with `short` the parts of each kind that are left out."""
+
+    def __init__(
+        self,
+        entries: Sequence[Entry],
+        fillings: Sequence[Filling],
+        wanted: Sequence[int],
+        *,
+        short: bool = False,
+    ) -> None:
+        import highspy
+        import numpy as np
+
+        self.kinds = len(wanted)
+        # A row a kind: parts enough. A row an entry that has boards in it: no more boards than there are.
+        limited = sorted({f.entry for f in fillings})
+        row_of = {entry: self.kinds + i for i, entry in enumerate(limited)}
+        columns = [
+            [*((k, c) for k, c in enumerate(f.counts) if c), (row_of[f.entry], 1)] for f in fillings
+        ] + ([[(k, 1)] for k in range(self.kinds)] if short else [])
+        self.rows = [*((list[tuple[int, int]]()) for _ in range(self.kinds + len(limited)))]
+        for j, column in enumerate(columns):
+            for i, value in column:
+                self.rows[i].append((j, value))
+        self.least = [*map(float, wanted), *(-math.inf for _ in limited)]
+        self.most = [*(math.inf for _ in wanted), *(float(entries[e].quantity) for e in limited)]
+        upper = [float(entries[f.entry].quantity) for f in fillings] + list(map(float, wanted)) * short
+        self.counts = [0] * len(columns)
+        self._found = False
+
+        lp = highspy.HighsLp()
+        lp.num_col_, lp.num_row_ = len(columns), len(self.rows)
+        lp.col_cost_ = np.zeros(len(columns))
+        lp.col_lower_, lp.col_upper_ = np.zeros(len(columns)), np.array(upper)
+        lp.row_lower_, lp.row_upper_ = np.array(self.least), np.array(self.most)
+        lp.a_matrix_.format_ = highspy.MatrixFormat.kColwise
+        lp.a_matrix_.start_ = np.cumsum([0, *map(len, columns)])
+        lp.a_matrix_.index_ = np.array([i for column in columns for i, _ in column])
+        lp.a_matrix_.value_ = np.array([float(v) for column in columns for _, v in column])
+        lp.integrality_ = [highspy.HighsVarType.kInteger] * len(columns)
+        self._highs = self._quiet()
+        self._highs.passModel(lp)
+
+    @staticmethod
+    def _quiet() -> highspy.Highs:
+        import highspy
+
+        class Quiet(highspy.Highs):
+            """The solver without its callbacks: setting them up prints a banner before it can be silenced."""
+
+            def __init__(self) -> None:
+                super(highspy.Highs, self).__init__()
+
+        highs = Quiet()
+        for name, value in (
+            ("output_flag", False),
+            ("threads", 1),
+            ("parallel", "off"),
+            ("random_seed", 1),
+            ("mip_rel_gap", 0.0),
+            ("mip_abs_gap", 0.5),  # costs are whole numbers
+            ("mip_max_nodes", _NODES),
+        ):
+            highs.setOptionValue(name, value)
+        return highs
+
+    def minimise(self, aim: Sequence[int]) -> int | None:
+        """Solve for one aim; `counts` then holds the best found.
+
+        Args:
+            aim: what each column adds.
+
+        Returns:
+            The least value proved, or None where nothing keeps the rows.
+        """
+        import highspy
+        import numpy as np
+
+        highs = self._highs
+        highs.changeColsCost(len(aim), np.arange(len(aim), dtype=np.int32), np.array(aim, dtype=float))
+        if self._found:
+            start = highspy.HighsSolution()
+            start.col_value = [float(c) for c in self.counts]
+            highs.setSolution(start)
+        highs.run()
+        found = [round(v) for v in highs.getSolution().col_value]
+        if self._keeps(found) and (not self._found or _value(aim, found) <= _value(aim, self.counts)):
+            self.counts, self._found = found, True
+        if not self._found:
+            return None
+        value = _value(aim, self.counts)
+        if highs.getModelStatus() == highspy.HighsModelStatus.kOptimal:
+            return value
+        bound = highs.getInfo().mip_dual_bound
+        # Whole columns add whole amounts, none of them negative in the aim that is reported.
+        return min(value, math.ceil(bound - 1e-4)) if math.isfinite(bound) else 0
+
+    def hold(self, aim: Sequence[int]) -> None:
+        """From here on, keep the aim at what has been reached."""
+        import numpy as np
+
+        row = [(j, a) for j, a in enumerate(aim) if a]
+        most = float(_value(aim, self.counts))
+        self.rows.append(row)
+        self.least.append(-math.inf)
+        self.most.append(most)
+        index = np.array([j for j, _ in row], dtype=np.int32)
+        self._highs.addRow(-math.inf, most, len(row), index, np.array([float(a) for _, a in row]))
+
+    def _keeps(self, counts: Sequence[int]) -> bool:
+        """Whether whole numbers keep every row, reckoned in whole numbers."""
+        if len(counts) != len(self.counts) or any(c < 0 for c in counts):
+            return False
+        sums = [sum(counts[j] * a for j, a in row) for row in self.rows]
+        return all(low <= s <= high for low, s, high in zip(self.least, sums, self.most, strict=True))
+
+
+def _value(aim: Sequence[int], counts: Sequence[int]) -> int:
+    return sum(a * c for a, c in zip(aim, counts, strict=True))

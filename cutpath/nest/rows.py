@@ -1,0 +1,288 @@
+"""Parts in a row along one board: how tightly they stand, and which sets of parts fit.
+
+There are two choices a kind: as drawn (notched edge on the board's upper edge), or turned
+half round (notched edge on its lower edge). Choice 2k is kind k as drawn, 2k + 1 the same turned. Parts are
+set one after another, each as far left as every part before it allows; so a set fits when one of its orders
+does. What lies ahead depends only on how early each choice could come next, its front: a partial row whose
+front is nowhere later than another's replaces it. Nothing is assumed about neighbours alone, so short parts
+and parts that pass each other freely are right too.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+
+from cutpath.job import StockBoards
+from cutpath.nest.closeness import Features, features, least_shift
+from cutpath.nest.values import PartKind
+from cutpath.outline import Chain, Motion, shift
+from cutpath.tolerances import LIMIT_SLACK, SAME_POINT
+
+Counts = tuple[int, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Setting:
+    """One way to lay a kind on boards of one least width.
+
+    Attributes:
+        kind: its number.
+        turned: whether it is turned half round.
+        motion: from the part's board frame to stock coordinates, with the leftmost point at x = 0.
+        bottom: least y of the moved outline, stock coordinates.
+        length: the outline's spread along the board.
+    """
+
+    kind: int
+    turned: bool
+    motion: Motion
+    bottom: float
+    length: float
+
+
+@dataclass(frozen=True, slots=True)
+class Rack:
+    """Boards of one least width as the parts see them.
+
+    Attributes:
+        settings: two a kind; kinds that are too wide for the board have none that fits (`wide`).
+        shifts: [a][b], how far b's left end must stand past a's where b comes later.
+        fits: one a kind, whether the board is wide enough for it.
+    """
+
+    settings: tuple[Setting, ...]
+    shifts: tuple[tuple[float, ...], ...]
+    fits: tuple[bool, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Row:
+    """Parts set along a board so far, tightest first.
+
+    Attributes:
+        front: how early each choice could come next, before defects and the board's end are looked at.
+        end: greatest x of any part, or the row's start while it is empty.
+        turned: how many parts are turned.
+        order: the choices, in the order in which they were set.
+        places: left ends of the parts, x.
+    """
+
+    front: tuple[float, ...]
+    end: float
+    turned: int
+    order: tuple[int, ...]
+    places: tuple[float, ...]
+
+
+Stretches = tuple[tuple[float, float], ...]
+
+
+def clear_stretches(board: StockBoards, end_trim: float) -> Stretches:
+    """What parts may stand on: the board's length less end trims and defects, left to right.
+
+    Args:
+        board: its length and defects are read.
+        end_trim: kept clear at each end.
+    """
+    start, stop = end_trim, board.length - end_trim
+    clear: list[tuple[float, float]] = []
+    for low, high in sorted((min(pair), max(pair)) for pair in board.defects):
+        if low > start:
+            clear.append((start, min(low, stop)))
+        start = max(start, high)
+    clear.append((start, stop))
+    return tuple((low, high) for low, high in clear if high - low > LIMIT_SLACK)
+
+
+class Racks:
+    """Racks for boards of any least width, with the shifts of pairs kept from one width to the next."""
+
+    def __init__(self, kinds: Sequence[PartKind], gap: float) -> None:
+        """Get ready.
+
+        Args:
+            kinds: the kinds of parts.
+            gap: least clear distance between outlines.
+        """
+        self.kinds = tuple(kinds)
+        self.gap = gap
+        self._boxes = [kind.outline.extents() for kind in self.kinds]
+        self._features = [
+            features(kind.outline.moved(motion))
+            for kind, box in zip(self.kinds, self._boxes, strict=True)
+            for motion in (shift(-box[0], 0.0), _turn(kind, box))
+        ]
+        self._shifts: dict[tuple[int, int, float], float] = {}
+        self._racks: dict[float, Rack] = {}
+
+    def fits(self, kind: PartKind, least_width: float) -> bool:
+        """Whether a board of that least width can hold the kind."""
+        return least_width >= needed_width(kind) - LIMIT_SLACK
+
+    def rack(self, least_width: float) -> Rack:
+        """The rack for boards of one least width."""
+        if least_width not in self._racks:
+            self._racks[least_width] = self._build(least_width)
+        return self._racks[least_width]
+
+    def _build(self, least_width: float) -> Rack:
+        settings: list[Setting] = []
+        lifts: list[float] = []
+        for number, (kind, box) in enumerate(zip(self.kinds, self._boxes, strict=True)):
+            trim = kind.edge_trim if kind.edges == "trimmed" else 0.0
+            length = box[2] - box[0]
+            up = _clean(least_width - trim - kind.width)
+            settings.append(Setting(number, False, shift(-box[0], up), _clean(box[1] + up), length))
+            below = _clean(kind.width - box[3] + trim)
+            settings.append(Setting(number, True, _turn(kind, box).then(0.0, trim), below, length))
+            lifts += [up, trim]
+        fits = tuple(self.fits(kind, least_width) for kind in self.kinds)
+        count = len(settings)
+        shifts = tuple(
+            tuple(
+                self._shift(a, b, lifts[b] - lifts[a]) if fits[a // 2] and fits[b // 2] else math.inf
+                for b in range(count)
+            )
+            for a in range(count)
+        )
+        return Rack(tuple(settings), shifts, fits)
+
+    def _shift(self, a: int, b: int, rise: float) -> float:
+        """The shift of one ordered pair of choices, `b` standing `rise` higher on the board than `a`."""
+        if a % 2 and b % 2:
+            # Two turned parts are two drawn ones seen after half a turn of the board: their order is
+            # reversed.
+            first, second = self.kinds[a // 2].width, self.kinds[b // 2].width
+            lengths = [box[2] - box[0] for box in self._boxes]
+            back = self._shift(b - 1, a - 1, rise + second - first)
+            return back + lengths[a // 2] - lengths[b // 2]
+        key = (a, b, round(rise, 9))
+        if key not in self._shifts:
+            left: Features = self._features[a]
+            self._shifts[key] = least_shift(left, self._features[b], rise, self.gap)
+        return self._shifts[key]
+
+
+def _turn(kind: PartKind, box: tuple[float, float, float, float]) -> Motion:
+    """Half a turn that puts the notched edge at y = 0 and the leftmost point at x = 0."""
+    return Motion(-1.0, 0.0, box[2], kind.width)
+
+
+def _clean(y: float) -> float:
+    """Plain zero for what is zero but for rounding."""
+    return 0.0 if abs(y) < SAME_POINT else y
+
+
+def needed_width(kind: PartKind) -> float:
+    """Least width of a board that holds the kind."""
+    return kind.width + (2 * kind.edge_trim if kind.edges == "trimmed" else 0.0)
+
+
+def laid(kind: PartKind, setting: Setting, x: float) -> tuple[Motion, Chain]:
+    """A part set at `x`: its motion to stock coordinates, and its outline there."""
+    motion = setting.motion.then(x, 0.0)
+    return motion, kind.outline.moved(motion)
+
+
+def empty_row(rack: Rack, stretches: Stretches) -> Row:
+    """The row before any part is set."""
+    start = stretches[0][0] if stretches else math.inf
+    return Row((start,) * len(rack.settings), start, 0, (), ())
+
+
+def extended(rack: Rack, stretches: Stretches, row: Row, choice: int) -> Row | None:
+    """The row with one more part, as far left as it goes; None where the board has no room for it."""
+    setting = rack.settings[choice]
+    wanted = row.front[choice]
+    for low, high in stretches:
+        x = max(low, wanted)
+        if x + setting.length <= high + LIMIT_SLACK:
+            front = tuple(max(f, x + s) for f, s in zip(row.front, rack.shifts[choice], strict=True))
+            return Row(
+                front,
+                max(row.end, x + setting.length) if row.order else x + setting.length,
+                row.turned + setting.turned,
+                (*row.order, choice),
+                (*row.places, x),
+            )
+    return None
+
+
+def levels(
+    rack: Rack, stretches: Stretches, limits: Counts, *, tidy: bool
+) -> Iterator[dict[Counts, list[Row]]]:
+    """Every set of parts that fits a board, by how many parts it has: 1, 2 and so on.
+
+    Args:
+        rack: the board's.
+        stretches: what parts may stand on.
+        limits: greatest count of each kind.
+        tidy: keep rows with fewer parts turned beside shorter ones, so that the best of them can be told.
+
+    Yields:
+        The sets that fit, each with the rows worth keeping.
+    """
+    level: dict[Counts, list[Row]] = {(0,) * len(limits): [empty_row(rack, stretches)]}
+    usable = [c for c in range(len(rack.settings)) if rack.fits[c // 2]]
+    while True:
+        further: dict[Counts, list[Row]] = {}
+        for counts, rows in level.items():
+            for choice in usable:
+                kind = choice // 2
+                if counts[kind] >= limits[kind]:
+                    continue
+                larger = (*counts[:kind], counts[kind] + 1, *counts[kind + 1 :])
+                for row in rows:
+                    longer = extended(rack, stretches, row, choice)
+                    if longer is not None:
+                        _keep(further.setdefault(larger, []), longer, tidy)
+        if not further:
+            return
+        yield further
+        level = further
+
+
+def _keep(rows: list[Row], row: Row, tidy: bool) -> None:
+    """Put a row among others of the same parts unless one replaces it; drop those that it replaces."""
+    if any(_replaces(other, row, tidy) for other in rows):
+        return
+    rows[:] = [other for other in rows if not _replaces(row, other, tidy)]
+    rows.append(row)
+
+
+def _replaces(row: Row, other: Row, tidy: bool) -> bool:
+    """Whether whatever can be made of `other` can be made as well of `row`."""
+    if row.end > other.end + SAME_POINT or (tidy and row.turned > other.turned):
+        return False
+    if any(a > b + SAME_POINT for a, b in zip(row.front, other.front, strict=True)):
+        return False
+    if other.end > row.end + SAME_POINT or row.turned < other.turned:
+        return True
+    if any(b > a + SAME_POINT for a, b in zip(row.front, other.front, strict=True)):
+        return True
+    return row.turned == other.turned and _looks(row) <= _looks(other)
+
+
+def _looks(row: Row) -> tuple[tuple[int, ...], tuple[int, ...]]:
+    """Order of preference among rows that are equal otherwise: drawn parts first, then earlier kinds."""
+    return tuple(c % 2 for c in row.order), row.order
+
+
+def best_row(rows: Sequence[Row]) -> Row:
+    """The shortest row; of equals the one with fewest parts turned, then drawn parts first."""
+    shortest = min(row.end for row in rows)
+    near = [row for row in rows if row.end <= shortest + SAME_POINT]
+    return min(near, key=lambda row: (row.turned, _looks(row)))
+
+
+def arranged(rack: Rack, stretches: Stretches, counts: Counts) -> Row | None:
+    """The best row of exactly these parts, or None where they don't fit."""
+    if not any(counts):
+        return empty_row(rack, stretches)
+    found: Row | None = None
+    for level in levels(rack, stretches, counts, tidy=True):
+        if counts in level:
+            found = best_row(level[counts])
+    return found

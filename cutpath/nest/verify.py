@@ -1,0 +1,118 @@
+"""A layout held against what it must keep, by shapely: apart from the way it was made."""
+
+from __future__ import annotations
+
+import math
+from collections import Counter
+from collections.abc import Sequence
+
+from cutpath.job import StockBoards
+from cutpath.nest.misfits import BadLayout
+from cutpath.nest.values import Board, Layout, PartKind
+from cutpath.tolerances import GAP_SLACK, LIMIT_SLACK
+
+
+def verify_layout(
+    layout: Layout,
+    kinds: Sequence[PartKind],
+    gap: float,
+    end_trim: float,
+    stock: Sequence[StockBoards] | None = None,
+) -> None:
+    """Check a layout: counts, registration, ends, edges, defects, overlap and gap, and its sums.
+
+    Args:
+        layout: what was nested.
+        kinds: what was to be nested.
+        gap: least clear distance between two outlines, millimetres.
+        end_trim: kept clear at each end, millimetres.
+        stock: where given, no more boards of an entry may be used than it has; like entries add up.
+
+    Raises:
+        BadLayout: the first thing that is wrong, in one line.
+    """
+    by_name = {kind.name: kind for kind in kinds}
+    have = Counter(part.name for board in layout.boards for part in board.parts)
+    want = Counter({kind.name: kind.count for kind in kinds if kind.count})
+    if have != want:
+        raise BadLayout(f"the layout holds {dict(have)}, not the {dict(want)} that are wanted")
+    checked: set[Board] = set()
+    for number, board in enumerate(layout.boards, 1):
+        if board not in checked:
+            _verify_board(board, f"board {number}", by_name, gap, end_trim)
+            checked.add(board)
+    if stock is not None:
+        _verify_stock(layout, stock)
+    _verify_sums(layout, by_name)
+
+
+def _verify_board(board: Board, label: str, kinds: dict[str, PartKind], gap: float, end_trim: float) -> None:
+    from shapely import STRtree
+
+    polygons = []
+    for part in board.parts:
+        kind = kinds[part.name]
+        outline = kind.outline.moved(part.motion)
+        left, low, right, high = outline.extents()
+        here = f"{label}: {part.name} at x = {part.x:.3f} mm"
+        turned = part.motion.cos < 0
+        if abs(part.motion.sin) > 1e-12 or abs(abs(part.motion.cos) - 1) > 1e-12 or turned != part.rotated:
+            raise BadLayout(f"{here} is neither as drawn nor turned half round, or is marked wrongly")
+        if max(abs(left - part.x), abs(low - part.y)) > LIMIT_SLACK:
+            raise BadLayout(f"{here} stands elsewhere: its box begins at {left:.6f}, {low:.6f} mm")
+        trim = kind.edge_trim if kind.edges == "trimmed" else 0.0
+        edge = part.motion((0.0, kind.width))[1]
+        if abs(edge - (trim if turned else board.stock.least_width - trim)) > LIMIT_SLACK:
+            raise BadLayout(f"{here}: its notched edge lies at y = {edge:.6f} mm, off the board's edge")
+        if low < trim - LIMIT_SLACK or high > board.stock.least_width - trim + LIMIT_SLACK:
+            raise BadLayout(f"{here} reaches past the board's edges")
+        if left < end_trim - LIMIT_SLACK or right > board.stock.length - end_trim + LIMIT_SLACK:
+            raise BadLayout(f"{here} reaches into the end trim")
+        if right > board.used + LIMIT_SLACK:
+            raise BadLayout(f"{here} reaches past the length that is said to be used")
+        for start, stop in board.stock.defects:
+            if right > min(start, stop) + LIMIT_SLACK and left < max(start, stop) - LIMIT_SLACK:
+                raise BadLayout(f"{here} lies on the defect from {start:.3f} to {stop:.3f} mm")
+        polygons.append(outline.polygon())
+    if abs(board.used + board.offcut - board.stock.length) > LIMIT_SLACK:
+        raise BadLayout(f"{label}: used length and offcut don't add up to the board")
+    if not polygons:
+        raise BadLayout(f"{label} is empty")
+    first, second = STRtree(polygons).query(polygons, predicate="dwithin", distance=gap + GAP_SLACK)
+    for i, j in zip(first, second, strict=True):
+        if i < j:
+            if polygons[i].intersects(polygons[j]):
+                raise BadLayout(f"{label}: parts {i + 1} and {j + 1} overlap")
+            clear = polygons[i].distance(polygons[j])
+            if clear < gap - GAP_SLACK:
+                raise BadLayout(f"{label}: parts {i + 1} and {j + 1} are {clear:.4f} mm apart, not {gap:.4f}")
+
+
+def _verify_stock(layout: Layout, stock: Sequence[StockBoards]) -> None:
+    def like(board: StockBoards) -> tuple[object, ...]:
+        return (board.size, board.length, board.least_width, board.price, board.defects)
+
+    have: dict[tuple[object, ...], float] = {}
+    for entry in stock:
+        have[like(entry)] = have.get(like(entry), 0) + (
+            math.inf if entry.quantity is None else entry.quantity
+        )
+    for key, count in Counter(like(board.stock) for board in layout.boards).items():
+        if count > have.get(key, 0):
+            raise BadLayout(f"{count} boards of {key[0]} are used where there are {have.get(key, 0):g}")
+
+
+def _verify_sums(layout: Layout, kinds: dict[str, PartKind]) -> None:
+    length = math.fsum(board.stock.length for board in layout.boards)
+    money = math.fsum(board.stock.price or 0.0 for board in layout.boards)
+    value = money if layout.measure == "money" else length
+    if abs(layout.value - value) > LIMIT_SLACK * (1 + len(layout.boards)):
+        raise BadLayout(f"the layout's value is {layout.value:g}, its boards' {value:g}")
+    if layout.cost is not None and abs(layout.cost - money) > LIMIT_SLACK * (1 + len(layout.boards)):
+        raise BadLayout(f"the layout's cost is {layout.cost:g}, its boards' {money:g}")
+    if layout.bound > layout.value + LIMIT_SLACK:
+        raise BadLayout(f"the layout's bound {layout.bound:g} is more than its value {layout.value:g}")
+    parts = math.fsum(abs(kinds[p.name].outline.area()) for board in layout.boards for p in board.parts)
+    area = math.fsum(board.stock.length * board.stock.least_width for board in layout.boards)
+    if layout.boards and abs(layout.yield_share - parts / area) > 1e-9:
+        raise BadLayout(f"the layout's yield is {layout.yield_share:g}, its areas' {parts / area:g}")

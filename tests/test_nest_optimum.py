@@ -1,0 +1,227 @@
+"""Small jobs against every order, turn and board there is, the shifts found by shapely alone."""
+
+from __future__ import annotations
+
+import itertools
+import math
+from collections import Counter
+from collections.abc import Sequence
+from functools import cache
+
+import pytest
+from hypothesis import assume, given, settings
+from hypothesis import strategies as st
+from test_nest_shapes import board, box, kind, slanted
+
+from cutpath.faults import NoNest
+from cutpath.job import StockBoards
+from cutpath.nest import Layout, PartKind, TooFewBoards, nest_parts, verify_layout
+from cutpath.nest.choose import Entry, Filling, one_kind, whole_units
+from cutpath.nest.program import best_fillings, most_parts
+from cutpath.outline import Chain, half_turn, shift
+
+Key = tuple[int, bool]
+
+
+class Brute:
+    """Every way to put the parts on the boards, by trying them."""
+
+    def __init__(
+        self, kinds: Sequence[PartKind], stock: Sequence[StockBoards], gap: float, trim: float
+    ) -> None:
+        self.kinds, self.stock, self.gap, self.trim = kinds, stock, gap, trim
+
+    def outline(self, key: Key, width: float) -> Chain:
+        part = self.kinds[key[0]]
+        left, low, right, high = part.outline.extents()
+        if key[1]:
+            turned = part.outline.moved(half_turn(left + right, low + high))
+            return turned.moved(shift(0.0, part.width - high))
+        return part.outline.moved(shift(0.0, width - part.width))
+
+    @cache  # noqa: B019
+    def least(self, first: Key, second: Key, width: float) -> float:
+        """The least shift, by halving; none where even a full overlap in x is clear."""
+        a, b = self.outline(first, width).polygon(), self.outline(second, width)
+        if (
+            a.distance(b.polygon()) >= self.gap
+            and min(a.distance(b.moved(shift(x, 0.0)).polygon()) for x in range(-900, 900, 20)) >= self.gap
+        ):
+            return -math.inf
+        low, high = -2000.0, 2000.0
+        # From far right inwards to the first touch.
+        while a.distance(b.moved(shift(high - 50.0, 0.0)).polygon()) >= self.gap:
+            high -= 50.0
+        low = high - 50.0
+        for _ in range(50):
+            middle = (low + high) / 2
+            if a.distance(b.moved(shift(middle, 0.0)).polygon()) >= self.gap:
+                high = middle
+            else:
+                low = middle
+        return high
+
+    def fits(self, counts: tuple[int, ...], entry: int) -> bool:
+        """Whether the parts fit a board in some order and turn."""
+        stock = self.stock[entry]
+        parts = [k for k, c in enumerate(counts) for _ in range(c)]
+        for order in set(itertools.permutations(parts)):
+            for turns in itertools.product((False, True), repeat=len(order)):
+                if self.stands(list(zip(order, turns, strict=True)), stock):
+                    return True
+        return False
+
+    def stands(self, row: Sequence[Key], stock: StockBoards) -> bool:
+        placed: list[tuple[Key, float]] = []
+        for key in row:
+            left, _, right, _ = self.kinds[key[0]].outline.extents()
+            if self.kinds[key[0]].width > stock.least_width + 1e-6:
+                return False
+            x = max([self.trim, *(p + self.least(k, key, stock.least_width) for k, p in placed)])
+            for start, stop in sorted(stock.defects):
+                if x < stop and x + right - left > start + 1e-6:
+                    x = max(x, stop)
+            if x + right - left > stock.length - self.trim + 1e-6:
+                return False
+            placed.append((key, x))
+        return True
+
+    def best(self) -> tuple[object, ...] | None:
+        """The least (cost, boards, length, entries in turn), or None."""
+        wanted = tuple(k.count for k in self.kinds)
+        sets = [
+            [
+                counts
+                for counts in itertools.product(*(range(w + 1) for w in wanted))
+                if any(counts) and self.fits(counts, entry)
+            ]
+            for entry in range(len(self.stock))
+        ]
+        priced = all(s.price is not None for s in self.stock)
+        costs = [s.price if priced and s.price is not None else s.length for s in self.stock]
+        best: tuple[object, ...] | None = None
+
+        def go(left: tuple[int, ...], used: tuple[int, ...]) -> None:
+            nonlocal best
+            if not any(left):
+                sums = [sum(u * x for u, x in zip(used, xs, strict=True)) for xs in (costs, [1] * len(used))]
+                length = sum(u * s.length for u, s in zip(used, self.stock, strict=True))
+                value = (round(sums[0], 4), sums[1], round(length, 4), tuple(-u for u in used))
+                if best is None or value < best:
+                    best = value
+                return
+            first = next(i for i, x in enumerate(left) if x)
+            for entry, found in enumerate(sets):
+                quantity = self.stock[entry].quantity
+                if quantity is not None and used[entry] >= quantity:
+                    continue
+                more = (*used[:entry], used[entry] + 1, *used[entry + 1 :])
+                for counts in found:
+                    if counts[first] and all(c <= x for c, x in zip(counts, left, strict=True)):
+                        go(tuple(x - c for x, c in zip(left, counts, strict=True)), more)
+
+        go(wanted, (0,) * len(self.stock))
+        return best
+
+
+def reached(layout: Layout, stock: Sequence[StockBoards]) -> tuple[object, ...]:
+    used = Counter(id(b.stock) for b in layout.boards)
+    length = sum(b.stock.length for b in layout.boards)
+    counts = tuple(-used[id(s)] for s in stock)
+    return (round(layout.value, 4), len(layout.boards), round(length, 4), counts)
+
+
+@st.composite
+def shapes(draw: st.DrawFn) -> Chain:
+    which = draw(st.sampled_from(["slanted", "slanted", "box", "narrow"]))
+    if which == "slanted":
+        sizes = [draw(st.integers(40, 300)) for _ in range(2)]
+        return slanted(*map(float, sizes), float(draw(st.integers(-60, 60))), 100.0)
+    if which == "box":
+        return box(float(draw(st.integers(30, 300))), 100.0)
+    return box(float(draw(st.integers(20, 120))), float(draw(st.sampled_from([30, 45, 80]))))
+
+
+@st.composite
+def stocks(draw: st.DrawFn, priced: bool, limited: bool) -> StockBoards:
+    defects = []
+    if draw(st.booleans()):
+        start = draw(st.integers(0, 500))
+        defects.append((float(start), float(start + draw(st.integers(5, 60)))))
+    return board(
+        float(draw(st.integers(300, 700))),
+        least_width=draw(st.sampled_from([100.0, 100.0, 112.0])),
+        price=float(draw(st.integers(1, 6))) if priced else None,
+        quantity=draw(st.integers(1, 2)) if limited else None,
+        defects=tuple(defects),
+    )
+
+
+@settings(max_examples=80, deadline=None)
+@given(st.data())
+def test_nothing_is_better_than_the_layout(data: st.DataObject) -> None:
+    counts = data.draw(
+        st.sampled_from([(1,), (2,), (3,), (4,), (1, 1), (2, 1), (2, 2), (1, 1, 1), (1, 2, 1)])
+    )
+    kinds = [kind(data.draw(shapes()), n, name=str(i)) for i, n in enumerate(counts)]
+    priced, limited = data.draw(st.booleans()), data.draw(st.booleans())
+    stock = [data.draw(stocks(priced, limited)) for _ in range(data.draw(st.integers(1, 3)))]
+    gap, trim = data.draw(st.sampled_from([(5.0, 3.0), (12.0, 0.0)]))
+    best = Brute(kinds, stock, gap, trim).best()
+    if best is None:
+        with pytest.raises(NoNest):
+            nest_parts(kinds, stock, gap=gap, end_trim=trim)
+        return
+    layout = nest_parts(kinds, stock, gap=gap, end_trim=trim)
+    verify_layout(layout, kinds, gap, trim, stock)
+    assert reached(layout, stock) == best
+    assert layout.bound == layout.value
+
+
+@settings(max_examples=40, deadline=None)
+@given(st.data())
+def test_a_row_is_the_shortest_there_is(data: st.DataObject) -> None:
+    kinds = [kind(data.draw(shapes()), 2, name="A"), kind(data.draw(shapes()), 1, name="B")]
+    only = board(1500.0, quantity=1)
+    layout = nest_parts(kinds, [only], gap=5.0, end_trim=2.0)
+    verify_layout(layout, kinds, 5.0, 2.0, [only])
+    used = layout.boards[0].used
+    tight = Brute(
+        kinds, [board(used + 2.0 + 1e-4, quantity=1), board(used + 2.0 - 0.01, quantity=1)], 5.0, 2.0
+    )
+    assert tight.fits((2, 1), 0) and not tight.fits((2, 1), 1)
+
+
+entries = st.builds(Entry, st.integers(0, 30), st.integers(1, 12), st.integers(0, 6))
+
+
+@settings(max_examples=100, deadline=None)
+@given(st.lists(st.tuples(entries, st.integers(0, 4)), min_size=1, max_size=5), st.integers(1, 14))
+def test_one_kind_alone_is_decided_as_the_solver_decides(given: list[tuple[Entry, int]], wanted: int) -> None:
+    stock, holds = [e for e, _ in given], [h for _, h in given]
+    fillings = [Filling(i, (h,)) for i, h in enumerate(holds) if h]
+    assume(fillings)
+    quick, solved = one_kind(stock, holds, wanted), best_fillings(stock, fillings, [wanted])
+    assert quick == solved
+    if quick is None:
+        assert most_parts(stock, fillings, [wanted]) == sum(e.quantity * h for e, h in given)
+
+
+@given(st.lists(st.integers(1, 400), min_size=1, max_size=6))
+def test_lengths_in_sixteenths_become_small_whole_numbers(sixteenths: list[int]) -> None:
+    whole, unit = whole_units([n * 25.4 / 16 for n in sixteenths])
+    assert [w * unit for w in whole] == pytest.approx([n * 25.4 / 16 for n in sixteenths], abs=1e-6)
+    assert max(whole) <= 400
+
+
+def test_any_money_keeps_its_order() -> None:
+    whole, unit = whole_units([0.1 + 0.2, 0.3, 1e9, 0.0])
+    assert whole[0] == whole[1] and whole[3] == 0
+    assert max(whole) <= 10**8 and whole[2] * unit == pytest.approx(1e9)
+
+
+def test_more_wanted_than_fit_is_counted_by_kind() -> None:
+    kinds = [kind(box(200, 100.0), 5, name="A"), kind(box(90, 100.0), 2, name="B")]
+    with pytest.raises(TooFewBoards) as caught:
+        nest_parts(kinds, [board(310.0, least_width=100.0, quantity=2)], gap=5.0, end_trim=2.0)
+    assert (caught.value.fit, caught.value.more) == (4, 3)
