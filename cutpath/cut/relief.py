@@ -14,6 +14,12 @@ from cutpath.outline import Chain, Point, arc_of
 
 Relief = Literal["diagonal", "riser-side", "tread-side", "none"]
 RELIEFS: tuple[Relief, ...] = ("diagonal", "riser-side", "tread-side")
+RELIEF_WORDS: dict[Relief, str] = {
+    "diagonal": "relieved on the diagonal",
+    "riser-side": "relieved into the riser side",
+    "tread-side": "relieved into the tread side",
+    "none": "left square in the design, rounded by the tool",
+}
 
 
 @dataclass(frozen=True, slots=True)
@@ -117,7 +123,9 @@ def behind(outline: Chain, roles: tuple[Role, ...]) -> Chain:
     return Chain(points, bulges, False)
 
 
-def _mouths(before: Point, corner: Point, after: Point, relief: Relief, radius: float, role: Role) -> tuple[Point, Point]:
+def _mouths(
+    before: Point, corner: Point, after: Point, relief: Relief, radius: float, role: Role
+) -> tuple[Point, Point]:
     """Where the relief's half circle starts and ends, walking counter-clockwise round the part."""
     a, room_a = _direction(corner, before)
     b, room_b = _direction(corner, after)
@@ -131,7 +139,7 @@ def _mouths(before: Point, corner: Point, after: Point, relief: Relief, radius: 
         what = "the sill notch" if role == "sill-corner" else "a notch"
         raise ImpossibleStringer(
             f"cutter.width {2 * radius:.6g} mm is too wide to relieve the corner of {what}, whose sides are "
-            f"{room_a:.6g} and {room_b:.6g} mm; use a narrower cutter or corner = \"rounded\""
+            f'{room_a:.6g} and {room_b:.6g} mm; use a narrower cutter or corner = "rounded"'
         )
     return (
         (corner[0] + reach_a * a[0], corner[1] + reach_a * a[1]),

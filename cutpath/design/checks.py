@@ -109,7 +109,17 @@ def _bearing(stringer: Stringer, header_depth: float, other: Stringer | None, sh
             below = heel_reach(other)[1]
             word = "would" if below <= header_depth + LIMIT_SLACK else "would not"
             note += f"; with the other stair.top_tread the heel reaches {show(below)} and {word} bear whole"
-    return Check("header-bearing", ok, True, "length", bears, stringer.heel, None, "stair.header_depth of the job", note)
+    return Check(
+        "header-bearing",
+        ok,
+        True,
+        "length",
+        bears,
+        stringer.heel,
+        None,
+        "stair.header_depth of the job",
+        note,
+    )
 
 
 def heel_reach(stringer: Stringer) -> tuple[float, float]:

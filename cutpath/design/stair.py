@@ -22,8 +22,9 @@ COMFORT_AIM = 620.0
 FAR_EDGE = 36 * 25.4
 """How far past the foot the pad's far edge is taken to lie where the rule set states no landing depth."""
 
-LEAST_RISE = 50.0
-"""No solved rise goes under this, whatever the rule set leaves open; millimetres."""
+LEAST_RISE = 100.0
+"""No rise under this is tried unless it is asked for, whatever the rule set leaves open; millimetres (common practice,
+no source; the published least rises lie between 100 and 150 mm)."""
 
 MOST_RISERS = 60
 FEWEST_RISERS = 2
@@ -87,18 +88,18 @@ class Stair:
         return 2 * self.unit_rise + self.unit_run
 
     def riser_cut(self, k: int) -> float:
-        """x of the riser cut in front of tread k, stair frame."""
+        """X of the riser cut in front of tread k, stair frame."""
         if self.top_tread == "at-floor":
             return (k + 1) * self.unit_run
         return self.floor_overhang + k * self.unit_run - self.nosing - self.riser_board
 
     def seat(self, k: int) -> float:
-        """y of the seat that tread k lies on, stair frame."""
+        """Y of the seat that tread k lies on, stair frame."""
         return -k * self.unit_rise - self.tread_thickness
 
     @property
     def foot_out(self) -> float:
-        """x of the stringer's toe, which is the lowest riser cut."""
+        """X of the stringer's toe, which is the lowest riser cut."""
         return self.riser_cut(self.risers - 1)
 
 
@@ -109,11 +110,13 @@ class Obstacle:
     Attributes:
         key: the limit's or the job's key.
         text: one line for people.
+        brief: the same in a few words, for a table.
         miss: by how much, millimetres (degrees for a pitch); infinite where no number can be given.
     """
 
     key: str
     text: str
+    brief: str
     miss: float
 
 
@@ -161,7 +164,7 @@ def candidates(site: Site, spec: StairSpec, rules: RuleSet, show: Show) -> tuple
         tried.append(_try(site, spec, rules, count, show))
         if site.profile is not None and tried[-1].foot_out > site.profile[-1][0]:
             break
-    if spec.risers is not None or spec.unit_rise is not None and site.profile is not None:
+    if spec.risers is not None or (spec.unit_rise is not None and site.profile is not None):
         return tuple(tried)
     kept = tuple(c for c in tried if c.stair is None or _near(c, rules))
     return kept or tuple(tried)
@@ -171,9 +174,9 @@ def _near(candidate: Candidate, rules: RuleSet) -> bool:
     """Whether a count is near enough to the rules to be worth a row."""
     assert candidate.stair is not None
     limit = rules.limit("rise")
-    least = limit.least if limit and limit.least else 100.0
-    most = limit.most if limit and limit.most else 220.0
-    return candidate.fits or least / 1.25 <= candidate.stair.unit_rise <= most * 1.25
+    least = limit.least / 1.25 if limit and limit.least else LEAST_RISE
+    most = 1.25 * (limit.most if limit and limit.most else 200.0)
+    return least <= candidate.stair.unit_rise + LIMIT_SLACK and candidate.stair.unit_rise <= most
 
 
 def _try(site: Site, spec: StairSpec, rules: RuleSet, count: int, show: Show) -> Candidate:
@@ -196,6 +199,7 @@ def _try(site: Site, spec: StairSpec, rules: RuleSet, count: int, show: Show) ->
                     "stair.unit_rise",
                     f"{count} rises of {show(spec.unit_rise)} end {show(abs(off))} "
                     f"{'below' if off > 0 else 'above'} the landing (site.total_rise {show(site.total_rise)})",
+                    "misses the landing",
                     abs(off),
                 )
             )
@@ -205,7 +209,9 @@ def _try(site: Site, spec: StairSpec, rules: RuleSet, count: int, show: Show) ->
         assert site.profile is not None
         drop = drop_at(site.profile, foot)
         if drop is None:
-            obstacles.append(Obstacle("site.profile", f"no reading there ({show(foot)} out)", math.inf))
+            obstacles.append(
+                Obstacle("site.profile", f"no reading there ({show(foot)} out)", "no reading there", math.inf)
+            )
             stair = base if spec.unit_rise is not None else None
         else:
             solved = spec.unit_rise if spec.unit_rise is not None else _solve_rise(site, spec, rules, count, drop)
@@ -243,9 +249,12 @@ def _reveal_obstacles(site: Site, reveal: float, show: Show) -> list[Obstacle]:
     where = f"{show(reveal)} above" if reveal >= 0 else f"{show(-reveal)} below"
     if reveal < site.reveal_least:
         key, bound, miss = "site.pad_reveal.least", site.reveal_least, site.reveal_least - reveal
+        brief = "pad too low"
     else:
         key, bound, miss = "site.pad_reveal.most", site.reveal_most, reveal - site.reveal_most
-    return [Obstacle(key, f"the pad's top would stand {where} the ground at the foot ({key} {show(bound)})", miss)]
+        brief = "pad too high"
+    text = f"the pad's top would stand {where} the ground at the foot ({key} {show(bound)})"
+    return [Obstacle(key, text, brief, miss)]
 
 
 def _rule_obstacles(stair: Stair, rules: RuleSet, show: Show) -> list[Obstacle]:
@@ -270,6 +279,7 @@ def _rule_obstacles(stair: Stair, rules: RuleSet, show: Show) -> list[Obstacle]:
             Obstacle(
                 key,
                 f"{name} {text(value)} is {'under' if low else 'over'} {text(bound)} ({limit.source}{caveat})",
+                f"{key} {'under' if low else 'over'} the rules",
                 abs(value - bound),
             )
         )
@@ -319,9 +329,13 @@ def choose(tried: tuple[Candidate, ...], show: Show) -> Choice:
     if len(fitting) == 1:
         reason = "the one count that fits"
     elif sum(off(c) == off(taken) for c in fitting) == 1:
-        reason = f"its 2r + t of {show(taken.stair.comfort)} is nearest {show(COMFORT_AIM)} of the {len(fitting)} that fit"
+        reason = (
+            f"its 2r + t of {show(taken.stair.comfort)} is nearest {show(COMFORT_AIM)} of the {len(fitting)} that fit"
+        )
     elif taken.reveal is not None and sum((off(c), reveal(c)) == (off(taken), reveal(taken)) for c in fitting) == 1:
-        reason = f"2r + t is no nearer to {show(COMFORT_AIM)} with another count, and its pad stands lowest above the ground"
+        reason = (
+            f"2r + t is no nearer to {show(COMFORT_AIM)} with another count, and its pad stands lowest above the ground"
+        )
     else:
         reason = f"2r + t is no nearer to {show(COMFORT_AIM)} with another count, and it has the fewest risers"
     return Choice(taken, tried, reason)

@@ -77,7 +77,12 @@ def bending(span: float, clear_width: float, thickness: float, count: int, throa
     modulus = section_modulus(thickness, throat)
     line_load = load["psf"] * _PSF * tributary
     return Bending(
-        span, tributary, load["psf"], modulus, line_load * span**2 / 8 / modulus, f"{load['source']} ({load['basis']})"
+        span,
+        tributary,
+        load["psf"],
+        modulus,
+        line_load * span**2 / 8 / modulus,
+        f"{load['source']} ({load['basis']})",
     )
 
 

@@ -50,9 +50,7 @@ def throats(corners: Sequence[InsideCorner], behind: Sequence[Chain]) -> tuple[N
     from shapely import MultiLineString
 
     boundary = MultiLineString([list(chain.line(_FINE).coords) for chain in behind])
-    found = [
-        NotchThroat(c.tread, c.corner, _least(c, boundary)) for c in corners if c.tread is not None
-    ]
+    found = [NotchThroat(c.tread, c.corner, _least(c, boundary)) for c in corners if c.tread is not None]
     return tuple(sorted(found, key=lambda n: n.tread))
 
 

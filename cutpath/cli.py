@@ -1,0 +1,280 @@
+"""The command line: arguments, exit codes, printing. Everything else is the library's."""
+
+from __future__ import annotations
+
+import json
+import sys
+from collections.abc import Callable
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+import click
+
+if TYPE_CHECKING:
+    from cutpath.design.stair import Candidate, Choice
+    from cutpath.jobfile.read import ReadJob
+    from cutpath.mend import Mend
+    from cutpath.plan import Plan
+    from cutpath.rules.values import RuleSet
+
+DONE, CHECK_FAILS, WRONG_INPUT = 0, 1, 2
+
+_JOB = click.argument("job", type=click.Path(path_type=Path))
+_JSON = click.option("--json", "as_json", is_flag=True, help="Print JSON for machines.")
+
+
+@click.group(context_settings={"help_option_names": ["-h", "--help"]})
+@click.version_option(package_name="cutpath")
+def main() -> None:
+    r"""From tape readings to stair stringers that fit, cut by a machine.
+
+    \b
+    Start here:
+      cutpath init stair.toml       write a commented job to fill in
+      cutpath solve stair.toml      see which riser counts land well
+      cutpath check stair.toml      see what wood is left, and the rules
+      cutpath export stair.toml -o out
+    """
+
+
+@main.command()
+@click.argument("file", type=click.Path(path_type=Path), default=Path("job.toml"))
+@click.option("--units", type=click.Choice(["in", "mm"]), default="in", help="What bare numbers in the job mean.")
+def init(file: Path, units: str) -> None:
+    r"""Write a commented starter job to FILE (default: job.toml).
+
+    \b
+    Examples:
+      cutpath init
+      cutpath init porch.toml --units mm
+    """
+    from cutpath.faults import OutputRefused
+    from cutpath.jobfile.starter import starter
+
+    try:
+        with file.open("x", encoding="utf-8", newline="\n") as out:
+            out.write(starter("mm" if units == "mm" else "in"))
+    except FileExistsError:
+        raise OutputRefused(f"{file}: is there already and was left as it is; give another name") from None
+    except OSError as error:
+        raise OutputRefused(f"{file}: can't be written ({error.strerror}); give another name") from None
+    click.echo(f"wrote {file}; fill in your readings, then: cutpath solve {file}")
+
+
+@main.command()
+def schema() -> None:
+    r"""Print the JSON Schema of the job file, for editors that complete keys.
+
+    \b
+    Example:
+      cutpath schema > job.schema.json
+    """
+    from cutpath.jobfile.schema import schema as job_schema
+
+    click.echo(json.dumps(job_schema(), indent=2, ensure_ascii=False))
+
+
+@main.command()
+@_JOB
+@_JSON
+def solve(job: Path, as_json: bool) -> None:
+    r"""Print the stairs that would fit, one row per riser count, and which one is taken.
+
+    \b
+    Example:
+      cutpath solve porch.toml
+    """
+    from cutpath.design.stair import candidates, choose
+    from cutpath.faults import NoStairFits
+    from cutpath.rules.load import load_rules
+
+    read = _read(job)
+    rules, show = load_rules(read.job.stair.rules), _show(read)
+    tried = candidates(read.job.site, read.job.stair, rules, show)
+    try:
+        choice = choose(tried, show)
+    except NoStairFits:
+        # The rows are what shows a person why, so they are printed before the fault ends the command.
+        _print_solve(read, rules, tried, None, as_json)
+        raise
+    _print_solve(read, rules, tried, choice, as_json)
+
+
+@main.command()
+@_JOB
+@_JSON
+@click.pass_context
+def check(context: click.Context, job: Path, as_json: bool) -> None:
+    r"""Print throat, seat, rules and strength.
+
+    Ends with status 1 where a required check fails, and says what would mend a thin throat.
+
+    \b
+    Example:
+      cutpath check porch.toml
+    """
+    read = _read(job)
+    plan, mends = _planned(read)
+    if as_json:
+        from cutpath.files.result import check_result
+
+        _print_json(check_result(plan, mends))
+    else:
+        from cutpath.report import check_text
+
+        click.echo(check_text(plan, mends))
+    context.exit(_status(plan))
+
+
+@main.command()
+@_JOB
+@_JSON
+@click.pass_context
+def nest(context: click.Context, job: Path, as_json: bool) -> None:
+    r"""Print what goes on which board, and what to buy.
+
+    \b
+    Example:
+      cutpath nest porch.toml
+    """
+    read = _read(job)
+    plan, _ = _planned(read)
+    if as_json:
+        from cutpath.files.result import nest_result
+
+        _print_json({"units": plan.job.units, "nest": nest_result(plan)})
+    else:
+        from cutpath.report import nest_text
+
+        click.echo(nest_text(plan))
+    context.exit(_status(plan))
+
+
+@main.command()
+@_JOB
+@click.option("-o", "--out", type=click.Path(path_type=Path), required=True, help="Folder to write into.")
+@click.option("--force", is_flag=True, help="Write beside files that cutpath did not write; they stay untouched.")
+@click.option("--despite-checks", is_flag=True, help="Write cut files though a required check fails.")
+@_JSON
+@click.pass_context
+def export(context: click.Context, job: Path, out: Path, force: bool, despite_checks: bool, as_json: bool) -> None:
+    r"""Write cut files, cut list, drawings and result.json, all together or not at all.
+
+    Where a required check fails only result.json is written, and the status is 1.
+
+    \b
+    Examples:
+      cutpath export porch.toml -o porch
+      cutpath export porch.toml -o porch --despite-checks
+    """
+    from cutpath.files.export import export_files
+    from cutpath.files.place import place
+
+    read = _read(job)
+    plan, mends = _planned(read)
+    files = export_files(plan, read.values, mends, with_cuts=plan.design.holds or despite_checks)
+    place(out, files, force=force)
+    if as_json:
+        click.echo(files["result.json"].decode(), nl=False)
+    else:
+        from cutpath.report import export_text
+
+        click.echo(export_text(plan, mends, out, tuple(files)))
+    if not plan.design.holds and not despite_checks:
+        failing = ", ".join(c.id for c in plan.design.checks if c.required and not c.ok)
+        click.echo(
+            f"cutpath: no cut file was written: check {failing} fails (--despite-checks writes them)",
+            err=True,
+        )
+    context.exit(_status(plan))
+
+
+def _read(path: Path) -> ReadJob:
+    from cutpath.jobfile.read import read_job
+
+    return read_job(path)
+
+
+def _show(read: ReadJob) -> Callable[[float], str]:
+    from cutpath.units import show
+
+    units = read.job.units
+    return lambda mm: show(mm, units)
+
+
+def _planned(read: ReadJob) -> tuple[Plan, tuple[Mend, ...]]:
+    from cutpath.plan import plan
+    from cutpath.rules.load import load_rules
+
+    show = _show(read)
+    planned = plan(read.job, load_rules(read.job.stair.rules), f"{read.job.name} stringer", show)
+    if all(c.ok for c in planned.design.checks if c.id == "throat"):
+        return planned, ()
+    from cutpath.jobfile.sizes import nominal_sizes
+    from cutpath.mend import throat_mends
+
+    sizes = {name: float(size.width) for name, size in nominal_sizes().items()}
+    mends = throat_mends(read.job, planned.rules, planned.stair, planned.design, sizes, show)
+    return planned, mends
+
+
+def _status(plan: Plan) -> int:
+    return DONE if plan.design.holds else CHECK_FAILS
+
+
+def _print_solve(
+    read: ReadJob, rules: RuleSet, tried: tuple[Candidate, ...], choice: Choice | None, as_json: bool
+) -> None:
+    from cutpath.report import solve_data, solve_text
+
+    if as_json:
+        _print_json(solve_data(read.job, rules, tried, choice))
+    else:
+        click.echo(solve_text(read.job, rules, tried, choice))
+
+
+def _print_json(data: dict[str, Any]) -> None:
+    from cutpath.files.result import dumped
+
+    click.echo(dumped(data), nl=False)
+
+
+def run(arguments: list[str] | None = None) -> int:
+    """Run the command line; every fault is one plain line on standard error, never a traceback.
+
+    Args:
+        arguments: without the program's name; None: those of the process.
+
+    Returns:
+        The exit status: 0 done and every required check holds, 1 a required check fails, 2 the input or call is wrong.
+    """
+    from cutpath.faults import Fault
+
+    for stream in (sys.stdout, sys.stderr):
+        if hasattr(stream, "reconfigure"):
+            # A job's name may hold what the terminal can't show; that is no reason to stop.
+            stream.reconfigure(errors="backslashreplace")
+    try:
+        status = main.main(args=arguments, prog_name="cutpath", standalone_mode=False)
+        sys.stdout.flush()
+    except Fault as fault:
+        return _fail(*fault.lines)
+    except click.exceptions.NoArgsIsHelpError as error:
+        click.echo(error.format_message(), err=True)
+        return WRONG_INPUT
+    except click.ClickException as error:
+        return _fail(" ".join(error.format_message().split()))
+    except (click.Abort, KeyboardInterrupt):
+        _fail("stopped; nothing was changed")
+        return 130
+    except BrokenPipeError:
+        # The reader of a pipe went away, as `head` does; what it wanted it has.
+        sys.stdout = open("/dev/null", "w") if sys.platform != "win32" else sys.stdout  # noqa: SIM115
+        return DONE
+    return status if isinstance(status, int) else DONE
+
+
+def _fail(*lines: str) -> int:
+    for line in lines:
+        click.echo(f"cutpath: {line}", err=True)
+    return WRONG_INPUT

@@ -1,0 +1,49 @@
+"""`cut-list.csv`: parts, boards, lengths, offcuts, for a spreadsheet."""
+
+from __future__ import annotations
+
+import csv
+import io
+
+from cutpath.files.result import board_file
+from cutpath.plan import Plan
+from cutpath.units import written
+
+COLUMNS = (
+    "board",
+    "file",
+    "stock",
+    "board_length",
+    "board_width",
+    "item",
+    "name",
+    "from",
+    "to",
+    "length",
+    "turned",
+    "unit",
+)
+
+
+def cut_list(plan: Plan) -> str:
+    """One row a part and one an offcut, board by board; lengths in the job's unit."""
+    unit = plan.job.units
+    out = io.StringIO()
+    rows = csv.writer(out, lineterminator="\n")
+    rows.writerow(COLUMNS)
+    x0, _, x1, _ = plan.design.part.outline.extents()
+    for i, board in enumerate(plan.layout.boards):
+        lead = (
+            i + 1,
+            board_file(i, len(plan.layout.boards)),
+            board.stock.size,
+            written(board.stock.length, unit),
+            written(board.stock.least_width, unit),
+        )
+        for placed in board.parts:
+            span = (written(placed.x, unit), written(placed.x + x1 - x0, unit), written(x1 - x0, unit))
+            rows.writerow((*lead, "part", placed.name, *span, "yes" if placed.rotated else "no", unit))
+        if board.offcut > 0:
+            span = (written(board.used, unit), lead[3], written(board.offcut, unit))
+            rows.writerow((*lead, "offcut", "", *span, "", unit))
+    return out.getvalue()

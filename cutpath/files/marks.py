@@ -1,0 +1,98 @@
+"""Where labels and notes go: inside the part, clear of every cut."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import TYPE_CHECKING
+
+from cutpath.files.drawing import NOTE_ABOVE, NOTE_BELOW, Note, note_span, notes_inside
+from cutpath.files.lettering import stroke_text, text_width
+from cutpath.outline import Chain, Point
+
+if TYPE_CHECKING:
+    from shapely import Polygon
+
+# Heights tried for label and note text, millimetres, largest first.
+_LABEL_HEIGHTS = (30.0, 24.0, 18.0, 14.0, 10.0, 7.0, 5.0)
+_NOTE_HEIGHTS = (6.0, 5.0, 4.0, 3.0, 2.0, 1.0)
+_LINE = 1.7
+_COLUMNS, _ROWS = 40, 24
+
+
+def find_room(room: Polygon, width: float, height: float) -> Point | None:
+    """Lower left corner of a box that lies inside `room`, as near to its middle as a coarse search finds.
+
+    Args:
+        room: where the box may lie, millimetres; any shape, also in pieces.
+        width: of the box.
+        height: of the box.
+    """
+    import numpy as np
+    import shapely
+
+    if room.is_empty:
+        return None
+    x0, y0, x1, y1 = room.bounds
+    if x1 - x0 < width or y1 - y0 < height:
+        return None
+    xs, ys = np.linspace(x0, x1 - width, _COLUMNS), np.linspace(y0, y1 - height, _ROWS)
+    gx, gy = (a.ravel() for a in np.meshgrid(xs, ys))
+    boxes = shapely.box(gx, gy, gx + width, gy + height)
+    shapely.prepare(room)
+    inside = np.flatnonzero(shapely.contains(room, boxes))
+    if not len(inside):
+        return None
+    centre = room.centroid
+    off = np.hypot(gx[inside] + width / 2 - centre.x, gy[inside] + height / 2 - centre.y)
+    best = inside[int(np.argmin(off))]
+    return float(gx[best]), float(gy[best])
+
+
+def label(room: Polygon, lines: Sequence[str]) -> tuple[tuple[Chain, ...], Polygon]:
+    """Single-stroke lettering inside a part.
+
+    Args:
+        room: the part, drawn in by the clearance from cuts, millimetres.
+        lines: of text, the first one on top.
+
+    Returns:
+        The strokes, and the room that is left for notes. Where not even the smallest lettering of the first line has
+        room there are no strokes.
+    """
+    import shapely
+
+    for text in (lines, lines[:1]):
+        for height in _LABEL_HEIGHTS:
+            width = max(text_width(line, height) for line in text)
+            tall = height * (1 + _LINE * (len(text) - 1))
+            at = find_room(room, width, tall)
+            if at is None:
+                continue
+            strokes: list[Chain] = []
+            for i, line in enumerate(text):
+                strokes.extend(stroke_text(line, height, (at[0], at[1] + tall - height - i * _LINE * height)))
+            taken = shapely.box(at[0], at[1], at[0] + width, at[1] + tall).buffer(height / 2)
+            return tuple(strokes), room.difference(taken)
+    return (), room
+
+
+def notes(room: Polygon, lines: Sequence[str]) -> tuple[Note, ...]:
+    """Text for people inside a part, so that it does not change the file's extents.
+
+    Args:
+        room: what is left of the part beside its label, millimetres.
+        lines: of text, the first one on top.
+
+    Returns:
+        One note a line, in the largest height that fits; all of them in any case, since a file without its unit is worse
+        than one with small print: where nothing fits they stand in the room's middle, tiny.
+    """
+    wide, tall = max(map(note_span, lines)), (NOTE_BELOW + NOTE_ABOVE) * len(lines)
+    for height in _NOTE_HEIGHTS:
+        at = find_room(room, wide * height, tall * height)
+        if at is not None:
+            return notes_inside(lines, (*at, at[0] + wide * height, at[1] + tall * height), height)
+    middle = room.representative_point()
+    x, y = (middle.x, middle.y) if not room.is_empty else (0.0, 0.0)
+    size = 10.0
+    return notes_inside(lines, (x, y, x + size, y + size), size)

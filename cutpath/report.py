@@ -1,0 +1,235 @@
+"""What people read on a terminal: short, aligned, plain."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from pathlib import Path
+from typing import Any
+
+from cutpath.cautions import CAUTIONS, SHORT_CAUTION
+from cutpath.cut.relief import RELIEF_WORDS
+from cutpath.design.stair import Candidate, Choice
+from cutpath.job import Job, Unit
+from cutpath.mend import Mend
+from cutpath.nest.shopping import shopping
+from cutpath.plan import Plan, board_widths, design
+from cutpath.rules.values import Check, RuleSet
+from cutpath.screen import facts, table
+from cutpath.units import cell, show, sixteenths, to_unit
+
+_MARKS = {True: "ok", False: "FAILS"}
+
+
+def solve_text(job: Job, rules: RuleSet, tried: Sequence[Candidate], choice: Choice | None) -> str:
+    """The table of riser counts, and which one is taken."""
+
+    def length(mm: float | None) -> str:
+        return "-" if mm is None else _brief(mm, job.units)
+
+    rows = []
+    for candidate in tried:
+        stair = candidate.stair
+        throat, board = stringer_sizes(job, rules, candidate)
+        taken = choice is not None and candidate is choice.taken
+        rows.append(
+            (
+                ">" if taken else "",
+                str(candidate.risers),
+                length(stair.unit_rise if stair else None),
+                f"{math.degrees(stair.pitch):.1f}" if stair else "-",
+                length(candidate.foot_out),
+                length(candidate.reveal),
+                length(candidate.reveal_far),
+                f"{to_unit(stair.comfort, job.units):.2f}" if stair else "-",
+                length(throat),
+                length(board),
+                "fits" if candidate.fits else ", ".join(o.brief for o in candidate.obstacles),
+            )
+        )
+    head = ("", "risers", "rise", "pitch", "foot out", "reveal", "far edge", "2r+t", "throat", "board", "")
+    lines = [
+        f"{job.name}: riser counts tried with a run of {show(job.stair.unit_run, job.units)}, lengths in {job.units}"
+        + (", nearest 1/16 beside" if job.units == "in" else ""),
+        "",
+        table(head, rows, left=frozenset({0, 10})),
+        "",
+        "reveal: the pad's top above the ground at the foot; far edge: the same where the pad ends.",
+    ]
+    if board_widths(job):
+        lines.append(f"throat and board: for boards {show(board_widths(job)[0], job.units)} wide.")
+    if choice is not None:
+        lines.append(f"taken: {choice.taken.risers} risers, {choice.reason}.")
+    lines.append(SHORT_CAUTION)
+    return "\n".join(lines)
+
+
+def _brief(mm: float, units: Unit) -> str:
+    """A length for a wide table: two decimals, the nearest sixteenth beside it."""
+    text = f"{round(to_unit(mm, units), 2) + 0.0:.2f}"
+    return f"{text} ({sixteenths(mm)})" if units == "in" else text
+
+
+def stringer_sizes(job: Job, rules: RuleSet, candidate: Candidate) -> tuple[float | None, float | None]:
+    """Least throat and board length that a candidate would have on the widest boards in stock; None: no stringer."""
+    from cutpath.faults import ImpossibleStringer
+
+    if candidate.stair is None or not board_widths(job):
+        return None, None
+    try:
+        drawn = design(job, rules, candidate.stair, board_widths(job)[0], lambda mm: show(mm, job.units))
+    except ImpossibleStringer:
+        return None, None
+    return drawn.part.throat, drawn.stringer.length
+
+
+def check_text(plan: Plan, mends: Sequence[Mend]) -> str:
+    """Throat, seat, rules, strength, and what would mend a thin throat."""
+    job, stair, drawn = plan.job, plan.stair, plan.design
+    taken = plan.choice.taken
+
+    def length(mm: float | None) -> str:
+        return "-" if mm is None else show(mm, job.units)
+
+    pairs = [
+        ("risers", f"{stair.risers} of {length(stair.unit_rise)}"),
+        ("treads", f"{stair.treads}, run {length(stair.unit_run)} nosing to nosing"),
+        ("pitch", f"{math.degrees(stair.pitch):.2f} degrees"),
+        ("total rise", length(stair.total_rise)),
+        ("foot", f"{length(stair.foot_out)} out from the header face"),
+        ("pad reveal", length(taken.reveal)),
+        ("board", f"{length(drawn.stringer.length)} long at least, {length(drawn.board_width)} wide"),
+        ("heel", length(drawn.stringer.heel)),
+        ("seat", f"{length(drawn.stringer.seat_bearing)} on the pad"),
+        ("corners", RELIEF_WORDS[drawn.part.relief]),
+    ]
+    parts = [plan.job.name, "", facts(pairs), "", _throat_table(plan), "", _check_table(drawn.checks, job)]
+    by_note: dict[str, list[str]] = {}
+    for check in drawn.checks:
+        if check.note:
+            by_note.setdefault(check.note, []).append(check.id)
+    notes = [f"{', '.join(ids)}: {note}" for note, ids in by_note.items()]
+    parts += ["", f"rules: {plan.rules.title}", *notes]
+    if drawn.bending is not None:
+        psi = drawn.bending.stress * 145.03773773
+        parts.append(
+            f"bending: {drawn.bending.stress:.2f} MPa ({psi:.0f} psi) at the throat of an inner stringer under "
+            f"{drawn.bending.load_psf:g} psf, {drawn.bending.source}; for judgement, not a design"
+        )
+    if not all(c.ok for c in drawn.checks if c.id == "throat"):
+        parts += ["", *_mend_lines(mends, job)]
+    return "\n".join([*parts, "", *CAUTIONS])
+
+
+def _throat_table(plan: Plan) -> str:
+    units = plan.job.units
+    rows = [
+        (str(n.tread), cell(n.throat, units), cell(n.corner[0], units), cell(n.corner[1], units))
+        for n in plan.design.part.notches
+    ]
+    return table(("tread", "throat", "corner along", "corner across"), rows) if rows else "no inside notch"
+
+
+def _check_table(checks: Sequence[Check], job: Job) -> str:
+    def number(value: float | None, check: Check) -> str:
+        if value is None:
+            return "-"
+        return cell(value, job.units) if check.quantity == "length" else f"{value:.6g}"
+
+    rows = []
+    for check in checks:
+        limits = [
+            f"{word} {number(value, check)}"
+            for word, value in (("least", check.least), ("most", check.most))
+            if value is not None
+        ]
+        mark = _MARKS[check.ok] if check.required or check.ok else "over advice"
+        rows.append((check.id, mark, number(check.value, check), ", ".join(limits), check.source))
+    return table(("check", "", "value", "limit", "source"), rows, left=frozenset({0, 1, 3, 4}))
+
+
+def _mend_lines(mends: Sequence[Mend], job: Job) -> list[str]:
+    if not mends:
+        return ["the throat is under stringer.throat_least, and no single change that was tried would add to it"]
+    lines = ["the throat is under stringer.throat_least; what would mend it:"]
+    rows = [(m.change, f"throat {show(m.throat, job.units)}", "enough" if m.enough else "not enough") for m in mends]
+    return [*lines, table(("change", "gives", ""), rows, left=frozenset({0, 1, 2}))]
+
+
+def nest_text(plan: Plan) -> str:
+    """What goes on which board, and the shopping list."""
+    job, layout = plan.job, plan.layout
+    rows = []
+    for i, board in enumerate(layout.boards, start=1):
+        places = ", ".join(f"{cell(p.x, job.units)}{' turned' if p.rotated else ''}" for p in board.parts)
+        stock = f"{board.stock.size} x {cell(board.stock.length, job.units)}"
+        rows.append((str(i), stock, str(len(board.parts)), places, cell(board.offcut, job.units)))
+    bought = [
+        (
+            str(b.count),
+            f"{b.size} x {show(b.length, job.units)}",
+            "-" if b.price is None else f"{b.price:.2f}",
+            "-" if b.total is None else f"{b.total:.2f}",
+        )
+        for b in shopping(layout)
+    ]
+    proved = "proved least" if layout.value <= layout.bound * (1 + 1e-9) else f"bound {layout.bound:.2f}"
+    total = (
+        f"cost {layout.value:.2f} ({proved})"
+        if layout.measure == "money"
+        else f"board length {show(layout.value, job.units)} in all ({proved if 'least' in proved else 'not proved'})"
+    )
+    return "\n".join(
+        [
+            f"{plan.part_name}: {job.stringer.count} on {len(layout.boards)} boards",
+            "",
+            table(("board", "stock", "parts", "at", "offcut"), rows, left=frozenset({1, 3})),
+            "",
+            table(("boards", "to buy or take", "each", "together"), bought, left=frozenset({1})),
+            "",
+            f"{total}; {100 * layout.yield_share:.1f}% of the boards' area becomes stringers; "
+            f"parts at least {show(job.part_gap, job.units)} apart",
+            SHORT_CAUTION,
+        ]
+    )
+
+
+def export_text(plan: Plan, mends: Sequence[Mend], out: Path, paths: Sequence[str]) -> str:
+    """What was written, and the checks that fail."""
+    job, drawn = plan.job, plan.design
+    throat = drawn.part.throat
+    lines = [
+        f"{job.name}: {plan.stair.risers} risers of {show(plan.stair.unit_rise, job.units)}, "
+        f"run {show(plan.stair.unit_run, job.units)}; "
+        f"{job.stringer.count} stringers on {len(plan.layout.boards)} boards",
+        f"least throat {'-' if throat is None else show(throat, job.units)}, "
+        f"required {show(job.stringer.throat_least, job.units)}",
+    ]
+    for check in drawn.checks:
+        if not check.ok:
+            word = "FAILS" if check.required else "over advice"
+            lines.append(f"{check.id} {word}: {check.note} ({check.source})")
+    if not all(c.ok for c in drawn.checks if c.id == "throat"):
+        lines += _mend_lines(mends, job)
+    lines += ["", f"wrote to {out}:", *(f"  {path}" for path in paths), "", *CAUTIONS]
+    return "\n".join(lines)
+
+
+def solve_data(job: Job, rules: RuleSet, tried: Sequence[Candidate], choice: Choice | None) -> dict[str, Any]:
+    """The same as `solve_text`, for machines."""
+    from cutpath.files.result import candidate_result
+    from cutpath.units import written
+
+    def unit(mm: float | None) -> float | None:
+        return None if mm is None else written(mm, job.units)
+
+    rows = []
+    for candidate in tried:
+        throat, board = stringer_sizes(job, rules, candidate)
+        rows.append({**candidate_result(candidate, unit), "throat": unit(throat), "board_length": unit(board)})
+    return {
+        "units": job.units,
+        "taken": choice.taken.risers if choice else None,
+        "reason": choice.reason if choice else None,
+        "tried": rows,
+    }
