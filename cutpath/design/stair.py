@@ -326,18 +326,15 @@ def choose(tried: tuple[Candidate, ...], show: Show) -> Choice:
 
     taken = min(fitting, key=lambda c: (off(c), reveal(c), c.risers))
     assert taken.stair is not None
+    aim = show(COMFORT_AIM)
     if len(fitting) == 1:
         reason = "the one count that fits"
     elif sum(off(c) == off(taken) for c in fitting) == 1:
-        reason = (
-            f"its 2r + t of {show(taken.stair.comfort)} is nearest {show(COMFORT_AIM)} of the {len(fitting)} that fit"
-        )
+        reason = f"its 2r + t of {show(taken.stair.comfort)} is nearest {aim} of the {len(fitting)} that fit"
     elif taken.reveal is not None and sum((off(c), reveal(c)) == (off(taken), reveal(taken)) for c in fitting) == 1:
-        reason = (
-            f"2r + t is no nearer to {show(COMFORT_AIM)} with another count, and its pad stands lowest above the ground"
-        )
+        reason = f"no other count's 2r + t comes nearer to {aim}, and its pad stands lowest above the ground"
     else:
-        reason = f"2r + t is no nearer to {show(COMFORT_AIM)} with another count, and it has the fewest risers"
+        reason = f"no other count's 2r + t comes nearer to {aim}, and it has the fewest risers"
     return Choice(taken, tried, reason)
 
 

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass
+from itertools import pairwise
 from typing import Literal
 
 from cutpath.design.stair import Show, Stair
@@ -19,8 +20,9 @@ from cutpath.tolerances import SAME_POINT
 Role = Literal["heel", "seat-back", "sill-seat", "sill-corner", "sill-face", "toe", "tip", "corner", "top"]
 """What a vertex of the outline is, counter-clockwise from the plumb cut's lower end:
 
-heel (or, where the seat reaches the plumb cut, the seat's back), seat-back (seat cut meets lower edge), the sill notch's
-sill-seat, sill-corner and sill-face or else the toe, then tip and inside corner in turn up to the top of the plumb cut.
+heel (or, where the seat reaches the plumb cut, the seat's back), seat-back (seat cut meets lower edge), the sill
+notch's sill-seat, sill-corner and sill-face or else the toe, then tip and inside corner in turn up to the top of the
+plumb cut.
 """
 
 
@@ -114,14 +116,15 @@ def build_stringer(stair: Stair, spec: StringerSpec, width: float, show: Show) -
         )
     if stair.riser_cut(first) - g <= SAME_POINT:
         raise ImpossibleStringer(
-            f"the first notch is gone: its riser cut stands {show(stair.riser_cut(first))} out from the header face and "
-            f"the plumb cut {show(g)}; change stair.floor_overhang, stair.nosing, stair.riser_board or stringer.top_gap"
+            f"the first notch is gone: its riser cut stands {show(stair.riser_cut(first))} out from the header "
+            f"face and the plumb cut {show(g)}; change stair.floor_overhang, stair.nosing, stair.riser_board or stringer.top_gap"
         )
     tips = sin * toe + cos * stair.seat(last)
     y_heel = (tips - width - g * sin) / cos
     if y_heel >= y_top:
         raise ImpossibleStringer(
-            f"the heel is gone: at the plumb cut the first seat lies {show(y_heel - y_top)} under the board's lower edge; "
+            f"the heel is gone: at the plumb cut the first seat lies {show(y_heel - y_top)} under "
+            "the board's lower edge; "
             "use wider stock or a smaller stair.floor_overhang"
         )
     keeps_edge = y_heel > -H + SAME_POINT
@@ -172,7 +175,8 @@ def _foot(
         )
     if notch.high >= riser_cut - SAME_POINT:
         raise ImpossibleStringer(
-            f"stringer.sill_notch.high {show(notch.high)} reaches the last tread's seat, {show(riser_cut)} above the landing"
+            f"stringer.sill_notch.high {show(notch.high)} reaches the last tread's seat, "
+            f"{show(riser_cut)} above the landing"
         )
     back, over = toe - notch.deep, -total_rise + notch.high
     return [
@@ -202,8 +206,8 @@ def nosings(stair: Stair, stringer: Stringer) -> tuple[list[float], list[float]]
     if stair.top_tread == "one-below":
         fronts.insert(0, stair.floor_overhang)
     return (
-        [a - b for a, b in zip(levels, levels[1:], strict=False)],
-        [b - a for a, b in zip(fronts, fronts[1:], strict=False)],
+        [a - b for a, b in pairwise(levels)],
+        [b - a for a, b in pairwise(fronts)],
     )
 
 

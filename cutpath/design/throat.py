@@ -8,7 +8,7 @@ from dataclasses import dataclass
 
 from cutpath.outline import Arc, Chain, Point
 
-# Chords this fine stand for a relief arc where it is measured against, millimetres: an error that no printed digit shows.
+# Chords this fine stand for a relief arc where it is measured against, millimetres: an error no printed digit shows.
 _FINE = 1e-5
 
 

@@ -84,8 +84,8 @@ def notes(room: Polygon, lines: Sequence[str]) -> tuple[Note, ...]:
         lines: of text, the first one on top.
 
     Returns:
-        One note a line, in the largest height that fits; all of them in any case, since a file without its unit is worse
-        than one with small print: where nothing fits they stand in the room's middle, tiny.
+        One note a line, in the largest height that fits; all of them in any case, since a file without its unit is
+        worse than one with small print: where nothing fits they stand in the room's middle, tiny.
     """
     wide, tall = max(map(note_span, lines)), (NOTE_BELOW + NOTE_ABOVE) * len(lines)
     for height in _NOTE_HEIGHTS:

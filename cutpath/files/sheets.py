@@ -92,7 +92,8 @@ def _board_text(plan: Plan, index: int, show: Show) -> tuple[str, ...]:
     width, cut = show(job.cutter.width), job.layers.cut
     return (
         f"Board {index + 1} of {len(plan.layout.boards)}: {stock.size}. {job.name}.",
-        f"Units: {unit_words(plan)}. Check dimension: board length {show(stock.length)}, width {show(stock.least_width)}.",
+        f"Units: {unit_words(plan)}. Check dimension: board length {show(stock.length)}, "
+        f"width {show(stock.least_width)}.",
         (
             f"Layer {cut} is the design line: compensate by half the tool's width, to the left of travel."
             if job.cutter.path == "design"
