@@ -1,0 +1,137 @@
+"""From a job file's checked values to the frozen `Job`."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+from cutpath.job import (
+    Cutter,
+    Job,
+    Layers,
+    Machine,
+    SillNotch,
+    Site,
+    StairSpec,
+    StockBoards,
+    StringerSpec,
+)
+from cutpath.jobfile.checks import merged
+
+if TYPE_CHECKING:
+    from cutpath.job import Unit
+
+Values = dict[str, Any]
+
+
+def build(values: Values, folder: Path) -> Job:
+    """The job.
+
+    Args:
+        values: every key's value without a fault, lengths in exact millimetres.
+        folder: the job file's, from which a path to a rule set is seen.
+    """
+    unit: Unit = values["units"]
+    machine = values["machine"]
+    bed = machine["bed"]
+    return Job(
+        units=unit,
+        name=values["job"]["name"],
+        site=_site(values["site"]),
+        stair=_stair(values["stair"], folder),
+        stringer=_stringer(values["stringer"]),
+        cutter=_cutter(values["cutter"]),
+        machine=Machine(
+            bed=None if bed is None else (float(bed[0]), float(bed[1])),
+            part_gap=float(machine["part_gap"]),
+            end_trim=float(machine["end_trim"]),
+        ),
+        stock=_added_up([_boards(entry, unit) for entry in values["stock"]]),
+        layers=Layers(**{key.lower(): name for key, name in values["layers"].items()}),
+        dxf_version=values["dxf"]["version"],
+    )
+
+
+def _optional(length: Any) -> float | None:
+    return None if length is None else float(length)
+
+
+def _site(site: Values) -> Site:
+    profile, reveal = site["profile"], site["pad_reveal"] or {"least": 0, "most": 0}
+    return Site(
+        profile=None if profile is None else tuple((float(out), float(down)) for out, down in profile),
+        total_rise=_optional(site["total_rise"]),
+        reveal_least=float(reveal["least"]),
+        reveal_most=float(reveal["most"]),
+    )
+
+
+def _stair(stair: Values, folder: Path) -> StairSpec:
+    return StairSpec(
+        rules=rules_of(stair["rules"], folder),
+        top_tread=stair["top_tread"],
+        unit_run=float(stair["unit_run"]),
+        unit_rise=_optional(stair["unit_rise"]),
+        risers=stair["risers"],
+        clear_width=float(stair["clear_width"]),
+        tread_thickness=float(stair["tread_thickness"]),
+        riser_board=float(stair["riser_board"]),
+        nosing=float(stair["nosing"]),
+        floor_overhang=float(stair["floor_overhang"]),
+        header_depth=_optional(stair["header_depth"]),
+    )
+
+
+def rules_of(text: str, folder: Path) -> str | Path:
+    """A rule set's name, or a path seen from `folder`: what ends in .toml or holds a separator is one."""
+    if "/" in text or "\\" in text or text.lower().endswith(".toml"):
+        return folder / text
+    return text
+
+
+def _stringer(stringer: Values) -> StringerSpec:
+    notch = stringer["sill_notch"]
+    return StringerSpec(
+        count=stringer["count"],
+        throat_least=float(stringer["throat_least"]),
+        edges=stringer["edges"],
+        edge_trim=float(stringer["edge_trim"]),
+        sill_notch=None if notch is None else SillNotch(float(notch["deep"]), float(notch["high"])),
+        sill_depth_least=float(stringer["sill_depth_least"]),
+        top_gap=float(stringer["top_gap"]),
+    )
+
+
+def _cutter(cutter: Values) -> Cutter:
+    return Cutter(
+        kind=cutter["kind"],
+        width=float(cutter["width"]),
+        corner=cutter["corner"],
+        path=cutter["path"],
+        overrun=float(cutter["overrun"]),
+    )
+
+
+def _boards(entry: Values, unit: Unit) -> StockBoards:
+    size = entry["size"]
+    return StockBoards(
+        size=size.label(unit),
+        thickness=float(size.thickness),
+        width=float(size.width),
+        least_width=float(min(entry["widths"] or [size.width])),
+        length=float(entry["length"]),
+        quantity=entry["quantity"],
+        price=entry["price"],
+        defects=tuple((float(start), float(end)) for start, end in merged(entry["defects"])),
+    )
+
+
+def _added_up(entries: list[StockBoards]) -> tuple[StockBoards, ...]:
+    """Entries alike in all but quantity made one, in the place of the first; an open quantity stays open."""
+    counts: dict[StockBoards, int | None] = {}
+    for entry in entries:
+        kind = replace(entry, quantity=None)
+        before = counts.get(kind, 0)
+        counts[kind] = None if before is None or entry.quantity is None else before + entry.quantity
+    return tuple(replace(kind, quantity=count) for kind, count in counts.items())

@@ -1,0 +1,133 @@
+"""Faults that lie between keys of a job file: each value is accepted alone, and together they are not.
+
+Values come as read, with every default filled in and `BAD` for what is at fault already; lengths are exact
+millimetres.
+"""
+
+from __future__ import annotations
+
+import re
+from fractions import Fraction
+from typing import Any
+
+from cutpath.jobfile.kinds import BAD, Context
+from cutpath.units import MM_PER_INCH, show
+
+Values = dict[str, Any]
+
+#: How much wider than its size a board may be by tape; more is a slip (common practice, no source).
+_WIDER_THAN_SIZE = MM_PER_INCH / 2
+
+#: Names that R12 holds, by the DXF reference of that version (memory).
+_R12_NAME = "[A-Za-z0-9_$-]{1,31}"
+
+
+def check(values: Values, ctx: Context) -> None:
+    """Note every fault between keys in `ctx`."""
+    parts = (("site", _site), ("stringer", _stringer))
+    for name, judge in parts:
+        if values[name] is not BAD:
+            judge(values[name], ctx)
+    if isinstance(values["stock"], list):
+        for index, board in enumerate(values["stock"]):
+            if board is not BAD:
+                _board(board, f"stock[{index}]", ctx)
+    if values["layers"] is not BAD:
+        version = BAD if values["dxf"] is BAD else values["dxf"]["version"]
+        _layers(values["layers"], version, ctx)
+
+
+def _known(*values: Any) -> bool:
+    """Whether all values are there and none is at fault."""
+    return not any(value is None or value is BAD for value in values)
+
+
+def _site(site: Values, ctx: Context) -> None:
+    profile, rise, reveal = site["profile"], site["total_rise"], site["pad_reveal"]
+    if profile is not None and rise is not None:
+        ctx.bad("site", "has profile and total_rise: keep the one you measured, and drop the other")
+    elif profile is None and rise is None:
+        ctx.bad(
+            "site",
+            "has neither profile (tape readings) nor total_rise (an existing landing): give one",
+        )
+    elif rise is not None and reveal is not None:
+        ctx.bad("site.pad_reveal", "means nothing beside total_rise: the landing exists; drop one of the two")
+    if _known(reveal) and _known(reveal["least"], reveal["most"]) and reveal["least"] > reveal["most"]:
+        least, most = (show(reveal[end], ctx.unit) for end in ("least", "most"))
+        ctx.bad("site.pad_reveal.least", f"{least} is more than most, {most}: give both, in order")
+    if isinstance(profile, list):
+        _outward(profile, ctx)
+
+
+def _outward(profile: list[Any], ctx: Context) -> None:
+    """Readings must run outward, each past the one before it."""
+    for index in range(1, len(profile)):
+        before, here = profile[index - 1], profile[index]
+        if _known(before, here) and here[0] <= before[0]:
+            ctx.bad(
+                f"site.profile[{index}]",
+                f"lies {show(here[0], ctx.unit)} out, not past site.profile[{index - 1}] "
+                f"at {show(before[0], ctx.unit)}: readings run outward",
+            )
+
+
+def _stringer(stringer: Values, ctx: Context) -> None:
+    trim = stringer["edge_trim"]
+    if _known(trim) and trim > 0 and stringer["edges"] == "factory":
+        ctx.bad(
+            "stringer.edge_trim",
+            f'{show(trim, ctx.unit)} with edges = "factory", which are never cut: '
+            'write edges = "trimmed", or edge_trim = 0',
+        )
+
+
+def _board(board: Values, at: str, ctx: Context) -> None:
+    size, length, widths, defects = board["size"], board["length"], board["widths"], board["defects"]
+    if _known(size, widths):
+        most = size.width + _WIDER_THAN_SIZE
+        for index, width in enumerate(widths):
+            if _known(width) and width > most:
+                ctx.bad(
+                    f"{at}.widths[{index}]",
+                    f"{show(width, ctx.unit)} is far over the board's {show(size.width, ctx.unit)} by size: "
+                    f"at most {show(most, ctx.unit)} is accepted",
+                )
+    for index, defect in enumerate(defects if _known(defects) else ()):
+        if not _known(defect):
+            continue
+        start, end = defect
+        if start >= end:
+            ctx.bad(
+                f"{at}.defects[{index}]",
+                f"from {show(start, ctx.unit)} to {show(end, ctx.unit)} is no stretch: write [from, to], "
+                "from smaller than to",
+            )
+        elif _known(length) and end > length:
+            ctx.bad(
+                f"{at}.defects[{index}]",
+                f"ends at {show(end, ctx.unit)}, past the board's end at {show(length, ctx.unit)}",
+            )
+
+
+def _layers(layers: Values, version: Any, ctx: Context) -> None:
+    first: dict[str, str] = {}
+    for key, name in layers.items():
+        if not _known(name):
+            continue
+        if version == "r12" and not re.fullmatch(_R12_NAME, name):
+            ctx.bad(f"layers.{key}", f'"{name}" is no name in R12: write up to 31 of A-Z a-z 0-9 _ - $')
+        other = first.setdefault(name.casefold(), key)
+        if other != key:
+            ctx.bad(f"layers.{key}", f'"{name}" is the name of {other} too: each layer needs its own')
+
+
+def merged(stretches: list[tuple[Fraction, Fraction]]) -> list[tuple[Fraction, Fraction]]:
+    """Stretches in order, those that overlap or touch made one."""
+    whole: list[tuple[Fraction, Fraction]] = []
+    for start, end in sorted(stretches):
+        if whole and start <= whole[-1][1]:
+            whole[-1] = (whole[-1][0], max(whole[-1][1], end))
+        else:
+            whole.append((start, end))
+    return whole

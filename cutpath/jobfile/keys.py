@@ -1,0 +1,310 @@
+"""The one table of a job file's keys: what each takes, its bounds in millimetres, its default, what it means.
+
+The reader, the JSON Schema, the reference in `docs/job-file.md` and the starter all come from it. Bounds are
+what a stair, a board or a machine can be at the very most (common practice, no source): they catch a slipped
+digit and a wrong unit. What a stair may be is for the rule sets.
+"""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, Any, Final
+
+from cutpath.jobfile.compound import Absent, Derived, Elsewhere, Fixed, Key, ListOf, Pair, Record, Required
+from cutpath.jobfile.kinds import BAD, Choice, Length, Money, Text, Whole
+from cutpath.jobfile.special import BoardSize, LayerName, Reading
+from cutpath.units import parse_length
+
+if TYPE_CHECKING:
+    from cutpath.job import Unit
+
+#: Most tape readings, boards and the like in one job.
+_MOST_ITEMS = 500
+
+_CUTTER_WIDTH: Final[dict[str, dict[Unit, str]]] = {
+    "router": {"in": "3/8", "mm": "10"},
+    "beam": {"in": "1/64", "mm": "0.3"},
+}
+
+
+def _reveal(site: dict[str, Any], unit: Unit) -> Any:
+    # An existing landing has no pad to raise above the ground.
+    return {} if site.get("profile") is not None else None
+
+
+def _overhang(stair: dict[str, Any], unit: Unit) -> Any:
+    # A floor edge detailed like the treads, so that the first notch is as deep as the others.
+    parts = (stair["nosing"], stair["riser_board"])
+    return BAD if BAD in parts else sum(parts)
+
+
+def _width(cutter: dict[str, Any], unit: Unit) -> Any:
+    kind = cutter["kind"]
+    return BAD if kind is BAD else parse_length(_CUTTER_WIDTH[kind][unit], unit)
+
+
+_DOWN = Length(-3000, 15000)
+_READING = Reading(
+    Pair(("out", Length(0, 60000)), ("down", _DOWN)),
+    Record(
+        Key(
+            "along",
+            Length(0, 62000),
+            Required(),
+            "taut tape from the header face at floor level to the ground",
+        ),
+        Key("down", _DOWN, Required(), "drop from the finished floor to the ground there"),
+    ),
+)
+
+SITE: Final = Record(
+    Key(
+        "profile",
+        ListOf(_READING, 2, _MOST_ITEMS),
+        Absent("total_rise is needed"),
+        "tape readings of the ground, running outward: out from the header face and down from the finished "
+        "floor, or where a level can't reach, along a taut tape from there at floor level, and down",
+    ),
+    Key(
+        "total_rise",
+        Length(100, 15000),
+        Absent("profile is needed"),
+        "in place of profile: from an existing level landing up to the finished floor",
+    ),
+    Key(
+        "pad_reveal",
+        Record(
+            Key("least", Length(0, 600), Fixed(0, 0), "least height of the pad's top above the ground"),
+            Key("most", Length(0, 600), Fixed(3, 75), "greatest such height"),
+        ),
+        Derived("both bounds at their defaults", _reveal),
+        "with a profile: how far the pad's top stands above the ground at the foot of the stair",
+    ),
+    together={
+        "oneOf": [
+            {"required": ["profile"]},
+            {"required": ["total_rise"], "not": {"required": ["pad_reveal"]}},
+        ]
+    },
+)
+
+STAIR: Final = Record(
+    Key(
+        "rules",
+        Text(400),
+        Fixed("irc-2021", "irc-2021"),
+        "rule set that ships with the package, or the path of your own (.toml) as seen from the job file",
+    ),
+    Key(
+        "top_tread",
+        Choice("one-below", "at-floor"),
+        Fixed("one-below", "one-below"),
+        "top tread one rise below the finished floor, or level with it",
+    ),
+    Key("unit_run", Length(100, 1000), Fixed("10 1/2", 275), "going of every step, nosing to nosing, level"),
+    Key(
+        "unit_rise",
+        Length(25, 400),
+        Absent("solved"),
+        "hold this rise, and let the pad move with the count of risers",
+    ),
+    Key("risers", Whole(2, 60), Absent("the solver picks"), "count of risers"),
+    Key("clear_width", Length(300, 10000), Fixed(36, 915), "clear width of the stair"),
+    Key("tread_thickness", Length(3, 150), Fixed("1 1/2", 38), "thickness of the tread boards"),
+    Key("riser_board", Length(0, 100), Fixed(0, 0), "thickness of the riser boards; 0: open risers"),
+    Key(
+        "nosing",
+        Length(0, 150),
+        Fixed(1, 25),
+        "tread beyond the face below it: the riser board, or the riser cut",
+    ),
+    Key(
+        "floor_overhang",
+        Length(0, 500),
+        Derived("nosing + riser_board", _overhang),
+        "finished floor beyond the header face",
+    ),
+    Key(
+        "header_depth",
+        Length(30, 3000),
+        Absent("bearing not checked"),
+        "from the finished floor down to the bottom of the framing that the plumb cut bears on",
+    ),
+)
+
+STRINGER: Final = Record(
+    Key("count", Whole(1, 500), Fixed(3, 3), "how many stringers, all alike"),
+    Key("throat_least", Length(0, 1000), Fixed(5, 127), "required remaining depth of wood behind every notch"),
+    Key(
+        "edges",
+        Choice("factory", "trimmed"),
+        Fixed("factory", "factory"),
+        "the board's own edges are the part's and never cut, or the part is cut all round",
+    ),
+    Key("edge_trim", Length(0, 150), Fixed(0, 0), 'taken off each edge, with edges = "trimmed"'),
+    Key(
+        "sill_notch",
+        Record(
+            Key("deep", Length(5, 600), Required(), "level depth of the notch"),
+            Key("high", Length(5, 300), Required(), "height of the notch"),
+        ),
+        Absent("no notch"),
+        "notch at the foot for a sill plate on the pad",
+    ),
+    Key(
+        "sill_depth_least",
+        Length(0, 500),
+        Fixed(3, 75),
+        "required depth between the last tread seat and the sill notch",
+    ),
+    Key("top_gap", Length(0, 150), Fixed(0, 0), "clearance between plumb cut and header, for a hanger's plate"),
+    together={
+        "if": {
+            "properties": {"edge_trim": {"type": "number", "exclusiveMinimum": 0}},
+            "required": ["edge_trim"],
+        },
+        "then": {"properties": {"edges": {"const": "trimmed"}}, "required": ["edges"]},
+    },
+)
+
+CUTTER: Final = Record(
+    Key(
+        "kind",
+        Choice("router", "beam"),
+        Fixed("router", "router"),
+        "a router, or a beam: laser, plasma, water jet",
+    ),
+    Key(
+        "width",
+        Length(0.01, 60),
+        Derived("router 3/8 in or 10 mm, beam 1/64 in or 0.3 mm", _width),
+        "diameter of the router's tool, or the beam's kerf",
+    ),
+    Key(
+        "corner",
+        Choice("relieved", "rounded"),
+        Fixed("relieved", "relieved"),
+        "inside corners opened so that square boards seat, or left at the tool's radius",
+    ),
+    Key(
+        "path",
+        Choice("design", "centre"),
+        Fixed("design", "design"),
+        "files carry the design line, or the line that the tool's centre follows",
+    ),
+    Key("overrun", Length(0, 300), Fixed("1/2", 12), "how far an open cut runs past the board's edge"),
+)
+
+MACHINE: Final = Record(
+    Key(
+        "bed",
+        Pair(("along", Length(300, 100000)), ("across", Length(50, 10000))),
+        Absent("every part fits"),
+        "reach of the machine; longer parts are cut in indexed set-ups",
+    ),
+    Key(
+        "part_gap",
+        Length(0, 1000),
+        Fixed("1/2", 12),
+        "least clear distance between parts, never under the cutter's width",
+    ),
+    Key("end_trim", Length(0, 1000), Fixed("1/4", 6), "kept clear at each end of a board"),
+)
+
+_ALONG = Length(0, 20000)
+BOARDS: Final = Record(
+    Key(
+        "size",
+        BoardSize(Pair(("thickness", Length(5, 300)), ("width", Length(30, 1500)))),
+        Required(),
+        "nominal size (PS 20, dry), or dressed thickness and width",
+    ),
+    Key("length", Length(300, 20000), Required(), "length as bought"),
+    Key(
+        "quantity",
+        Whole(0, 10000),
+        Absent("as many as needed: the list is a shopping list"),
+        "how many there are",
+    ),
+    Key(
+        "price",
+        Money(1_000_000),
+        Absent("boards are told apart by length alone"),
+        "price of one, in your money",
+    ),
+    Key(
+        "widths",
+        ListOf(Length(1, 1600), 1, _MOST_ITEMS),
+        Absent("the width by its size"),
+        "tape readings of the width along the board; the least one governs",
+    ),
+    Key(
+        "defects",
+        ListOf(Pair(("from", _ALONG), ("to", _ALONG)), 0, _MOST_ITEMS),
+        Fixed([], []),
+        "stretches along the board, from its left end, to keep parts off",
+    ),
+)
+#: 8 to 16 feet, the lengths that yards keep (common practice, no source).
+_YARD = [{"size": "2x12", "length": f"{feet}'"} for feet in (8, 10, 12, 14, 16)]
+
+LAYERS: Final = Record(
+    *(
+        Key(name, LayerName(255), Fixed(name, name), doc)
+        for name, doc in (
+            ("PART", "the closed design outline, in parts/"),
+            ("CUT", "what the tool cuts, in boards/"),
+            ("DRILL", "circles"),
+            ("MARK", "shallow lines: labels and index marks"),
+            ("STOCK", "the board's outline, for reference, never cut"),
+            ("NOTE", "text for people"),
+        )
+    ),
+    together={
+        "allOf": [
+            {"not": {"required": [name, name.lower()]}} for name in ("PART", "CUT", "DRILL", "MARK", "STOCK", "NOTE")
+        ]
+    },
+    case="either",
+)
+
+JOB: Final = Record(
+    Key(
+        "units",
+        Choice("in", "mm"),
+        Fixed("in", "in"),
+        "what bare numbers mean, and the unit of every file written",
+    ),
+    Key(
+        "job",
+        Record(
+            Key(
+                "name",
+                Text(200),
+                Elsewhere("the file's name without its ending"),
+                "goes on every sheet and part",
+            ),
+        ),
+        Fixed({}, {}),
+        "what the job is called",
+    ),
+    Key("site", SITE, Required(), "the ground, or the landing, below the floor"),
+    Key("stair", STAIR, Fixed({}, {}), "the stair that is asked for"),
+    Key("stringer", STRINGER, Fixed({}, {}), "the notched boards that carry the treads"),
+    Key("cutter", CUTTER, Fixed({}, {}), "the tool that cuts"),
+    Key("machine", MACHINE, Fixed({}, {}), "the machine and what it keeps clear"),
+    Key("stock", ListOf(BOARDS, 1, _MOST_ITEMS), Fixed(_YARD, _YARD), "the boards in stock, one table a kind"),
+    Key("layers", LAYERS, Fixed({}, {}), "other names for the layers of the DXF files"),
+    Key(
+        "dxf",
+        Record(
+            Key(
+                "version",
+                Choice("r2000", "r12", "r2010", "r2013"),
+                Fixed("r2000", "r2000"),
+                "version of the files; r12 for old controls, its unit stands in a NOTE",
+            ),
+        ),
+        Fixed({}, {}),
+        "the DXF files",
+    ),
+)

@@ -1,0 +1,253 @@
+"""What one value of a job file can be: each kind reads it, writes it plainly and describes it.
+
+These are plain classes and not dataclasses because a dozen generated classes cost more start-up time than
+reading a job; none is changed once made.
+"""
+
+from __future__ import annotations
+
+import math
+import re
+from abc import ABC, abstractmethod
+from fractions import Fraction
+from typing import TYPE_CHECKING, Any, Final
+
+from cutpath.units import LONGEST_TEXT, MM_PER_INCH, parse_length, quoted, written
+
+if TYPE_CHECKING:
+    from cutpath.job import Unit
+
+#: A JSON Schema, or a part of one.
+Schema = dict[str, Any]
+
+#: Stands for a value that was given and is at fault.
+BAD: Final = object()
+
+#: More faults than this are counted and not told: nobody reads them.
+MOST_FAULTS: Final = 100
+
+#: What a text needs to be a length by JSON Schema: a digit or a fraction sign, and no comma.
+_LENGTH_PATTERN: Final = "^[^,]*[0-9０-９⁰¹²³⁴-⁹¼-¾⅐-⅞][^,]*$"
+
+
+class Context:
+    """One reading of one job: the unit in force and the faults found so far."""
+
+    def __init__(self, unit: Unit = "in", judge: bool = True) -> None:
+        """Start with no faults.
+
+        Args:
+            unit: what bare numbers mean.
+            judge: whether lengths are held to their bounds; not where the unit itself is at fault.
+        """
+        self.unit: Unit = unit
+        self.judge = judge
+        self.faults: list[str] = []
+        self.untold = 0
+        #: Unknown keys: the table they stand in, their name, the names known there.
+        self.unknown: list[tuple[str, str, tuple[str, ...]]] = []
+
+    def bad(self, at: str, fault: str) -> Any:
+        """Note a fault at a key; gives `BAD`."""
+        if len(self.faults) < MOST_FAULTS:
+            self.faults.append(f"{at}: {fault}")
+        else:
+            self.untold += 1
+        return BAD
+
+
+def given(raw: object) -> str:
+    """What stands in the file, short enough for a message."""
+    match raw:
+        case bool():
+            return str(raw).lower()
+        case str():
+            return quoted(raw)
+        case int():
+            return str(raw) if abs(raw) < 10**18 else f"a whole number of {raw.bit_length()} bits"
+        case float():
+            return f"{raw!r}"
+        case list():
+            return f"an array of {len(raw)}"
+        case dict():
+            return "a table"
+    return "a date or time"
+
+
+def dotted(table: str, name: str) -> str:
+    """A key by its full name, quoted where a bare name would not do."""
+    shown = name if re.fullmatch(r"[A-Za-z0-9_-]{1,60}", name) else quoted(name)
+    return f"{table}.{shown}" if table else shown
+
+
+def span(low: float, high: float, unit: Unit) -> str:
+    """Bounds in millimetres, in the job's unit, rounded inward so that what is shown is accepted."""
+    factor = MM_PER_INCH if unit == "in" else 1
+    least = math.ceil(Fraction(str(low)) / factor * 1000) / 1000
+    most = math.floor(Fraction(str(high)) / factor * 1000) / 1000
+    return f"{least:g} to {most:.10g} {unit}"
+
+
+class Kind(ABC):
+    """What a value can be."""
+
+    @abstractmethod
+    def read(self, raw: object, at: str, ctx: Context) -> Any:
+        """The value of what stands in the file, lengths in exact millimetres; `BAD` with a fault noted."""
+
+    def plain(self, value: Any, unit: Unit) -> Any:
+        """A value as JSON-able data in the job's unit, such as a job file could hold."""
+        return value
+
+    @abstractmethod
+    def accepted(self) -> str:
+        """What is accepted, in a few words."""
+
+    @abstractmethod
+    def schema(self) -> Schema:
+        """JSON Schema, without the bounds that depend on the job's unit."""
+
+    def limits(self, unit: Unit) -> Schema:
+        """JSON Schema of the bounds on bare numbers in `unit`; empty where there are none."""
+        return {}
+
+
+class Length(Kind):
+    """A length from `low` to `high` millimetres, both included."""
+
+    def __init__(self, low: float, high: float) -> None:
+        self.low = low
+        self.high = high
+
+    def read(self, raw: object, at: str, ctx: Context) -> Any:
+        """Exact millimetres."""
+        if isinstance(raw, bool) or not isinstance(raw, int | float | str):
+            return ctx.bad(at, f"{given(raw)} is no length, which is a number or a text")
+        try:
+            length = parse_length(raw, ctx.unit)
+        except ValueError as why:
+            return ctx.bad(at, str(why))
+        if ctx.judge and not Fraction(str(self.low)) <= length <= Fraction(str(self.high)):
+            return ctx.bad(at, f"{given(raw)} is out of bounds: {span(self.low, self.high, ctx.unit)} is accepted")
+        return length
+
+    def plain(self, value: Any, unit: Unit) -> Any:
+        """A number in the job's unit."""
+        return written(value, unit)
+
+    def accepted(self) -> str:
+        """Bounds in both units."""
+        return f"length, {span(self.low, self.high, 'mm')} ({span(self.low, self.high, 'in')})"
+
+    def schema(self) -> Schema:
+        """A number, or a text that holds one."""
+        return {"type": ["number", "string"], "pattern": _LENGTH_PATTERN, "maxLength": LONGEST_TEXT}
+
+    def limits(self, unit: Unit) -> Schema:
+        """Bounds, which JSON Schema holds against numbers only."""
+        factor = MM_PER_INCH if unit == "in" else 1
+        low, high = (float(Fraction(str(end)) / factor) for end in (self.low, self.high))
+        return {"minimum": low, "maximum": high}
+
+
+class Whole(Kind):
+    """A whole number from `low` to `high`, both included."""
+
+    def __init__(self, low: int, high: int) -> None:
+        self.low = low
+        self.high = high
+
+    def read(self, raw: object, at: str, ctx: Context) -> Any:
+        """An int; 8.0 is 8."""
+        if isinstance(raw, float) and raw.is_integer():
+            raw = int(raw)
+        if isinstance(raw, bool) or not isinstance(raw, int) or not self.low <= raw <= self.high:
+            return ctx.bad(at, f"{given(raw)} is not accepted: write a {self.accepted()}")
+        return raw
+
+    def accepted(self) -> str:
+        """Its bounds."""
+        return f"whole number, {self.low} to {self.high}"
+
+    def schema(self) -> Schema:
+        """An integer."""
+        return {"type": "integer", "minimum": self.low, "maximum": self.high}
+
+
+class Money(Kind):
+    """An amount in the user's money, 0 to `high`."""
+
+    def __init__(self, high: float) -> None:
+        self.high = high
+
+    def read(self, raw: object, at: str, ctx: Context) -> Any:
+        """A float, never a negative zero."""
+        if isinstance(raw, bool) or not isinstance(raw, int | float) or not 0 <= raw <= self.high:
+            return ctx.bad(at, f"{given(raw)} is not accepted: write an {self.accepted()}")
+        return float(raw) + 0.0
+
+    def accepted(self) -> str:
+        """Its bounds."""
+        return f"amount, a number without a currency, 0 to {self.high:.0f}"
+
+    def schema(self) -> Schema:
+        """A number."""
+        return {"type": "number", "minimum": 0, "maximum": self.high}
+
+
+class Choice(Kind):
+    """One of a few words."""
+
+    def __init__(self, *words: str) -> None:
+        self.words = words
+
+    def read(self, raw: object, at: str, ctx: Context) -> Any:
+        """The word."""
+        if raw in self.words:
+            return raw
+        return ctx.bad(at, f"{given(raw)} is not accepted: write {self.accepted()}")
+
+    def accepted(self) -> str:
+        """The words."""
+        words = [f'"{word}"' for word in self.words]
+        return ", ".join(words[:-1]) + " or " + words[-1]
+
+    def schema(self) -> Schema:
+        """The words."""
+        return {"enum": list(self.words)}
+
+
+class Text(Kind):
+    """Any text of one line, up to `longest` characters, emoji and slashes too."""
+
+    #: Control characters and the line breaks of Unicode.
+    _UNFIT: Final = "\x00-\x1f\x7f-\x9f\u2028\u2029"
+
+    def __init__(self, longest: int) -> None:
+        self.longest = longest
+
+    def read(self, raw: object, at: str, ctx: Context) -> Any:
+        """The text as it stands."""
+        if not isinstance(raw, str):
+            return ctx.bad(at, f"{given(raw)} is no text: put it in quotes")
+        if not raw.strip():
+            return ctx.bad(at, f"{given(raw)} is blank: write something, or leave the key out")
+        if len(raw) > self.longest:
+            return ctx.bad(at, f"{given(raw)} has {len(raw)} characters: at most {self.longest} are accepted")
+        if re.search(f"[{self._UNFIT}]", raw):
+            return ctx.bad(at, f"{given(raw)} holds a line break or a control character: write plain text")
+        return raw
+
+    def accepted(self) -> str:
+        """Its length."""
+        return f"text of one line, up to {self.longest} characters"
+
+    def schema(self) -> Schema:
+        """A text without control characters that is not blank."""
+        unfit = r"\u0000-\u001f\u007f-\u009f\u2028\u2029"
+        return {
+            "type": "string",
+            "minLength": 1,
+            "maxLength": self.longest,
+            "pattern": rf"^[^{unfit}]*[^\s{unfit}][^{unfit}]*$",
+        }

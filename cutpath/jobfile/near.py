@@ -1,0 +1,45 @@
+"""What was meant by an unknown key."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from cutpath.jobfile.compound import Key, ListOf, Record
+from cutpath.jobfile.kinds import dotted
+
+
+def every_key(record: Record, table: str = "") -> Iterator[tuple[str, Key]]:
+    """Every key below a table with its dotted name, lists' items as `name[]`, parents before children."""
+    for key in record.keys:
+        name = dotted(table, key.name)
+        yield name, key
+        if isinstance(key.kind, Record):
+            yield from every_key(key.kind, name)
+        elif isinstance(key.kind, ListOf) and isinstance(key.kind.item, Record):
+            yield from every_key(key.kind.item, f"{name}[]")
+
+
+def unknown_key(root: Record, table: str, name: str, known: tuple[str, ...]) -> str:
+    """The fault of an unknown key: the nearest one there, or the table that one of that name belongs in.
+
+    Args:
+        root: the whole job file.
+        table: where the key stands, dotted; "" at the top.
+        name: the key.
+        known: the names known there.
+    """
+    from difflib import get_close_matches
+
+    asked = name[:60].lower().replace("-", "_").replace(" ", "_")
+    here = {key.lower(): key for key in known}
+    near = get_close_matches(asked, here, 1, 0.7)
+    if near:
+        return f"unknown key; did you mean {here[near[0]]}?"
+    homes: dict[str, str] = {}
+    for place, key in every_key(root):
+        homes.setdefault(key.name, place)
+    near = get_close_matches(asked, [home for home in homes if home not in known], 1, 0.8)
+    if near:
+        return f"unknown key; did you mean {homes[near[0]].replace('[]', '')}?"
+    near = get_close_matches(asked, here, 1, 0.0)
+    return f"unknown key; nearest is {here[near[0]]}; known here: {', '.join(known)}"

@@ -1,0 +1,144 @@
+"""The kinds of value that only one key takes: a tape reading, a board's size, a layer's name."""
+
+from __future__ import annotations
+
+import math
+import re
+from fractions import Fraction
+from typing import TYPE_CHECKING, Any, Final, NamedTuple
+
+from cutpath.jobfile.compound import Pair, Record
+from cutpath.jobfile.kinds import BAD, Context, Kind, Schema, Text, given
+from cutpath.jobfile.sizes import nominal_sizes, plain_name
+from cutpath.units import quoted, written
+
+if TYPE_CHECKING:
+    from cutpath.job import Unit
+
+
+class Reading(Kind):
+    """One tape reading: a pair (out, down), or a table of a taut tape's length and the drop."""
+
+    def __init__(self, level: Pair, taut: Record) -> None:
+        self.level = level
+        self.taut = taut
+
+    def read(self, raw: object, at: str, ctx: Context) -> Any:
+        """The pair (out, down), out worked out from the taut tape where that was read."""
+        if not isinstance(raw, dict):
+            if not isinstance(raw, list) or len(raw) != 2:
+                return ctx.bad(at, f"{given(raw)} is not accepted: write {self.accepted()}")
+            return self.level.read(raw, at, ctx)
+        taut = self.taut.read(raw, at, ctx)
+        along, down = taut["along"], taut["down"]
+        if along is BAD or down is BAD:
+            return BAD
+        if along < abs(down):
+            return ctx.bad(
+                at,
+                f"along = {given(raw['along'])} is shorter than down = {given(raw['down'])}, "
+                "which no taut tape can be: measure both again",
+            )
+        return (Fraction(math.sqrt(along * along - down * down)), down)
+
+    def plain(self, value: Any, unit: Unit) -> Any:
+        """An array [out, down]."""
+        return self.level.plain(value, unit)
+
+    def accepted(self) -> str:
+        """Both forms."""
+        return f"{self.level.shape()} or {self.taut.accepted()}"
+
+    def schema(self) -> Schema:
+        """Either form."""
+        return {"anyOf": [self.level.schema(), self.taut.schema()]}
+
+    def limits(self, unit: Unit) -> Schema:
+        """Bounds of both; each is held against values of its own type only."""
+        return {**self.level.limits(unit), **self.taut.limits(unit)}
+
+
+class Size(NamedTuple):
+    """A board's dressed thickness and width in exact millimetres; `name` the nominal size, if by that."""
+
+    name: str | None
+    thickness: Fraction
+    width: Fraction
+
+    def label(self, unit: Unit) -> str:
+        """What the size is called, for people."""
+        if self.name:
+            return self.name
+        return f"{written(self.thickness, unit):g} x {written(self.width, unit):g} {unit}"
+
+
+class BoardSize(Kind):
+    """A nominal size by name, or a pair (thickness, width)."""
+
+    def __init__(self, pair: Pair) -> None:
+        self.pair = pair
+
+    def read(self, raw: object, at: str, ctx: Context) -> Any:
+        """A `Size`."""
+        if isinstance(raw, str):
+            name = plain_name(raw)
+            sizes = nominal_sizes()
+            if name in sizes:
+                return Size(name, sizes[name].thickness, sizes[name].width)
+            return ctx.bad(
+                at,
+                f"{quoted(raw)} is no size known here: write {self.pair.shape()}, or one of {', '.join(sizes)}",
+            )
+        if not isinstance(raw, list):
+            return ctx.bad(at, f'{given(raw)} is no size: write one like "2x12", or {self.pair.shape()}')
+        pair = self.pair.read(raw, at, ctx)
+        return BAD if pair is BAD else Size(None, *pair)
+
+    def plain(self, value: Any, unit: Unit) -> Any:
+        """The name, or an array [thickness, width]."""
+        return value.name or self.pair.plain((value.thickness, value.width), unit)
+
+    def accepted(self) -> str:
+        """Both forms."""
+        return f'a nominal size like "2x12", or {self.pair.accepted()}'
+
+    def schema(self) -> Schema:
+        """Either form."""
+        names = "|".join(name.replace("x", r"\s*[xX×]\s*") for name in nominal_sizes())
+        return {"anyOf": [{"type": "string", "pattern": rf"^\s*({names})\s*$"}, self.pair.schema()]}
+
+    def limits(self, unit: Unit) -> Schema:
+        """Bounds of the pair."""
+        return self.pair.limits(unit)
+
+
+class LayerName(Text):
+    """A layer's name for every DXF version but R12, whose narrower rules are a check between keys."""
+
+    #: What no layer may be called with: AutoCAD's rules for symbol table names (memory).
+    _REFUSED: Final = '<>/\\":;?*|=`,'
+
+    def read(self, raw: object, at: str, ctx: Context) -> Any:
+        """The name as it stands."""
+        name = super().read(raw, at, ctx)
+        if name is BAD:
+            return BAD
+        wrong = sorted(set(self._REFUSED) & set(name))
+        if wrong:
+            return ctx.bad(at, f"{quoted(name)} holds {' '.join(wrong)}, which no layer's name may")
+        if name != name.strip():
+            return ctx.bad(at, f"{quoted(name)} starts or ends with a space, which shops can't see")
+        if name.upper() in ("0", "DEFPOINTS"):
+            return ctx.bad(at, f"{quoted(name)} is a layer with a meaning of its own: write another name")
+        return name
+
+    def accepted(self) -> str:
+        """Its length; what it may hold is for the page around the reference."""
+        return f"a layer's name, up to {self.longest} characters"
+
+    def schema(self) -> Schema:
+        """A text with none of the characters that are refused."""
+        refused = re.escape(self._REFUSED) + r"\u0000-\u001f\u007f-\u009f\u2028\u2029"
+        own = rf"^[^\s{refused}]([^{refused}]*[^\s{refused}])?$"
+        taken = "^(0|[Dd][Ee][Ff][Pp][Oo][Ii][Nn][Tt][Ss])$"
+        return {"type": "string", "maxLength": self.longest, "pattern": own, "not": {"pattern": taken}}

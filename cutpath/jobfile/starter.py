@@ -1,0 +1,102 @@
+"""The commented job that `init` writes: every key of the table, with values to change."""
+
+from __future__ import annotations
+
+import textwrap
+from typing import TYPE_CHECKING, Final
+
+from cutpath.jobfile.compound import Fixed, Key, ListOf, Record
+from cutpath.jobfile.keys import JOB
+
+if TYPE_CHECKING:
+    from cutpath.job import Unit
+
+_HEAD: Final = """\
+# A job for cutpath: from tape readings to stringers that a machine cuts.
+#
+# A length is a number in the job's units, or a text that may carry a unit of its own:
+# 10.5, "10 1/2", "3' 4 1/2\\"", "190 mm". A key left out takes the value its comment names.
+#
+# The local building code and a licensed professional decide what may be built. This file, and
+# what is made from it, decide nothing."""
+
+#: What is shown where the default would teach little: as TOML, for a job in inches and one in millimetres.
+_SHOWN: Final[dict[str, tuple[str, str]]] = {
+    "job.name": ('"Boathouse steps"', '"Boathouse steps"'),
+    "site.profile": (
+        '[[0, 31], [34, "34 5/8"], {along = "83 1/4", down = "41 1/2"}, [110, 45]]',
+        "[[0, 810], [900, 885], {along = 2150, down = 1070}, [2900, 1160]]",
+    ),
+    "site.total_rise": ('"3\' 1 1/4\\""', "945"),
+    "site.pad_reveal": ('{least = "3/4", most = 4}', "{least = 20, most = 100}"),
+    "stair.unit_run": ('"10 3/4"', "285"),
+    "stair.unit_rise": ('"6 7/8"', "176"),
+    "stair.risers": ("5", "5"),
+    "stair.clear_width": ("39", "1000"),
+    "stair.floor_overhang": ('"1 1/8"', "28"),
+    "stair.header_depth": ("18", "450"),
+    "stringer.edge_trim": ("0", "0"),
+    "stringer.sill_notch": ('{deep = "5 1/2", high = "1 1/2"}', "{deep = 140, high = 38}"),
+    "cutter.width": ('"1/4"', "8"),
+    "cutter.overrun": ('"3/4"', "20"),
+    "machine.bed": ("[120, 48]", "[2500, 1250]"),
+    "stock[].size": ('"2x12"', "[38, 286]"),
+    "stock[].length": ('"10\'"', "3000"),
+    "stock[].quantity": ("2", "2"),
+    "stock[].price": ("31.40", "27.90"),
+    "stock[].widths": ('["11 1/4", "11 3/16", "11 1/8"]', "[286, 285, 283]"),
+    "stock[].defects": ('[[0, "2 1/2"], ["9\' 9\\"", "10\'"]]', "[[0, 60], [2940, 3000]]"),
+}
+
+#: Shown behind a comment sign: choices that would change or contradict the others.
+_COMMENTED: Final = frozenset(
+    {"site.total_rise", "stair.unit_rise", "stair.risers", "stair.floor_overhang", "stair.header_depth"}
+)
+
+_MORE_BOARDS: Final[dict[Unit, str]] = {
+    "in": '[[stock]]\nsize = "2x12"\nlength = "16\'"\nprice = 52.75',
+    "mm": "[[stock]]\nsize = [38, 286]\nlength = 4800\nprice = 45.50",
+}
+
+
+def starter(units: Unit) -> str:
+    """A commented job on falling ground that reads without a fault.
+
+    Args:
+        units: "in" or "mm": what its numbers mean.
+    """
+    blocks = [_HEAD]
+    for key in JOB.keys:
+        if isinstance(key.kind, Record):
+            blocks.append(f"\n{_comment(key.told())}\n[{key.name}]")
+            blocks += [_line(f"{key.name}.{inner.name}", inner, units) for inner in key.kind.keys]
+        elif isinstance(key.kind, ListOf) and isinstance(key.kind.item, Record):
+            blocks.append(f"\n{_comment(key.told())}\n[[{key.name}]]")
+            blocks += [_line(f"{key.name}[].{inner.name}", inner, units) for inner in key.kind.item.keys]
+            blocks.append(f"\n{_comment('More boards of another length, as many as needed.')}\n{_MORE_BOARDS[units]}")
+        else:
+            blocks.append(f"\n{_comment(key.told())}\n{key.name} = {_toml(units)}")
+    return "\n".join(blocks) + "\n"
+
+
+def _line(name: str, key: Key, units: Unit) -> str:
+    if name in _SHOWN:
+        value = _SHOWN[name][0 if units == "in" else 1]
+    elif isinstance(key.default, Fixed):
+        value = _toml(key.default.raw(units))
+    else:
+        raise KeyError(f"{name} has no default to show, and no value of the starter's own")
+    comments = [key.told()]
+    if isinstance(key.kind, Record):
+        comments += [f"{inner.name}: {inner.told()}" for inner in key.kind.keys]
+    sign = "# " if name in _COMMENTED else ""
+    return "\n".join([*map(_comment, comments), f"{sign}{key.name} = {value}"])
+
+
+def _toml(value: object) -> str:
+    """A text or a number as TOML; no default needs more."""
+    return f'"{value}"' if isinstance(value, str) else str(value)
+
+
+def _comment(text: str) -> str:
+    return textwrap.fill(text, 96, initial_indent="# ", subsequent_indent="# ", break_on_hyphens=False)
