@@ -1,0 +1,196 @@
+"""What a cut file holds, as frozen values: chains and circles on layers, and notes for people.
+
+The pipeline works on drawings in millimetres. `in_units` gives the drawing as a file carries it: in the file's unit,
+rounded to the decimals that are written.
+"""
+
+from __future__ import annotations
+
+import math
+import unicodedata
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+from typing import Final
+
+from cutpath.files.dxf_text import one_line
+from cutpath.job import Unit
+from cutpath.outline import Chain, Point
+from cutpath.tolerances import WRITTEN_DECIMALS
+
+Box = tuple[float, float, float, float]
+
+#: Millimetres in one unit of a file (the inch by definition of 1959).
+MM_PER: Final[dict[Unit, float]] = {"in": 25.4, "mm": 1.0}
+
+#: A note's room, in heights of its letters: below the base line, above it, and along for one character, narrow
+#: or full width (emoji, Han). Wider than the plain CAD fonts, since a viewer picks its own font (memory).
+NOTE_BELOW: Final = 0.4
+NOTE_ABOVE: Final = 1.2
+NOTE_NARROW: Final = 1.0
+NOTE_WIDE: Final = 1.7
+
+
+@dataclass(frozen=True, slots=True)
+class LayerChain:
+    """A chain on a layer: one polyline in the file."""
+
+    layer: str
+    chain: Chain
+
+
+@dataclass(frozen=True, slots=True)
+class Circle:
+    """A circle on a layer, `radius` in the drawing's unit."""
+
+    layer: str
+    centre: Point
+    radius: float
+
+
+@dataclass(frozen=True, slots=True)
+class Note:
+    """One line of text for people, on the note layer: `at` is the left end of its base line, `height` its capitals'."""
+
+    text: str
+    at: Point
+    height: float
+
+    def box(self) -> Box:
+        """The room that the note takes whatever font shows it, on the safe side."""
+        x, y = self.at
+        width = note_span(self.text) * self.height
+        return (x, y - NOTE_BELOW * self.height, x + width, y + NOTE_ABOVE * self.height)
+
+
+@dataclass(frozen=True, slots=True)
+class Drawing:
+    """All that one file holds, in the order in which it is written."""
+
+    chains: tuple[LayerChain, ...] = ()
+    circles: tuple[Circle, ...] = ()
+    notes: tuple[Note, ...] = ()
+
+    def extents(self) -> Box:
+        """Exact box of chains and circles, arcs included; notes don't count.
+
+        Raises:
+            ValueError: if there is neither chain nor circle.
+        """
+        boxes = [c.chain.extents() for c in self.chains]
+        for c in self.circles:
+            (x, y), r = c.centre, c.radius
+            boxes.append((x - r, y - r, x + r, y + r))
+        if not boxes:
+            raise ValueError("a drawing without geometry has no extents")
+        return (
+            min(b[0] for b in boxes),
+            min(b[1] for b in boxes),
+            max(b[2] for b in boxes),
+            max(b[3] for b in boxes),
+        )
+
+
+def note_span(text: str) -> float:
+    """Room along the line that a text takes, in heights of its letters, on the safe side."""
+    line = one_line(text)
+    wide = sum(unicodedata.east_asian_width(c) in "WF" for c in line)
+    return wide * NOTE_WIDE + (len(line) - wide) * NOTE_NARROW
+
+
+def notes_inside(lines: Sequence[str], box: Box, height: float) -> tuple[Note, ...]:
+    """Notes one below the other from the top left of a box, made smaller where the box needs it.
+
+    Notes kept inside the geometry's box leave the extents of a file true for readers that count text and for readers
+    that don't.
+
+    Args:
+        lines: the texts, top first.
+        box: the room: least x, least y, greatest x, greatest y.
+        height: of the capitals, where there is room for it.
+
+    Returns:
+        One note a line, each with its `box()` inside `box`.
+    """
+    if not lines:
+        return ()
+    pitch = NOTE_BELOW + NOTE_ABOVE
+    widest = max(note_span(line) for line in lines)
+    # A hair less than the room, so that rounding to written decimals can't carry a note out of it.
+    room = 0.999 * min((box[2] - box[0]) / max(widest, 1.0), (box[3] - box[1]) / (pitch * len(lines)))
+    size = min(height, room)
+    return tuple(
+        Note(line, (box[0], box[3] - (NOTE_ABOVE + 0.0005) * size - k * pitch * size), size)
+        for k, line in enumerate(lines)
+    )
+
+
+def rounded(value: float) -> float:
+    """A number as it is written: to the written decimals, and never minus zero."""
+    return round(value, WRITTEN_DECIMALS) + 0.0
+
+
+def in_units(drawing: Drawing, units: Unit) -> Drawing:
+    """The drawing as a file carries it.
+
+    Args:
+        drawing: in millimetres.
+        units: the file's unit.
+
+    Returns:
+        The drawing in the file's unit, lengths rounded to the written decimals, bulges whole.
+    """
+    scale = MM_PER[units]
+
+    def point(p: Point) -> Point:
+        return (rounded(p[0] / scale), rounded(p[1] / scale))
+
+    return Drawing(
+        tuple(
+            LayerChain(
+                c.layer,
+                Chain(
+                    tuple(point(p) for p in c.chain.points),
+                    tuple(b + 0.0 for b in c.chain.bulges),
+                    c.chain.closed,
+                ),
+            )
+            for c in drawing.chains
+        ),
+        tuple(Circle(c.layer, point(c.centre), rounded(c.radius / scale)) for c in drawing.circles),
+        tuple(replace(n, at=point(n.at), height=rounded(n.height / scale)) for n in drawing.notes),
+    )
+
+
+def in_mm(drawing: Drawing, units: Unit) -> Drawing:
+    """A file's drawing turned back into millimetres, unrounded."""
+    scale = MM_PER[units]
+
+    def point(p: Point) -> Point:
+        return (p[0] * scale, p[1] * scale)
+
+    return Drawing(
+        tuple(
+            LayerChain(c.layer, Chain(tuple(map(point, c.chain.points)), c.chain.bulges, c.chain.closed))
+            for c in drawing.chains
+        ),
+        tuple(Circle(c.layer, point(c.centre), c.radius * scale) for c in drawing.circles),
+        tuple(replace(n, at=point(n.at), height=n.height * scale) for n in drawing.notes),
+    )
+
+
+def numbers(drawing: Drawing) -> list[float]:
+    """Every number of a drawing, so that one test finds any that is not finite."""
+    found: list[float] = []
+    for c in drawing.chains:
+        found += [v for p in c.chain.points for v in p]
+        found += c.chain.bulges
+    for o in drawing.circles:
+        found += [*o.centre, o.radius]
+    for n in drawing.notes:
+        found += [*n.at, n.height]
+    return found
+
+
+def is_finite(drawing: Drawing) -> bool:
+    """Whether every number of the drawing is finite."""
+    return all(map(math.isfinite, numbers(drawing)))

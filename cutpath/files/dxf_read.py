@@ -1,0 +1,239 @@
+"""A cut file read back and held against what was meant."""
+
+from __future__ import annotations
+
+import io
+import re
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, Final, NoReturn
+
+from cutpath.faults import FileMismatch
+from cutpath.files.drawing import Box, Circle, Drawing, LayerChain, Note, in_mm
+from cutpath.files.dxf_text import CODEC, unescaped
+from cutpath.files.dxf_write import ACADVER, INSUNITS, MEASUREMENT, carried_drawing, dxf_bytes
+from cutpath.job import DxfVersion, Layers, Unit
+from cutpath.outline import Chain, Point
+from cutpath.tolerances import FILE_MATCH
+
+if TYPE_CHECKING:
+    from ezdxf.document import Drawing as Document
+    from ezdxf.entities.dxfgfx import DXFGraphic
+    from ezdxf.entities.lwpolyline import LWPolyline
+    from ezdxf.entities.polyline import Polyline
+
+_VERSION_OF: Final[dict[str, DxfVersion]] = {code: version for version, code in ACADVER.items()}
+_ACADVER: Final = re.compile(rb"\$ACADVER\s+1\s+(AC\d{4})\s")
+
+
+@dataclass(frozen=True, slots=True)
+class ReadBack:
+    """What a file says.
+
+    Attributes:
+        drawing: in millimetres.
+        units: what the header says, or None where the version has no unit (R12).
+        metric: `$MEASUREMENT`, or None in R12.
+        version: of the format.
+        extents: `$EXTMIN` and `$EXTMAX`, millimetres.
+        layers: the layer table, without the "0" and "Defpoints" that belong to the format.
+    """
+
+    drawing: Drawing
+    units: Unit | None
+    metric: bool | None
+    version: DxfVersion
+    extents: Box
+    layers: tuple[str, ...]
+
+
+def read_dxf(name: str, data: bytes, r12_units: Unit, note_layer: str) -> ReadBack:
+    """Read a cut file.
+
+    Args:
+        name: the file's, for messages.
+        data: its bytes.
+        r12_units: the unit of the coordinates where the file states none.
+        note_layer: the only layer that text may stand on.
+
+    Raises:
+        FileMismatch: if it can't be read, or holds anything but plain polylines, circles and notes.
+    """
+    from ezdxf.filemanagement import read
+    from ezdxf.lldxf.const import DXFError
+
+    found = _ACADVER.search(data, 0, 1000)
+    version = _VERSION_OF.get(found[1].decode()) if found else None
+    if version is None:
+        _refuse(name, "it is none of the DXF versions that are written here")
+    try:
+        document = read(io.StringIO(data.decode(CODEC[version])))
+    except (DXFError, UnicodeDecodeError, ValueError) as error:
+        _refuse(name, f"it can't be read back ({error})")
+    return _read(name, document, version, r12_units, note_layer)
+
+
+def _read(name: str, document: Document, version: DxfVersion, r12_units: Unit, note_layer: str) -> ReadBack:
+    header = document.header
+    units: Unit | None = None
+    metric: bool | None = None
+    if version != "r12":
+        units = {code: unit for unit, code in INSUNITS.items()}.get(header.get("$INSUNITS", 0))
+        if units is None:
+            _refuse(name, "it states no unit")
+        metric = header.get("$MEASUREMENT", 0) == MEASUREMENT["mm"]
+    chains: list[LayerChain] = []
+    circles: list[Circle] = []
+    notes: list[Note] = []
+    for entity in document.modelspace():
+        kind, layer = entity.dxftype(), unescaped(entity.dxf.layer)
+        if entity.dxf.get("extrusion", (0, 0, 1)) != (0, 0, 1):
+            _refuse(name, f"a {kind} is tilted out of the plane")
+        if kind in ("LWPOLYLINE", "POLYLINE"):
+            chains.append(LayerChain(layer, _chain(name, entity)))
+        elif kind == "CIRCLE":
+            circles.append(Circle(layer, _flat(name, entity.dxf.center), entity.dxf.radius))
+        elif kind == "TEXT" and layer == note_layer:
+            text = unescaped(entity.dxf.text)
+            notes.append(Note(text, _flat(name, entity.dxf.insert), entity.dxf.height))
+        else:
+            _refuse(name, f"it holds a {kind} on layer {layer}")
+    if any(len(block) for block in document.blocks if not block.is_any_layout):
+        _refuse(name, "it holds a block")
+    scale = units or r12_units
+    low, high = header["$EXTMIN"], header["$EXTMAX"]
+    corners = Drawing(notes=(Note("", (low[0], low[1]), 0.0), Note("", (high[0], high[1]), 0.0)))
+    ends = [n.at for n in in_mm(corners, scale).notes]
+    layers = tuple(unescaped(entry.dxf.name) for entry in document.layers)
+    return ReadBack(
+        in_mm(Drawing(tuple(chains), tuple(circles), tuple(notes)), scale),
+        units,
+        metric,
+        version,
+        (*ends[0], *ends[1]),
+        tuple(layer for layer in layers if layer not in ("0", "Defpoints")),
+    )
+
+
+def _chain(name: str, entity: DXFGraphic) -> Chain:
+    if entity.dxftype() == "LWPOLYLINE":
+        line: LWPolyline = entity  # type: ignore[assignment]
+        rows = [(x, y, bulge, start or end) for x, y, start, end, bulge in line.get_points()]
+        closed, raised = line.closed, line.dxf.elevation
+        width = line.dxf.const_width
+    else:
+        poly: Polyline = entity  # type: ignore[assignment]
+        if not poly.is_2d_polyline or poly.dxf.flags & ~1:
+            _refuse(name, "a POLYLINE is no plain line of straights and arcs")
+        rows = [
+            (v.dxf.location.x, v.dxf.location.y, v.dxf.bulge, v.dxf.location.z or v.dxf.start_width)
+            for v in poly.vertices
+        ]
+        closed, raised, width = poly.is_closed, poly.dxf.elevation.z, poly.dxf.default_start_width
+    if raised or width or any(row[3] for row in rows):
+        _refuse(name, "a polyline has a width or a height")
+    return Chain(tuple((x, y) for x, y, _, _ in rows), tuple(row[2] for row in rows), closed)
+
+
+def _flat(name: str, point: tuple[float, float, float]) -> Point:
+    x, y, z = point
+    if z:
+        _refuse(name, "it is not flat")
+    return (x, y)
+
+
+def _refuse(name: str, fault: str) -> NoReturn:
+    raise FileMismatch(
+        f"{name}: read back, {fault}; nothing was put in place; this is a fault of the program, please report it"
+    )
+
+
+def compare(name: str, meant: Drawing, read: ReadBack, units: Unit, version: DxfVersion) -> None:
+    """Hold what was read against what was meant: every number, within FILE_MATCH.
+
+    Args:
+        name: the file's, for messages.
+        meant: the drawing that was to be written, millimetres.
+        read: what the file gave.
+        units: that it should state (R12 has none).
+        version: that it should have.
+
+    Raises:
+        FileMismatch: naming the file and the first place that differs.
+    """
+    if read.version != version:
+        _refuse(name, f"its version is {read.version}, not {version}")
+    if version != "r12" and (read.units != units or read.metric != (units == "mm")):
+        _refuse(name, f"it states {read.units} as its unit, not {units}")
+    expected = carried_drawing(meant, version)
+    _chains(name, expected, read.drawing)
+    _circles(name, expected, read.drawing)
+    _notes(name, expected, read.drawing)
+    for side, a, b in zip(("left", "bottom", "right", "top"), meant.extents(), read.extents, strict=True):
+        if not abs(a - b) <= FILE_MATCH:
+            _refuse(name, f"the {side} of its extents is {b!r} mm, not {a!r}")
+    used = {c.layer for c in expected.chains} | {c.layer for c in expected.circles}
+    for layer in sorted(used - set(read.layers)):
+        _refuse(name, f"its layer table lacks {layer}")
+
+
+def _count(name: str, what: str, meant: int, read: int) -> None:
+    if meant != read:
+        _refuse(name, f"it holds {read} {what}, not {meant}")
+
+
+def _near(name: str, place: str, meant: Point, read: Point) -> None:
+    # Written so that a number that is not one differs, too.
+    if not (abs(meant[0] - read[0]) <= FILE_MATCH and abs(meant[1] - read[1]) <= FILE_MATCH):
+        _refuse(name, f"{place} is at {read!r} mm, not {meant!r}")
+
+
+def _same(name: str, place: str, meant: object, read: object) -> None:
+    if meant != read:
+        _refuse(name, f"{place} is {read!r}, not {meant!r}")
+
+
+def _chains(name: str, meant: Drawing, read: Drawing) -> None:
+    _count(name, "contours", len(meant.chains), len(read.chains))
+    for k, (m, r) in enumerate(zip(meant.chains, read.chains, strict=True), 1):
+        _same(name, f"the layer of contour {k}", m.layer, r.layer)
+        _same(name, f"whether contour {k} is closed", m.chain.closed, r.chain.closed)
+        _count(name, f"points in contour {k}", len(m.chain.points), len(r.chain.points))
+        for i, (p, q) in enumerate(zip(m.chain.points, r.chain.points, strict=True), 1):
+            _near(name, f"point {i} of contour {k}", p, q)
+        # A bulge is written whole, so it comes back to the last bit.
+        for i, (b, c) in enumerate(zip(m.chain.bulges, r.chain.bulges, strict=True), 1):
+            _same(name, f"bulge {i} of contour {k}", b, c)
+
+
+def _circles(name: str, meant: Drawing, read: Drawing) -> None:
+    _count(name, "circles", len(meant.circles), len(read.circles))
+    for k, (m, r) in enumerate(zip(meant.circles, read.circles, strict=True), 1):
+        _same(name, f"the layer of circle {k}", m.layer, r.layer)
+        _near(name, f"the centre of circle {k}", m.centre, r.centre)
+        _near(name, f"the radius of circle {k}", (m.radius, 0.0), (r.radius, 0.0))
+
+
+def _notes(name: str, meant: Drawing, read: Drawing) -> None:
+    _count(name, "notes", len(meant.notes), len(read.notes))
+    for k, (m, r) in enumerate(zip(meant.notes, read.notes, strict=True), 1):
+        _same(name, f"note {k}", m.text, r.text)
+        _near(name, f"note {k}", m.at, r.at)
+        _near(name, f"the height of note {k}", (m.height, 0.0), (r.height, 0.0))
+
+
+def verified_dxf(name: str, drawing: Drawing, units: Unit, version: DxfVersion, layers: Layers) -> bytes:
+    """Write a drawing, read the bytes back and compare: the bytes that are returned hold what was meant.
+
+    Args:
+        name: the file's, for messages.
+        drawing: in millimetres.
+        units: the unit of the file's coordinates.
+        version: of the format.
+        layers: the job's layer names.
+
+    Raises:
+        FileMismatch: if the drawing can't be written as a clean file, or reads back otherwise.
+    """
+    data = dxf_bytes(name, drawing, units, version, layers)
+    compare(name, drawing, read_dxf(name, data, units, layers.note), units, version)
+    return data
