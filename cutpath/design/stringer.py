@@ -117,7 +117,8 @@ def build_stringer(stair: Stair, spec: StringerSpec, width: float, show: Show) -
     if stair.riser_cut(first) - g <= SAME_POINT:
         raise ImpossibleStringer(
             f"the first notch is gone: its riser cut stands {show(stair.riser_cut(first))} out from the header "
-            f"face and the plumb cut {show(g)}; change stair.floor_overhang, stair.nosing, stair.riser_board or stringer.top_gap"
+            f"face and the plumb cut {show(g)}; change stair.floor_overhang, stair.nosing, stair.riser_board "
+            "or stringer.top_gap"
         )
     tips = sin * toe + cos * stair.seat(last)
     y_heel = (tips - width - g * sin) / cos

@@ -1,0 +1,92 @@
+"""What the tool follows: open past the board's edge where factory edges stay, closed elsewhere."""
+
+import math
+from dataclasses import replace
+
+import pytest
+import shapely
+from hypothesis import assume, given, settings
+
+from cutpath.cut.paths import cut_path
+from cutpath.cut.relief import cut_part
+from cutpath.design.stair import Stair
+from cutpath.design.stringer import build_stringer
+from cutpath.faults import ImpossibleStringer
+from cutpath.job import Cutter, SillNotch
+from tests.stairs import IN, Drawn, drawings, mm, spec
+
+ROUTER = Cutter("router", 0.375 * IN, "relieved", "design", 0.5 * IN)
+
+
+def part_of(width: float = 11.25 * IN, risers: int = 8, sill: SillNotch | None = None, cutter: Cutter = ROUTER):
+    stair = Stair(risers, 7.25 * IN, 10.5 * IN, "one-below", 1.5 * IN, 0.0, IN, IN)
+    return cut_part(build_stringer(stair, spec(sill), width, mm), cutter.corner, cutter.radius)
+
+
+@pytest.mark.parametrize("surplus", [0.0, 3.0])
+@pytest.mark.parametrize("sill", [None, SillNotch(3.5 * IN, 1.5 * IN)])
+def test_factory_edges_leave_one_open_chain_whose_ends_run_past_the_board(surplus: float, sill) -> None:
+    part = part_of(sill=sill)
+    path = cut_path(part, ROUTER, "factory", surplus)
+    assert not path.closed
+    for inner, end in ((path.points[1], path.points[0]), (path.points[-2], path.points[-1])):
+        along = (-surplus - inner[1]) / (end[1] - inner[1])
+        leaves = (inner[0] + along * (end[0] - inner[0]), -surplus)
+        assert math.dist(leaves, end) == pytest.approx(0.5 * IN)
+    # All between the ends is the outline itself, run clockwise from the heel.
+    assert set(path.points[1:-1]) == set(part.outline.points[2:])
+    assert path.points[1] == part.outline.points[-1]
+
+
+def test_trimmed_edges_are_cut_all_round_clockwise() -> None:
+    part = part_of()
+    path = cut_path(part, ROUTER, "trimmed", 0.0)
+    assert path.closed
+    assert path.area() == pytest.approx(-part.outline.area())
+
+
+@settings(max_examples=80, deadline=None)
+@given(drawings(12))
+def test_the_cut_frees_exactly_the_part_from_a_wider_board(drawn: Drawn) -> None:
+    """Splitting the board along the path leaves the part, plus the surplus below its lower edge."""
+    try:
+        stringer = drawn.stringer()
+        part = cut_part(stringer, "rounded", 3.0)
+    except ImpossibleStringer:
+        assume(False)
+    surplus = 5.0
+    path = cut_path(part, replace(ROUTER, corner="rounded"), "factory", surplus)
+    board = shapely.box(-500, -surplus, stringer.length + 500, drawn.width + 1e-6)
+    # Tips touch the board's edge at a point each; the sliver above them keeps the waste in one piece here.
+    pieces = shapely.polygonize(
+        [shapely.node(shapely.union_all([shapely.boundary(board), path.line()]))]
+    ).geoms  # fmt: skip
+    design = part.outline.polygon()
+    inside = design.representative_point()
+    (freed,) = [p for p in pieces if p.contains(inside)]
+    assert freed.difference(design.buffer(1e-6)).intersection(
+        shapely.box(-1e4, 0, 1e4, 1e4)
+    ).area == pytest.approx(0, abs=1e-2)  # fmt: skip
+    assert design.difference(freed.buffer(1e-6)).area == pytest.approx(0, abs=1e-2)
+
+
+def test_cuts_that_meet_above_the_edge_free_the_part_all_round() -> None:
+    stair = Stair(3, 150.0, 250.0, "one-below", 40.0, 0.0, 25.0, 25.0)
+    stringer = build_stringer(stair, spec(), 250.0, mm)
+    assert stringer.keeps_edge
+    part = cut_part(stringer, "rounded", 3.0)
+    assert not cut_path(part, ROUTER, "factory", 0.0).closed
+    wide = cut_path(part, ROUTER, "factory", 400.0)
+    assert wide.closed and wide.line().is_simple
+
+
+def test_centre_line_runs_half_the_width_beside_the_design() -> None:
+    part = part_of(cutter=replace(ROUTER, corner="rounded"))
+    design = cut_path(part, ROUTER, "factory", 0.0)
+    centre = cut_path(part, replace(ROUTER, path="centre"), "factory", 0.0)
+    assert shapely.distance(design.line(), shapely.Point(centre.points[3])) >= ROUTER.radius - 1e-9
+    assert not part.outline.polygon().intersects(centre.line(1e-6).buffer(ROUTER.radius - 1e-3))
+    for inner, end in ((centre.points[1], centre.points[0]), (centre.points[-2], centre.points[-1])):
+        along = -inner[1] / (end[1] - inner[1])
+        leaves = (inner[0] + along * (end[0] - inner[0]), 0.0)
+        assert math.dist(leaves, end) == pytest.approx(0.5 * IN)
