@@ -7,10 +7,10 @@ import math
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
-from test_nest_shapes import IN, box, slanted, stringer
 
 from cutpath.nest.closeness import features, least_shift
 from cutpath.outline import Chain, half_turn, shift
+from tests.test_nest_shapes import IN, box, slanted, stringer
 
 FINE = 1e-4  # greatest distance between an arc and its chords in the polygons compared here, mm
 

@@ -11,7 +11,6 @@ from functools import cache
 import pytest
 from hypothesis import assume, given, settings
 from hypothesis import strategies as st
-from test_nest_shapes import board, box, kind, slanted
 
 from cutpath.faults import NoNest
 from cutpath.job import StockBoards
@@ -19,6 +18,7 @@ from cutpath.nest import Layout, PartKind, TooFewBoards, nest_parts, verify_layo
 from cutpath.nest.choose import Entry, Filling, one_kind, whole_units
 from cutpath.nest.program import best_fillings, most_parts
 from cutpath.outline import Chain, half_turn, shift
+from tests.test_nest_shapes import board, box, kind, slanted
 
 Key = tuple[int, bool]
 
@@ -26,9 +26,7 @@ Key = tuple[int, bool]
 class Brute:
     """Every way to put the parts on the boards, by trying them."""
 
-    def __init__(
-        self, kinds: Sequence[PartKind], stock: Sequence[StockBoards], gap: float, trim: float
-    ) -> None:
+    def __init__(self, kinds: Sequence[PartKind], stock: Sequence[StockBoards], gap: float, trim: float) -> None:
         self.kinds, self.stock, self.gap, self.trim = kinds, stock, gap, trim
 
     def outline(self, key: Key, width: float) -> Chain:
@@ -160,9 +158,7 @@ def stocks(draw: st.DrawFn, priced: bool, limited: bool) -> StockBoards:
 @settings(max_examples=80, deadline=None)
 @given(st.data())
 def test_nothing_is_better_than_the_layout(data: st.DataObject) -> None:
-    counts = data.draw(
-        st.sampled_from([(1,), (2,), (3,), (4,), (1, 1), (2, 1), (2, 2), (1, 1, 1), (1, 2, 1)])
-    )
+    counts = data.draw(st.sampled_from([(1,), (2,), (3,), (4,), (1, 1), (2, 1), (2, 2), (1, 1, 1), (1, 2, 1)]))
     kinds = [kind(data.draw(shapes()), n, name=str(i)) for i, n in enumerate(counts)]
     priced, limited = data.draw(st.booleans()), data.draw(st.booleans())
     stock = [data.draw(stocks(priced, limited)) for _ in range(data.draw(st.integers(1, 3)))]
@@ -186,9 +182,7 @@ def test_a_row_is_the_shortest_there_is(data: st.DataObject) -> None:
     layout = nest_parts(kinds, [only], gap=5.0, end_trim=2.0)
     verify_layout(layout, kinds, 5.0, 2.0, [only])
     used = layout.boards[0].used
-    tight = Brute(
-        kinds, [board(used + 2.0 + 1e-4, quantity=1), board(used + 2.0 - 0.01, quantity=1)], 5.0, 2.0
-    )
+    tight = Brute(kinds, [board(used + 2.0 + 1e-4, quantity=1), board(used + 2.0 - 0.01, quantity=1)], 5.0, 2.0)
     assert tight.fits((2, 1), 0) and not tight.fits((2, 1), 1)
 
 

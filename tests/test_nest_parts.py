@@ -7,10 +7,10 @@ import subprocess
 import sys
 from collections.abc import Sequence
 from dataclasses import replace
+from pathlib import Path
 from typing import Any
 
 import pytest
-from test_nest_shapes import IN, board, box, kind, slanted, stringer
 
 from cutpath.faults import NoNest
 from cutpath.job import StockBoards
@@ -26,14 +26,13 @@ from cutpath.nest import (
 )
 from cutpath.nest.rows import Racks
 from cutpath.outline import shift
+from tests.test_nest_shapes import IN, board, box, kind, slanted, stringer
 
 GAP, TRIM = IN / 2, IN / 4
 FOOT = 12 * IN
 
 
-def nested(
-    kinds: Sequence[PartKind], stock: Sequence[StockBoards], gap: float = GAP, end_trim: float = TRIM
-) -> Layout:
+def nested(kinds: Sequence[PartKind], stock: Sequence[StockBoards], gap: float = GAP, end_trim: float = TRIM) -> Layout:
     layout = nest_parts(kinds, stock, gap=gap, end_trim=end_trim)
     verify_layout(layout, kinds, gap, end_trim, stock)
     return layout
@@ -267,14 +266,15 @@ def test_one_kind_needs_no_solver_and_nothing_is_printed() -> None:
     code = """
 import json, sys
 sys.path.insert(0, "tests")
-from test_nest_shapes import board, kind, stringer
+from tests.test_nest_shapes import board, kind, stringer
 from cutpath.nest import nest_parts
 one = nest_parts([kind(stringer(), 3)], [board(3657.6, quantity=4), board(5000.0)], gap=12.7, end_trim=6.0)
 early = sorted({"highspy", "shapely"} & set(sys.modules))
 two = nest_parts([kind(stringer(), 3), kind(stringer(risers=4), 2, "B")], [board(5e3)], gap=12.7, end_trim=6)
 print(json.dumps([early, one.value, two.value]))
 """
-    done = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True)
+    root = Path(__file__).parents[1]
+    done = subprocess.run([sys.executable, "-c", code], cwd=root, capture_output=True, text=True, check=True)
     early, one, two = json.loads(done.stdout)
     assert (early, done.stderr) == ([], "")
     assert (one, two) == (5000.0 + 3657.6, 10000.0)
