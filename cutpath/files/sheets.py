@@ -84,7 +84,7 @@ def _label(plan: Plan, *more: str) -> tuple[tuple[Chain, ...], Polygon]:
     clearance = max(plan.job.cutter.width, _LEAST_CLEARANCE)
     room = part.outline.polygon().buffer(-clearance, join_style="mitre")
     name = plan.part_name if len(plan.part_name) <= _LONGEST_LABEL else f"{plan.part_name[: _LONGEST_LABEL - 3]}..."
-    return label(room, (name, " ".join(("< UPPER END", *more))))
+    return label(room, (name, "< UPPER END", *more))
 
 
 def _board_text(plan: Plan, index: int, show: Show) -> tuple[str, ...]:
