@@ -89,9 +89,7 @@ def one_kind(entries: Sequence[Entry], holds: Sequence[int], wanted: int) -> Cho
         # The number of boards being settled, most of the first entry, then of the second, is the least sum of
         # these.
         late = base ** len(entries) - base ** (len(entries) - 1 - number)
-        weights.append(
-            ((entry.cost * base + 1) * total_length + entry.length) * base ** (len(entries) + 1) + late
-        )
+        weights.append(((entry.cost * base + 1) * total_length + entry.length) * base ** (len(entries) + 1) + late)
     best: list[int | None] = [0, *[None] * wanted]
     taken: list[tuple[int, ...]] = [(0,) * len(entries), *[()] * wanted]
     for number, (entry, hold) in enumerate(zip(entries, holds, strict=True)):

@@ -73,13 +73,16 @@ def least_shift(left: Features, right: Features, rise: float, gap: float) -> flo
         left: the outline that stays.
         right: the outline that is moved.
         rise: how far `right` is moved up before it is shifted along.
-        gap: least clear distance; one under a millionth of a millimetre counts as that.
+        gap: least clear distance, or 0 where they may touch.
 
     Returns:
         The least shift along x of `right` such that at it, and at every greater one, the outlines are at
         least `gap` apart; minus infinity where they pass each other freely at any shift.
     """
-    gap = max(gap, LIMIT_SLACK)
+    # Outlines that may touch are looked at a hair apart, and set back by it: corners that meet are well-
+    # defined then.
+    hair = max(0.0, LIMIT_SLACK - gap)
+    gap += hair
     found = [
         _corners(left.points, right.points, rise, gap),
         _corner_lines(right.points, left, rise, gap, 1.0),
@@ -93,7 +96,7 @@ def least_shift(left: Features, right: Features, rise: float, gap: float) -> flo
         found.append(_arc_lines(right, left, rise, gap, 1.0))
     if len(left.radii) and len(right.radii):
         found.append(_arcs(left, right, rise, gap))
-    return max(found)
+    return max(found) - hair
 
 
 # Below, "moved" features are shifted by s along x and by `rise` along y, the others stay. `sign` is 1 where

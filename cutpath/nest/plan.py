@@ -9,6 +9,7 @@ from collections.abc import Callable, Sequence
 from cutpath.faults import NoNest
 from cutpath.job import StockBoards
 from cutpath.nest.choose import Choice, Entry, Filling, one_kind, whole_units
+from cutpath.nest.fitting import Boards, Fitter
 from cutpath.nest.misfits import PartFitsNoBoard, TooFewBoards
 from cutpath.nest.rows import (
     Counts,
@@ -18,11 +19,13 @@ from cutpath.nest.rows import (
     arranged,
     clear_stretches,
     laid,
-    levels,
     needed_width,
 )
 from cutpath.nest.values import Board, Layout, PartKind, Placed
 from cutpath.tolerances import LIMIT_SLACK
+
+#: Up to this many fillings all of them are listed before the choice is made.
+_LISTED = 1500
 
 Show = Callable[[float], str]
 
@@ -135,16 +138,20 @@ def _choose(
     end_trim: float,
 ) -> Choice:
     """The best choice of boards and of what is on each."""
-    sets = sets_that_fit(racks, stock, clear, wanted)
+    boards = _fitters(racks, stock, clear, entries)
     if len(wanted) == 1:
-        holds = [max((counts[0] for counts in found), default=0) for found in sets]
+        holds = [_most(each, wanted[0]) for each in boards]
         choice = one_kind(entries, holds, wanted[0])
         fit = sum(entry.quantity * hold for entry, hold in zip(entries, holds, strict=True))
     else:
+        from cutpath.nest.columns import best_of_all
         from cutpath.nest.program import best_fillings, most_parts
 
-        fillings = [Filling(i, counts) for i, found in enumerate(sets) for counts in largest(found, wanted)]
-        choice = best_fillings(entries, fillings, wanted)
+        fillings = _all_fillings(boards, wanted)
+        if fillings is None:
+            choice, fillings = best_of_all(boards, wanted)
+        else:
+            choice = best_fillings(entries, fillings, wanted)
         fit = most_parts(entries, fillings, wanted) if choice is None else 0
     if choice is not None:
         return choice
@@ -165,52 +172,46 @@ def _choose(
     )
 
 
-def sets_that_fit(
-    racks: Racks, stock: Sequence[StockBoards], clear: Sequence[Stretches], wanted: Counts
-) -> list[set[Counts]]:
-    """Every set of parts that fits a board of each entry, but the empty one.
-
-    Args:
-        racks: of the kinds.
-        stock: the entries.
-        clear: what parts may stand on, one an entry.
-        wanted: parts of each kind: no set holds more.
-
-    Returns:
-        One set of counts an entry.
-    """
-    found: list[set[Counts]] = [set() for _ in stock]
-    # Whole boards of one width differ only in where they stop: the longest one settles the rest.
-    alike: dict[float, list[int]] = {}
-    for i, (board, stretches) in enumerate(zip(stock, clear, strict=True)):
-        rack = racks.rack(board.least_width)
-        if len(stretches) == 1 and not board.defects:
-            alike.setdefault(board.least_width, []).append(i)
-        elif stretches:
-            for level in levels(rack, stretches, wanted, tidy=False):
-                found[i].update(level)
-    for width, members in alike.items():
-        longest = max((clear[i] for i in members), key=lambda stretches: stretches[0][1])
-        for level in levels(racks.rack(width), longest, wanted, tidy=False):
-            for counts, rows in level.items():
-                end = min(row.end for row in rows)
-                for i in members:
-                    if end <= clear[i][0][1] + LIMIT_SLACK:
-                        found[i].add(counts)
-    return found
+def _most(boards: Boards, wanted: int) -> int:
+    """The most parts of the one kind that a board of the entry holds."""
+    count = 0
+    while count < wanted and boards.fitter.fits((count + 1,), boards.stop):
+        count += 1
+    return count
 
 
-def largest(sets: set[Counts], wanted: Counts) -> list[Counts]:
-    """The sets that no other contains. Any set less one part is in `sets` too, so one part more tells."""
-    return sorted(
-        counts
-        for counts in sets
-        if not any(
-            (*counts[:k], counts[k] + 1, *counts[k + 1 :]) in sets
-            for k in range(len(wanted))
-            if counts[k] < wanted[k]
+def _fitters(
+    racks: Racks, stock: Sequence[StockBoards], clear: Sequence[Stretches], entries: Sequence[Entry]
+) -> list[Boards]:
+    """The entries with what decides what fits them. Whole boards of one width share a fitter, the longest one's."""
+    longest: dict[float, Stretches] = {}
+    whole = [len(stretches) == 1 and not board.defects for board, stretches in zip(stock, clear, strict=True)]
+    for board, stretches, plain in zip(stock, clear, whole, strict=True):
+        width = board.least_width
+        if plain and (width not in longest or stretches[0][1] > longest[width][0][1]):
+            longest[width] = stretches
+    shared = {width: Fitter(racks.rack(width), stretches) for width, stretches in longest.items()}
+    return [
+        Boards(
+            entry,
+            shared[board.least_width] if plain else Fitter(racks.rack(board.least_width), stretches),
+            stretches[-1][1] if stretches else -math.inf,
         )
-    )
+        for board, stretches, entry, plain in zip(stock, clear, entries, whole, strict=True)
+    ]
+
+
+def _all_fillings(boards: Sequence[Boards], wanted: Counts) -> list[Filling] | None:
+    """Every filling that no part can be added to, or None where there are too many to list."""
+    fillings: list[Filling] = []
+    nothing = (0.0,) * len(wanted)
+    for number, each in enumerate(boards):
+        if each.entry.quantity:
+            sets = each.fitter.all_above(nothing, wanted, each.stop, 0.0, _LISTED - len(fillings))
+            if sets is None:
+                return None
+            fillings += [Filling(number, counts) for counts in sorted(sets)]
+    return fillings
 
 
 def _fill(

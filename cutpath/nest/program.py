@@ -17,7 +17,7 @@ _NODES = 20_000
 
 
 def best_fillings(
-    entries: Sequence[Entry], fillings: Sequence[Filling], wanted: Sequence[int]
+    entries: Sequence[Entry], fillings: Sequence[Filling], wanted: Sequence[int], known: int = 0
 ) -> Choice | None:
     """The best choice among fillings, aims in turn as in `choose`.
 
@@ -25,26 +25,29 @@ def best_fillings(
         entries: the stock entries.
         fillings: what a board may hold; each stands for its parts or fewer.
         wanted: parts of each kind.
+        known: a cost that nothing can be under, if there is one: where it is met the search is over.
 
     Returns:
         The choice and the least cost that is proved for these fillings; None where the stock holds too few.
     """
     program = _Program(entries, fillings, wanted)
     cost = [entries[f.entry].cost for f in fillings]
-    bound = program.minimise(cost)
+    bound = program.minimise(cost, known)
     if bound is None:
         return None
+    used = sorted({f.entry for f in fillings})
+    if len(used) == 1 and cost[0]:
+        # Boards of one entry: the cost says how many.
+        return Choice(program.chosen(fillings), bound)
     program.hold(cost)
     for aim in ([1] * len(fillings), [entries[f.entry].length for f in fillings]):
         program.minimise(aim)
         program.hold(aim)
-    used = sorted({f.entry for f in fillings})
     for entry in used[:-1]:
         aim = [-1 if f.entry == entry else 0 for f in fillings]
         program.minimise(aim)
         program.hold(aim)
-    boards = tuple((f, n) for f, n in zip(fillings, program.counts, strict=True) if n)
-    return Choice(boards, bound)
+    return Choice(program.chosen(fillings), bound)
 
 
 def most_parts(entries: Sequence[Entry], fillings: Sequence[Filling], wanted: Sequence[int]) -> int:
@@ -53,6 +56,30 @@ def most_parts(entries: Sequence[Entry], fillings: Sequence[Filling], wanted: Se
     missing = [0] * len(fillings) + [1] * len(wanted)
     program.minimise(missing)
     return sum(wanted) - sum(program.counts[len(fillings) :])
+
+
+def new_solver() -> highspy.Highs:
+    """HiGHS as it is used here: one thread, fixed seed, silent."""
+    import highspy
+
+    class Quiet(highspy.Highs):
+        """The solver without its callbacks: setting them up prints a banner before it can be silenced."""
+
+        def __init__(self) -> None:
+            super(highspy.Highs, self).__init__()
+
+    highs = Quiet()
+    for name, value in (
+        ("output_flag", False),
+        ("threads", 1),
+        ("parallel", "off"),
+        ("random_seed", 1),
+        ("mip_rel_gap", 0.0),
+        ("mip_abs_gap", 0.5),  # costs are whole numbers
+        ("mip_max_nodes", _NODES),
+    ):
+        highs.setOptionValue(name, value)
+    return highs
 
 
 class _Program:
@@ -73,9 +100,9 @@ class _Program:
         # A row a kind: parts enough. A row an entry that has boards in it: no more boards than there are.
         limited = sorted({f.entry for f in fillings})
         row_of = {entry: self.kinds + i for i, entry in enumerate(limited)}
-        columns = [
-            [*((k, c) for k, c in enumerate(f.counts) if c), (row_of[f.entry], 1)] for f in fillings
-        ] + ([[(k, 1)] for k in range(self.kinds)] if short else [])
+        columns = [[*((k, c) for k, c in enumerate(f.counts) if c), (row_of[f.entry], 1)] for f in fillings] + (
+            [[(k, 1)] for k in range(self.kinds)] if short else []
+        )
         self.rows = [*((list[tuple[int, int]]()) for _ in range(self.kinds + len(limited)))]
         for j, column in enumerate(columns):
             for i, value in column:
@@ -96,37 +123,19 @@ class _Program:
         lp.a_matrix_.index_ = np.array([i for column in columns for i, _ in column])
         lp.a_matrix_.value_ = np.array([float(v) for column in columns for _, v in column])
         lp.integrality_ = [highspy.HighsVarType.kInteger] * len(columns)
-        self._highs = self._quiet()
+        self._highs = new_solver()
         self._highs.passModel(lp)
 
-    @staticmethod
-    def _quiet() -> highspy.Highs:
-        import highspy
+    def chosen(self, fillings: Sequence[Filling]) -> tuple[tuple[Filling, int], ...]:
+        """The fillings of the best found with how many boards of each."""
+        return tuple((f, n) for f, n in zip(fillings, self.counts, strict=False) if n)
 
-        class Quiet(highspy.Highs):
-            """The solver without its callbacks: setting them up prints a banner before it can be silenced."""
-
-            def __init__(self) -> None:
-                super(highspy.Highs, self).__init__()
-
-        highs = Quiet()
-        for name, value in (
-            ("output_flag", False),
-            ("threads", 1),
-            ("parallel", "off"),
-            ("random_seed", 1),
-            ("mip_rel_gap", 0.0),
-            ("mip_abs_gap", 0.5),  # costs are whole numbers
-            ("mip_max_nodes", _NODES),
-        ):
-            highs.setOptionValue(name, value)
-        return highs
-
-    def minimise(self, aim: Sequence[int]) -> int | None:
+    def minimise(self, aim: Sequence[int], known: int | None = None) -> int | None:
         """Solve for one aim; `counts` then holds the best found.
 
         Args:
             aim: what each column adds.
+            known: what the aim can't be under, if that is known.
 
         Returns:
             The least value proved, or None where nothing keeps the rows.
@@ -140,6 +149,7 @@ class _Program:
             start = highspy.HighsSolution()
             start.col_value = [float(c) for c in self.counts]
             highs.setSolution(start)
+        highs.setOptionValue("objective_target", -math.inf if known is None else known + 0.5)
         highs.run()
         found = [round(v) for v in highs.getSolution().col_value]
         if self._keeps(found) and (not self._found or _value(aim, found) <= _value(aim, self.counts)):
@@ -147,11 +157,11 @@ class _Program:
         if not self._found:
             return None
         value = _value(aim, self.counts)
-        if highs.getModelStatus() == highspy.HighsModelStatus.kOptimal:
+        if highs.getModelStatus() == highspy.HighsModelStatus.kOptimal or value == known:
             return value
         bound = highs.getInfo().mip_dual_bound
         # Whole columns add whole amounts, none of them negative in the aim that is reported.
-        return min(value, math.ceil(bound - 1e-4)) if math.isfinite(bound) else 0
+        return max(known or 0, min(value, math.ceil(bound - 1e-4)) if math.isfinite(bound) else 0)
 
     def hold(self, aim: Sequence[int]) -> None:
         """From here on, keep the aim at what has been reached."""

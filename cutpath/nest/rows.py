@@ -47,14 +47,19 @@ class Rack:
     """Boards of one least width as the parts see them.
 
     Attributes:
-        settings: two a kind; kinds that are too wide for the board have none that fits (`wide`).
+        settings: two a kind, whether they are any use or not.
         shifts: [a][b], how far b's left end must stand past a's where b comes later.
         fits: one a kind, whether the board is wide enough for it.
+        choices: the settings that are of use, by kind: one only where the turned part lies as the drawn
+            one does.
+        areas: the kinds' areas over the board's width: what each takes of a board's length at least.
     """
 
     settings: tuple[Setting, ...]
     shifts: tuple[tuple[float, ...], ...]
     fits: tuple[bool, ...]
+    choices: tuple[tuple[int, ...], ...]
+    areas: tuple[float, ...]
 
 
 @dataclass(frozen=True, slots=True)
@@ -109,11 +114,13 @@ class Racks:
         self.kinds = tuple(kinds)
         self.gap = gap
         self._boxes = [kind.outline.extents() for kind in self.kinds]
-        self._features = [
-            features(kind.outline.moved(motion))
+        outlines = [
+            kind.outline.moved(motion)
             for kind, box in zip(self.kinds, self._boxes, strict=True)
             for motion in (shift(-box[0], 0.0), _turn(kind, box))
         ]
+        self._even = [_same(*pair) for pair in zip(outlines[::2], outlines[1::2], strict=True)]
+        self._features = [features(outline) for outline in outlines]
         self._shifts: dict[tuple[int, int, float], float] = {}
         self._racks: dict[float, Rack] = {}
 
@@ -139,15 +146,20 @@ class Racks:
             settings.append(Setting(number, True, _turn(kind, box).then(0.0, trim), below, length))
             lifts += [up, trim]
         fits = tuple(self.fits(kind, least_width) for kind in self.kinds)
-        count = len(settings)
-        shifts = tuple(
-            tuple(
-                self._shift(a, b, lifts[b] - lifts[a]) if fits[a // 2] and fits[b // 2] else math.inf
-                for b in range(count)
-            )
-            for a in range(count)
+        choices = tuple(
+            ((2 * k,) if self._even[k] and abs(lifts[2 * k] - lifts[2 * k + 1]) < SAME_POINT else (2 * k, 2 * k + 1))
+            if fit
+            else ()
+            for k, fit in enumerate(fits)
         )
-        return Rack(tuple(settings), shifts, fits)
+        use = {c for pair in choices for c in pair}
+        count = range(len(settings))
+        shifts = tuple(
+            tuple(self._shift(a, b, lifts[b] - lifts[a]) if a in use and b in use else math.inf for b in count)
+            for a in count
+        )
+        areas = tuple(abs(kind.outline.area()) / least_width for kind in self.kinds)
+        return Rack(tuple(settings), shifts, fits, choices, areas)
 
     def _shift(self, a: int, b: int, rise: float) -> float:
         """The shift of one ordered pair of choices, `b` standing `rise` higher on the board than `a`."""
@@ -168,6 +180,17 @@ class Racks:
 def _turn(kind: PartKind, box: tuple[float, float, float, float]) -> Motion:
     """Half a turn that puts the notched edge at y = 0 and the leftmost point at x = 0."""
     return Motion(-1.0, 0.0, box[2], kind.width)
+
+
+def _same(first: Chain, second: Chain) -> bool:
+    """Whether two outlines are one. Rounding may hide it, which only costs time."""
+    corners = [
+        sorted(
+            (round(x, 6) + 0.0, round(y, 6) + 0.0, round(b, 6)) for (x, y), b in zip(c.points, c.bulges, strict=True)
+        )
+        for c in (first, second)
+    ]
+    return corners[0] == corners[1]
 
 
 def _clean(y: float) -> float:
@@ -199,7 +222,7 @@ def extended(rack: Rack, stretches: Stretches, row: Row, choice: int) -> Row | N
     for low, high in stretches:
         x = max(low, wanted)
         if x + setting.length <= high + LIMIT_SLACK:
-            front = tuple(max(f, x + s) for f, s in zip(row.front, rack.shifts[choice], strict=True))
+            front = tuple([f if f > x + s else x + s for f, s in zip(row.front, rack.shifts[choice], strict=True)])
             return Row(
                 front,
                 max(row.end, x + setting.length) if row.order else x + setting.length,
@@ -210,9 +233,7 @@ def extended(rack: Rack, stretches: Stretches, row: Row, choice: int) -> Row | N
     return None
 
 
-def levels(
-    rack: Rack, stretches: Stretches, limits: Counts, *, tidy: bool
-) -> Iterator[dict[Counts, list[Row]]]:
+def levels(rack: Rack, stretches: Stretches, limits: Counts, *, tidy: bool) -> Iterator[dict[Counts, list[Row]]]:
     """Every set of parts that fits a board, by how many parts it has: 1, 2 and so on.
 
     Args:
@@ -225,7 +246,7 @@ def levels(
         The sets that fit, each with the rows worth keeping.
     """
     level: dict[Counts, list[Row]] = {(0,) * len(limits): [empty_row(rack, stretches)]}
-    usable = [c for c in range(len(rack.settings)) if rack.fits[c // 2]]
+    usable = [c for choices in rack.choices for c in choices]
     while True:
         further: dict[Counts, list[Row]] = {}
         for counts, rows in level.items():
@@ -237,14 +258,14 @@ def levels(
                 for row in rows:
                     longer = extended(rack, stretches, row, choice)
                     if longer is not None:
-                        _keep(further.setdefault(larger, []), longer, tidy)
+                        kept(further.setdefault(larger, []), longer, tidy=tidy)
         if not further:
             return
         yield further
         level = further
 
 
-def _keep(rows: list[Row], row: Row, tidy: bool) -> None:
+def kept(rows: list[Row], row: Row, *, tidy: bool) -> None:
     """Put a row among others of the same parts unless one replaces it; drop those that it replaces."""
     if any(_replaces(other, row, tidy) for other in rows):
         return

@@ -81,7 +81,9 @@ def _verify_board(board: Board, label: str, kinds: dict[str, PartKind], gap: flo
     first, second = STRtree(polygons).query(polygons, predicate="dwithin", distance=gap + GAP_SLACK)
     for i, j in zip(first, second, strict=True):
         if i < j:
-            if polygons[i].intersects(polygons[j]):
+            # Outlines that may touch are drawn in by the slack before they are said to overlap.
+            first_one = polygons[i] if gap > GAP_SLACK else polygons[i].buffer(-GAP_SLACK)
+            if first_one.intersects(polygons[j]):
                 raise BadLayout(f"{label}: parts {i + 1} and {j + 1} overlap")
             clear = polygons[i].distance(polygons[j])
             if clear < gap - GAP_SLACK:
@@ -94,9 +96,7 @@ def _verify_stock(layout: Layout, stock: Sequence[StockBoards]) -> None:
 
     have: dict[tuple[object, ...], float] = {}
     for entry in stock:
-        have[like(entry)] = have.get(like(entry), 0) + (
-            math.inf if entry.quantity is None else entry.quantity
-        )
+        have[like(entry)] = have.get(like(entry), 0) + (math.inf if entry.quantity is None else entry.quantity)
     for key, count in Counter(like(board.stock) for board in layout.boards).items():
         if count > have.get(key, 0):
             raise BadLayout(f"{count} boards of {key[0]} are used where there are {have.get(key, 0):g}")

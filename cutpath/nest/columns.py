@@ -1,0 +1,244 @@
+"""The choice among more fillings than can be listed: those that pay are found as they are needed.
+
+The choice is first made in fractions of boards. The prices of parts that come with it (what one part more would cost)
+show which fillings would pay; they are added until none does. What the fractions cost then is a bound: no choice in
+whole boards costs less. Whole boards follow from the fillings found; where they cost more than the bound, all fillings
+that a cheaper choice could hold are listed, if they are few enough, and settle it.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+
+from cutpath.nest.choose import Choice, Filling
+from cutpath.nest.fitting import Boards
+from cutpath.nest.program import best_fillings, new_solver
+from cutpath.nest.rows import Counts
+
+#: Jobs of up to this many parts are put on whole boards in one program; larger ones take whole boards from the
+#: fractions first and then the rest.
+_AT_ONCE = 100
+
+#: The most fillings to list when the bound has not been met.
+_LISTED = 4000
+
+#: Rounds of adding fillings before the bound at hand is taken.
+_ROUNDS = 1000
+
+#: A filling pays when it is worth this share more than its board.
+_PAYS = 1e-7
+
+
+@dataclass(frozen=True, slots=True)
+class _Fractions:
+    """A choice in fractions of boards.
+
+    Attributes:
+        amounts: fillings with how many boards of each.
+        worth: of a part of each kind, in shares of the dearest board.
+        extra: what a board of each entry is worth past its price because there are few, in the same.
+        bound: what no choice costs less than, in the same.
+        short: whether the stock holds too few even so.
+    """
+
+    amounts: dict[Filling, float]
+    worth: tuple[float, ...]
+    extra: tuple[float, ...]
+    bound: float
+    short: bool
+
+
+def best_of_all(stock: Sequence[Boards], wanted: Counts) -> tuple[Choice | None, list[Filling]]:
+    """The best choice that is found, with the least cost that is proved.
+
+    Args:
+        stock: the entries.
+        wanted: parts of each kind.
+
+    Returns:
+        The choice, or None where none was found that holds all parts; and the fillings that were looked at.
+    """
+    pool: dict[Filling, None] = {}
+    return _solve(stock, wanted, pool), list(pool)
+
+
+def _solve(stock: Sequence[Boards], wanted: Counts, pool: dict[Filling, None]) -> Choice | None:
+    fractions = _in_fractions(stock, wanted, pool)
+    if fractions.short:
+        return None
+    scale = max(boards.entry.cost for boards in stock) or 1
+    bound = math.ceil(fractions.bound * scale - 1e-6 * scale)
+    entries = [boards.entry for boards in stock]
+    if sum(wanted) > _AT_ONCE:
+        found = _whole_first(stock, wanted, fractions, pool)
+    else:
+        found = best_fillings(entries, list(pool), wanted, known=bound)
+    cost = math.inf if found is None else sum(entries[f.entry].cost * n for f, n in found.boards)
+    if cost > bound:
+        # A filling whose board would cost more than this past its worth is in no choice that is cheaper.
+        spare = (cost - 1) / scale - fractions.bound if found else math.inf
+        listed = _list(stock, wanted, fractions, spare) if sum(wanted) <= _AT_ONCE else None
+        if listed is not None:
+            better = best_fillings(entries, listed, wanted, known=bound)
+            if better is None:
+                bound = int(cost) if found else bound
+            elif found is None or sum(entries[f.entry].cost * n for f, n in better.boards) < cost:
+                found, bound = better, max(bound, better.bound)
+            else:
+                bound = max(bound, min(int(cost), better.bound))
+    return None if found is None else Choice(found.boards, bound)
+
+
+def _list(stock: Sequence[Boards], wanted: Counts, fractions: _Fractions, spare: float) -> list[Filling] | None:
+    """The fillings that cost at most `spare` past their worth, or None where there are too many."""
+    scale = max(boards.entry.cost for boards in stock) or 1
+    listed: list[Filling] = []
+    for number, boards in enumerate(stock):
+        if not boards.entry.quantity:
+            continue
+        floor = boards.entry.cost / scale + fractions.extra[number] - spare - _PAYS
+        sets = boards.fitter.all_above(fractions.worth, wanted, boards.stop, floor, _LISTED - len(listed))
+        if sets is None:
+            return None
+        listed += [Filling(number, counts) for counts in sorted(sets)]
+    return listed
+
+
+def _whole_first(
+    stock: Sequence[Boards], wanted: Counts, fractions: _Fractions, pool: dict[Filling, None]
+) -> Choice | None:
+    """Whole boards of the fractions as they are, the rest of the parts afresh."""
+    taken = {f: math.floor(x + 1e-6) for f, x in fractions.amounts.items()}
+    if not any(taken.values()):
+        taken = {max(fractions.amounts, key=lambda f: (fractions.amounts[f], -f.entry, f.counts)): 1}
+    left = list(wanted)
+    used = [0] * len(stock)
+    for filling, n in taken.items():
+        used[filling.entry] += n
+        left = [max(0, w - n * c) for w, c in zip(left, filling.counts, strict=True)]
+    if any(left):
+        fewer = [
+            replace(b, entry=replace(b.entry, quantity=b.entry.quantity - u)) for b, u in zip(stock, used, strict=True)
+        ]
+        rest = _solve(fewer, tuple(left), pool)
+        if rest is None:
+            return None
+        for filling, n in rest.boards:
+            taken[filling] = taken.get(filling, 0) + n
+    return Choice(tuple((f, n) for f, n in taken.items() if n), 0)
+
+
+def _in_fractions(stock: Sequence[Boards], wanted: Counts, pool: dict[Filling, None]) -> _Fractions:
+    """The best choice in fractions of boards; `pool` gains the fillings that it needed."""
+    scale = max(boards.entry.cost for boards in stock) or 1
+    costs = [boards.entry.cost / scale for boards in stock]
+    master = _Master(costs, [boards.entry.quantity for boards in stock], wanted)
+    for filling in (*pool, *_plain(stock, wanted)):
+        if all(c <= w for c, w in zip(filling.counts, wanted, strict=True)):
+            master.add(filling)
+    best = 0.0
+    worth, limits = master.solve()
+    for _ in range(_ROUNDS):
+        values: list[float] = []
+        new: list[Filling] = []
+        for number, boards in enumerate(stock):
+            floor = costs[number] - limits[number] + _PAYS
+            if not boards.entry.quantity:
+                values.append(0.0)
+                continue
+            sets, value = boards.fitter.best(worth, wanted, boards.stop, floor)
+            new += [Filling(number, counts) for counts in sets[-4:]]
+            values.append(value)
+        best = max(best, _proved(costs, stock, wanted, worth, values))
+        if not [filling for filling in new if master.add(filling)]:
+            break
+        worth, limits = master.solve()
+    for filling in master.fillings:
+        pool.setdefault(filling)
+    amounts, short = master.amounts()
+    return _Fractions(amounts, worth, tuple(-limit for limit in limits), best, short)
+
+
+def _proved(
+    costs: Sequence[float], stock: Sequence[Boards], wanted: Counts, worth: Sequence[float], values: Sequence[float]
+) -> float:
+    """What no choice costs less than, given the worth of parts and what no filling is worth more than.
+
+    Whatever the worth of parts: where there are boards enough no filling may be worth more than its board, so worth
+    is scaled down until none is; where boards are few, what a filling is worth past its board counts for every board.
+    """
+    total = sum(wanted)
+    factor = 1.0
+    for cost, boards, value in zip(costs, stock, values, strict=True):
+        if boards.entry.quantity >= total and value > cost:
+            factor = min(factor, cost / value)
+    bound = factor * sum(w * n for w, n in zip(worth, wanted, strict=True))
+    for cost, boards, value in zip(costs, stock, values, strict=True):
+        if boards.entry.quantity < total:
+            bound -= boards.entry.quantity * max(0.0, factor * value - cost)
+    return bound
+
+
+def _plain(stock: Sequence[Boards], wanted: Counts) -> list[Filling]:
+    """Fillings to begin with: boards of one kind, as many as fit, and what comes first fits first."""
+    fillings: dict[Filling, None] = {}
+    for number, boards in enumerate(stock):
+        steps = boards.fitter.steps
+        order = sorted(range(len(wanted)), key=lambda k: (-steps[k], k))
+        for kind in order:
+            counts = [0] * len(wanted)
+            for other in (kind, *order):
+                while counts[other] < wanted[other]:
+                    counts[other] += 1
+                    if not boards.fitter.fits(tuple(counts), boards.stop):
+                        counts[other] -= 1
+                        break
+            if any(counts):
+                fillings.setdefault(Filling(number, tuple(counts)))
+    return list(fillings)
+
+
+class _Master:
+    """The choice in fractions as a linear program that gains columns; a part left out costs a thousand boards."""
+
+    def __init__(self, costs: Sequence[float], quantities: Sequence[int], wanted: Counts) -> None:
+        import numpy as np
+
+        self.costs, self.kinds = costs, len(wanted)
+        self.fillings: dict[Filling, None] = {}
+        self._highs = new_solver()
+        nothing = (0, np.array([], dtype=np.int32), np.array([], dtype=float))
+        for count in wanted:
+            self._highs.addRow(float(count), math.inf, *nothing)
+        for quantity in quantities:
+            self._highs.addRow(-math.inf, float(quantity), *nothing)
+        for kind, count in enumerate(wanted):
+            one = (1, np.array([kind], dtype=np.int32), np.array([1.0]))
+            self._highs.addCol(1000.0, 0.0, float(count), *one)
+
+    def add(self, filling: Filling) -> bool:
+        """Add a column; whether it is new."""
+        import numpy as np
+
+        if filling in self.fillings:
+            return False
+        self.fillings[filling] = None
+        kinds = [k for k, c in enumerate(filling.counts) if c]
+        index = np.array([*kinds, self.kinds + filling.entry], dtype=np.int32)
+        value = np.array([*(float(filling.counts[k]) for k in kinds), 1.0])
+        self._highs.addCol(self.costs[filling.entry], 0.0, math.inf, len(index), index, value)
+        return True
+
+    def solve(self) -> tuple[tuple[float, ...], tuple[float, ...]]:
+        """Solve; the worth of a part of each kind, and what a board more of each entry would save (0 or less)."""
+        self._highs.run()
+        duals = self._highs.getSolution().row_dual
+        return tuple(max(0.0, d) for d in duals[: self.kinds]), tuple(min(0.0, d) for d in duals[self.kinds :])
+
+    def amounts(self) -> tuple[dict[Filling, float], bool]:
+        """Boards of each filling, and whether parts are left out."""
+        values = self._highs.getSolution().col_value
+        found = {f: x for f, x in zip(self.fillings, values[self.kinds :], strict=True) if x > 1e-9}
+        return found, any(x > 1e-6 for x in values[: self.kinds])

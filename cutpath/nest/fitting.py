@@ -1,0 +1,194 @@
+"""Whether a set of parts fits boards of one rack, and which sets are worth most there.
+
+Rows are kept from one question to the next: the rows of a set come from those of the sets with one part less.
+Most questions are settled without them, by a length that no order can beat or by one order that fits.
+"""
+
+from __future__ import annotations
+
+import math
+import operator
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+
+from cutpath.nest.choose import Entry
+from cutpath.nest.rows import Counts, Rack, Row, Stretches, empty_row, extended, kept
+from cutpath.tolerances import LIMIT_SLACK
+
+#: Sets looked at in one search before its answer is left open. A count, not a time, so that nothing depends on the
+#: machine.
+_NODES = 100_000
+
+#: Profits are told apart down to this share of a board's cost.
+_EPS = 1e-9
+
+
+class Fitter:
+    """Sets of parts on boards of one rack and one pattern of clear stretches, of any length up to those."""
+
+    def __init__(self, rack: Rack, stretches: Stretches) -> None:
+        """Get ready.
+
+        Args:
+            rack: the boards' rack.
+            stretches: what parts may stand on; of whole boards of several lengths, the longest one's.
+        """
+        self.rack, self.stretches = rack, stretches
+        kinds = range(len(rack.fits))
+        self.start = stretches[0][0] if stretches else math.inf
+        usable = [c for choices in rack.choices for c in choices]
+        steps = [min((rack.shifts[c][d] for c in choices for d in usable), default=0.0) for choices in rack.choices]
+        # In any order each part but the last takes at least its least shift, the last its length. Where parts pass
+        # each other freely that says little: then each takes at least its area over the board's width.
+        if all(step > 0 for step, fit in zip(steps, rack.fits, strict=True) if fit):
+            self.steps = tuple(steps)
+            self.last = min((rack.settings[2 * k].length - steps[k] for k in kinds if rack.fits[k]), default=0.0)
+        else:
+            self.steps, self.last = rack.areas, 0.0
+        self._rows: dict[Counts, tuple[Row, ...]] = {(0,) * len(rack.fits): (empty_row(rack, stretches),)}
+        self._ends: dict[Counts, float] = {}
+
+    def rows(self, counts: Counts) -> tuple[Row, ...]:
+        """The rows of a set that are worth keeping; none where it does not fit."""
+        if counts not in self._rows:
+            rows: list[Row] = []
+            for kind, count in enumerate(counts):
+                if count:
+                    for row in self.rows((*counts[:kind], count - 1, *counts[kind + 1 :])):
+                        for choice in self.rack.choices[kind]:
+                            longer = extended(self.rack, self.stretches, row, choice)
+                            if longer is not None:
+                                kept(rows, longer, tidy=False)
+            self._rows[counts] = tuple(rows)
+        return self._rows[counts]
+
+    def room(self, stop: float) -> float:
+        """What the steps of a set that fits add up to at most, on a board whose clear part ends at `stop`."""
+        return stop + 2 * LIMIT_SLACK - self.start - self.last
+
+    def fits(self, counts: Counts, stop: float) -> bool:
+        """Whether the set fits a board whose clear part ends at `stop`."""
+        if counts not in self._ends:
+            if sum(map(operator.mul, counts, self.steps)) > self.room(stop):
+                return False
+            plain: Row | None = self._rows[(0,) * len(counts)][0]
+            for kind, count in enumerate(counts):
+                for _ in range(count):
+                    plain = self._plain(plain, kind)
+            if plain and plain.end <= stop + LIMIT_SLACK:
+                return True
+            self._ends[counts] = min((row.end for row in self.rows(counts)), default=math.inf)
+        return self._ends[counts] <= stop + LIMIT_SLACK
+
+    def _plain(self, row: Row | None, kind: int) -> Row | None:
+        """The row with one more part as drawn, or None."""
+        choices = self.rack.choices[kind]
+        return extended(self.rack, self.stretches, row, choices[0]) if row and choices else None
+
+    def best(self, worth: Sequence[float], most: Counts, stop: float, floor: float) -> tuple[list[Counts], float]:
+        """The set that is worth most.
+
+        Args:
+            worth: of a part of each kind.
+            most: greatest count of each kind.
+            stop: where the board's clear part ends.
+            floor: sets that are worth no more are of no interest.
+
+        Returns:
+            Sets worth more than `floor`, each worth more than the one before; and what no set is worth more than.
+        """
+        found: list[Counts] = []
+        least = [floor]
+
+        def take(counts: Counts, value: float) -> None:
+            if value > least[0]:
+                found.append(counts)
+                least[0] = value
+
+        whole = self._search(worth, most, stop, lambda: least[0] + _EPS * abs(least[0]), take)
+        return found, least[0] if whole is None else whole
+
+    def all_above(
+        self, worth: Sequence[float], most: Counts, stop: float, floor: float, at_most: int
+    ) -> set[Counts] | None:
+        """Every set worth at least `floor` that no part can be added to, or None where there are too many."""
+        found: set[Counts] = set()
+
+        def take(counts: Counts, value: float) -> None:
+            if value >= floor and not any(
+                counts[k] < most[k] and self.fits((*counts[:k], counts[k] + 1, *counts[k + 1 :]), stop)
+                for k in range(len(most))
+            ):
+                found.add(counts)
+
+        limit: Callable[[], float] = lambda: floor if len(found) <= at_most else math.inf  # noqa: E731
+        whole = self._search(worth, most, stop, limit, take)
+        return found if whole is None and len(found) <= at_most else None
+
+    def _search(
+        self,
+        worth: Sequence[float],
+        most: Counts,
+        stop: float,
+        floor: Callable[[], float],
+        take: Callable[[Counts, float], None],
+    ) -> float | None:
+        """Go through the sets that may be worth at least `floor()`, deepest and densest first.
+
+        Returns:
+            None when it went through all of them; else what none of those left out is worth more than.
+        """
+        order = sorted(
+            (k for k in range(len(most)) if most[k] and self.rack.fits[k]),
+            key=lambda k: (-worth[k] / max(self.steps[k], LIMIT_SLACK), k),
+        )
+        room = self.room(stop)
+        nodes = 0
+        open_bound = -math.inf
+
+        def bound(i: int, left: float) -> float:
+            value = 0.0
+            for k in order[i:]:
+                if left <= 0:
+                    break
+                number = min(float(most[k]), left / max(self.steps[k], LIMIT_SLACK))
+                value += number * worth[k]
+                left -= number * self.steps[k]
+            return value
+
+        def go(i: int, counts: Counts, plain: Row | None, left: float, value: float) -> None:
+            nonlocal nodes, open_bound
+            if i == len(order):
+                if any(counts):
+                    take(counts, value)
+                return
+            limit = value + bound(i, left)
+            if limit < floor():
+                return
+            nodes += 1
+            if nodes > _NODES:
+                open_bound = max(open_bound, limit)
+                return
+            k = order[i]
+            ladder = [(counts, plain)]
+            while len(ladder) <= most[k] and len(ladder) * self.steps[k] <= left:
+                higher = (*counts[:k], len(ladder), *counts[k + 1 :])
+                row = self._plain(ladder[-1][1], k)
+                if not (row and row.end <= stop + LIMIT_SLACK) and not self.fits(higher, stop):
+                    break
+                ladder.append((higher, row))
+            for number in reversed(range(len(ladder))):
+                go(i + 1, *ladder[number], left - number * self.steps[k], value + number * worth[k])
+
+        nothing = (0,) * len(most)
+        go(0, nothing, self._rows[nothing][0], room, 0.0)
+        return None if nodes <= _NODES else max(open_bound, floor())
+
+
+@dataclass(frozen=True, slots=True)
+class Boards:
+    """A stock entry with what decides what fits it: its fitter, and where its clear part ends."""
+
+    entry: Entry
+    fitter: Fitter
+    stop: float
