@@ -33,11 +33,12 @@ _UNITS: Final = {
     **dict.fromkeys(("m", "metre", "metres", "meter", "meters"), Fraction(1000)),
 }
 
-# After `_ascii`, a text is lower case ASCII with single spaces and none around a slash.
-_NUMBER = r"\d+(?: ?- ?| )\d+/\d+|\d+/\d+|\d+\.\d*|\.\d+|\d+"
+# After `_ascii`, a text is lower case ASCII with single spaces and none around a slash. A dash joins with spaces on
+# both sides, on neither or after it; "7 -1/2" could be meant as 6 1/2.
+_NUMBER = r"\d+(?: - |- ?| )\d+/\d+|\d+/\d+|\d+\.\d*|\.\d+|\d+"
 _LENGTH: Final = re.compile(
     rf"(?P<sign>[+-]?) ?(?:"
-    rf"(?P<feet>{_NUMBER}) ?(?:'|ft\.?|foot|feet) ?-? ?(?P<inches>{_NUMBER})(?: ?(?:\"|in\.?|inch|inches))?"
+    rf"(?P<feet>{_NUMBER}) ?(?:'|ft\.?|foot|feet)(?: - |- ?| ?)(?P<inches>{_NUMBER})(?: ?(?:\"|in\.?|inch|inches))?"
     rf"|(?P<number>{_NUMBER})(?: ?(?:(?P<word>[a-z]+)\.?|(?P<mark>[\"'])))?)",
     re.ASCII,
 )
@@ -76,8 +77,8 @@ def parse_length(value: int | float | str, unit: Unit) -> Fraction:
     """Read a length exactly.
 
     Args:
-        value: a number in `unit` (a float stands for its shortest decimal, so 0.1 is 1/10), or a text that may
-            carry its own unit. Feet with a bare rest are feet and inches, whatever `unit` says.
+        value: a number in `unit` (a float stands for its shortest decimal, so 0.1 is 1/10), or a text that
+            may carry its own unit. Feet with a bare rest are feet and inches, whatever `unit` says.
         unit: what a number without a unit means.
 
     Returns:
@@ -174,8 +175,8 @@ def written(mm: float | Fraction, unit: Unit) -> float:
 
 
 def _nearest_sixteenth(mm: float | Fraction) -> int:
-    """How many sixteenths of an inch, halves away from zero."""
-    count = math.floor(abs(Fraction(mm)) / MM_PER_INCH * 16 + Fraction(1, 2))
+    """How many sixteenths of an inch, halves away from zero, also where rounding of floats hides the half."""
+    count = math.floor(abs(written(mm, "in")) * 16 + 0.5)
     return -count if mm < 0 else count
 
 
@@ -213,7 +214,7 @@ def cell(mm: float | Fraction, unit: Unit) -> str:
 
 def _shown(mm: float | Fraction, unit: Unit, name: str) -> str:
     decimals = 4 if unit == "in" else 1
-    text = f"{round(to_unit(mm, unit), decimals) + 0.0:.{decimals}f}".rstrip("0").rstrip(".")
+    text = f"{round(written(mm, unit), decimals) + 0.0:.{decimals}f}".rstrip("0").rstrip(".")
     if unit == "mm":
         return text + name
     count = _nearest_sixteenth(mm)

@@ -195,7 +195,9 @@ class Record(Kind):
             if key is None:
                 ctx.unknown.append((at, name, tuple(key.name for key in self.keys)))
             elif key.name in values:
-                values[key.name] = ctx.bad(dotted(at, name), f"given twice, as {' and '.join(self.spellings(key))}")
+                values[key.name] = ctx.bad(
+                    dotted(at, name), f"given twice, as {' and '.join(self.spellings(key))}: keep one"
+                )
             else:
                 values[key.name] = key.kind.read(item, dotted(at, name), ctx)
         for key in self.keys:

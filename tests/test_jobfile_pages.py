@@ -1,0 +1,116 @@
+"""What is written about the job file for people: the starter, and the page in docs/."""
+
+from __future__ import annotations
+
+import re
+import tomllib
+from fractions import Fraction
+from pathlib import Path
+
+import pytest
+
+from cutpath.faults import JobFaults
+from cutpath.jobfile import reference
+from cutpath.jobfile.keys import JOB
+from cutpath.jobfile.near import every_key
+from cutpath.jobfile.read import job_of, read_job
+from cutpath.jobfile.reference import BEGIN, END, in_page, key_reference
+from cutpath.jobfile.starter import starter
+from cutpath.units import parse_length
+
+PAGE = Path(__file__).parent.parent / "docs" / "job-file.md"
+UNITS = ["in", "mm"]
+
+
+@pytest.mark.parametrize("units", UNITS)
+def test_the_starter_reads_without_a_fault(tmp_path: Path, units) -> None:
+    path = tmp_path / "stair.toml"
+    path.write_text(starter(units), encoding="utf-8")
+    job = read_job(path).job
+    assert job.units == units
+    downs = [down for _, down in job.site.profile or ()]
+    assert len(downs) >= 3
+    assert downs == sorted(downs), "the ground falls away from the floor"
+
+
+@pytest.mark.parametrize("units", UNITS)
+def test_the_starter_shows_every_key_with_what_it_means(units) -> None:
+    text = starter(units)
+    comments = " ".join(re.findall(r"^# (.*)", text, re.MULTILINE))
+    for name, key in every_key(JOB):
+        last = name.rpartition(".")[2]
+        assert re.search(rf"(^|[{{ ]|\[+){last}( = |\])", text, re.MULTILINE), name
+        assert key.told() in comments, name
+    assert max(map(len, text.splitlines())) <= 100
+
+
+@pytest.mark.parametrize("units", UNITS)
+def test_what_the_starter_leaves_behind_a_comment_sign_reads_too(units) -> None:
+    text = starter(units)
+    lines = re.findall(r"^# ([a-z_]+ = .*)$", text, re.MULTILINE)
+    assert [line.split(" ")[0] for line in lines] == [
+        "total_rise",
+        "unit_rise",
+        "risers",
+        "floor_overhang",
+        "header_depth",
+    ]
+    for line in lines:
+        live = text.replace(f"# {line}", line)
+        if line.startswith("total_rise"):
+            live = re.sub(r"^(profile|pad_reveal) = .*", "", live, flags=re.MULTILINE)
+        job_of(tomllib.loads(live), Path("a.toml"))
+
+
+def test_the_page_holds_the_reference_of_every_key() -> None:
+    page = PAGE.read_text(encoding="utf-8")
+    assert in_page(page) == page, "run: python -m cutpath.jobfile.reference docs/job-file.md"
+
+
+def test_the_reference_names_every_key() -> None:
+    for name, key in every_key(JOB):
+        table, _, rest = name.replace("[]", "").partition(".")
+        assert f"`{rest}`" in key_reference() if rest else table in key_reference(), name
+        assert key.doc.lower() in key_reference().lower(), name
+
+
+def test_a_page_without_marks_is_left_alone() -> None:
+    with pytest.raises(ValueError, match="no marks"):
+        in_page("# Some page\n")
+    assert in_page(f"a\n{BEGIN}\nold\n{END}\nb\n") == f"a\n{BEGIN}\n\n{key_reference()}\n{END}\nb\n"
+    assert reference.BEGIN in PAGE.read_text(encoding="utf-8")
+
+
+def test_the_lengths_in_the_page_are_what_it_says() -> None:
+    inch = Fraction(127, 5)
+    said = {
+        "7 1/4 of the file's unit": Fraction(29, 4),
+        "the same": Fraction(29, 4),
+        "7 1/4 inches": Fraction(29, 4) * inch,
+        "40 1/2 inches": Fraction(81, 2) * inch,
+        "36 inches": 36 * inch,
+        "190 millimetres": Fraction(190),
+    }
+    rows = re.findall(r"^\| (`.*`) \| ([^|`]+) \|$", PAGE.read_text(encoding="utf-8").split("## Faults")[0], re.M)
+    assert {meaning for _, meaning in rows} == set(said)
+    for written, meaning in rows:
+        forms = re.findall(r"`([^`]+)`", written)
+        assert forms
+        for form in forms:
+            # Each is TOML as it stands.
+            value = tomllib.loads(f"length = {form}")["length"]
+            assert parse_length(value, "mm") == said[meaning], form
+
+
+def test_the_faults_in_the_page_are_what_is_told() -> None:
+    told = re.findall(r"^cabin\.toml: .*$", PAGE.read_text(encoding="utf-8"), re.MULTILINE)
+    text = """
+        [site]
+        profile = [[0, 30], [80, 44], [40, 45]]
+        [stair]
+        unit_rn = 10
+        tread_thickness = "1,5"
+    """
+    with pytest.raises(JobFaults) as caught:
+        job_of(tomllib.loads(text), Path("cabin.toml"))
+    assert list(caught.value.lines) == told
