@@ -144,6 +144,8 @@ class _Audit:
         for k, c in enumerate(self.drawing.circles, 1):
             if c.layer in self.tool:
                 followed.append((f"circle {k} on layer {c.layer}", c.layer, _ring(c.centre, c.radius)))
+        if not followed:
+            return
         places = [place for place, _, _ in followed]
         cuts = [layer in self.cut for _, layer, _ in followed]
         lines = self._lines([chain for _, _, chain in followed])
@@ -176,7 +178,7 @@ class _Audit:
                 flat.append(flat[0])
             points += flat
             owner += [k] * len(flat)
-        return list(shapely.linestrings(points, indices=owner)) if chains else []
+        return list(shapely.linestrings(points, indices=owner))
 
     def _collide(self, one: LineString, other: LineString) -> bool:
         """Whether two cuts that touch do more than share an end, as the pieces of one long cut do."""

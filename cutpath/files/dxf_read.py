@@ -35,7 +35,7 @@ class ReadBack:
         metric: `$MEASUREMENT`, or None in R12.
         version: of the format.
         extents: `$EXTMIN` and `$EXTMAX`, millimetres.
-        layers: the layer table, without the "0" and "Defpoints" that belong to the format.
+        layers: the layer table; the library adds "0" and "Defpoints" where they are missing.
     """
 
     drawing: Drawing
@@ -103,14 +103,13 @@ def _read(name: str, document: Document, version: DxfVersion, r12_units: Unit, n
     low, high = header["$EXTMIN"], header["$EXTMAX"]
     corners = Drawing(notes=(Note("", (low[0], low[1]), 0.0), Note("", (high[0], high[1]), 0.0)))
     ends = [n.at for n in in_mm(corners, scale).notes]
-    layers = tuple(unescaped(entry.dxf.name) for entry in document.layers)
     return ReadBack(
         in_mm(Drawing(tuple(chains), tuple(circles), tuple(notes)), scale),
         units,
         metric,
         version,
         (*ends[0], *ends[1]),
-        tuple(layer for layer in layers if layer not in ("0", "Defpoints")),
+        tuple(unescaped(entry.dxf.name) for entry in document.layers),
     )
 
 

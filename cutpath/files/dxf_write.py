@@ -79,6 +79,9 @@ def _bytes(drawing: Drawing, units: Unit, version: DxfVersion, layers: Layers) -
         _define_layers(document, drawing, layers)
         _set_view(document, drawing)
         _add(document.modelspace(), drawing, version, layers)
+        # The library would add these classes in the order of a set, another one in each process.
+        for kind in sorted(document.entitydb.dxf_types_in_use()):
+            document.classes.add_class(kind)
         stream = io.StringIO()
         document.write(stream)
     return encoded(_EXPONENT.sub(_plain, stream.getvalue()), version)

@@ -1,0 +1,336 @@
+"""DXF files: what is in them, and that they read back as what was meant."""
+
+from __future__ import annotations
+
+import logging
+import math
+import os
+import re
+import subprocess
+import sys
+from pathlib import Path
+
+import ezdxf
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from cutpath.faults import FileMismatch
+from cutpath.files.drawing import Circle, Drawing, LayerChain, Note, in_units
+from cutpath.files.dxf_read import compare, read_dxf, verified_dxf
+from cutpath.files.dxf_write import dxf_bytes
+from cutpath.job import DxfVersion, Layers, Unit
+from cutpath.outline import Chain, straight
+from tests.dxf_sample import HOLE, LAYERS, NAMES, PLATE, PLATE_AREA, PLATE_BOX, sample
+from tests.other_reader import read_contours, read_entities, read_header, read_notes, read_pairs
+
+VERSIONS: tuple[DxfVersion, ...] = ("r12", "r2000", "r2010", "r2013")
+UNITS: tuple[Unit, ...] = ("in", "mm")
+PER: dict[Unit, float] = {"in": 25.4, "mm": 1.0}  # the inch by definition of 1959
+
+every_file = pytest.mark.parametrize(("version", "units"), [(v, u) for v in VERSIONS for u in UNITS])
+
+
+@pytest.fixture
+def written(tmp_path: Path, version: DxfVersion, units: Unit) -> Path:
+    path = tmp_path / "sample.dxf"
+    path.write_bytes(verified_dxf("sample.dxf", sample(), units, version, LAYERS))
+    return path
+
+
+@every_file
+def test_gdal_sees_the_same_contours_areas_and_extents(written: Path, units: Unit) -> None:
+    """Held against GDAL's DXF driver; areas and boxes from plain geometry."""
+    per = PER[units]
+    contours = read_contours(written)
+    meant = sample()
+    order = [c.layer for c in meant.chains] + [c.layer for c in meant.circles]
+    assert [layer for layer, _ in contours] == order
+    plate, hole = contours[0][1], contours[-1][1]
+    assert plate.geom_type == hole.geom_type == "Polygon"
+    # Chords of a tenth of a degree: relative error of a circle's area 5e-7.
+    assert plate.area == pytest.approx(PLATE_AREA / per**2, rel=1e-6)
+    assert plate.bounds == pytest.approx([v / per for v in PLATE_BOX], abs=1e-5)
+    assert hole.area == pytest.approx(math.pi * HOLE.radius**2 / per**2, rel=1e-5)
+    assert (hole.centroid.x, hole.centroid.y) == pytest.approx((HOLE.centre[0] / per, HOLE.centre[1] / per), abs=1e-8)
+    for (_, geometry), c in zip(contours[1:-1], meant.chains[1:], strict=True):
+        assert geometry.geom_type == ("Polygon" if c.chain.closed else "LineString")
+        line = geometry.exterior if c.chain.closed else geometry
+        flat = [v for p in list(line.coords)[: len(c.chain.points)] for v in p[:2]]
+        assert flat == pytest.approx([v / per for p in c.chain.points for v in p], abs=1e-9)
+
+
+@every_file
+def test_gdal_sees_the_notes_inside_the_geometry(written: Path, units: Unit, version: DxfVersion) -> None:
+    per = PER[units]
+    notes = read_notes(written)
+    assert [layer for layer, _, _ in notes] == ["NOTE"] * len(NAMES)
+    assert notes[0][1] == "Cabin porch"
+    for _, _, (x, y) in notes:
+        assert PLATE_BOX[0] <= x * per <= PLATE_BOX[2]
+        assert PLATE_BOX[1] <= y * per <= PLATE_BOX[3]
+    # The format escapes what its code page lacks, and GDAL hands escapes on as they are.
+    expected = "Größe ½ 中文 \U0001f642"
+    if version in ("r12", "r2000"):
+        expected = "Größe ½ \\U+4E2D\\U+6587 \\U+D83D\\U+DE42"
+    assert notes[1][1] == expected
+
+
+@every_file
+def test_header_states_version_unit_and_true_extents(written: Path, version: DxfVersion, units: Unit) -> None:
+    """Codes of the DXF reference: AC1009 R12, AC1015 R2000, AC1024 R2010, AC1027 R2013; unit 1 inch, 4 millimetre."""
+    header = read_header(written)
+    assert header["$ACADVER"] == [{"r12": "AC1009", "r2000": "AC1015", "r2010": "AC1024", "r2013": "AC1027"}[version]]
+    if version == "r12":
+        assert "$INSUNITS" not in header
+        assert "$MEASUREMENT" not in header
+    else:
+        assert header["$INSUNITS"] == [{"in": "1", "mm": "4"}[units]]
+        assert header["$MEASUREMENT"] == [{"in": "0", "mm": "1"}[units]]
+    box = [float(v) * PER[units] for v in header["$EXTMIN"][:2] + header["$EXTMAX"][:2]]
+    assert box == pytest.approx(PLATE_BOX, abs=1e-6)
+
+
+@every_file
+def test_only_the_entities_and_layers_that_a_shop_takes(written: Path, version: DxfVersion) -> None:
+    entities = read_entities(written)
+    line = {"POLYLINE", "VERTEX", "SEQEND"} if version == "r12" else {"LWPOLYLINE"}
+    assert {e[0][1] for e in entities} == line | {"CIRCLE", "TEXT"}
+    for entity in entities:
+        layer = next(value for code, value in entity if code == 8)
+        assert (entity[0][1] == "TEXT") == (layer == "NOTE")
+    pairs = read_pairs(written)
+    assert (0, "INSERT") not in pairs
+    layers = pairs[pairs.index((2, "LAYER")) :]
+    layers = layers[: layers.index((0, "ENDTAB"))]
+    rows = "".join(f"{c}={v};" for c, v in layers).split("0=LAYER;")[1:]
+    table = {
+        row.split(";2=")[1].split(";")[0] if ";2=" in row else row.split("2=")[1].split(";")[0]: row for row in rows
+    }
+    assert set(table) == {"0", "PART", "MARK", "DRILL", "NOTE"}
+    colours = [re.search(r";62=(\d+);", table[name]) for name in ("PART", "MARK", "DRILL", "NOTE")]
+    assert len({m[1] for m in colours if m and 1 <= int(m[1]) <= 7}) == 4, "plain colours, one a layer"
+    assert all(";6=Continuous;" in row for row in table.values())
+
+
+@every_file
+def test_numbers_are_plain(written: Path) -> None:
+    """No exponent, no minus zero, and coordinates of nine decimals at most."""
+    for entity in read_entities(written):
+        for code, value in entity:
+            if 10 <= code < 60:
+                assert re.fullmatch(r"-?\d+\.\d+", value), (entity[0], code, value)
+                assert not re.fullmatch(r"-0\.0+", value)
+                assert code == 42 or len(value.split(".")[1]) <= 9
+
+
+def test_small_numbers_lose_their_exponent_and_no_digit(tmp_path: Path) -> None:
+    bulge = 1.234567890123456e-05
+    chain = Chain(((-0.0, 0.0), (90.0, -3e-16), (90.0, 2e-8), (50.0, 90.0)), (bulge, 0.0, 0.0, -3e-5), closed=True)
+    drawing = Drawing((LayerChain("PART", chain),), (), (Note("1e-05", (40.0, 30.0), 1.0),))
+    with pytest.raises(FileMismatch, match="segment 2"):
+        verified_dxf("x.dxf", drawing, "mm", "r2000", LAYERS)
+    chain = Chain(((-0.0, 0.0), (90.0, -3e-16), (90.0, 2e-5), (50.0, 90.0)), (bulge, 0.0, 0.0, -3e-5), closed=True)
+    drawing = Drawing((LayerChain("PART", chain),), (), (Note("1e-05", (40.0, 30.0), 1.0),))
+    path = tmp_path / "x.dxf"
+    for version in VERSIONS:
+        path.write_bytes(verified_dxf("x.dxf", drawing, "mm", version, LAYERS))
+        values = [pair for entity in read_entities(path) for pair in entity]
+        assert (42, "0.00001234567890123456") in values
+        assert (20, "0.00002") in values
+        assert (42, "-0.00003") in values
+        assert (1, "1e-05") in values, "a text that looks like a number is left alone"
+
+
+@every_file
+def test_notes_come_back_whole(version: DxfVersion, units: Unit) -> None:
+    data = dxf_bytes("sample.dxf", sample(), units, version, LAYERS)
+    texts = [n.text for n in read_dxf("sample.dxf", data, units, "NOTE").drawing.notes]
+    assert texts == [
+        "Cabin porch",
+        "Größe ½ 中文 \U0001f642",
+        # A doubled percent sign starts a code in TEXT, whatever it is escaped with, so it is the one thing to give way.
+        "a/b\\c 100% % ^J x^ y \\U+0041 \\M+18140",
+        "line break tab end",
+    ]
+
+
+@pytest.mark.parametrize("version", VERSIONS)
+def test_a_code_in_a_name_is_no_code_to_ezdxf(version: DxfVersion) -> None:
+    """Held against ezdxf's own decoding of the three kinds of codes."""
+    import io
+
+    from ezdxf.lldxf.encoding import decode_dxf_unicode, has_mif_encoding
+    from ezdxf.tools.text import plain_text
+
+    encoding = "cp1252" if version in ("r12", "r2000") else "utf-8"
+    data = dxf_bytes("x.dxf", sample("\\U+0041 \\M+18140 %%d ^J x^ y"), "mm", version, LAYERS).decode(encoding)
+    raw = ezdxf.read(io.StringIO(data)).modelspace().query("TEXT").first.dxf.text
+    assert not has_mif_encoding(raw)
+    assert decode_dxf_unicode(plain_text(raw)) == "\\U+0041 \\M+18140 % %d ^J x^ y"
+
+
+@pytest.mark.parametrize(("version", "longest"), [("r12", 255), ("r2000", 2049), ("r2010", 2049)])
+def test_a_text_longer_than_the_format_takes_is_cut(tmp_path: Path, version: DxfVersion, longest: int) -> None:
+    """Longest string value: 255 bytes, from R2000 2049 (DXF reference)."""
+    path = tmp_path / "x.dxf"
+    for text in ("m" * longest, "m" * (longest + 1), "\U0001f642" * longest):
+        path.write_bytes(verified_dxf("x.dxf", sample(text), "mm", version, LAYERS))
+        value = next(v for e in read_entities(path) if e[0][1] == "TEXT" for c, v in e if c == 1)
+        assert len(value) <= longest
+        assert longest - len(value) < 16, "no more is cut than must be"
+        assert value.endswith("...") == (text != "m" * longest)
+        assert re.fullmatch(r"m+(\.\.\.)?|(\\U\+D83D\\U\+DE42)+\.\.\.|(\xf0\x9f\x99\x82)+\.\.\.", value), "no half"
+
+
+@settings(max_examples=40, deadline=None)
+@given(st.text(min_size=1, max_size=40), st.sampled_from(VERSIONS))
+def test_any_name_keeps_the_file_whole(text: str, version: DxfVersion) -> None:
+    data = verified_dxf("x.dxf", sample("Job: " + text), "mm", version, LAYERS)
+    read = read_dxf("x.dxf", data, "mm", "NOTE").drawing
+    assert len(read.notes) == 1
+    assert read.notes[0].text.startswith("Job:")
+    if version == "r12":
+        assert data.count(b"\n") == dxf_bytes("x.dxf", sample("Job: x"), "mm", version, LAYERS).count(b"\n")
+
+
+@every_file
+def test_same_bytes_again_and_in_another_process(written: Path, version: DxfVersion, units: Unit) -> None:
+    assert written.read_bytes() == verified_dxf("sample.dxf", sample(), units, version, LAYERS)
+    assert ezdxf.__version__.encode() not in written.read_bytes()
+
+
+def test_same_bytes_in_another_process() -> None:
+    code = (
+        "import sys; sys.path.insert(0, sys.argv[1])\n"
+        "from tests.dxf_sample import sample, LAYERS\n"
+        "from cutpath.files.dxf_read import verified_dxf\n"
+        "for v in ('r12', 'r2000', 'r2010', 'r2013'):\n"
+        "    sys.stdout.buffer.write(verified_dxf('sample.dxf', sample(), 'in', v, LAYERS))\n"
+    )
+    outputs = []
+    # Seeds for which sets of the library's come in different orders.
+    for seed, zone in (("1", "UTC"), ("4", "Asia/Tokyo")):
+        env = {**os.environ, "PYTHONHASHSEED": seed, "TZ": zone}
+        run = subprocess.run(
+            [sys.executable, "-c", code, str(Path(__file__).parents[1])], env=env, capture_output=True, check=True
+        )
+        assert run.stderr == b"", "the library's remarks are for nobody's standard error"
+        outputs.append(run.stdout)
+    assert outputs[0] == outputs[1]
+    assert outputs[0] == b"".join(verified_dxf("sample.dxf", sample(), "in", v, LAYERS) for v in VERSIONS)
+
+
+def test_nothing_is_logged_and_the_option_is_put_back(caplog: pytest.LogCaptureFixture) -> None:
+    before = ezdxf.options.write_fixed_meta_data_for_testing
+    with caplog.at_level(logging.WARNING):
+        for version in VERSIONS:
+            verified_dxf("x.dxf", sample(), "in", version, LAYERS)
+    assert caplog.records == []
+    assert ezdxf.options.write_fixed_meta_data_for_testing == before
+
+
+@pytest.mark.parametrize("version", VERSIONS)
+def test_renamed_layers(tmp_path: Path, version: DxfVersion) -> None:
+    """GDAL reads letters of the code page; others are escaped as the format asks."""
+    layers = Layers(part="0", mark="Gravur-ß", drill="Löcher 1", note="注")
+    swap = {"PART": "0", "MARK": "Gravur-ß", "DRILL": "Löcher 1"}
+    plain = sample()
+    drawing = Drawing(
+        tuple(LayerChain(swap[c.layer], c.chain) for c in plain.chains),
+        tuple(Circle(swap[c.layer], c.centre, c.radius) for c in plain.circles),
+        plain.notes,
+    )
+    path = tmp_path / "x.dxf"
+    path.write_bytes(verified_dxf("x.dxf", drawing, "mm", version, layers))
+    assert {layer for layer, _ in read_contours(path)} == {"0", "Gravur-ß", "Löcher 1"}
+
+
+@every_file
+def test_the_library_finds_no_fault(written: Path) -> None:
+    auditor = ezdxf.readfile(written).audit()
+    assert (auditor.errors, auditor.fixes) == ([], [])
+
+
+CHANGES = {
+    "a point": lambda t: t.replace("\n254.0\n 20\n40.0\n", "\n254.000002\n 20\n40.0\n", 1),
+    "a bulge": lambda t: t.replace("\n0.41421356237309503\n", "\n0.41421356237309515\n"),
+    "a bulge's sign": lambda t: t.replace(" 42\n-1.0\n", " 42\n1.0\n"),
+    "open": lambda t: t.replace(" 90\n9\n 70\n1\n", " 90\n9\n 70\n0\n"),
+    "a layer": lambda t: t.replace("  8\nDRILL\n", "  8\nMARK\n"),
+    "a radius": lambda t: t.replace(" 40\n6.35\n", " 40\n6.36\n"),
+    "a note": lambda t: t.replace("Cabin porch", "Cabin perch"),
+    "the unit": lambda t: t.replace("$INSUNITS\n 70\n4\n", "$INSUNITS\n 70\n1\n"),
+    "no unit": lambda t: t.replace("$INSUNITS\n 70\n4\n", "$INSUNITS\n 70\n0\n"),
+    "the measurement": lambda t: t.replace("$MEASUREMENT\n 70\n1\n", "$MEASUREMENT\n 70\n0\n"),
+    "the extents": lambda t: t.replace("$EXTMAX\n 10\n264.0\n", "$EXTMAX\n 10\n254.0\n"),
+    "the version": lambda t: t.replace("AC1015", "AC1024"),
+    "an unknown version": lambda t: t.replace("AC1015", "AC1018"),
+    "a missing circle": lambda t: re.sub(r"  0\nCIRCLE\n.*?(?=  0\n)", "", t, count=1, flags=re.DOTALL),
+    "a line more": lambda t: t.replace(
+        "  0\nCIRCLE\n",
+        "  0\nLINE\n  5\nFFF\n330\n17\n100\nAcDbEntity\n  8\nPART\n100\nAcDbLine\n 10\n0.0\n 20\n0.0\n 30\n0.0\n"
+        " 11\n9.0\n 21\n9.0\n 31\n0.0\n  0\nCIRCLE\n",
+    ),
+    "text on another layer": lambda t: t.replace("  8\nNOTE\n", "  8\nPART\n", 1),
+    "half a file": lambda t: t[: len(t) // 2],
+    "a number that is none": lambda t: t.replace(" 40\n6.35\n", " 40\nnan\n"),
+}
+
+
+@pytest.mark.parametrize("change", CHANGES)
+def test_a_file_that_differs_is_refused(change: str) -> None:
+    drawing = sample()
+    data = dxf_bytes("parts/a.dxf", drawing, "mm", "r2000", LAYERS)
+    compare("parts/a.dxf", drawing, read_dxf("parts/a.dxf", data, "mm", "NOTE"), "mm", "r2000")
+    text = data.decode("cp1252")
+    changed = CHANGES[change](text)
+    assert changed != text, "the change found its place"
+    with pytest.raises(FileMismatch) as caught:
+        compare("parts/a.dxf", drawing, read_dxf("parts/a.dxf", changed.encode("cp1252"), "mm", "NOTE"), "mm", "r2000")
+    assert str(caught.value).startswith("parts/a.dxf: ")
+    assert len(caught.value.lines) == 1
+
+
+def test_a_difference_under_the_tolerance_is_none() -> None:
+    """A nanometre is no difference, a hundredth of a thousandth is."""
+    drawing = sample()
+    read = read_dxf("x", dxf_bytes("x", drawing, "in", "r2000", LAYERS), "in", "NOTE")
+    for off, same in ((9e-7, True), (2e-6, False)):
+        points = ((20.0 + off, 0.0), *PLATE.points[1:])
+        moved = Drawing(
+            (LayerChain("PART", Chain(points, PLATE.bulges, True)), *drawing.chains[1:]), drawing.circles, drawing.notes
+        )
+        if same:
+            compare("x", moved, read, "in", "r2000")
+        else:
+            with pytest.raises(FileMismatch, match="point 1 of contour 1"):
+                compare("x", moved, read, "in", "r2000")
+
+
+@settings(max_examples=25, deadline=None)
+@given(
+    st.lists(st.tuples(st.floats(10, 6000), st.floats(-3.0, 3.0)), min_size=3, max_size=30),
+    st.sampled_from(VERSIONS),
+    st.sampled_from(UNITS),
+)
+def test_any_chain_comes_back(rows: list[tuple[float, float]], version: DxfVersion, units: Unit) -> None:
+    """Marks in every direction with bulges of any size, turned into a file and back."""
+    points = tuple(
+        (r * math.cos(0.9 * math.pi * k / len(rows)), r * math.sin(0.9 * math.pi * k / len(rows)))
+        for k, (r, _) in enumerate(rows)
+    )
+    bulges = (*(b for _, b in rows[:-1]), 0.0)
+    drawing = Drawing((LayerChain("STOCK", Chain(points, bulges, closed=False)),))
+    data = verified_dxf("x.dxf", drawing, units, version, LAYERS)
+    assert read_dxf("x.dxf", data, units, "NOTE").drawing.chains[0].chain.bulges == bulges
+
+
+def test_coordinates_read_as_a_person_wrote_them(tmp_path: Path) -> None:
+    """7 1/4 in is 7.25 in the file, though it is 184.15 mm inside."""
+    board = straight(((0.0, 0.0), (7.25 * 25.4, 0.0), (7.25 * 25.4, 25.4 / 3), (0.0, 25.4 / 3)), closed=True)
+    path = tmp_path / "x.dxf"
+    path.write_bytes(verified_dxf("x.dxf", Drawing((LayerChain("CUT", board),)), "in", "r2000", LAYERS))
+    values = [v for code, v in read_entities(path)[0] if code in (10, 20)]
+    assert values == ["0.0", "0.0", "7.25", "0.0", "7.25", "0.333333333", "0.0", "0.333333333"]
+    assert in_units(Drawing((LayerChain("CUT", board),)), "in").extents() == (0.0, 0.0, 7.25, 0.333333333)
