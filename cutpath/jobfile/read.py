@@ -22,8 +22,8 @@ if TYPE_CHECKING:
 #: A job file is a page of text; more than this is another file.
 MOST_BYTES: Final = 1 << 20
 
-#: Dotted keys take tomllib a time that grows with the square of their parts; a hundred are none of a job's.
-_ENDLESS_KEY: Final = r"""(?<![\w-])(?:(?:[\w-]++|"[^"\n]*+"|'[^'\n]*+')[ \t]*+\.[ \t]*+){100}"""
+#: Dotted keys take tomllib a time that grows with the square of their parts; forty are none of a job's.
+_ENDLESS_KEY: Final = r"""(?<![\w-])(?:(?:[\w-]++|"[^"\n]*+"|'[^'\n]*+')[ \t]*+\.[ \t]*+){40}"""
 
 
 @dataclass(frozen=True, slots=True)
@@ -123,7 +123,7 @@ def _text(path: Path) -> str:
 
 def _parsed(text: str, source: str) -> dict[str, Any]:
     deep = "is nested too deeply: a job file holds tables of plain values"
-    if text.count(".") >= 100 and re.search(_ENDLESS_KEY, text):
+    if text.count(".") >= 40 and re.search(_ENDLESS_KEY, text):
         raise JobFaults(source, (deep,))
     try:
         return tomllib.loads(text)

@@ -32,7 +32,7 @@ _SHOWN: Final[dict[str, tuple[str, str]]] = {
     "stair.unit_run": ('"10 3/4"', "285"),
     "stair.unit_rise": ('"6 7/8"', "176"),
     "stair.risers": ("5", "5"),
-    "stair.clear_width": ("39", "1000"),
+    "stair.clear_width": ("37", "940"),
     "stair.floor_overhang": ('"1 1/8"', "28"),
     "stair.header_depth": ("18", "450"),
     "stringer.edge_trim": ("0", "0"),
