@@ -229,6 +229,11 @@ def test_like_boards_add_up() -> None:
         size = "2×10"
         length = "12'"
         quantity = 0
+        [[stock]]
+        size = "2x12"
+        length = "12'"
+        price = 30
+        quantity = 1
         """
     ).job.stock
     assert [(b.size, b.price, b.quantity) for b in boards] == [
