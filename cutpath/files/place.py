@@ -8,7 +8,7 @@ from pathlib import Path
 from cutpath.faults import OutputRefused
 from cutpath.files.place_names import distinct, is_plain_path, safe_name
 from cutpath.files.place_record import RECORD, Found, lists_all, scan
-from cutpath.files.place_stage import STAGING, change, recover
+from cutpath.files.place_stage import STAGING, change, is_pending, recover
 
 __all__ = ["distinct", "place", "safe_name"]
 
@@ -52,8 +52,8 @@ def place(folder: Path, files: Mapping[str, bytes], *, force: bool) -> None:
                 break
         if isinstance(error, OSError):
             reason = error.strerror or str(error)
-            state = "the former files are put back by the next export" if _is_pending(folder) else "nothing was changed"
-            raise OutputRefused(f"{folder}: can't write there ({reason}); {state}; {_ELSEWHERE}") from error
+            state = "the former files are put back by the next export" if is_pending(folder) else "nothing was changed"
+            raise OutputRefused(f"{folder}: can't be written ({reason}); {state}; {_ELSEWHERE}") from error
         raise
 
 
@@ -79,6 +79,8 @@ def _parents(path: str) -> list[str]:
 
 def _make(folder: Path) -> list[Path]:
     """Make the folder and those above it that are missing; those made, outermost first."""
+    if folder.exists() and not folder.is_dir():
+        raise OutputRefused(f"{folder}: is a file, not a folder; {_ELSEWHERE}")
     missing = []
     for path in (folder, *folder.parents):
         if path.is_dir():
@@ -94,10 +96,6 @@ def _make(folder: Path) -> list[Path]:
             path.rmdir()
         raise
     return made
-
-
-def _is_pending(folder: Path) -> bool:
-    return (folder / STAGING).exists()
 
 
 def _refuse_foreign(folder: Path, found: Found, files: Mapping[str, bytes], force: bool) -> None:

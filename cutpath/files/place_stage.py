@@ -64,6 +64,11 @@ def recover(folder: Path) -> None:
         _undo(folder)
 
 
+def is_pending(folder: Path) -> bool:
+    """Whether old files are still to be put back."""
+    return (folder / STAGING / _JOURNAL).exists()
+
+
 def change(folder: Path, files: Mapping[str, bytes], old: Sequence[str], homes: Sequence[str]) -> None:
     """Put files in a folder in place of others, all or none.
 
@@ -104,19 +109,21 @@ def _locked(folder: Path) -> Iterator[None]:
         yield
     finally:
         # What can't be removed now is cleared away by the next export.
+        try:
+            with contextlib.suppress(OSError):
+                _sweep(root)
+        finally:
+            with contextlib.suppress(OSError):
+                release(lock, root / _LOCK)
         with contextlib.suppress(OSError):
-            _sweep(root)
-        with contextlib.suppress(OSError):
-            release(lock, root / _LOCK)
-            if not (root / _JOURNAL).exists():
-                root.rmdir()
+            root.rmdir()
 
 
 def _stage(folder: Path, files: Mapping[str, bytes], old: Sequence[str], homes: Sequence[str]) -> Journal:
     """Write the new files, and then the journal, so that both outlast a loss of power."""
     root = folder / STAGING
     for name in ("new", "old"):
-        (root / name).mkdir()
+        (root / name).mkdir(exist_ok=True)
     with contextlib.ExitStack() as opened:
         streams = []
         for n, data in enumerate(files.values()):
@@ -158,9 +165,10 @@ def _move(folder: Path, journal: Journal) -> None:
         # A folder that still holds something stays.
         with contextlib.suppress(OSError):
             (folder / home).rmdir()
-    touched = {folder} | {(folder / path).parent for path, _ in journal.new}
-    for place in sorted(touched):
-        _sync(place)
+    moved = [*(path for path, _ in journal.new), *journal.old]
+    for place in sorted({(folder / path).parent for path in moved}):
+        if place.is_dir():
+            _sync(place)
 
 
 def _undo(folder: Path) -> None:
