@@ -203,17 +203,17 @@ def feet_inches(mm: float | Fraction) -> str:
 
 
 def show(mm: float | Fraction, unit: Unit) -> str:
-    """A length for people: `7.25 in (7 1/4)`, `7.2604 in (~7 1/4)` off a sixteenth, `184.2 mm`."""
+    """A length for people: `7.25 in (7 1/4)`, `7.2604 in (~7 1/4)` off a sixteenth, `184.15 mm`."""
     return _shown(mm, unit, f" {unit}")
 
 
 def cell(mm: float | Fraction, unit: Unit) -> str:
-    """A length for a table whose heading names the unit: `7.25 (7 1/4)`, `7.2604 (~7 1/4)`, `184.2`."""
+    """A length for a table whose heading names the unit: `7.25 (7 1/4)`, `7.2604 (~7 1/4)`, `184.15`."""
     return _shown(mm, unit, "")
 
 
 def _shown(mm: float | Fraction, unit: Unit, name: str) -> str:
-    decimals = 4 if unit == "in" else 1
+    decimals = 4 if unit == "in" else 2
     text = f"{round(written(mm, unit), decimals) + 0.0:.{decimals}f}".rstrip("0").rstrip(".")
     if unit == "mm":
         return text + name
