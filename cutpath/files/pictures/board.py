@@ -1,0 +1,165 @@
+"""One board with its parts, as its cut file has them. Stock frame: x along from the left end, y across."""
+
+from __future__ import annotations
+
+import math
+from typing import Final
+
+from cutpath.cut.paths import cut_path
+from cutpath.files.pictures.dimension import PITCH, horizontal, running, vertical
+from cutpath.files.pictures.marks import EDGE, TEXT, WIDTH, Dot, Marks, Text
+from cutpath.files.pictures.place import Segment, spread
+from cutpath.files.pictures.sheet import Line, Sheet, View
+from cutpath.files.pictures.titleblock import add_key, add_notes, add_title
+from cutpath.files.pictures.words import cut_to, size_text, span
+from cutpath.nest.values import Board
+from cutpath.outline import Chain
+from cutpath.plan import Plan
+
+_LEFT: Final = 66.0
+_RIGHT: Final = 30.0
+_WOOD: Final = "#f0f0f0"
+
+
+def board_svg(plan: Plan, index: int) -> str:
+    """One board's layout.
+
+    Args:
+        plan: the whole job.
+        index: of the board, 0 for the first.
+
+    Returns:
+        An SVG document.
+    """
+    board, unit = plan.layout.boards[index], plan.job.units
+    parts = "; ".join(
+        f"{placed.name} from {size_text(placed.x, unit)}{', turned half round' if placed.rotated else ''}"
+        for placed in board.parts
+    )
+    description = (
+        f"{board.stock.size}, {size_text(board.stock.length, unit)} long, {size_text(board.stock.least_width, unit)} wide."
+        f" Parts, from the left end: {parts}. Offcut {size_text(board.offcut, unit)}."
+    )
+    return board_sheet(plan, index).svg(f"{plan.job.name}: board {index + 1}", description)
+
+
+def board_sheet(plan: Plan, index: int) -> Sheet:
+    """The sheet of `board_svg`."""
+    board = plan.layout.boards[index]
+
+    def size(mm: float) -> str:
+        return size_text(mm, plan.job.units)
+
+    scale = (WIDTH - _LEFT - _RIGHT) / board.stock.length
+    view = View(scale, _LEFT, 0.0)
+    sheet = Sheet()
+    paths = _work(sheet, plan, board, view)
+    crowded = _labels(sheet, plan, board, view, paths)
+    _dimensions(sheet, plan, board, view, paths)
+    entries: list[tuple[Line, str]] = [("cut", "cut"), ("kept", "the board's edges")]
+    if board.stock.defects or plan.job.machine.end_trim:
+        entries.append(("hatch", "kept clear: end trim, defects"))
+    add_key(sheet, entries)
+    path = "the design line" if plan.job.cutter.path == "design" else "the tool's centre line"
+    notes = [
+        f"Cut lines are {path}. Parts at least {size(plan.job.part_gap)} apart; "
+        f"end trim {size(plan.job.machine.end_trim)}."
+    ]
+    for start, end in board.stock.defects:
+        notes.append(f"Defect from {size(start)} to {size(end)}.")
+    add_notes(sheet, [*crowded, *notes])
+    title = f"Board {index + 1} of {len(plan.layout.boards)}: {board.stock.size}, {size(board.stock.length)} long"
+    add_title(sheet, plan, title, scale)
+    return sheet
+
+
+def board_cuts(plan: Plan, board: Board) -> tuple[Chain, ...]:
+    """What the tool follows on a board, stock frame, in the order of its parts."""
+    part = plan.design.part
+    surplus = board.stock.least_width - part.width
+    path = cut_path(part, plan.job.cutter, plan.job.stringer.edges, surplus)
+    return tuple(path.moved(placed.motion) for placed in board.parts)
+
+
+def _work(sheet: Sheet, plan: Plan, board: Board, view: View) -> tuple[Chain, ...]:
+    length, width = board.stock.length, board.stock.least_width
+    for placed in board.parts:
+        sheet.chain(view, plan.design.part.outline.moved(placed.motion), "none", _WOOD)
+    trim = plan.job.machine.end_trim
+    for start, end in (*board.stock.defects, (0.0, trim), (length - trim, length)):
+        if end > start:
+            _cross_out(sheet, view, start, end, width)
+    sheet.polygon([view(p) for p in ((0.0, 0.0), (length, 0.0), (length, width), (0.0, width))], "kept")
+    paths = board_cuts(plan, board)
+    for path in paths:
+        sheet.chain(view, path, "cut")
+    return paths
+
+
+def _cross_out(sheet: Sheet, view: View, start: float, end: float, width: float) -> None:
+    (x0, y1), (x1, y0) = view((start, 0.0)), view((end, width))
+    strokes: list[Segment] = [(x0, y0, x0, y1), (x1, y0, x1, y1)]
+    step = 7.0
+    at = math.ceil((x0 + y0) / step) * step
+    while at < x1 + y1:
+        a, b = max(x0, at - y1), min(x1, at - y0)
+        strokes.append((a, at - a, b, at - b))
+        at += step
+    sheet.strokes(strokes, "hatch")
+
+
+def _labels(sheet: Sheet, plan: Plan, board: Board, view: View, paths: tuple[Chain, ...]) -> list[str]:
+    """What each part is and which way it lies, above the board; where that is too much, numbers there and notes."""
+    if not board.parts:
+        return []
+    outline = plan.design.part.outline
+    x0, y0, x1, y1 = outline.extents()
+    # A place inside every part, in the wood behind its notches.
+    inside = ((x0 + x1) / 2, (plan.design.part.throat or (y1 - y0) / 2) / 2)
+    spots = [view(placed.motion(inside)) for placed in board.parts]
+    whole = [_part_words(plan, board, number) for number in range(1, len(board.parts) + 1)]
+    crowded = sum(max(span(w, TEXT) for w in pair) + 16 for pair in whole) > WIDTH - 2 * EDGE
+    words = [(f"{number}",) for number in range(1, len(whole) + 1)] if crowded else whole
+    wide = [max(span(w, TEXT) for w in lines) + 16 for lines in words]
+    places = spread([x for x, _ in spots], wide, EDGE, WIDTH - EDGE)
+    top = min(view((0.0, path.extents()[3]))[1] for path in paths)
+    top = min(top, view((0.0, board.stock.least_width))[1]) - 18
+    for (x, y), place, lines in zip(spots, places, words, strict=True):
+        texts = tuple(Text(place, top - 12 - 22 * k, w, "middle") for k, w in enumerate(reversed(lines)))
+        sheet.add(Marks(((place, top - 4, x, y),), dots=(Dot(x, y),), texts=texts))
+    return [", ".join(pair) for pair in whole] if crowded else []
+
+
+def _part_words(plan: Plan, board: Board, number: int) -> tuple[str, str]:
+    """A part's name, and which way it lies."""
+    placed = board.parts[number - 1]
+    room = WIDTH - 2 * EDGE - 360
+    return (
+        cut_to(f"{number}: {placed.name}", room, TEXT),
+        "turned half round, upper end right" if placed.rotated else "upper end left",
+    )
+
+
+def _dimensions(sheet: Sheet, plan: Plan, board: Board, view: View, paths: tuple[Chain, ...]) -> None:
+    def size(mm: float) -> str:
+        return size_text(mm, plan.job.units)
+
+    length, width = board.stock.length, board.stock.least_width
+    x0, _, x1, _ = plan.design.part.outline.extents()
+    marks = sorted({round(v, 6) for placed in board.parts for v in (placed.x, placed.x + x1 - x0)})
+    (left, low), (right, high) = view((0.0, 0.0)), view((length, width))
+    sheet.add(vertical(high, low, left - 26, size(width), left - 3, left - 3, "down"))
+    step = max(1, math.ceil(len(marks) * PITCH / (right - left)))
+    shown = marks[::step]
+    words = [size(v) for v in shown]
+    bottom = max([low, *(view((0.0, path.extents()[1]))[1] for path in paths)]) + 26
+    if shown:
+        points = [(view((v, 0.0))[0], low + 4) for v in shown]
+        sheet.add(running(left, points, bottom, words, EDGE, WIDTH - EDGE, "below"))
+        sheet.add(Marks(((left, low + 4, left, bottom - 4),)))
+    y = sheet.bottom + 40
+    used = view((board.used, 0.0))[0]
+    if board.parts:
+        sheet.add(horizontal(used, right, y, f"offcut {size(board.offcut)}", y - 24, low + 4, "left"))
+        y += 38
+    sheet.add(horizontal(left, right, y, f"board {size(length)}", low + 4, y - 30))

@@ -1,0 +1,279 @@
+"""The inside corners enlarged, as the cutter leaves them, with what seats in them. Stair frame: x out, y up."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator
+from dataclasses import dataclass
+from typing import Final, Literal
+
+from cutpath.cut.relief import Relief
+from cutpath.design.throat import InsideCorner
+from cutpath.files.pictures.dimension import leaders
+from cutpath.files.pictures.marks import EDGE, TEXT, WIDTH, Marks, Text
+from cutpath.files.pictures.sheet import Line, Sheet, View
+from cutpath.files.pictures.titleblock import add_key, add_title
+from cutpath.files.pictures.words import many, size_text, wrapped
+from cutpath.outline import Arc, Chain, Motion, Point
+from cutpath.plan import Plan
+from cutpath.units import to_unit
+
+_SIDE: Final = 400.0
+_STEP: Final = 25.0
+_WOOD: Final = "#e8e8e8"
+_RELIEFS: Final[dict[Relief, str]] = {
+    "diagonal": "relieved on the diagonal",
+    "riser-side": "relieved into the riser side",
+    "tread-side": "relieved into the tread side",
+    "none": "square in the design, rounded by the tool",
+}
+
+
+@dataclass(frozen=True, slots=True)
+class _Kind:
+    """A kind of inside corner: `up` is 1 where its cut-out lies above its level side, -1 below."""
+
+    title: str
+    corner: InsideCorner
+    up: int
+    relief: Relief
+
+
+def corner_svg(plan: Plan) -> str:
+    """Each kind of inside corner enlarged.
+
+    Args:
+        plan: the whole job.
+
+    Returns:
+        An SVG document; one that says so where the stringer has no inside corner.
+    """
+    kinds = _kinds(plan)
+    description = " ".join(f"{kind.title}: {_RELIEFS[kind.relief]}." for kind in kinds) or "No inside corner."
+    return corner_sheet(plan).svg(f"{plan.job.name}: inside corners", description)
+
+
+def corner_sheet(plan: Plan) -> Sheet:
+    """The sheet of `corner_svg`."""
+    sheet = Sheet()
+    kinds = _kinds(plan)
+    scale = _SIDE / _zone(plan)
+    y = 0.0
+    for kind in kinds:
+        y = _panel(sheet, plan, kind, scale, y)
+    if not kinds:
+        sheet.add(Marks(texts=(Text(EDGE, 0.0, "This stringer has no inside corner."),)))
+    else:
+        entries: list[tuple[Line, str]] = [
+            ("cut", "cut"),
+            ("tool", "the tool"),
+            ("centre", "parallel to the board's edge"),
+        ]
+        add_key(sheet, entries)
+    words = "inches, cut sizes as decimals" if plan.job.units == "in" else "millimetres"
+    add_title(sheet, plan, f"Inside corners of {plan.part_name}, enlarged, as the stair stands", scale, words)
+    return sheet
+
+
+def _kinds(plan: Plan) -> list[_Kind]:
+    part = plan.design.part
+    notches = [c for c in part.corners if c.tread is not None]
+    kinds = []
+    if notches:
+        title = f"{many(len(notches), 'corner')} at the backs of treads"
+        kinds.append(_Kind(title, notches[0], 1, part.relief))
+    for corner in part.corners:
+        if corner.tread is None:
+            relief: Relief = "none" if corner.relief is None else "diagonal"
+            kinds.append(_Kind("Corner of the sill notch", corner, -1, relief))
+    return kinds
+
+
+def _zone(plan: Plan) -> float:
+    """Side of the square that a panel shows, millimetres: the tread's thickness too, where the relief stays visible."""
+    stair, notch, radius = plan.stair, plan.job.stringer.sill_notch, plan.job.cutter.radius
+    zone = max(11 * radius, min(18 * radius, 2.5 * stair.tread_thickness))
+    zone = min(zone, 1.8 * min(stair.unit_rise - stair.tread_thickness, stair.unit_run))
+    return min(zone, 1.8 * min(notch.deep, notch.high)) if notch else zone
+
+
+def throat_loss(relief: Arc, normal: Point) -> float:
+    """How far a relief's arc reaches past its square corner towards the board's lower edge, millimetres.
+
+    Args:
+        relief: the arc, in any frame.
+        normal: unit vector square to the board's lower edge and towards it, same frame.
+    """
+    ends = [relief.at(0), relief.at(1)]
+    reach = max(x * normal[0] + y * normal[1] for x, y in ends)
+    if relief.covers(math.atan2(normal[1], normal[0])):
+        cx, cy = relief.centre
+        reach = cx * normal[0] + cy * normal[1] + relief.radius
+    return reach
+
+
+def _turned(arc: Arc, motion: Motion, origin: Point) -> Arc:
+    """An arc after a motion, seen from a new origin."""
+    x, y = motion(arc.centre)
+    turn = math.atan2(motion.sin, motion.cos)
+    return Arc((x - origin[0], y - origin[1]), arc.radius, arc.start + turn, arc.sweep)
+
+
+def _panel(sheet: Sheet, plan: Plan, kind: _Kind, scale: float, top: float) -> float:
+    """One corner in a square at the left, its words at the right; gives the next panel's top."""
+    stair, radius = plan.stair, plan.job.cutter.radius
+    to_stair = plan.design.stringer.to_board.inverse()
+    origin = to_stair(kind.corner.corner)
+    arc = None if kind.corner.relief is None else _turned(kind.corner.relief, to_stair, origin)
+    half = _SIDE / 2 / scale
+    sheet.add(Marks(texts=(Text(EDGE, top, kind.title, bold=True),)))
+    view = View(scale, EDGE + _SIDE / 2, top + 20 + _SIDE / 2)
+    up = kind.up
+    boards = _boards(plan, half, up)
+    _wood(sheet, view, arc, half, up, boards)
+    centre = arc.centre if arc is not None else (radius, radius * up)
+    _tool(sheet, view, centre, radius)
+    cos, sin = math.cos(stair.pitch), math.sin(stair.pitch)
+    normal = (-sin, -cos)
+    if up == 1:
+        reach = half / max(cos, sin)
+        sheet.polyline([view((-reach * cos, reach * sin)), view((reach * cos, -reach * sin))], "centre")
+    _callouts(sheet, plan, view, arc, (centre, radius), normal, up)
+    for name, box in boards:
+        _name(sheet, view, name, box, up)
+    words = _sizes(plan, up)
+    words += [f"tool Ø {_fine(plan, 2 * radius)}", _RELIEFS[kind.relief]]
+    if arc is not None:
+        words += _mouths(plan, arc)
+    if up == 1:
+        words += _throat_words(plan, arc, normal)
+    elif plan.design.stringer.sill_depth is not None:
+        words.append(f"sill depth above it {_fine(plan, plan.design.stringer.sill_depth)}")
+    y = top + 34.0
+    left = EDGE + _SIDE + 40
+    texts: list[Text] = []
+    for entry in words:
+        for line in wrapped(entry, WIDTH - EDGE - left, TEXT, 3):
+            texts.append(Text(left, y, line))
+            y += _STEP
+        y += 6
+    sheet.add(Marks(texts=tuple(texts)))
+    return max(sheet.bottom, top + 20 + _SIDE) + 50
+
+
+def _fine(plan: Plan, mm: float) -> str:
+    """A length to four decimals of an inch or two of a millimetre."""
+    unit = plan.job.units
+    return f"{to_unit(mm, unit):.{4 if unit == 'in' else 2}f}".rstrip("0").rstrip(".")
+
+
+def _boards(plan: Plan, half: float, up: int) -> list[tuple[str, tuple[float, float, float, float]]]:
+    """What seats in the corner, as far as the panel shows it: name, and box with y away from the level side."""
+    stair, notch = plan.stair, plan.job.stringer.sill_notch
+    c, b = stair.tread_thickness, stair.riser_board
+    if up == -1:
+        assert notch is not None
+        found = [("sill plate", (0.0, 0.0, notch.deep, notch.high))]
+    else:
+        found = [("tread", (b, 0.0, math.inf, c))]
+        if b:
+            found.insert(0, ("riser board", (0.0, 0.0, b, math.inf)))
+    return [(n, (x0, y0, min(x1, half), min(y1, half))) for n, (x0, y0, x1, y1) in found if x0 < half and y0 < half]
+
+
+def _wood(
+    sheet: Sheet, view: View, arc: Arc | None, half: float, up: int,
+    boards: list[tuple[str, tuple[float, float, float, float]]],
+) -> None:  # fmt: skip
+    """What is left of the board, what seats in it, and over both the cut line with its relief."""
+    level, plumb = (half, 0.0), (0.0, half * up)
+    if arc is None:
+        points: tuple[Point, ...] = (level, (0.0, 0.0), plumb)
+        bulges: tuple[float, ...] = (0.0, 0.0, 0.0)
+    else:
+        first, second = arc.at(0), arc.at(1)
+        # From the level side's end round to the upright one's, whichever way the arc itself runs.
+        bulge = math.tan(arc.sweep / 4)
+        if abs(first[1]) > abs(second[1]):
+            first, second, bulge = second, first, -bulge
+        points, bulges = (level, first, second, plumb), (0.0, bulge, 0.0, 0.0)
+    rest = ((-half, half * up), (-half, -half * up), (half, -half * up))
+    sheet.chain(view, Chain((*points, *rest), (*bulges, 0.0, 0.0, 0.0), True), "none", _WOOD)
+    for _, (x0, y0, x1, y1) in boards:
+        sheet.polygon([view((x, y * up)) for x, y in ((x0, y0), (x1, y0), (x1, y1), (x0, y1))], "thin")
+    sheet.chain(view, Chain(points, bulges, False), "cut")
+
+
+def _name(sheet: Sheet, view: View, name: str, box: tuple[float, float, float, float], up: int) -> None:
+    """A board's name inside it, level or turned, where there is room."""
+    x0, y0, x1, y1 = box
+    (left, ay), (right, by) = view((x0, y0 * up)), view((x1, y1 * up))
+    low, high = min(ay, by), max(ay, by)
+
+    def tries() -> Iterator[Marks]:
+        for turned in (False, True):
+            for dx, dy in ((0, 0), (0, -60), (40, -30), (60, -60), (0, 60), (40, 40), (60, 60), (80, 0)):
+                text = Text((left + right) / 2 + dx, (low + high) / 2 + 6 + dy, name, "middle", turned)
+                room = text.box()
+                if left < room[0] and room[2] < right and low < room[1] and room[3] < high:
+                    yield Marks(texts=(text,))
+
+    sheet.first_with_room(tries())
+
+
+def _callouts(
+    sheet: Sheet, plan: Plan, view: View, arc: Arc | None, tool: tuple[Point, float], normal: Point, up: int
+) -> None:
+    """In the wood: the arc's radius, and how far it reaches past the corner."""
+    (x, y), radius = tool
+    way = math.radians(205 if up == 1 else 155)
+    point = view((x + radius * math.cos(way), y + radius * math.sin(way)))
+    words = f"{'relief' if arc is not None else 'tool'} R {_fine(plan, radius)}"
+    left: tuple[Literal["left"]] = ("left",)
+    sheet.first_with_room(leaders(point, words, "arrow", "down" if up == 1 else "up", sides=left))
+    if arc is not None and up == 1:
+        loss = throat_loss(arc, normal)
+        deep = view((loss * normal[0], loss * normal[1]))
+        sheet.first_with_room(leaders(deep, f"loss {_fine(plan, loss)}", "arrow", "down"))
+
+
+def _sizes(plan: Plan, up: int) -> list[str]:
+    stair, notch, unit = plan.stair, plan.job.stringer.sill_notch, plan.job.units
+    if up == -1:
+        assert notch is not None
+        return [f"sill plate {size_text(notch.deep, unit)} × {size_text(notch.high, unit)}"]
+    b = stair.riser_board
+    return [
+        f"tread {size_text(stair.tread_thickness, unit)}",
+        f"riser board {size_text(b, unit)}" if b else "open riser",
+    ]
+
+
+def _tool(sheet: Sheet, view: View, centre: Point, radius: float) -> None:
+    x, y = view(centre)
+    r = radius * view.scale
+    sheet.circle((x, y), r, "tool")
+    arm = r + 8
+    sheet.strokes([(x - arm, y, x + arm, y), (x, y - arm, x, y + arm)], "centre")
+
+
+def _mouths(plan: Plan, arc: Arc) -> list[str]:
+    ends = arc.at(0), arc.at(1)
+    level, plumb = max(abs(p[0]) for p in ends), max(abs(p[1]) for p in ends)
+    found = [
+        f"{_fine(plan, reach)} along the {side} side"
+        for reach, side in ((level, "level"), (plumb, "upright"))
+        if reach > 1e-6
+    ]
+    return ["opened " + " and ".join(found)]
+
+
+def _throat_words(plan: Plan, arc: Arc | None, normal: Point) -> list[str]:
+    plain = plan.design.stringer.width - plan.design.stringer.notch_depth
+    words = [f"plain throat, width less notch: {_fine(plan, plain)}"]
+    if arc is not None:
+        words.append(f"the relief takes {_fine(plan, throat_loss(arc, normal))} of it")
+    least = plan.design.part.throat
+    assert least is not None
+    words.append(f"least throat measured: {_fine(plan, least)}")
+    return words

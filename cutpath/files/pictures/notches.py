@@ -1,0 +1,267 @@
+"""The stringer on its board: every notch, throat and reach. Board frame: x along from the upper end, y across."""
+
+from __future__ import annotations
+
+import itertools
+import math
+from dataclasses import dataclass
+from typing import Final
+
+from cutpath.cut.relief import CutPart, behind
+from cutpath.design.stringer import Vertex
+from cutpath.files.pictures.dimension import PITCH, along, between, horizontal, leader, running, vertical
+from cutpath.files.pictures.marks import EDGE, TEXT, WIDTH, Marks, Text
+from cutpath.files.pictures.place import Segment, spread
+from cutpath.files.pictures.sheet import Line, Sheet, View
+from cutpath.files.pictures.titleblock import add_key, add_notes, add_title
+from cutpath.files.pictures.words import many, size_text, span
+from cutpath.outline import Arc, Chain, Point
+from cutpath.plan import Plan
+
+_LEFT: Final = 138.0
+_RIGHT: Final = 90.0
+_MOST_TALL: Final = 330.0
+_WOOD: Final = "#f0f0f0"
+
+
+@dataclass(frozen=True, slots=True)
+class _Scene:
+    plan: Plan
+    view: View
+
+    def size(self, mm: float) -> str:
+        return size_text(mm, self.plan.job.units)
+
+    def at(self, role: str) -> Point | None:
+        """Where the first vertex of a role stands on the sheet."""
+        return next((self.view(self.to_board(v)) for v in self.plan.design.stringer.vertices if v.role == role), None)
+
+    def to_board(self, vertex: Vertex) -> Point:
+        return self.plan.design.stringer.to_board(vertex.point)
+
+
+def stringer_svg(plan: Plan) -> str:
+    """The stringer with every notch, throat and reach dimensioned.
+
+    Args:
+        plan: the whole job.
+
+    Returns:
+        An SVG document.
+    """
+    stringer, unit = plan.design.stringer, plan.job.units
+    least = plan.design.part.throat
+    description = (
+        f"Stringer {size_text(stringer.length, unit)} long and {size_text(stringer.width, unit)} wide, upper end at "
+        f"the left, notched edge up; {many(len(plan.design.part.notches), 'inside notch', 'inside notches')}"
+        + (f", least throat {size_text(least, unit)}." if least is not None else ".")
+    )
+    return stringer_sheet(plan).svg(f"{plan.job.name}: stringer", description)
+
+
+def stringer_sheet(plan: Plan) -> Sheet:
+    """The sheet of `stringer_svg`."""
+    stringer = plan.design.stringer
+    scale = min((WIDTH - _LEFT - _RIGHT) / stringer.length, _MOST_TALL / stringer.width)
+    scene = _Scene(plan, View(scale, _LEFT, 0.0))
+    sheet = Sheet()
+    _work(sheet, scene)
+    notes = _reaches(sheet, scene)
+    _across(sheet, scene)
+    row = _throats(sheet, scene)
+    notes += row[1]
+    _below(sheet, scene, row[0])
+    if notes:
+        add_notes(sheet, notes)
+    _key(sheet, scene)
+    name = plan.part_name
+    add_title(
+        sheet, plan, f"{name}, lying on its board, upper end at the left: {plan.job.stringer.count} to cut", scale
+    )
+    return sheet
+
+
+def _kept(plan: Plan) -> bool:
+    return plan.job.stringer.edges == "factory" and plan.design.part.keeps_edge
+
+
+def _work(sheet: Sheet, scene: _Scene) -> None:
+    view, part, plan = scene.view, scene.plan.design.part, scene.plan
+    outline = part.outline
+    if not _kept(plan):
+        sheet.chain(view, outline, "cut", _WOOD)
+    else:
+        sheet.chain(view, outline, "none", _WOOD)
+        sheet.polyline([view(outline.points[0]), view(outline.points[1])], "kept")
+        sheet.chain(view, Chain((*outline.points[1:], outline.points[0]), (*outline.bulges[1:], 0.0), False), "cut")
+    if part.notches:
+        (x0, y), x1 = view((0.0, part.notches[0].corner[1])), view((plan.design.stringer.length, 0.0))[0]
+        sheet.strokes([(x0 - 52, y, x1 + 6, y)], "centre")
+
+
+def _reaches(sheet: Sheet, scene: _Scene) -> list[str]:
+    """Tooth tips and inside corners along the board, cumulative from the upper end, in two rows above it."""
+    view, size = scene.view, scene.size
+    vertices = scene.plan.design.stringer.vertices
+    tips = sorted(scene.to_board(v) for v in vertices if v.role == "tip")
+    corners = sorted(n.corner for n in scene.plan.design.part.notches)
+    notes: list[str] = []
+    y = view((0.0, scene.plan.design.stringer.width))[1] - 26
+    zero = view((0.0, 0.0))[0]
+    below = y
+    start = scene.at("top")
+    assert start is not None
+    for found, words in ((tips, "tooth tips"), (corners, "inside corners")):
+        if not found:
+            continue
+        step = math.ceil(len(found) * PITCH / (WIDTH - EDGE - zero + PITCH))
+        if step > 1:
+            notes.append(f"Of the {words} every {step}. is dimensioned; result.json has all.")
+        shown = found[::step]
+        texts = [size(x) for x, _ in shown]
+        points = [(view(p)[0], view(p)[1] - 4) for p in shown]
+        sheet.add(running(zero, points, y, texts, _LEFT - 4, WIDTH - EDGE))
+        lines = words.split()
+        for k, word in enumerate(lines):
+            sheet.add(Marks(texts=(Text(EDGE, y - 22 * (len(lines) - 1 - k), word),)))
+        if found is tips:
+            sheet.add(Marks(((zero, start[1] - 4, zero, y + 4),)))
+            below = y - 4
+            longest = max(span(t, TEXT) for t in texts)
+            y -= longest + 48
+        else:
+            sheet.add(Marks(((zero, below, zero, y + 4),)))
+    return notes
+
+
+def _across(sheet: Sheet, scene: _Scene) -> None:
+    """Width at the right; notch depth at the left."""
+    view, size, plan = scene.view, scene.size, scene.plan
+    stringer = plan.design.stringer
+    right, top = view((stringer.length, stringer.width))
+    bottom = view((0.0, 0.0))[1]
+    tip = max(view(scene.to_board(v))[0] for v in stringer.vertices if v.role == "tip")
+    back = scene.at("seat-back")
+    assert back is not None
+    sheet.add(vertical(top, bottom, right + 66, f"width {size(stringer.width)}", tip + 5, back[0] + 5, "down"))
+    if plan.design.part.notches:
+        level = view(plan.design.part.notches[0].corner)[1]
+        first = min(view(scene.to_board(v))[0] for v in stringer.vertices if v.role == "tip")
+        words = f"notch {size(stringer.notch_depth)}"
+        sheet.add(vertical(top, level, view((0.0, 0.0))[0] - 46, words, first - 5, None, "down"))
+
+
+def nearest_behind(part: CutPart, corner: Point, relief: Arc | None) -> tuple[Point, Point]:
+    """The two ends of a throat, board frame: on the corner or its relief, and on what lies behind.
+
+    Args:
+        part: the part.
+        corner: a notch's inside corner.
+        relief: its arc, or None.
+    """
+    points = behind(part.outline, part.roles).flattened(0.01)
+    segments = list(itertools.pairwise(points))
+    starts = [corner]
+    if relief is not None:
+        foot = min((_foot(relief.centre, s) for s in segments), key=lambda p: math.dist(p, relief.centre))
+        angle = math.atan2(foot[1] - relief.centre[1], foot[0] - relief.centre[0])
+        if relief.covers(angle):
+            edge = (
+                relief.centre[0] + relief.radius * math.cos(angle),
+                relief.centre[1] + relief.radius * math.sin(angle),
+            )
+            return edge, foot
+        starts = [relief.at(0), relief.at(1)]
+    return min(((p, _foot(p, s)) for p in starts for s in segments), key=lambda pair: math.dist(*pair))
+
+
+def _foot(point: Point, segment: tuple[Point, Point]) -> Point:
+    """The point of a segment that is nearest to another point."""
+    (x0, y0), (x1, y1) = segment
+    dx, dy = x1 - x0, y1 - y0
+    length = dx * dx + dy * dy
+    share = ((point[0] - x0) * dx + (point[1] - y0) * dy) / length if length else 0.0
+    share = min(1.0, max(0.0, share))
+    return (x0 + share * dx, y0 + share * dy)
+
+
+def _throats(sheet: Sheet, scene: _Scene) -> tuple[float, list[str]]:
+    """Every throat, its value in a row under the board. Gives the row's lower edge."""
+    view, size, part = scene.view, scene.size, scene.plan.design.part
+    edge = view((0.0, 0.0))[1]
+    if not part.notches:
+        return edge + 10, []
+    reliefs = {c.tread: c.relief for c in part.corners}
+    ends = [tuple(map(view, nearest_behind(part, n.corner, reliefs[n.tread]))) for n in part.notches]
+    words = [size(n.throat) for n in part.notches]
+    wide = max(span(w, TEXT) for w in words) + 10
+    step = min((b[1][0] - a[1][0] for a, b in itertools.pairwise(ends)), default=math.inf)
+    turned = step < wide
+    room = PITCH if turned else wide
+    places = spread([e[1][0] for e in ends], [room] * len(ends), _LEFT - 40, WIDTH - EDGE)
+    top = edge + 34
+    deep = top + (wide if turned else 24.0)
+    sheet.add(Marks(texts=(Text(EDGE, top + 18, "throat"),)))
+    for (start, end), place, text in zip(ends, places, words, strict=True):
+        marks = between(start, end)
+        lines: list[Segment] = [(*end, end[0], edge + 8), (end[0], edge + 8, place, edge + 26)]
+        if turned:
+            lines.append((place, edge + 26, place, deep - 2))
+            texts = (Text(place - 6.3, deep - 4, text, "start", True),)
+        else:
+            lines.append((place, edge + 26, place, edge + 30))
+            texts = (Text(place, edge + 50, text, "middle"),)
+        sheet.add(marks + Marks(tuple(lines), texts=texts))
+    return deep, []
+
+
+def _below(sheet: Sheet, scene: _Scene, row: float) -> None:
+    """Heel, seat, sill notch and the lowest riser cut by leaders; then the overall length."""
+    view, size, plan = scene.view, scene.size, scene.plan
+    stringer = plan.design.stringer
+    stair = plan.stair
+    cos, sin = math.cos(stair.pitch), math.sin(stair.pitch)
+    top, toe, back = scene.at("top"), scene.at("toe") or scene.at("sill-face"), scene.at("seat-back")
+    heel = scene.at("heel") or back
+    seat_end = scene.at("sill-seat") or toe
+    assert top is not None and toe is not None and back is not None and heel is not None and seat_end is not None
+    zero, right = view((0.0, 0.0))[0], view((stringer.length, 0.0))[0]
+    lane = row + 34
+    # Outward from the plumb cut, and downward from the seat, on the sheet.
+    marks, middle = along(top, heel, (-24 * cos, 24 * sin))
+    words = f"heel {size(stringer.heel)}"
+    gap = max(5.0, zero + 8 - middle[0])
+    sheet.add(marks + leader((middle, (middle[0], lane)), words, "right", "none", gap))
+    heel_end = middle[0] + gap + span(words, TEXT) + 8
+    marks, middle = along(back, seat_end, (24 * sin, 24 * cos))
+    words = f"seat bearing {size(stringer.seat_bearing)}"
+    if middle[0] - span(words, TEXT) - 12 < heel_end:
+        lane += 32
+        words = f"seat {size(stringer.seat_bearing)}"
+    sheet.add(marks + leader((middle, (middle[0], lane)), words, "left", "none"))
+    notch = plan.job.stringer.sill_notch
+    corner = scene.at("sill-corner")
+    if notch is not None and corner is not None:
+        lane += 32
+        out = (corner[0] + 30 * sin, corner[1] + 30 * cos)
+        x = min(max(out[0], middle[0] + 12), right - 8)
+        words = f"sill notch {size(notch.deep)} × {size(notch.high)}"
+        sheet.add(leader((corner, out, (x, lane)), words, "left", "arrow"))
+    lane += 32
+    last = max((view(scene.to_board(v)) for v in stringer.vertices if v.role == "tip"), key=lambda p: p[0])
+    marks, face = along(last, toe, (24 * cos, -24 * sin))
+    low = stringer.sill_depth if stringer.sill_depth is not None else stair.unit_rise - stair.tread_thickness
+    words = f"{'sill depth' if stringer.sill_depth is not None else 'lowest riser cut'} {size(low)}"
+    x = right + 28
+    sheet.add(marks + leader((face, (x, face[1]), (x, lane)), words, "left", "none", 36))
+    tail = max((view(p) for p in plan.design.part.outline.points), key=lambda p: p[0])
+    sheet.add(horizontal(zero, right, lane + 42, f"overall {size(stringer.length)}", top[1] + 5, tail[1] + 5))
+
+
+def _key(sheet: Sheet, scene: _Scene) -> None:
+    entries: list[tuple[Line, str]] = [("cut", "cut")]
+    if _kept(scene.plan):
+        entries.append(("kept", "the board's own edge, kept"))
+    if scene.plan.design.part.notches:
+        entries.append(("centre", "line of the inside corners"))
+    add_key(sheet, entries)

@@ -1,0 +1,86 @@
+"""Where things go on a sheet: boxes, what meets what, labels spread along a line. Sheet units, y down."""
+
+from __future__ import annotations
+
+import itertools
+from collections.abc import Iterable, Sequence
+
+Box = tuple[float, float, float, float]
+"""Least x, least y, greatest x, greatest y."""
+
+Segment = tuple[float, float, float, float]
+"""x, y of its two ends."""
+
+
+def boxes_meet(a: Box, b: Box) -> bool:
+    """Whether two boxes share more than an edge."""
+    return a[0] < b[2] and b[0] < a[2] and a[1] < b[3] and b[1] < a[3]
+
+
+def grown(box: Box, by: float) -> Box:
+    """The box with a margin on every side."""
+    return (box[0] - by, box[1] - by, box[2] + by, box[3] + by)
+
+
+def crosses(segment: Segment, box: Box) -> bool:
+    """Whether a segment passes through the inside of a box."""
+    x0, y0, x1, y1 = segment
+    if (x0 <= box[0] and x1 <= box[0]) or (x0 >= box[2] and x1 >= box[2]):
+        return False
+    if (y0 <= box[1] and y1 <= box[1]) or (y0 >= box[3] and y1 >= box[3]):
+        return False
+    dx, dy = x1 - x0, y1 - y0
+    # The box's corners on both sides of the segment's line: it passes between them.
+    a = dx * (box[1] - y0) - dy * (box[0] - x0)
+    b = dx * (box[3] - y0) - dy * (box[2] - x0)
+    c = dx * (box[3] - y0) - dy * (box[0] - x0)
+    d = dx * (box[1] - y0) - dy * (box[2] - x0)
+    return min(a, b, c, d) < 0 < max(a, b, c, d)
+
+
+def segments_meet(s: Segment, t: Segment) -> bool:
+    """Whether two segments cross, each inside the other's length."""
+
+    def side(a: Segment, x: float, y: float) -> float:
+        return (a[2] - a[0]) * (y - a[1]) - (a[3] - a[1]) * (x - a[0])
+
+    return side(s, t[0], t[1]) * side(s, t[2], t[3]) < 0 and side(t, s[0], s[1]) * side(t, s[2], s[3]) < 0
+
+
+def free(box: Box, boxes: Iterable[Box], segments: Iterable[Segment]) -> bool:
+    """Whether a box is clear of boxes and of segments."""
+    x0, y0, x1, y1 = box
+    for b in boxes:
+        if x0 < b[2] and b[0] < x1 and y0 < b[3] and b[1] < y1:
+            return False
+    return all(not crosses(s, box) for s in segments)
+
+
+def spread(wished: Sequence[float], room: Sequence[float], low: float, high: float) -> list[float]:
+    """Places along a line, in the order given, as near to the wished ones as their room allows.
+
+    Neighbours that stand too close are moved apart about their common middle (least squares by pooling of adjacent
+    violators), then pushed inside the ends.
+
+    Args:
+        wished: where each would stand, rising.
+        room: what each takes, half on either side.
+        low: least edge of the room there is.
+        high: greatest edge; where all don't fit between, they are packed from `low` on and run past it.
+    """
+    if not wished:
+        return []
+    # With what stands before each taken off, "not too close" is "not falling".
+    before = [0.0]
+    for a, b in itertools.pairwise(room):
+        before.append(before[-1] + (a + b) / 2)
+    pools: list[list[float]] = []  # mean, count
+    for place, offset in zip(wished, before, strict=True):
+        pools.append([place - offset, 1.0])
+        while len(pools) > 1 and pools[-2][0] > pools[-1][0]:
+            mean, count = pools.pop()
+            total = pools[-1][1] + count
+            pools[-1] = [(pools[-1][0] * pools[-1][1] + mean * count) / total, total]
+    means = [mean for mean, count in pools for _ in range(int(count))]
+    least, most = low + room[0] / 2, high - room[-1] / 2 - before[-1]
+    return [max(least, min(mean, most)) + offset for mean, offset in zip(means, before, strict=True)]
