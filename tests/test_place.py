@@ -288,13 +288,15 @@ def test_unwritable(open_folder: Path) -> None:
     out.mkdir()
     place(out, FIRST, force=False)
     out.chmod(0o555)
-    for target in (out, open_folder / "new", open_folder / "new" / "below"):
+    closed = open_folder / "closed"
+    closed.mkdir(mode=0o700)
+    for target in (out, closed, closed / "new", open_folder / "new", open_folder / "new" / "below"):
         line = as_nobody(TRY.format(files="SECOND"), target)
         assert line.startswith(f"{target}: ")
         assert "Permission denied" in line
         assert "nothing was changed" in line
         assert len(line.splitlines()) == 1
-    assert tree(open_folder) == {"out": None, **{f"out/{k}": v for k, v in whole(FIRST).items()}}
+    assert tree(open_folder) == {"closed": None, "out": None, **{f"out/{k}": v for k, v in whole(FIRST).items()}}
 
 
 @pytest.mark.skipif(not hasattr(os, "setuid"), reason="needs users and their rights")

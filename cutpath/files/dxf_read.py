@@ -116,7 +116,8 @@ def _read(name: str, document: Document, version: DxfVersion, r12_units: Unit, n
 def _chain(name: str, entity: DXFGraphic) -> Chain:
     if entity.dxftype() == "LWPOLYLINE":
         line: LWPolyline = entity  # type: ignore[assignment]
-        rows = [(x, y, bulge, start or end) for x, y, start, end, bulge in line.get_points()]
+        # As plain floats: the library's own are numpy's, which are slow one by one.
+        rows = [(x, y, bulge, start or end) for x, y, start, end, bulge in line.lwpoints.values.tolist()]
         closed, raised = line.closed, line.dxf.elevation
         width = line.dxf.const_width
     else:

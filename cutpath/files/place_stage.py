@@ -9,38 +9,20 @@ over.
 from __future__ import annotations
 
 import contextlib
-import json
 import os
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import asdict, dataclass
 from pathlib import Path
 from typing import Final
 
 from cutpath.faults import OutputRefused
+from cutpath.files.place_journal import Journal
 from cutpath.files.place_lock import release, take
-from cutpath.files.place_record import WRITTEN_BY, digest, digest_of
+from cutpath.files.place_record import digest, digest_of
 
 STAGING: Final = ".cutpath-staging"
 _LOCK: Final = "lock"
 _JOURNAL: Final = "journal.json"
 _DRAFT: Final = "journal.draft"
-
-
-@dataclass(frozen=True, slots=True)
-class Journal:
-    """What a change does; paths relative to the folder, with slashes.
-
-    Attributes:
-        new: the files that come, each with its SHA-256; the n-th is staged as `new/n`.
-        old: the files that go; the n-th is kept as `old/n` until the change is done.
-        made: folders that are made for it, outer ones first.
-        homes: folders of the old files, outer ones first; those left empty go.
-    """
-
-    new: tuple[tuple[str, str], ...]
-    old: tuple[str, ...]
-    made: tuple[str, ...]
-    homes: tuple[str, ...]
 
 
 def recover(folder: Path) -> None:
@@ -66,7 +48,7 @@ def recover(folder: Path) -> None:
 
 def is_pending(folder: Path) -> bool:
     """Whether old files are still to be put back."""
-    return (folder / STAGING / _JOURNAL).exists()
+    return os.path.lexists(folder / STAGING / _JOURNAL)
 
 
 def change(folder: Path, files: Mapping[str, bytes], old: Sequence[str], homes: Sequence[str]) -> None:
@@ -142,10 +124,10 @@ def _stage(folder: Path, files: Mapping[str, bytes], old: Sequence[str], homes: 
         homes=tuple(sorted(h for h in homes if (folder / h).is_dir())),
     )
     draft = root / _DRAFT
-    with draft.open("w", encoding="utf-8") as text:
-        json.dump({"written_by": WRITTEN_BY, **asdict(journal)}, text)
-        text.flush()
-        os.fsync(text.fileno())
+    with draft.open("wb") as stream:
+        stream.write(journal.to_bytes())
+        stream.flush()
+        os.fsync(stream.fileno())
     _sync(root / "new")
     os.replace(draft, root / _JOURNAL)
     _sync(root)
@@ -181,7 +163,7 @@ def _undo(folder: Path) -> None:
     root = folder / STAGING
     if not (root / _JOURNAL).exists():
         return
-    journal = _read_journal(root)
+    journal = Journal.from_bytes((root / _JOURNAL).read_bytes())
     for n, (path, sha) in enumerate(journal.new):
         staged, target = root / "new" / str(n), folder / path
         # Moved back, not removed: an old file of the same content may already stand here on a second try.
@@ -226,30 +208,9 @@ def _is_ours(root: Path) -> bool:
         elif not (plain and entry.is_file() and entry.name in (_LOCK, _JOURNAL, _DRAFT)):
             return False
     try:
-        return not (root / _JOURNAL).exists() or bool(_read_journal(root))
-    except OutputRefused:
+        return not (root / _JOURNAL).exists() or bool(Journal.from_bytes((root / _JOURNAL).read_bytes()))
+    except ValueError:
         return False
-
-
-def _read_journal(root: Path) -> Journal:
-    from cutpath.files.place_names import is_plain_path
-
-    try:
-        read = json.loads((root / _JOURNAL).read_bytes())
-        journal = Journal(
-            tuple((str(path), str(sha)) for path, sha in read["new"]),
-            tuple(map(str, read["old"])),
-            tuple(map(str, read["made"])),
-            tuple(map(str, read["homes"])),
-        )
-        ours = read["written_by"] == WRITTEN_BY
-    except (ValueError, TypeError, KeyError):
-        ours = False
-    if not ours or not all(
-        map(is_plain_path, [*(p for p, _ in journal.new), *journal.old, *journal.made, *journal.homes])
-    ):
-        raise OutputRefused(f"{root / _JOURNAL}: can't be read; choose another folder with -o")
-    return journal
 
 
 def _sync(folder: Path) -> None:

@@ -1,0 +1,100 @@
+"""The demo jobs' cut files as GDAL reads them, held against what their `result.json` says."""
+
+from __future__ import annotations
+
+import json
+from pathlib import Path
+from typing import Any
+
+import pytest
+import shapely
+import shapely.affinity
+from click.testing import CliRunner
+
+from cutpath.cli import main
+from cutpath.outline import Chain
+from tests.other_reader import read_contours, read_header, read_notes
+
+DEMOS = sorted((Path(__file__).parents[1] / "fixtures").glob("*.toml"))
+
+
+@pytest.fixture(scope="module", params=DEMOS, ids=lambda path: path.stem)
+def exported(request: pytest.FixtureRequest, tmp_path_factory: pytest.TempPathFactory) -> tuple[Path, dict[str, Any]]:
+    folder = tmp_path_factory.mktemp(request.param.stem)
+    run = CliRunner().invoke(main, ["export", str(request.param), "-o", str(folder)])
+    assert run.exit_code == 0, run.output
+    return folder, json.loads((folder / "result.json").read_text())
+
+
+def outline_of(result: dict[str, Any]) -> Chain:
+    rows = result["stringer"]["outline"]
+    return Chain(tuple((x, y) for x, y, _ in rows), tuple(b for _, _, b in rows), closed=True)
+
+
+def at(folder: Path, pattern: str) -> list[Path]:
+    return sorted(p for p in folder.glob(pattern))
+
+
+def test_the_part_is_the_outline_of_the_result(exported: tuple[Path, dict[str, Any]]) -> None:
+    folder, result = exported
+    outline = outline_of(result)
+    (path,) = at(folder, "parts/*.dxf")
+    parts = [g for layer, g in read_contours(path) if layer == result["job"]["layers"]["PART"]]
+    assert len(parts) == 1
+    assert parts[0].area == pytest.approx(outline.area(), rel=1e-7)
+    assert parts[0].bounds == pytest.approx(outline.extents(), abs=1e-6)
+    assert parts[0].bounds[:2] == pytest.approx((0.0, 0.0), abs=1e-9), "board frame: leftmost point and lower edge at 0"
+    assert parts[0].bounds[2] == pytest.approx(result["stringer"]["length"], abs=1e-6)
+    assert parts[0].is_valid
+
+
+def test_boards_are_what_the_nest_says(exported: tuple[Path, dict[str, Any]]) -> None:
+    folder, result = exported
+    layers = result["job"]["layers"]
+    part = shapely.Polygon(outline_of(result).flattened(1e-6))
+    radius = result["job"]["cutter"]["width"] / 2
+    assert len(at(folder, "boards/*.dxf")) == len(result["nest"]["boards"])
+    for board in result["nest"]["boards"]:
+        contours = read_contours(folder / board["file"])
+        (stock,) = [g for layer, g in contours if layer == layers["STOCK"]]
+        assert stock.equals(shapely.box(0, 0, board["length"], board["width"]))
+        cuts = [g for layer, g in contours if layer == layers["CUT"]]
+        assert len(cuts) == len(board["parts"])
+        for cut, placed in zip(cuts, board["parts"], strict=True):
+            turned = shapely.affinity.rotate(part, 180 if placed["rotated"] else 0)
+            left, bottom = turned.bounds[:2]
+            there = shapely.affinity.translate(turned, placed["x"] - left, placed["y"] - bottom)
+            off = radius if result["job"]["cutter"]["path"] == "centre" else 0.0
+            line = cut.exterior if cut.geom_type == "Polygon" else cut
+            # The ends of an open cut run past the board; what is inside it lies on the part's outline, or beside it
+            # by the tool's radius. Two chords, of GDAL's and ours, for one arc: far under a thousandth of a unit.
+            inner = line.coords if line.is_closed else line.coords[1:-1]
+            for point in inner:
+                distance = there.exterior.distance(shapely.Point(point))
+                assert distance >= off - 2e-4
+                assert distance <= 2e-4 or off, "only the corners of a tool's path may stand further out"
+            assert not there.buffer(off - 1e-3).crosses(line), "the tool stays off the part"
+            if line.is_closed:
+                # A round tool along the path leaves the part: what the path encloses, drawn in by the tool's radius.
+                left_over = cut.buffer(-off, quad_segs=256)
+                assert left_over.symmetric_difference(there).area == pytest.approx(0.0, abs=2e-5 * part.area)
+
+
+def test_headers_notes_and_marks(exported: tuple[Path, dict[str, Any]]) -> None:
+    folder, result = exported
+    layers, version = result["job"]["layers"], result["job"]["dxf"]["version"]
+    for path in at(folder, "*/*.dxf"):
+        header, contours, notes = read_header(path), read_contours(path), read_notes(path)
+        # Codes of the DXF reference: unit 1 inch, 4 millimetre; R12 has none, so a note states it.
+        if version != "r12":
+            assert header["$INSUNITS"] == [{"in": "1", "mm": "4"}[result["units"]]]
+        assert any({"in": "inches", "mm": "millimetres"}[result["units"]] in text for _, text, _ in notes)
+        assert {layer for layer, _, _ in notes} == {layers["NOTE"]}
+        everything = shapely.union_all([g for _, g in contours])
+        box = [float(v) for v in header["$EXTMIN"][:2] + header["$EXTMAX"][:2]]
+        assert everything.bounds == pytest.approx(box, abs=1e-5)
+        assert all(shapely.box(*box).covers(shapely.Point(place)) for _, _, place in notes)
+        marks = [g for layer, g in contours if layer == layers["MARK"]]
+        cuts = [g.boundary if g.geom_type == "Polygon" else g for layer, g in contours if layer == layers["CUT"]]
+        assert len(marks) > 10, "a label is there"
+        assert all(mark.distance(cut) > 0 for mark in marks for cut in cuts), "clear of cuts"
