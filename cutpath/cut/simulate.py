@@ -1,0 +1,222 @@
+"""The simulated cut: sweep the tool along the paths, take that from the board, compare what is left with the design.
+
+One frame throughout, millimetres: that of the board the paths are meant for.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass, field
+from typing import TYPE_CHECKING, Any, Final, Literal
+
+from cutpath.cut.offset import offset_chain
+from cutpath.cut.offset_raw import Outside
+from cutpath.cut.simulate_design import Meant, region_of
+from cutpath.cut.simulate_edge import Edge
+from cutpath.cut.simulate_sweep import swept
+from cutpath.cut.simulate_throat import throats_as_cut
+from cutpath.outline import Chain, Point
+from cutpath.tolerances import ARC_CHORD
+
+if TYPE_CHECKING:
+    from shapely import Polygon
+
+#: What a cut may stand off the design, 0.001 in less a hair: under what the finest shop machine holds.
+CUT_TOLERANCE: Final = 0.025
+
+#: Edges are compared at their vertices and at least this often between, millimetres. Two polygons' edges stand
+#: farthest apart at a vertex of one of them, but for the tips of slivers, which these points are there for.
+_SPACING: Final = 5.0
+
+
+@dataclass(frozen=True, slots=True)
+class Fillet:
+    """What a round tool left in an inside corner: where the corner is, and how far from it the cut stays."""
+
+    corner: Point
+    depth: float
+
+
+@dataclass(frozen=True, slots=True)
+class SimulatedCut:
+    """What the machine would leave of one part, held against its design. Lengths in millimetres.
+
+    Attributes:
+        gouge: the farthest that the cut enters the design; 0 where that is within `error`.
+        gouge_at: where; None without one.
+        leftover: the farthest that material stands proud of the design, known fillets left out; 0 within `error`.
+        leftover_at: where; None without any.
+        fillets: in the design's square inside corners, which a round tool can't reach.
+        throats: throat as cut behind each corner that was asked for.
+        error: what chords in place of arcs may hide of gouge or leftover.
+        tolerance: what either may come to.
+        left: the piece that is the part; None where nothing is left of it.
+    """
+
+    gouge: float
+    gouge_at: Point | None
+    leftover: float
+    leftover_at: Point | None
+    fillets: tuple[Fillet, ...]
+    throats: tuple[float, ...]
+    error: float
+    tolerance: float
+    left: Polygon | None = field(repr=False, compare=False)
+
+    @property
+    def ok(self) -> bool:
+        """Whether the part comes out as designed, chord errors counted against it."""
+        return max(self.gouge, self.leftover) + self.error <= self.tolerance
+
+
+def simulate(
+    board: Polygon,
+    paths: Sequence[Chain],
+    tool_width: float,
+    meant: Meant,
+    *,
+    tolerance: float = CUT_TOLERANCE,
+    chord: float = ARC_CHORD,
+) -> SimulatedCut:
+    """Cut a board and look at one part.
+
+    Args:
+        board: as it is, surplus width included.
+        paths: of the tool's centre, in whatever order; `compensated` makes them of design lines.
+        tool_width: the tool's true diameter, or the kerf.
+        meant: the part's design, placed on the board.
+        tolerance: what gouge and leftover may come to.
+        chord: how far chords may stand from arcs.
+
+    Returns:
+        What was found.
+    """
+    return compare(board, leave(board, paths, tool_width, chord), tool_width, meant, tolerance=tolerance, chord=chord)
+
+
+def compensated(
+    lines: Sequence[Chain], tool_width: float, waste: Literal["left", "right"], outside: Outside = "sharp"
+) -> tuple[Chain, ...]:
+    """The centre paths that a shop's software makes of design lines.
+
+    Args:
+        lines: the design lines, in the order of travel.
+        tool_width: the width that the shop sets.
+        waste: the side of travel that the tool runs on.
+        outside: whether its corners run sharp or rolled.
+
+    Raises:
+        ToolTooWide: the tool can't follow a line.
+    """
+    side = 1 if waste == "right" else -1
+    return tuple(offset_chain(line, side * tool_width / 2, outside=outside) for line in lines)
+
+
+def leave(board: Polygon, paths: Sequence[Chain], tool_width: float, chord: float = ARC_CHORD) -> tuple[Polygon, ...]:
+    """The pieces that a board falls into.
+
+    Args:
+        board: as it is.
+        paths: of the tool's centre.
+        tool_width: the tool's diameter.
+        chord: how far chords may stand from arcs.
+    """
+    import shapely
+
+    rest = board.difference(swept(paths, tool_width, chord))
+    return tuple(p for p in shapely.get_parts(rest).tolist() if p.geom_type == "Polygon")
+
+
+def compare(
+    board: Polygon,
+    pieces: Sequence[Polygon],
+    tool_width: float,
+    meant: Meant,
+    *,
+    tolerance: float = CUT_TOLERANCE,
+    chord: float = ARC_CHORD,
+) -> SimulatedCut:
+    """Hold what is left of a board against one part's design.
+
+    Args:
+        board: as it was.
+        pieces: as it is now, from `leave`.
+        tool_width: the tool's diameter; sets what it can't reach in square inside corners.
+        meant: the part's design.
+        tolerance: what gouge and leftover may come to.
+        chord: how far chords may stand from arcs.
+    """
+    import shapely
+
+    error = 2 * chord
+    region = region_of(meant, board, tool_width / 2, chord)
+    piece = _holder(pieces, region.design)
+    if piece is None:
+        return SimulatedCut(math.inf, None, 0.0, None, (), (0.0,) * len(meant.corners), error, tolerance, None)
+    shapely.prepare([piece, region.design, region.reach])
+    edge = Edge(piece)
+    gouge, gouge_at = _gouge(piece, edge, region.design, error)
+    leftover, leftover_at = _leftover(piece, edge, region.reach, error)
+    fillets = _fillets(piece, edge, region.square, error)
+    throats = throats_as_cut(piece, region, meant, tool_width / 2, gouge + tolerance) if meant.corners else ()
+    return SimulatedCut(gouge, gouge_at, leftover, leftover_at, fillets, throats, error, tolerance, piece)
+
+
+def _holder(pieces: Sequence[Polygon], design: Polygon) -> Polygon | None:
+    """The piece that holds most of the design."""
+    import shapely
+
+    near = shapely.STRtree(list(pieces)).query(design, predicate="intersects")
+    shared = [(float(design.intersection(pieces[i]).area), int(i)) for i in near]
+    area, best = max(shared, default=(0.0, -1))
+    return pieces[best] if area > 0 else None
+
+
+def _fillets(piece: Polygon, edge: Edge, corners: Sequence[Point], least: float) -> tuple[Fillet, ...]:
+    import shapely
+
+    if not corners:
+        return ()
+    points = shapely.points(corners)
+    depths = edge.distances(points)
+    filled = shapely.contains(piece, points) & (depths > least)
+    return tuple(Fillet(c, float(d)) for c, d, f in zip(corners, depths, filled, strict=True) if f)
+
+
+def _greatest(places: Any, depths: Any) -> tuple[float, Point | None]:
+    if not len(depths) or not depths.max() > 0:
+        return 0.0, None
+    worst = int(depths.argmax())
+    return float(depths[worst]), (float(places[worst][0]), float(places[worst][1]))
+
+
+def _size(found: tuple[float, Point | None]) -> float:
+    return found[0]
+
+
+def _gouge(piece: Polygon, edge: Edge, design: Polygon, error: float) -> tuple[float, Point | None]:
+    """How deep the new edge lies in the design (a slot shows here), or the design out of the piece (a tip cut off)."""
+    border = Edge(design)
+    return max(
+        _beyond(edge, design, border, error, inside=True), _beyond(border, piece, edge, error, inside=False), key=_size
+    )
+
+
+def _leftover(piece: Polygon, edge: Edge, reach: Polygon, error: float) -> tuple[float, Point | None]:
+    """How far the new edge lies out of the reach, or the reach's edge in the piece (a cut left out shows here)."""
+    border = Edge(reach)
+    return max(
+        _beyond(edge, reach, border, error, inside=False), _beyond(border, piece, edge, error, inside=True), key=_size
+    )
+
+
+def _beyond(edge: Edge, area: Polygon, border: Edge, error: float, *, inside: bool) -> tuple[float, Point | None]:
+    """The farthest that an edge strays into an area (`inside`) or out of it, measured from the area's border."""
+    import numpy as np
+    import shapely
+
+    places = edge.places(_SPACING)
+    points = shapely.points(places)
+    strays = shapely.contains(area, points) == inside
+    return _greatest(places, np.where(strays, border.farther(points, error), 0.0))

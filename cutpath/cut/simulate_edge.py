@@ -1,0 +1,61 @@
+"""The edge of a region, to be asked for distances at many places without looking at all of it."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, Any
+
+if TYPE_CHECKING:
+    from shapely import Geometry
+
+
+class Edge:
+    """All sides of a region's rings.
+
+    Attributes:
+        sides: n by 2 by 2 coordinates, millimetres.
+        lines: the same as shapely lines.
+    """
+
+    def __init__(self, region: Geometry) -> None:
+        """Take a region's edge: a polygon or several."""
+        import numpy as np
+        import shapely
+
+        parts = [p for p in shapely.get_parts(region) if p.geom_type == "Polygon"]
+        rings = [shapely.get_coordinates(r) for p in parts for r in shapely.get_rings(p)]
+        sides = [np.stack([r[:-1], r[1:]], axis=1) for r in rings]
+        self.sides: Any = np.concatenate(sides) if sides else np.empty((0, 2, 2))
+        self.lines: Any = shapely.linestrings(self.sides)
+        self._tree = shapely.STRtree(self.lines)
+
+    def places(self, spacing: float) -> Any:
+        """The vertices, and places at most `spacing` apart between them: n by 2 coordinates."""
+        import shapely
+
+        return shapely.get_coordinates(shapely.segmentize(self.lines, spacing))
+
+    def distances(self, geometries: Any) -> Any:
+        """The least distance to the edge from each of some points or lines."""
+        import numpy as np
+
+        (index, _), distances = self._tree.query_nearest(geometries, return_distance=True, all_matches=False)
+        found = np.empty(len(geometries))
+        found[index] = distances
+        return found
+
+    def farther(self, geometries: Any, least: float) -> Any:
+        """The same, with 0 for all that are no farther than `least`, which are found much quicker."""
+        import numpy as np
+        import shapely
+
+        whole = shapely.multilinestrings(self.lines)
+        shapely.prepare(whole)
+        far = ~shapely.dwithin(whole, geometries, least)
+        found = np.zeros(len(geometries))
+        if far.any():
+            found[far] = self.distances(geometries[far])
+        return found
+
+    def near(self, area: Geometry) -> Any:
+        """The lines that meet an area."""
+        return self.lines[self._tree.query(area, predicate="intersects")]
