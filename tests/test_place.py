@@ -310,6 +310,17 @@ def test_a_part_of_the_folder_unwritable(open_folder: Path) -> None:
     assert tree(open_folder) == whole(FIRST)
 
 
+def test_a_disk_that_can_not_sync_folders(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    def fsync(handle: int) -> None:
+        if stat.S_ISDIR(os.fstat(handle).st_mode):
+            raise OSError(errno.EINVAL, os.strerror(errno.EINVAL))
+
+    monkeypatch.setattr(os, "fsync", fsync)
+    place(tmp_path, FIRST, force=False)
+    place(tmp_path, SECOND, force=False)
+    assert tree(tmp_path) == whole(SECOND)
+
+
 @pytest.mark.skipif(not hasattr(os, "setuid"), reason="needs limits on a process")
 def test_no_room_for_a_file(open_folder: Path) -> None:
     """A bound on the size of files stands for a full disk: the write itself fails."""

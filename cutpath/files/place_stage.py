@@ -9,6 +9,7 @@ over.
 from __future__ import annotations
 
 import contextlib
+import errno
 import os
 from collections.abc import Iterator, Mapping, Sequence
 from pathlib import Path
@@ -217,8 +218,13 @@ def _sync(folder: Path) -> None:
     """Make renames in a folder outlast a loss of power, where the system can."""
     if os.name != "posix":
         return
-    handle = os.open(folder, os.O_RDONLY)
     try:
-        os.fsync(handle)
-    finally:
-        os.close(handle)
+        handle = os.open(folder, os.O_RDONLY)
+        try:
+            os.fsync(handle)
+        finally:
+            os.close(handle)
+    except OSError as error:
+        # Network disks know no such thing for folders, and a folder may be open to writing alone.
+        if error.errno not in (errno.EINVAL, errno.ENOTSUP, errno.EBADF, errno.EACCES):
+            raise
