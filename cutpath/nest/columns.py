@@ -12,7 +12,7 @@ import math
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
-from cutpath.nest.choose import Choice, Filling
+from cutpath.nest.choose import Choice, Entry, Filling
 from cutpath.nest.fitting import Boards
 from cutpath.nest.program import best_fillings, new_solver
 from cutpath.nest.rows import Counts
@@ -20,6 +20,9 @@ from cutpath.nest.rows import Counts
 #: Jobs of up to this many parts are put on whole boards in one program; larger ones take whole boards from the
 #: fractions first and then the rest.
 _AT_ONCE = 100
+
+#: Jobs of up to this many parts are then tried in one program all the same, for so many nodes of its search.
+_AGAIN, _NODES_AGAIN = 600, 300
 
 #: The most fillings to list when the bound has not been met.
 _LISTED = 4000
@@ -37,16 +40,16 @@ class _Fractions:
 
     Attributes:
         amounts: fillings with how many boards of each.
-        worth: of a part of each kind, in shares of the dearest board.
+        bound: what no choice costs less than, in shares of the dearest board.
+        worth: of a part of each kind, in the same. No filling is worth more than its board, `extra` included.
         extra: what a board of each entry is worth past its price because there are few, in the same.
-        bound: what no choice costs less than, in the same.
         short: whether the stock holds too few even so.
     """
 
     amounts: dict[Filling, float]
+    bound: float
     worth: tuple[float, ...]
     extra: tuple[float, ...]
-    bound: float
     short: bool
 
 
@@ -71,24 +74,29 @@ def _solve(stock: Sequence[Boards], wanted: Counts, pool: dict[Filling, None]) -
     scale = max(boards.entry.cost for boards in stock) or 1
     bound = math.ceil(fractions.bound * scale - 1e-6 * scale)
     entries = [boards.entry for boards in stock]
+    several = len(stock) > 1
     if sum(wanted) > _AT_ONCE:
         found = _whole_first(stock, wanted, fractions, pool)
-    else:
-        found = best_fillings(entries, list(pool), wanted, known=bound)
-    cost = math.inf if found is None else sum(entries[f.entry].cost * n for f, n in found.boards)
-    if cost > bound:
-        # A filling whose board would cost more than this past its worth is in no choice that is cheaper.
-        spare = (cost - 1) / scale - fractions.bound if found else math.inf
-        listed = _list(stock, wanted, fractions, spare) if sum(wanted) <= _AT_ONCE else None
-        if listed is not None:
-            better = best_fillings(entries, listed, wanted, known=bound)
-            if better is None:
-                bound = int(cost) if found else bound
-            elif found is None or sum(entries[f.entry].cost * n for f, n in better.boards) < cost:
-                found, bound = better, max(bound, better.bound)
-            else:
-                bound = max(bound, min(int(cost), better.bound))
+        if found and sum(wanted) <= _AGAIN and _cost(found, entries) > bound:
+            again = best_fillings(entries, list(pool), wanted, known=bound, nodes=_NODES_AGAIN, ties=False)
+            if again and _cost(again, entries) < _cost(found, entries):
+                found = again
+        return None if found is None else Choice(found.boards, bound)
+    found = best_fillings(entries, list(pool), wanted, known=bound, ties=False)
+    cost = math.inf if found is None else _cost(found, entries)
+    if cost > bound or several:
+        # A filling whose board costs more than this past its worth is in no choice that is cheaper or as cheap.
+        listed = _list(stock, wanted, fractions, cost / scale - fractions.bound)
+        better = best_fillings(entries, list(pool) if listed is None else listed, wanted, known=bound)
+        if better is not None and _cost(better, entries) <= cost:
+            found = better
+            if listed is not None:
+                bound = max(bound, better.bound)
     return None if found is None else Choice(found.boards, bound)
+
+
+def _cost(choice: Choice, entries: Sequence[Entry]) -> int:
+    return sum(entries[f.entry].cost * n for f, n in choice.boards)
 
 
 def _list(stock: Sequence[Boards], wanted: Counts, fractions: _Fractions, spare: float) -> list[Filling] | None:
@@ -138,7 +146,8 @@ def _in_fractions(stock: Sequence[Boards], wanted: Counts, pool: dict[Filling, N
     for filling in (*pool, *_plain(stock, wanted)):
         if all(c <= w for c, w in zip(filling.counts, wanted, strict=True)):
             master.add(filling)
-    best = 0.0
+    nothing = (0.0,) * len(wanted)
+    best = (0.0, nothing, (0.0,) * len(stock))
     worth, limits = master.solve()
     for _ in range(_ROUNDS):
         values: list[float] = []
@@ -158,27 +167,32 @@ def _in_fractions(stock: Sequence[Boards], wanted: Counts, pool: dict[Filling, N
     for filling in master.fillings:
         pool.setdefault(filling)
     amounts, short = master.amounts()
-    return _Fractions(amounts, worth, tuple(-limit for limit in limits), best, short)
+    return _Fractions(amounts, *best, short)
 
 
 def _proved(
     costs: Sequence[float], stock: Sequence[Boards], wanted: Counts, worth: Sequence[float], values: Sequence[float]
-) -> float:
+) -> tuple[float, tuple[float, ...], tuple[float, ...]]:
     """What no choice costs less than, given the worth of parts and what no filling is worth more than.
 
     Whatever the worth of parts: where there are boards enough no filling may be worth more than its board, so worth
     is scaled down until none is; where boards are few, what a filling is worth past its board counts for every board.
+
+    Returns:
+        The bound, and the scaled worth and the extra worth of boards that make it up.
     """
     total = sum(wanted)
     factor = 1.0
     for cost, boards, value in zip(costs, stock, values, strict=True):
         if boards.entry.quantity >= total and value > cost:
             factor = min(factor, cost / value)
-    bound = factor * sum(w * n for w, n in zip(worth, wanted, strict=True))
-    for cost, boards, value in zip(costs, stock, values, strict=True):
-        if boards.entry.quantity < total:
-            bound -= boards.entry.quantity * max(0.0, factor * value - cost)
-    return bound
+    scaled = tuple(factor * w for w in worth)
+    extra = tuple(
+        max(0.0, factor * value - cost) if boards.entry.quantity < total else 0.0
+        for cost, boards, value in zip(costs, stock, values, strict=True)
+    )
+    few = sum(boards.entry.quantity * e for boards, e in zip(stock, extra, strict=True) if e)
+    return sum(w * n for w, n in zip(scaled, wanted, strict=True)) - few, scaled, extra
 
 
 def _plain(stock: Sequence[Boards], wanted: Counts) -> list[Filling]:

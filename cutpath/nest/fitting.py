@@ -19,6 +19,9 @@ from cutpath.tolerances import LIMIT_SLACK
 #: machine.
 _NODES = 100_000
 
+#: Units of room on a board when worth is bounded.
+_UNITS = 4000
+
 #: Profits are told apart down to this share of a board's cost.
 _EPS = 1e-9
 
@@ -26,12 +29,13 @@ _EPS = 1e-9
 class Fitter:
     """Sets of parts on boards of one rack and one pattern of clear stretches, of any length up to those."""
 
-    def __init__(self, rack: Rack, stretches: Stretches) -> None:
+    def __init__(self, rack: Rack, stretches: Stretches, *, fair: bool = False) -> None:
         """Get ready.
 
         Args:
             rack: the boards' rack.
             stretches: what parts may stand on; of whole boards of several lengths, the longest one's.
+            fair: reckon with fair steps, which settle more questions and take the solver a moment to find.
         """
         self.rack, self.stretches = rack, stretches
         kinds = range(len(rack.fits))
@@ -42,11 +46,16 @@ class Fitter:
         # each other freely that says little: then each takes at least its area over the board's width.
         if all(step > 0 for step, fit in zip(steps, rack.fits, strict=True) if fit):
             self.steps = tuple(steps)
-            self.last = min((rack.settings[2 * k].length - steps[k] for k in kinds if rack.fits[k]), default=0.0)
+            self.last: float = min((rack.settings[2 * k].length - steps[k] for k in kinds if rack.fits[k]), default=0.0)
+            if fair and usable:
+                from cutpath.nest.balance import fair_steps
+
+                self.steps, self.last = fair_steps(rack)
         else:
             self.steps, self.last = rack.areas, 0.0
         self._rows: dict[Counts, tuple[Row, ...]] = {(0,) * len(rack.fits): (empty_row(rack, stretches),)}
         self._ends: dict[Counts, float] = {}
+        self._kept: tuple[tuple[tuple[float, ...], Counts], list[list[float]], float] | None = None
 
     def rows(self, counts: Counts) -> tuple[Row, ...]:
         """The rows of a set that are worth keeping; none where it does not fit."""
@@ -125,6 +134,39 @@ class Fitter:
         whole = self._search(worth, most, stop, limit, take)
         return found if whole is None and len(found) <= at_most else None
 
+    def _tables(self, worth: tuple[float, ...], most: Counts, order: list[int]) -> tuple[list[list[float]], float]:
+        """What the kinds from the i-th in `order` on are worth at most in the room that is left, by steps alone.
+
+        Room is counted in whole units; steps are rounded down to them, so that nothing is worth more than it says.
+
+        Returns:
+            A table for each i, by room left in units; and the unit.
+        """
+        import numpy as np
+
+        if self._kept is None or self._kept[0] != (worth, most):
+            room = max(self.room(self.stretches[-1][1]), LIMIT_SLACK) if self.stretches else LIMIT_SLACK
+            unit = room / _UNITS
+            values = np.zeros(_UNITS + 2)
+            tables = [values.tolist()]
+            for k in reversed(order):
+                weight = int(self.steps[k] / unit)
+                left = min(most[k], (_UNITS + 1) // weight if weight else most[k])
+                size = 1
+                while left and worth[k]:
+                    size = min(size, left)
+                    left -= size
+                    if weight:
+                        values[size * weight :] = np.maximum(
+                            values[size * weight :], values[: -size * weight] + size * worth[k]
+                        )
+                    else:
+                        values = values + size * worth[k]
+                    size *= 2
+                tables.append(values.tolist())
+            self._kept = ((worth, most), tables[::-1], unit)
+        return self._kept[1], self._kept[2]
+
     def _search(
         self,
         worth: Sequence[float],
@@ -138,23 +180,15 @@ class Fitter:
         Returns:
             None when it went through all of them; else what none of those left out is worth more than.
         """
+        if self.room(stop) < 0:
+            return None
         order = sorted(
             (k for k in range(len(most)) if most[k] and self.rack.fits[k]),
             key=lambda k: (-worth[k] / max(self.steps[k], LIMIT_SLACK), k),
         )
-        room = self.room(stop)
+        table, unit = self._tables(tuple(worth), most, order)
         nodes = 0
         open_bound = -math.inf
-
-        def bound(i: int, left: float) -> float:
-            value = 0.0
-            for k in order[i:]:
-                if left <= 0:
-                    break
-                number = min(float(most[k]), left / max(self.steps[k], LIMIT_SLACK))
-                value += number * worth[k]
-                left -= number * self.steps[k]
-            return value
 
         def go(i: int, counts: Counts, plain: Row | None, left: float, value: float) -> None:
             nonlocal nodes, open_bound
@@ -162,7 +196,7 @@ class Fitter:
                 if any(counts):
                     take(counts, value)
                 return
-            limit = value + bound(i, left)
+            limit = value + (table[i][int(left / unit)] if left > 0 else 0.0)
             if limit < floor():
                 return
             nodes += 1
@@ -181,7 +215,7 @@ class Fitter:
                 go(i + 1, *ladder[number], left - number * self.steps[k], value + number * worth[k])
 
         nothing = (0,) * len(most)
-        go(0, nothing, self._rows[nothing][0], room, 0.0)
+        go(0, nothing, self._rows[nothing][0], self.room(stop), 0.0)
         return None if nodes <= _NODES else max(open_bound, floor())
 
 

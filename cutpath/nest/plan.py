@@ -24,7 +24,7 @@ from cutpath.nest.rows import (
 from cutpath.nest.values import Board, Layout, PartKind, Placed
 from cutpath.tolerances import LIMIT_SLACK
 
-#: Up to this many fillings all of them are listed before the choice is made.
+#: Up to this many fillings are listed to tell how many parts the stock holds where it holds too few.
 _LISTED = 1500
 
 Show = Callable[[float], str]
@@ -145,14 +145,10 @@ def _choose(
         fit = sum(entry.quantity * hold for entry, hold in zip(entries, holds, strict=True))
     else:
         from cutpath.nest.columns import best_of_all
-        from cutpath.nest.program import best_fillings, most_parts
+        from cutpath.nest.program import most_parts
 
-        fillings = _all_fillings(boards, wanted)
-        if fillings is None:
-            choice, fillings = best_of_all(boards, wanted)
-        else:
-            choice = best_fillings(entries, fillings, wanted)
-        fit = most_parts(entries, fillings, wanted) if choice is None else 0
+        choice, pool = best_of_all(boards, wanted)
+        fit = most_parts(entries, _all_fillings(boards, wanted) or pool, wanted) if choice is None else 0
     if choice is not None:
         return choice
     total = sum(wanted)
@@ -190,11 +186,12 @@ def _fitters(
         width = board.least_width
         if plain and (width not in longest or stretches[0][1] > longest[width][0][1]):
             longest[width] = stretches
-    shared = {width: Fitter(racks.rack(width), stretches) for width, stretches in longest.items()}
+    fair = len(racks.kinds) > 1
+    shared = {width: Fitter(racks.rack(width), stretches, fair=fair) for width, stretches in longest.items()}
     return [
         Boards(
             entry,
-            shared[board.least_width] if plain else Fitter(racks.rack(board.least_width), stretches),
+            shared[board.least_width] if plain else Fitter(racks.rack(board.least_width), stretches, fair=fair),
             stretches[-1][1] if stretches else -math.inf,
         )
         for board, stretches, entry, plain in zip(stock, clear, entries, whole, strict=True)

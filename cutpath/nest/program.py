@@ -17,7 +17,12 @@ _NODES = 20_000
 
 
 def best_fillings(
-    entries: Sequence[Entry], fillings: Sequence[Filling], wanted: Sequence[int], known: int = 0
+    entries: Sequence[Entry],
+    fillings: Sequence[Filling],
+    wanted: Sequence[int],
+    known: int = 0,
+    nodes: int = _NODES,
+    ties: bool = True,
 ) -> Choice | None:
     """The best choice among fillings, aims in turn as in `choose`.
 
@@ -26,18 +31,20 @@ def best_fillings(
         fillings: what a board may hold; each stands for its parts or fewer.
         wanted: parts of each kind.
         known: a cost that nothing can be under, if there is one: where it is met the search is over.
+        nodes: of the search, after which the best found so far is taken.
+        ties: whether the aims past the cost count.
 
     Returns:
         The choice and the least cost that is proved for these fillings; None where the stock holds too few.
     """
-    program = _Program(entries, fillings, wanted)
+    program = _Program(entries, fillings, wanted, nodes=nodes)
     cost = [entries[f.entry].cost for f in fillings]
     bound = program.minimise(cost, known)
     if bound is None:
         return None
     used = sorted({f.entry for f in fillings})
-    if len(used) == 1 and cost[0]:
-        # Boards of one entry: the cost says how many.
+    if not ties or (len(used) == 1 and cost[0]):
+        # Of boards of one entry the cost says how many.
         return Choice(program.chosen(fillings), bound)
     program.hold(cost)
     for aim in ([1] * len(fillings), [entries[f.entry].length for f in fillings]):
@@ -76,7 +83,6 @@ def new_solver() -> highspy.Highs:
         ("random_seed", 1),
         ("mip_rel_gap", 0.0),
         ("mip_abs_gap", 0.5),  # costs are whole numbers
-        ("mip_max_nodes", _NODES),
     ):
         highs.setOptionValue(name, value)
     return highs
@@ -92,6 +98,7 @@ class _Program:
         wanted: Sequence[int],
         *,
         short: bool = False,
+        nodes: int = _NODES,
     ) -> None:
         import highspy
         import numpy as np
@@ -124,6 +131,7 @@ class _Program:
         lp.a_matrix_.value_ = np.array([float(v) for column in columns for _, v in column])
         lp.integrality_ = [highspy.HighsVarType.kInteger] * len(columns)
         self._highs = new_solver()
+        self._highs.setOptionValue("mip_max_nodes", nodes)
         self._highs.passModel(lp)
 
     def chosen(self, fillings: Sequence[Filling]) -> tuple[tuple[Filling, int], ...]:
