@@ -9,7 +9,7 @@ from typing import Any
 from cutpath.files.cutlist import cut_list
 from cutpath.files.dxf_read import verified_dxf
 from cutpath.files.place import safe_name
-from cutpath.files.result import board_file, dumped, result
+from cutpath.files.result import board_file, board_number, dumped, result
 from cutpath.files.sheets import board_drawing, part_drawing
 from cutpath.mend import Mend
 from cutpath.plan import Plan
@@ -53,5 +53,15 @@ def _cut_files(plan: Plan) -> dict[str, bytes]:
     files = {
         path: verified_dxf(path, drawing, job.units, job.dxf_version, job.layers) for path, drawing in drawings.items()
     }
+    files.update({path: text.encode() for path, text in _pictures(plan).items()})
     files["cut-list.csv"] = cut_list(plan).encode()
     return files
+
+
+def _pictures(plan: Plan) -> dict[str, str]:
+    from cutpath.files.pictures import board_svg, corner_svg, stair_svg, stringer_svg
+
+    drawn = {"stair": stair_svg(plan), "stringer": stringer_svg(plan), "corners": corner_svg(plan)}
+    count = len(plan.layout.boards)
+    drawn |= {f"board-{board_number(i, count)}": board_svg(plan, i) for i in range(count)}
+    return {f"pictures/{name}.svg": text for name, text in drawn.items()}

@@ -221,9 +221,14 @@ def _bought(layout: Layout, unit: _Unit) -> list[Json]:
     ]
 
 
+def board_number(index: int, count: int) -> str:
+    """A board's number in file names, counted from 01."""
+    return f"{index + 1:0{max(2, len(str(count)))}d}"
+
+
 def board_file(index: int, count: int) -> str:
-    """A board's file, counted from 01."""
-    return f"boards/{index + 1:0{max(2, len(str(count)))}d}.dxf"
+    """A board's cut file."""
+    return f"boards/{board_number(index, count)}.dxf"
 
 
 def dumped(data: Json) -> str:

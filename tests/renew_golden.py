@@ -1,0 +1,25 @@
+"""Write `fixtures/golden` anew from the demo jobs. Read the diff before you commit it.
+
+Run: python -m tests.renew_golden
+"""
+
+import shutil
+from pathlib import Path
+
+from cutpath.cli import run
+
+FIXTURES = Path(__file__).parent.parent / "fixtures"
+GOLDEN = FIXTURES / "golden"
+JOBS = sorted(FIXTURES.glob("*.toml"))
+
+
+def main() -> None:
+    """Export every demo job into its golden folder."""
+    shutil.rmtree(GOLDEN, ignore_errors=True)
+    for job in JOBS:
+        if run(["export", str(job), "-o", str(GOLDEN / job.stem)]) != 0:
+            raise SystemExit(f"{job} fails its checks")
+
+
+if __name__ == "__main__":
+    main()
