@@ -43,18 +43,13 @@ class Edge:
         found[index] = distances
         return found
 
-    def farther(self, geometries: Any, least: float) -> Any:
-        """The same, with 0 for all that are no farther than `least`, which are found much quicker."""
-        import numpy as np
+    def beyond(self, geometries: Any, least: float) -> Any:
+        """Which of some points or lines are farther than `least` from the edge: quicker than to measure them."""
         import shapely
 
         whole = shapely.multilinestrings(self.lines)
         shapely.prepare(whole)
-        far = ~shapely.dwithin(whole, geometries, least)
-        found = np.zeros(len(geometries))
-        if far.any():
-            found[far] = self.distances(geometries[far])
-        return found
+        return ~shapely.dwithin(whole, geometries, least)
 
     def near(self, area: Geometry) -> Any:
         """The lines that meet an area."""
