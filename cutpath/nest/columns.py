@@ -19,10 +19,13 @@ from cutpath.nest.rows import Counts
 
 #: Jobs of up to this many parts are put on whole boards in one program; larger ones take whole boards from the
 #: fractions first and then the rest.
-_AT_ONCE = 100
+_AT_ONCE = 70
 
-#: Jobs of up to this many parts are then tried in one program all the same, for so many nodes of its search.
-_AGAIN, _NODES_AGAIN = 600, 300
+#: Jobs of up to this many parts are then tried in one program all the same.
+_AGAIN = 600
+
+#: Nodes of a search among fillings that may not hold the best choice, and among those that do.
+_NODES_AGAIN, _NODES_LISTED = 300, 20_000
 
 #: The most fillings to list when the bound has not been met.
 _LISTED = 4000
@@ -82,12 +85,13 @@ def _solve(stock: Sequence[Boards], wanted: Counts, pool: dict[Filling, None]) -
             if again and _cost(again, entries) < _cost(found, entries):
                 found = again
         return None if found is None else Choice(found.boards, bound)
-    found = best_fillings(entries, list(pool), wanted, known=bound, ties=False)
+    found = best_fillings(entries, list(pool), wanted, known=bound, nodes=_NODES_AGAIN, ties=False)
     cost = math.inf if found is None else _cost(found, entries)
     if cost > bound or several:
         # A filling whose board costs more than this past its worth is in no choice that is cheaper or as cheap.
         listed = _list(stock, wanted, fractions, cost / scale - fractions.bound)
-        better = best_fillings(entries, list(pool) if listed is None else listed, wanted, known=bound)
+        nodes = _NODES_AGAIN if listed is None else _NODES_LISTED
+        better = best_fillings(entries, list(pool) if listed is None else listed, wanted, known=bound, nodes=nodes)
         if better is not None and _cost(better, entries) <= cost:
             found = better
             if listed is not None:

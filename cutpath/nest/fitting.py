@@ -13,7 +13,7 @@ from dataclasses import dataclass
 
 from cutpath.nest.choose import Entry
 from cutpath.nest.rows import Counts, Rack, Row, Stretches, empty_row, extended, kept
-from cutpath.tolerances import LIMIT_SLACK
+from cutpath.tolerances import LIMIT_SLACK, SAME_POINT
 
 #: Sets looked at in one search before its answer is left open. A count, not a time, so that nothing depends on the
 #: machine.
@@ -55,6 +55,9 @@ class Fitter:
             self.steps, self.last = rack.areas, 0.0
         self._rows: dict[Counts, tuple[Row, ...]] = {(0,) * len(rack.fits): (empty_row(rack, stretches),)}
         self._ends: dict[Counts, float] = {}
+        self._early: dict[Counts, tuple[list[int], list[float]]] = {}
+        self._into = tuple(zip(*rack.shifts, strict=True))
+        self._closed = fair and _closed(rack)
         self._kept: tuple[tuple[tuple[float, ...], Counts], list[list[float]], float] | None = None
 
     def rows(self, counts: Counts) -> tuple[Row, ...]:
@@ -86,8 +89,39 @@ class Fitter:
                     plain = self._plain(plain, kind)
             if plain and plain.end <= stop + LIMIT_SLACK:
                 return True
-            self._ends[counts] = min((row.end for row in self.rows(counts)), default=math.inf)
+            self._ends[counts] = self._end(counts)
         return self._ends[counts] <= stop + LIMIT_SLACK
+
+    def _end(self, counts: Counts) -> float:
+        """Least x at which a row of the set ends, infinity where there is none."""
+        if not self._closed:
+            return min((row.end for row in self.rows(counts)), default=math.inf)
+        lengths = (self.rack.settings[choice].length for choice in self._lasts(counts)[0])
+        return min((x + length for x, length in zip(self._lasts(counts)[1], lengths, strict=True)), default=math.inf)
+
+    def _lasts(self, counts: Counts) -> tuple[list[int], list[float]]:
+        """The choices that can stand last in a row of the set, and how early; for closed racks."""
+        if counts in self._early:
+            return self._early[counts]
+        choices: list[int] = []
+        places: list[float] = []
+        for kind, count in enumerate(counts):
+            if not count:
+                continue
+            before, early = self._lasts((*counts[:kind], count - 1, *counts[kind + 1 :]))
+            for choice in self.rack.choices[kind]:
+                length = self.rack.settings[choice].length
+                into = self._into[choice]
+                wanted = min([x + into[c] for c, x in zip(before, early, strict=True)], default=self.start)
+                if not before and sum(counts) > 1:
+                    continue
+                for low, high in self.stretches:
+                    if max(low, wanted) + length <= high + LIMIT_SLACK:
+                        choices.append(choice)
+                        places.append(max(low, wanted))
+                        break
+        self._early[counts] = choices, places
+        return choices, places
 
     def _plain(self, row: Row | None, kind: int) -> Row | None:
         """The row with one more part as drawn, or None."""
@@ -226,3 +260,15 @@ class Boards:
     entry: Entry
     fitter: Fitter
     stop: float
+
+
+def _closed(rack: Rack) -> bool:
+    """Whether neighbours alone decide: no part is so short that those beside it could meet, or end past it."""
+    import numpy as np
+
+    choices = [c for pair in rack.choices for c in pair]
+    shifts = np.array([[rack.shifts[a][b] for b in choices] for a in choices])
+    lengths = np.array([rack.settings[c].length for c in choices])
+    if (shifts + lengths[None, :] < lengths[:, None] - SAME_POINT).any():
+        return False
+    return all(bool((shifts <= shifts[:, [b]] + shifts[[b], :] + SAME_POINT).all()) for b in range(len(choices)))

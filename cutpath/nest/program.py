@@ -16,6 +16,10 @@ if TYPE_CHECKING:
 _NODES = 20_000
 
 
+#: Nodes for each of the aims past the cost.
+_NODES_TIES = 500
+
+
 def best_fillings(
     entries: Sequence[Entry],
     fillings: Sequence[Filling],
@@ -47,6 +51,7 @@ def best_fillings(
         # Of boards of one entry the cost says how many.
         return Choice(program.chosen(fillings), bound)
     program.hold(cost)
+    program.limit(min(nodes, _NODES_TIES))
     for aim in ([1] * len(fillings), [entries[f.entry].length for f in fillings]):
         program.minimise(aim)
         program.hold(aim)
@@ -131,8 +136,12 @@ class _Program:
         lp.a_matrix_.value_ = np.array([float(v) for column in columns for _, v in column])
         lp.integrality_ = [highspy.HighsVarType.kInteger] * len(columns)
         self._highs = new_solver()
-        self._highs.setOptionValue("mip_max_nodes", nodes)
+        self.limit(nodes)
         self._highs.passModel(lp)
+
+    def limit(self, nodes: int) -> None:
+        """From here on, search no more nodes than this."""
+        self._highs.setOptionValue("mip_max_nodes", nodes)
 
     def chosen(self, fillings: Sequence[Filling]) -> tuple[tuple[Filling, int], ...]:
         """The fillings of the best found with how many boards of each."""
