@@ -207,7 +207,7 @@ def _planned(read: ReadJob) -> tuple[Plan, tuple[Mend, ...]]:
     from cutpath.rules.load import load_rules
 
     show = _show(read)
-    planned = plan(read.job, load_rules(read.job.stair.rules), f"{read.job.name} stringer", show)
+    planned = plan(read.job, load_rules(read.job.stair.rules), show)
     if all(c.ok for c in planned.design.checks if c.id == "throat"):
         return planned, ()
     from cutpath.jobfile.sizes import nominal_sizes

@@ -19,22 +19,36 @@ Show = Callable[[float], str]
 
 
 @dataclass(frozen=True, slots=True)
+class PartSet:
+    """Parts of one shape: what they are called, the part, and how many are wanted."""
+
+    name: str
+    part: CutPart
+    count: int
+
+
+@dataclass(frozen=True, slots=True)
 class Design:
-    """A stair's stringer for one width of board.
+    """A stair's stringers for one width of board.
 
     Attributes:
-        board_width: the least width of the boards it is meant for.
+        board_width: the least width of the boards they are meant for.
         stringer: with square corners.
-        part: as the cutter leaves it.
+        parts: as the cutter leaves them, the one whose throat is checked first.
         checks: required ones first found, then advice.
         bending: at the least throat; None without an inside notch.
     """
 
     board_width: float
     stringer: Stringer
-    part: CutPart
+    parts: tuple[PartSet, ...]
     checks: tuple[Check, ...]
     bending: Bending | None
+
+    @property
+    def part(self) -> CutPart:
+        """The part whose throat is checked."""
+        return self.parts[0].part
 
     @property
     def holds(self) -> bool:
@@ -51,7 +65,10 @@ class Plan:
     choice: Choice
     design: Design
     layout: Layout
-    part_name: str
+
+    def part(self, name: str) -> CutPart:
+        """The part of a name, as the layout's placements call it."""
+        return next(s.part for s in self.design.parts if s.name == name)
 
     @property
     def stair(self) -> Stair:
@@ -106,7 +123,8 @@ def design(job: Job, rules: RuleSet, stair: Stair, board_width: float, show: Sho
         if part.throat is None
         else bending(stair.foot_out, job.stair.clear_width, thickness, job.stringer.count, part.throat)
     )
-    return Design(board_width, stringer, part, checks, load)
+    parts = (PartSet(f"{job.name} stringer", part, job.stringer.count),)
+    return Design(board_width, stringer, parts, checks, load)
 
 
 def _other_top(job: Job, stair: Stair, width: float, show: Show) -> Stringer | None:
@@ -117,13 +135,15 @@ def _other_top(job: Job, stair: Stair, width: float, show: Show) -> Stringer | N
         return None
 
 
-def kind_of(job: Job, drawn: Design, name: str) -> PartKind:
-    """The stringers of a job as the nest wants them."""
+def kinds(job: Job, drawn: Design) -> tuple[PartKind, ...]:
+    """The parts of a job as the nest wants them."""
     spec = job.stringer
-    return PartKind(name, drawn.part.outline, drawn.part.width, spec.count, spec.edges, spec.edge_trim)
+    return tuple(
+        PartKind(s.name, s.part.outline, s.part.width, s.count, spec.edges, spec.edge_trim) for s in drawn.parts
+    )
 
 
-def plan(job: Job, rules: RuleSet, part_name: str, show: Show) -> Plan:
+def plan(job: Job, rules: RuleSet, show: Show) -> Plan:
     """Take a job all the way to boards.
 
     Boards of one nominal size differ in width, and the least of the boards used sets the part's width. So a stringer is
@@ -133,7 +153,6 @@ def plan(job: Job, rules: RuleSet, part_name: str, show: Show) -> Plan:
     Args:
         job: the job.
         rules: its rule set.
-        part_name: what the stringers are called.
         show: prints millimetres in the job's unit.
 
     Raises:
@@ -156,7 +175,7 @@ def plan(job: Job, rules: RuleSet, part_name: str, show: Show) -> Plan:
         usable = tuple(s for s in job.stock if s.least_width >= width)
         try:
             layout = nest_parts(
-                [kind_of(job, drawn, part_name)],
+                kinds(job, drawn),
                 usable,
                 gap=job.part_gap,
                 end_trim=job.machine.end_trim,
@@ -169,4 +188,4 @@ def plan(job: Job, rules: RuleSet, part_name: str, show: Show) -> Plan:
     if not found:
         raise no_nest or impossible or NoNest("stock: no boards (every quantity is 0)")
     drawn, layout = min(found, key=lambda f: (not f[0].holds, f[1].value, -f[0].board_width))
-    return Plan(job, rules, choice, drawn, layout, part_name)
+    return Plan(job, rules, choice, drawn, layout)

@@ -181,7 +181,7 @@ def nest_text(plan: Plan) -> str:
     )
     return "\n".join(
         [
-            f"{plan.part_name}: {job.stringer.count} on {len(layout.boards)} boards",
+            f"{job.name}: {sum(s.count for s in plan.design.parts)} stringers on {len(layout.boards)} boards",
             "",
             table(("board", "stock", "parts", "at", "offcut"), rows, left=frozenset({1, 3})),
             "",

@@ -92,7 +92,7 @@ def test_each_rule_fails_just_past_its_limit(changed: dict, width: float, failin
 
 
 def test_uniformity_is_measured_on_the_outline_that_would_be_cut() -> None:
-    """A tip moved by 1/2 in breaks the 3/8 in of IRC R311.7.5.1 and .2 (memory), though the stair's numbers are equal."""
+    """A tip moved by 1/2 in breaks the 3/8 in of IRC R311.7.5.1 and .2 (memory); the stair's own numbers stay equal."""
     stair, stringer = drawn()
     moved = tuple(
         replace(v, point=(v.point[0] + 0.5 * IN, v.point[1] + 0.5 * IN)) if i == 5 else v

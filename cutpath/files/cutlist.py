@@ -31,7 +31,6 @@ def cut_list(plan: Plan) -> str:
     out = io.StringIO()
     rows = csv.writer(out, lineterminator="\n")
     rows.writerow(COLUMNS)
-    x0, _, x1, _ = plan.design.part.outline.extents()
     for i, board in enumerate(plan.layout.boards):
         lead = (
             i + 1,
@@ -41,6 +40,7 @@ def cut_list(plan: Plan) -> str:
             written(board.stock.least_width, unit),
         )
         for placed in board.parts:
+            x0, _, x1, _ = plan.part(placed.name).outline.extents()
             span = (written(placed.x, unit), written(placed.x + x1 - x0, unit), written(x1 - x0, unit))
             rows.writerow((*lead, "part", placed.name, *span, "yes" if placed.rotated else "no", unit))
         if board.offcut > 0:

@@ -8,7 +8,7 @@ from typing import Any
 
 from cutpath.files.cutlist import cut_list
 from cutpath.files.dxf_read import verified_dxf
-from cutpath.files.place import safe_name
+from cutpath.files.place import distinct, safe_name
 from cutpath.files.result import board_file, board_number, dumped, result
 from cutpath.files.sheets import board_drawing, part_drawing
 from cutpath.mend import Mend
@@ -39,16 +39,19 @@ def export_files(plan: Plan, values: Mapping[str, Any], mends: Sequence[Mend], *
 
 def _cut_files(plan: Plan) -> dict[str, bytes]:
     from cutpath.nest import verify_layout
-    from cutpath.plan import kind_of
+    from cutpath.plan import kinds
 
     job = plan.job
-    verify_layout(plan.layout, [kind_of(job, plan.design, plan.part_name)], job.part_gap, job.machine.end_trim)
+    verify_layout(plan.layout, kinds(job, plan.design), job.part_gap, job.machine.end_trim)
 
     def show(mm: float) -> str:
         return shown(mm, job.units)
 
     count = len(plan.layout.boards)
-    drawings = {f"parts/{safe_name(plan.part_name)}.dxf": part_drawing(plan, show)}
+    names = distinct([safe_name(s.name) for s in plan.design.parts])
+    drawings = {
+        f"parts/{name}.dxf": part_drawing(plan, parts, show) for name, parts in zip(names, plan.design.parts, strict=True)
+    }
     drawings.update({board_file(i, count): board_drawing(plan, i, show) for i in range(count)})
     files = {
         path: verified_dxf(path, drawing, job.units, job.dxf_version, job.layers) for path, drawing in drawings.items()

@@ -12,7 +12,7 @@ from cutpath.files.drawing import Drawing, LayerChain
 from cutpath.files.marks import label, notes
 from cutpath.nest.values import Board
 from cutpath.outline import Chain, straight
-from cutpath.plan import Plan
+from cutpath.plan import PartSet, Plan
 
 if TYPE_CHECKING:
     from shapely import Polygon
@@ -30,13 +30,13 @@ def unit_words(plan: Plan) -> str:
     return "inches" if plan.job.units == "in" else "millimetres"
 
 
-def part_drawing(plan: Plan, show: Show) -> Drawing:
-    """The part's file, board frame: design outline, label, notes."""
-    job, part = plan.job, plan.design.part
-    strokes, left = _label(plan)
+def part_drawing(plan: Plan, parts: PartSet, show: Show) -> Drawing:
+    """A part's file, board frame: design outline, label, notes."""
+    job, part = plan.job, parts.part
+    strokes, left = _label(plan, parts.name)
     x0, y0, x1, y1 = part.outline.extents()
     text = (
-        f"Part: {plan.part_name}. Cut {job.stringer.count}.",
+        f"Part: {parts.name}. Cut {parts.count}.",
         f"Units: {unit_words(plan)}. Check dimension: overall length {show(x1 - x0)}, width {show(y1 - y0)}.",
         f"Layer {job.layers.part} is the design line, not compensated for any tool.",
         f"Inside corners {RELIEF_WORDS[part.relief]}, for a cutter {show(job.cutter.width)} wide.",
@@ -49,9 +49,13 @@ def part_drawing(plan: Plan, show: Show) -> Drawing:
 
 def cut_chains(plan: Plan, board: Board) -> tuple[Chain, ...]:
     """What the tool cuts on one board, stock coordinates, in the order of its parts."""
-    job, part = plan.job, plan.design.part
-    path = cut_path(part, job.cutter, job.stringer.edges, board.stock.least_width - part.width)
-    return tuple(path.moved(placed.motion) for placed in board.parts)
+    job = plan.job
+    chains = []
+    for placed in board.parts:
+        part = plan.part(placed.name)
+        path = cut_path(part, job.cutter, job.stringer.edges, board.stock.least_width - part.width)
+        chains.append(path.moved(placed.motion))
+    return tuple(chains)
 
 
 def board_drawing(plan: Plan, index: int, show: Show) -> Drawing:
@@ -66,25 +70,25 @@ def board_drawing(plan: Plan, index: int, show: Show) -> Drawing:
 
     job, board = plan.job, plan.layout.boards[index]
     chains = [LayerChain(job.layers.cut, chain) for chain in cut_chains(plan, board)]
-    strokes, left = _label(plan, f"BOARD {index + 1}")
+    labels = {name: _label(plan, name, f"BOARD {index + 1}") for name in {p.name for p in board.parts}}
     for placed in board.parts:
-        chains += [LayerChain(job.layers.mark, stroke.moved(placed.motion)) for stroke in strokes]
+        chains += [LayerChain(job.layers.mark, stroke.moved(placed.motion)) for stroke in labels[placed.name][0]]
     length, width = board.stock.length, board.stock.least_width
     frame = straight(((0.0, 0.0), (length, 0.0), (length, width), (0.0, width)), closed=True)
     chains.append(LayerChain(job.layers.stock, frame))
     # Notes stand upright on the board, in what the first part has beside its label.
     m = board.parts[0].motion
-    room = shapely.affinity.affine_transform(left, [m.cos, -m.sin, m.sin, m.cos, m.dx, m.dy])
+    room = shapely.affinity.affine_transform(labels[board.parts[0].name][1], [m.cos, -m.sin, m.sin, m.cos, m.dx, m.dy])
     return Drawing(tuple(chains), (), notes(room, _board_text(plan, index, show)))
 
 
-def _label(plan: Plan, *more: str) -> tuple[tuple[Chain, ...], Polygon]:
-    """The part's lettering in its own frame, and the room beside it."""
-    part = plan.design.part
+def _label(plan: Plan, name: str, *more: str) -> tuple[tuple[Chain, ...], Polygon]:
+    """A part's lettering in its own frame, and the room beside it."""
+    part = plan.part(name)
     clearance = max(plan.job.cutter.width, _LEAST_CLEARANCE)
     room = part.outline.polygon().buffer(-clearance, join_style="mitre")
-    name = plan.part_name if len(plan.part_name) <= _LONGEST_LABEL else f"{plan.part_name[: _LONGEST_LABEL - 3]}..."
-    return label(room, (name, "< UPPER END", *more))
+    short = name if len(name) <= _LONGEST_LABEL else f"{name[: _LONGEST_LABEL - 3]}..."
+    return label(room, (short, "< UPPER END", *more))
 
 
 def _board_text(plan: Plan, index: int, show: Show) -> tuple[str, ...]:
