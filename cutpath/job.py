@@ -134,6 +134,25 @@ class Layers:
 
 
 @dataclass(frozen=True, slots=True)
+class Pad:
+    """The pad at the stair's foot, to be poured; not used with an existing landing.
+
+    Attributes:
+        depth: from the foot out to the pad's far edge; None: the rule set's landing depth.
+        width: across the stair; None: the stair's clear width.
+        thickness: of the concrete.
+        bag_yield: concrete that one bag makes, cubic millimetres; None: bags are not counted.
+        bag_source: where the yield comes from; None without one.
+    """
+
+    depth: float | None = None
+    width: float | None = None
+    thickness: float = 101.6
+    bag_yield: float | None = None
+    bag_source: str | None = None
+
+
+@dataclass(frozen=True, slots=True)
 class Job:
     """One job file, whole."""
 
@@ -147,6 +166,7 @@ class Job:
     stock: tuple[StockBoards, ...]
     layers: Layers
     dxf_version: DxfVersion
+    pad: Pad = Pad()
 
     @property
     def part_gap(self) -> float:

@@ -11,7 +11,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from cutpath.job import Cutter, Layers, Machine, SillNotch, Site, StairSpec, StockBoards, StringerSpec
+from cutpath.job import Cutter, Layers, Machine, Pad, SillNotch, Site, StairSpec, StockBoards, StringerSpec
 from cutpath.jobfile.compound import Fixed, Record, fill
 from cutpath.jobfile.keys import CUTTER, JOB, MACHINE, STAIR, STRINGER
 from cutpath.jobfile.kinds import Choice, Context, Length, Whole
@@ -62,6 +62,12 @@ def test_every_key_of_a_full_job(tmp_path: Path) -> None:
         sill_notch = {deep = 4, high = "1 1/8"}
         sill_depth_least = "2 1/2"
         top_gap = "1/32"
+        [pad]
+        depth = "4'"
+        width = 50
+        thickness = "100 mm"
+        bag_yield = 0.5
+        bag_source = "label"
         [cutter]
         kind = "beam"
         width = "0.2 mm"
@@ -118,6 +124,8 @@ def test_every_key_of_a_full_job(tmp_path: Path) -> None:
         sill_depth_least=63.5,
         top_gap=0.79375,
     )
+    # 1 ft3 is 28.316846592 litres by the definition of the foot, 0.3048 m.
+    assert job.pad == Pad(1219.2, 1270.0, 100.0, 14_158_423.296, "label")
     assert job.cutter == Cutter(kind="beam", width=0.2, corner="rounded", path="centre", overrun=15.875)
     assert job.machine == Machine(bed=(3048.0, 1270.0), part_gap=19.05, end_trim=25.4)
     assert job.stock == (
@@ -141,6 +149,7 @@ def test_defaults_of_a_job_in_inches() -> None:
     assert job.site == Site(((0.0, 762.0), (1524.0, 1016.0)), None, 0.0, 76.2)
     assert job.stair == StairSpec("irc-2021", "one-below", 266.7, None, None, 914.4, 38.1, 0.0, 25.4, 25.4, None)
     assert job.stringer == StringerSpec(3, 127.0, "factory", 0.0, None, 76.2, 0.0)
+    assert job.pad == Pad(None, None, 101.6, None, None)
     assert job.cutter == Cutter("router", 9.525, "relieved", "design", 12.7)
     assert job.machine == Machine(None, 12.7, 6.35)
     assert [board.length for board in job.stock] == [2438.4, 3048.0, 3657.6, 4267.2, 4876.8]
@@ -155,6 +164,14 @@ def test_defaults_of_a_job_in_millimetres() -> None:
     assert job.cutter == Cutter("router", 10.0, "relieved", "design", 12.0)
     assert job.machine == Machine(None, 12.0, 6.0)
     assert [board.length for board in job.stock] == [2438.4, 3048.0, 3657.6, 4267.2, 4876.8]
+
+
+def test_a_bags_yield_is_in_cubic_feet_or_litres() -> None:
+    bag = '[pad]\nthickness = "3 1/2"\nbag_yield = 0.6\nbag_source = "label"\n'
+    assert read(LANDING + bag).job.pad == Pad(thickness=88.9, bag_yield=0.6 * 304.8**3, bag_source="label")
+    metric = read('units = "mm"\n[site]\ntotal_rise = 900\n[pad]\nbag_yield = 17\nbag_source = "label"')
+    assert metric.job.pad == Pad(thickness=100.0, bag_yield=17e6, bag_source="label")
+    assert metric.values["pad"]["bag_yield"] == 17.0
 
 
 def test_a_beams_default_width_is_a_kerf() -> None:

@@ -11,6 +11,7 @@ from cutpath.job import (
     Job,
     Layers,
     Machine,
+    Pad,
     SillNotch,
     Site,
     StairSpec,
@@ -50,6 +51,7 @@ def build(values: Values, folder: Path) -> Job:
         stock=_added_up([_boards(entry, unit) for entry in values["stock"]]),
         layers=Layers(**{key.lower(): name for key, name in values["layers"].items()}),
         dxf_version=values["dxf"]["version"],
+        pad=_pad(values["pad"]),
     )
 
 
@@ -100,6 +102,16 @@ def _stringer(stringer: Values) -> StringerSpec:
         sill_notch=None if notch is None else SillNotch(float(notch["deep"]), float(notch["high"])),
         sill_depth_least=float(stringer["sill_depth_least"]),
         top_gap=float(stringer["top_gap"]),
+    )
+
+
+def _pad(pad: Values) -> Pad:
+    return Pad(
+        depth=_optional(pad["depth"]),
+        width=_optional(pad["width"]),
+        thickness=float(pad["thickness"]),
+        bag_yield=_optional(pad["bag_yield"]),
+        bag_source=pad["bag_source"],
     )
 
 

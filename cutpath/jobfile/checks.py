@@ -24,7 +24,7 @@ _R12_NAME = "[A-Za-z0-9_$-]{1,31}"
 
 def check(values: Values, ctx: Context) -> None:
     """Note every fault between keys in `ctx`."""
-    parts = (("site", _site), ("stringer", _stringer))
+    parts = (("site", _site), ("stringer", _stringer), ("pad", _pad))
     for name, judge in parts:
         if values[name] is not BAD:
             judge(values[name], ctx)
@@ -80,6 +80,13 @@ def _stringer(stringer: Values, ctx: Context) -> None:
             f'{show(trim, ctx.unit)} with edges = "factory", which are never cut: '
             'write edges = "trimmed", or edge_trim = 0',
         )
+
+
+def _pad(pad: Values, ctx: Context) -> None:
+    if pad["bag_yield"] is not None and pad["bag_source"] is None:
+        ctx.bad("pad.bag_source", "missing beside bag_yield: say where the number comes from, as the bag's label")
+    if pad["bag_source"] is not None and pad["bag_yield"] is None:
+        ctx.bad("pad.bag_yield", "missing beside bag_source: give what one bag makes, or drop the source")
 
 
 def _board(board: Values, at: str, ctx: Context) -> None:

@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING, Any, Final
 
 from cutpath.jobfile.compound import Absent, Derived, Elsewhere, Fixed, Key, ListOf, Pair, Record, Required
 from cutpath.jobfile.kinds import BAD, Choice, Length, Money, Text, Whole
-from cutpath.jobfile.special import BoardSize, LayerName, Reading
+from cutpath.jobfile.special import BoardSize, LayerName, Reading, Volume
 from cutpath.units import parse_length
 
 if TYPE_CHECKING:
@@ -166,6 +166,30 @@ STRINGER: Final = Record(
     },
 )
 
+PAD: Final = Record(
+    Key(
+        "depth",
+        Length(100, 10000),
+        Absent("the rule set's landing depth, or 36 in where it states none"),
+        "from the foot of the stair out to the pad's far edge; the pad reaches back under the seats besides",
+    ),
+    Key("width", Length(100, 15000), Absent("the stair's clear_width"), "width of the pad across the stair"),
+    Key("thickness", Length(20, 600), Fixed(4, 100), "thickness of the pad's concrete"),
+    Key(
+        "bag_yield",
+        Volume(0.5, 2000),
+        Absent("bags are not counted"),
+        "concrete that one bag makes, in cubic feet, or in litres in a job in millimetres; goes with bag_source",
+    ),
+    Key(
+        "bag_source",
+        Text(200),
+        Absent("bag_yield must be left out too"),
+        "where the bag's yield comes from, as its label; goes with bag_yield",
+    ),
+    together={"dependentRequired": {"bag_yield": ["bag_source"], "bag_source": ["bag_yield"]}},
+)
+
 CUTTER: Final = Record(
     Key(
         "kind",
@@ -290,6 +314,7 @@ JOB: Final = Record(
     Key("site", SITE, Required(), "the ground, or the landing, below the floor"),
     Key("stair", STAIR, Fixed({}, {}), "the stair that is asked for"),
     Key("stringer", STRINGER, Fixed({}, {}), "the notched boards that carry the treads"),
+    Key("pad", PAD, Fixed({}, {}), "the pad at the foot, where one is poured; not used with an existing landing"),
     Key("cutter", CUTTER, Fixed({}, {}), "the tool that cuts"),
     Key("machine", MACHINE, Fixed({}, {}), "the machine and what it keeps clear"),
     Key("stock", ListOf(BOARDS, 1, _MOST_ITEMS), Fixed(_YARD, _YARD), "the boards in stock, one table a kind"),

@@ -1,4 +1,4 @@
-"""The kinds of value that only one key takes: a tape reading, a board's size, a layer's name."""
+"""The kinds of value that only one key takes: a tape reading, a board's size, a bag's yield, a layer's name."""
 
 from __future__ import annotations
 
@@ -11,6 +11,7 @@ from cutpath.jobfile.compound import Pair, Record
 from cutpath.jobfile.kinds import BAD, Context, Kind, Schema, Text, given
 from cutpath.jobfile.sizes import nominal_sizes, plain_name
 from cutpath.units import quoted, written
+from cutpath.volume import MM3_PER_CUBIC_FOOT, MM3_PER_LITRE, VOLUME_NAMES, to_volume, volume_factor
 
 if TYPE_CHECKING:
     from cutpath.job import Unit
@@ -110,6 +111,49 @@ class BoardSize(Kind):
     def limits(self, unit: Unit) -> Schema:
         """Bounds of the pair."""
         return self.pair.limits(unit)
+
+
+class Volume(Kind):
+    """A volume from `low` to `high` litres, both included: a number of cubic feet, or of litres in a metric job."""
+
+    def __init__(self, low: float, high: float) -> None:
+        self.low = low
+        self.high = high
+
+    def read(self, raw: object, at: str, ctx: Context) -> Any:
+        """Exact cubic millimetres."""
+        name = VOLUME_NAMES[ctx.unit]
+        if isinstance(raw, bool) or not isinstance(raw, int | float) or not math.isfinite(raw):
+            return ctx.bad(at, f"{given(raw)} is no volume: write a number of {name}, without a unit")
+        low, high = self._bounds(ctx.unit)
+        if ctx.judge and not low <= raw <= high:
+            return ctx.bad(at, f"{given(raw)} is out of bounds: {low:g} to {high:g} {name} is accepted")
+        return Fraction(repr(raw)) * volume_factor(ctx.unit)
+
+    def plain(self, value: Any, unit: Unit) -> Any:
+        """A number of cubic feet or litres."""
+        return to_volume(value, unit)
+
+    def accepted(self) -> str:
+        """Bounds in both."""
+        (low, high), (litre, litres) = self._bounds("in"), self._bounds("mm")
+        return f'number, {low:g} to {high:g} cubic feet with units = "in", {litre:g} to {litres:g} litres with "mm"'
+
+    def schema(self) -> Schema:
+        """A number."""
+        return {"type": "number"}
+
+    def limits(self, unit: Unit) -> Schema:
+        """Bounds."""
+        low, high = self._bounds(unit)
+        return {"minimum": low, "maximum": high}
+
+    def _bounds(self, unit: Unit) -> tuple[float, float]:
+        """In the unit that numbers are in, rounded inward to what a person would write."""
+        if unit == "mm":
+            return self.low, self.high
+        feet = MM3_PER_LITRE / MM3_PER_CUBIC_FOOT
+        return math.ceil(self.low * feet * 1000) / 1000, math.floor(self.high * feet * 1000) / 1000
 
 
 class LayerName(Text):

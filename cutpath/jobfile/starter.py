@@ -37,6 +37,10 @@ _SHOWN: Final[dict[str, tuple[str, str]]] = {
     "stair.header_depth": ("18", "450"),
     "stringer.edge_trim": ("0", "0"),
     "stringer.sill_notch": ('{deep = "5 1/2", high = "1 1/2"}', "{deep = 140, high = 38}"),
+    "pad.depth": ("38", "1000"),
+    "pad.width": ("42", "1050"),
+    "pad.bag_yield": ("0.45", "12.5"),
+    "pad.bag_source": ('"label of the bags in the shed"', '"label of the bags in the shed"'),
     "cutter.width": ('"1/4"', "8"),
     "cutter.overrun": ('"3/4"', "20"),
     "machine.bed": ("[120, 48]", "[2500, 1250]"),
@@ -50,7 +54,10 @@ _SHOWN: Final[dict[str, tuple[str, str]]] = {
 
 #: Shown behind a comment sign: choices that would change or contradict the others.
 _COMMENTED: Final = frozenset(
-    {"site.total_rise", "stair.unit_rise", "stair.risers", "stair.floor_overhang", "stair.header_depth"}
+    {
+        *("site.total_rise", "stair.unit_rise", "stair.risers", "stair.floor_overhang", "stair.header_depth"),
+        *("pad.bag_yield", "pad.bag_source"),
+    }
 )
 
 _MORE_BOARDS: Final[dict[Unit, str]] = {
