@@ -228,17 +228,17 @@ def test_more_wanted_than_fit_is_counted_by_kind() -> None:
     assert (caught.value.fit, caught.value.more) == (4, 3)
 
 
-def plain(sizes: Sequence[int], length: float) -> tuple[list[PartKind], list[StockBoards]]:
+def plain(sizes: Sequence[float], length: float) -> tuple[list[PartKind], list[StockBoards]]:
     """Plain lengths, cut end to end."""
     counts = sorted(Counter(sizes).items())
-    return [kind(box(float(s), 50.0), n, name=str(s)) for s, n in counts], [board(length, least_width=50.0)]
+    return [kind(box(s, 50.0), n, name=str(s)) for s, n in counts], [board(length, least_width=50.0)]
 
 
 @pytest.mark.parametrize("seed", [1, 2])
 def test_boards_cut_up_without_waste_are_put_together_again(seed: int) -> None:
     # Twelve boards of 1000, each cut in three: no fewer can hold the pieces, and hardly any other way does.
     draw = random.Random(seed)
-    sizes = []
+    sizes: list[float] = []
     for _ in range(12):
         first = draw.randint(380, 490)
         second = draw.randint(252, (1000 - first) // 2)
@@ -308,7 +308,7 @@ def test_published_sets_are_solved_to_the_proven_optimum(name: str, take: int) -
     words = iter((Path(INSTANCES or "") / name).read_text().split())
     for _ in range(min(take, int(next(words)))):
         label, capacity, count, best = next(words), float(next(words)), int(next(words)), int(next(words))
-        kinds, stock = plain([int(next(words)) for _ in range(count)], capacity)
+        kinds, stock = plain([float(next(words)) for _ in range(count)], capacity)
         layout = nest_parts(kinds, stock, gap=0.0, end_trim=0.0)
         verify_layout(layout, kinds, 0.0, 0.0, stock)
         assert len(layout.boards) == closed.get(label, best), label
