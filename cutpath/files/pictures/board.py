@@ -6,14 +6,15 @@ import math
 from typing import Final
 
 from cutpath.cut.paths import cut_path
+from cutpath.cut.relief import CutPart
 from cutpath.files.pictures.dimension import PITCH, horizontal, running, vertical
-from cutpath.files.pictures.marks import EDGE, TEXT, WIDTH, Dot, Marks, Text
+from cutpath.files.pictures.marks import EDGE, TEXT, WIDTH, Marks, Text
 from cutpath.files.pictures.place import Segment, spread
 from cutpath.files.pictures.sheet import Line, Sheet, View
 from cutpath.files.pictures.titleblock import add_key, add_notes, add_title
 from cutpath.files.pictures.words import cut_to, size_text, span
 from cutpath.nest.values import Board
-from cutpath.outline import Chain
+from cutpath.outline import Chain, Point
 from cutpath.plan import Plan
 
 _LEFT: Final = 66.0
@@ -36,8 +37,9 @@ def board_svg(plan: Plan, index: int) -> str:
         f"{placed.name} from {size_text(placed.x, unit)}{', turned half round' if placed.rotated else ''}"
         for placed in board.parts
     )
+    length, width = size_text(board.stock.length, unit), size_text(board.stock.least_width, unit)
     description = (
-        f"{board.stock.size}, {size_text(board.stock.length, unit)} long, {size_text(board.stock.least_width, unit)} wide."
+        f"{board.stock.size}, {length} long, {width} wide."
         f" Parts, from the left end: {parts}. Offcut {size_text(board.offcut, unit)}."
     )
     return board_sheet(plan, index).svg(f"{plan.job.name}: board {index + 1}", description)
@@ -75,16 +77,18 @@ def board_sheet(plan: Plan, index: int) -> Sheet:
 
 def board_cuts(plan: Plan, board: Board) -> tuple[Chain, ...]:
     """What the tool follows on a board, stock frame, in the order of its parts."""
-    part = plan.design.part
-    surplus = board.stock.least_width - part.width
-    path = cut_path(part, plan.job.cutter, plan.job.stringer.edges, surplus)
-    return tuple(path.moved(placed.motion) for placed in board.parts)
+    job, width = plan.job, board.stock.least_width
+    paths = {
+        name: cut_path(plan.part(name), job.cutter, job.stringer.edges, width - plan.part(name).width)
+        for name in {placed.name for placed in board.parts}
+    }
+    return tuple(paths[placed.name].moved(placed.motion) for placed in board.parts)
 
 
 def _work(sheet: Sheet, plan: Plan, board: Board, view: View) -> tuple[Chain, ...]:
     length, width = board.stock.length, board.stock.least_width
     for placed in board.parts:
-        sheet.chain(view, plan.design.part.outline.moved(placed.motion), "none", _WOOD)
+        sheet.chain(view, plan.part(placed.name).outline.moved(placed.motion), "none", _WOOD)
     trim = plan.job.machine.end_trim
     for start, end in (*board.stock.defects, (0.0, trim), (length - trim, length)):
         if end > start:
@@ -112,11 +116,7 @@ def _labels(sheet: Sheet, plan: Plan, board: Board, view: View, paths: tuple[Cha
     """What each part is and which way it lies, above the board; where that is too much, numbers there and notes."""
     if not board.parts:
         return []
-    outline = plan.design.part.outline
-    x0, y0, x1, y1 = outline.extents()
-    # A place inside every part, in the wood behind its notches.
-    inside = ((x0 + x1) / 2, (plan.design.part.throat or (y1 - y0) / 2) / 2)
-    spots = [view(placed.motion(inside)) for placed in board.parts]
+    spots = [view(placed.motion(_inside(plan.part(placed.name)))) for placed in board.parts]
     whole = [_part_words(plan, board, number) for number in range(1, len(board.parts) + 1)]
     crowded = sum(max(span(w, TEXT) for w in pair) + 16 for pair in whole) > WIDTH - 2 * EDGE
     words = [(f"{number}",) for number in range(1, len(whole) + 1)] if crowded else whole
@@ -126,8 +126,14 @@ def _labels(sheet: Sheet, plan: Plan, board: Board, view: View, paths: tuple[Cha
     top = min(top, view((0.0, board.stock.least_width))[1]) - 18
     for (x, y), place, lines in zip(spots, places, words, strict=True):
         texts = tuple(Text(place, top - 12 - 22 * k, w, "middle") for k, w in enumerate(reversed(lines)))
-        sheet.add(Marks(((place, top - 4, x, y),), dots=(Dot(x, y),), texts=texts))
+        sheet.add(Marks(((place, top - 4, x, y),), dots=((x, y, 3.2, True),), texts=texts))
     return [", ".join(pair) for pair in whole] if crowded else []
+
+
+def _inside(part: CutPart) -> Point:
+    """A place in a part's wood behind its notches, board frame."""
+    x0, y0, x1, y1 = part.outline.extents()
+    return ((x0 + x1) / 2, (part.throat or (y1 - y0) / 2) / 2)
 
 
 def _part_words(plan: Plan, board: Board, number: int) -> tuple[str, str]:
@@ -145,12 +151,14 @@ def _dimensions(sheet: Sheet, plan: Plan, board: Board, view: View, paths: tuple
         return size_text(mm, plan.job.units)
 
     length, width = board.stock.length, board.stock.least_width
-    x0, _, x1, _ = plan.design.part.outline.extents()
-    marks = sorted({round(v, 6) for placed in board.parts for v in (placed.x, placed.x + x1 - x0)})
+    marks: set[float] = set()
+    for placed in board.parts:
+        x0, _, x1, _ = plan.part(placed.name).outline.extents()
+        marks |= {round(placed.x, 6), round(placed.x + x1 - x0, 6)}
     (left, low), (right, high) = view((0.0, 0.0)), view((length, width))
     sheet.add(vertical(high, low, left - 26, size(width), left - 3, left - 3, "down"))
     step = max(1, math.ceil(len(marks) * PITCH / (right - left)))
-    shown = marks[::step]
+    shown = sorted(marks)[::step]
     words = [size(v) for v in shown]
     bottom = max([low, *(view((0.0, path.extents()[1]))[1] for path in paths)]) + 26
     if shown:

@@ -71,7 +71,9 @@ def corner_sheet(plan: Plan) -> Sheet:
         ]
         add_key(sheet, entries)
     words = "inches, cut sizes as decimals" if plan.job.units == "in" else "millimetres"
-    add_title(sheet, plan, f"Inside corners of {plan.part_name}, enlarged, as the stair stands", scale, words)
+    add_title(
+        sheet, plan, f"Inside corners of {plan.design.parts[0].name}, enlarged, as the stair stands", scale, words
+    )
     return sheet
 
 
@@ -230,7 +232,7 @@ def _callouts(
     point = view((x + radius * math.cos(way), y + radius * math.sin(way)))
     words = f"{'relief' if arc is not None else 'tool'} R {_fine(plan, radius)}"
     left: tuple[Literal["left"]] = ("left",)
-    sheet.first_with_room(leaders(point, words, "arrow", "down" if up == 1 else "up", sides=left))
+    sheet.first_with_room(leaders(point, words, "arrow", "down" if up == 1 else "up", sides=left, nearest=60.0))
     if arc is not None and up == 1:
         loss = throat_loss(arc, normal)
         deep = view((loss * normal[0], loss * normal[1]))

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import itertools
 import math
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from typing import Literal
 
 from cutpath.files.pictures.marks import ARROW, DESCENT, OFF, OVER, TEXT, Arrow, Dot, Marks, Text
@@ -23,7 +23,7 @@ def _ends(x0: float, y0: float, x1: float, y1: float, close: bool) -> Marks:
     length = math.hypot(x1 - x0, y1 - y0)
     ux, uy = ((x1 - x0) / length, (y1 - y0) / length) if length else (1.0, 0.0)
     if not close:
-        return Marks(arrows=(Arrow(x0, y0, -ux, -uy), Arrow(x1, y1, ux, uy)))
+        return Marks(arrows=((x0, y0, -ux, -uy), (x1, y1, ux, uy)))
     # Strokes at 45 degrees to the line, rising to its right as it is read.
     sx, sy = (ux + uy) * 5, (uy - ux) * 5
     return Marks(lines=((x0 - sx, y0 - sy, x0 + sx, y0 + sy), (x1 - sx, y1 - sy, x1 + sx, y1 + sy)))
@@ -146,9 +146,9 @@ def leader(
     if end == "arrow":
         (x0, y0), (x1, y1) = path[0], path[1]
         length = math.dist(path[0], path[1]) or 1.0
-        arrows = (Arrow(x0, y0, (x0 - x1) / length, (y0 - y1) / length),)
+        arrows = ((x0, y0, (x0 - x1) / length, (y0 - y1) / length),)
     elif end == "dot":
-        dots = (Dot(*path[0]),)
+        dots = ((*path[0], 3.2, True),)
     return Marks(tuple(lines), arrows, dots, (text,), (first,))
 
 
@@ -159,6 +159,7 @@ def leaders(
     way: Literal["up", "down"],
     via: Sequence[Point] = (),
     sides: Sequence[Literal["left", "right"]] = ("right", "left"),
+    nearest: float = 0.0,
 ) -> Iterator[Marks]:
     """Leaders to try, the shortest and plainest first.
 
@@ -169,16 +170,23 @@ def leaders(
         way: whether the text is to stand above or below the point.
         via: points that the leader goes through first.
         sides: where the text may stand.
+        nearest: the shortest leader worth trying.
     """
     start = via[-1] if via else point
     down = -1 if way == "up" else 1
     for reach in (34, 52, 74, 100, 132, 170, 215, 270, 330, 400):
-        for degrees in (60, 45, 30, 75):
+        for degrees in (60, 45, 30, 75) if reach >= nearest else ():
             dx = reach * math.cos(math.radians(degrees))
             dy = down * reach * math.sin(math.radians(degrees))
             for side in sides:
                 x = start[0] + dx if side == "right" else start[0] - dx
                 yield leader((point, *via, (x, start[1] + dy)), words, side, end)
+
+
+def by_turns(tries: Iterable[Iterator[Marks]]) -> Iterator[Marks]:
+    """The first of each, then the second of each, and so on until one ends."""
+    for group in zip(*tries, strict=False):
+        yield from group
 
 
 def running(
@@ -210,9 +218,9 @@ def running(
     for (x, from_y), place, text in zip(points, places, words, strict=True):
         lines.append((x, from_y, x, near))
         if x - origin > ARROW:
-            arrows.append(Arrow(x, y, 1.0, 0.0))
+            arrows.append((x, y, 1.0, 0.0))
         # The text stands left of its line, which is bent where the text had to move.
         lines.append((x, near, place, knee))
         lines.append((place, knee, place, knee + way * (span(text, TEXT) + 4)))
         texts.append(Text(place - _RISE, knee + way * 2, text, "start" if side == "above" else "end", True))
-    return Marks(tuple(lines), tuple(arrows), (Dot(origin, y, 4.0, False),), tuple(texts))
+    return Marks(tuple(lines), tuple(arrows), ((origin, y, 4.0, False),), tuple(texts))

@@ -10,8 +10,8 @@ from typing import Final
 
 from cutpath.design.site import Profile
 from cutpath.design.stair import FAR_EDGE, Stair
-from cutpath.files.pictures.dimension import horizontal, leaders, vertical
-from cutpath.files.pictures.marks import TEXT, WIDTH, Dot, Marks, Text
+from cutpath.files.pictures.dimension import by_turns, horizontal, leaders, vertical
+from cutpath.files.pictures.marks import TEXT, WIDTH, Marks, Text
 from cutpath.files.pictures.place import Segment
 from cutpath.files.pictures.sheet import Line, Sheet, View
 from cutpath.files.pictures.titleblock import add_columns, add_key, add_notes, add_title
@@ -24,6 +24,8 @@ _STUB: Final = 330.0
 _PAD_THICK: Final = 100.0
 # Where a reading's number may stand, from its dot.
 _BESIDE_DOT: Final = ((0, 30), (12, 30), (-12, 30), (18, -12), (-18, -12), (0, -14), (0, 44))
+# At how many of its steps a stair's small dimensions are tried.
+_STEPS_TRIED: Final = 5
 _WOOD: Final = "#f0f0f0"
 
 
@@ -293,25 +295,20 @@ def _pitch(sheet: Sheet, scene: _Scene) -> list[str]:
     words = f"pitch {math.degrees(stair.pitch):.1f}°"
     run, rise = fronts[1][0] - fronts[0][0], fronts[1][1] - fronts[0][1]
 
-    def tries() -> Iterator[Marks]:
-        for i in range(len(fronts) - 1, 0, -1):
-            x, y = fronts[i]
-            radius = 0.62 * run
-            angle = math.atan2(rise, run)
-            steps = 6
-            arc = [
-                (x - radius * math.cos(angle * k / steps), y - radius * math.sin(angle * k / steps))
-                for k in range(steps + 1)
-            ]
-            back = min(i, 2)
-            past = back + (0.15 if back < i else 0.0)
-            top = (x - past * run, y - past * rise)
-            lines = [(*a, *b) for a, b in itertools.pairwise(arc)]
-            base = Marks(through=(*lines, (*fronts[i], *top)))
-            for tried in leaders(arc[4], words, "arrow", "up"):
-                yield base + tried
+    def tries(i: int) -> Iterator[Marks]:
+        x, y = fronts[i]
+        radius = 0.62 * run
+        angle = math.atan2(rise, run) / 6
+        arc = [(x - radius * math.cos(angle * k), y - radius * math.sin(angle * k)) for k in range(7)]
+        back = min(i, 2)
+        past = back + (0.15 if back < i else 0.0)
+        lines = [(*a, *b) for a, b in itertools.pairwise(arc)]
+        base = Marks(through=(*lines, (x, y, x - past * run, y - past * rise)))
+        for tried in leaders(arc[4], words, "arrow", "up"):
+            yield base + tried
 
-    if sheet.first_with_room(tries()):
+    few = range(len(fronts) - 1, max(0, len(fronts) - 1 - _STEPS_TRIED), -1)
+    if sheet.first_with_room(by_turns([tries(i) for i in few])):
         return []
     return [f"Pitch: {math.degrees(stair.pitch):.1f} degrees."]
 
@@ -319,40 +316,35 @@ def _pitch(sheet: Sheet, scene: _Scene) -> list[str]:
 def _thicknesses(sheet: Sheet, scene: _Scene) -> list[str]:
     stair, size, view = scene.stair, scene.size, scene.view
     b, s, c = stair.riser_board, stair.nosing, stair.tread_thickness
-    steps = sorted(stair.steps, key=lambda k: abs(k - stair.risers / 3))
+    steps = sorted(stair.steps, key=lambda k: abs(k - stair.risers / 3))[:_STEPS_TRIED]
 
     def point(k: int, x: float, y: float) -> Point:
         return view((stair.riser_cut(k) + x, -k * stair.unit_rise + y))
 
-    def treads() -> Iterator[Marks]:
-        for k in steps:
-            yield from leaders(
-                point(k, b - 0.3 * stair.unit_run, -c / 2), f"tread {size(c)}", "dot", "up", sides=("right",)
-            )
+    def treads(k: int) -> Iterator[Marks]:
+        return leaders(point(k, b - 0.3 * stair.unit_run, -c / 2), f"tread {size(c)}", "dot", "up", sides=("right",))
 
-    def nosings() -> Iterator[Marks]:
-        for k in steps:
-            (x0, y), (x1, _) = point(k, b, -c), point(k, b + s, -c)
-            level = y + 11
-            size_line = Marks(
-                through=((x0, level, x1 + 22, level), (x1, y + 3, x1, level + 5), *_tick(x0, level), *_tick(x1, level))
-            )
-            for tried in leaders((x1 + 22, level), f"nosing {size(s)}", "none", "up", sides=("right",)):
-                yield size_line + tried
+    def nosings(k: int) -> Iterator[Marks]:
+        (x0, y), (x1, _) = point(k, b, -c), point(k, b + s, -c)
+        level = y + 11
+        ends = (*_tick(x0, level), *_tick(x1, level))
+        span_line = Marks(through=((x0, level, x1 + 22, level), (x1, y + 3, x1, level + 5), *ends))
+        for tried in leaders((x1 + 22, level), f"nosing {size(s)}", "none", "up", sides=("right",)):
+            yield span_line + tried
 
-    def boards() -> Iterator[Marks]:
-        for k in steps:
-            start = point(k, b / 2, -c - (stair.unit_rise - c) * 0.6)
-            over = point(k, b + s, 0.0)
-            yield from leaders(start, f"riser board {size(b)}", "dot", "up", ((over[0] + 22, start[1]),), ("right",))
+    def boards(k: int) -> Iterator[Marks]:
+        start = point(k, b / 2, -c - (stair.unit_rise - c) * 0.6)
+        over = point(k, b + s, 0.0)
+        via = ((over[0] + 22, start[1]),)
+        return leaders(start, f"riser board {size(b)}", "dot", "up", via, ("right",))
 
     notes: list[str] = []
-    if not sheet.first_with_room(treads()):
+    if not sheet.first_with_room(by_turns([treads(k) for k in steps])):
         notes.append(f"Treads: {size(c)} thick.")
-    if s and not sheet.first_with_room(nosings()):
-        notes.append(f"Nosing: {size(s)}.")
-    if b and not sheet.first_with_room(boards()):
+    if b and not sheet.first_with_room(by_turns([boards(k) for k in steps])):
         notes.append(f"Riser boards: {size(b)} thick.")
+    if s and not sheet.first_with_room(by_turns([nosings(k) for k in steps])):
+        notes.append(f"Nosing: {size(s)}.")
     if not b:
         notes.append(f"Open risers: {size(stair.unit_rise - c)} clear between treads.")
     return notes
@@ -368,7 +360,7 @@ def _ground_marks(sheet: Sheet, scene: _Scene) -> list[str]:
     notes: list[str] = []
     for number, (out, down) in enumerate(scene.profile, 1):
         x, y = view((out, -down))
-        dot = Marks(dots=(Dot(x, y, 4.5),))
+        dot = Marks(dots=((x, y, 4.5, True),))
         near = [Marks(texts=(Text(x + dx, y + dy, str(number), "middle"),)) for dx, dy in _BESIDE_DOT]
         low = view((0.0, -stair.total_rise - _PAD_THICK))[1]
         if y < low:
@@ -379,10 +371,9 @@ def _ground_marks(sheet: Sheet, scene: _Scene) -> list[str]:
         foot = (stair.foot_out, -stair.total_rise)
         x, y = view(foot)
         low = y + taken.reveal * view.scale
-        dim = Marks(through=(*_tick(x, y), *_tick(x, low)))
+        sheet.add(Marks(through=(*_tick(x, y), *_tick(x, low))))
         words = f"reveal {size(taken.reveal)}"
-        tries = (dim + t for t in leaders((x, (y + low) / 2), words, "none", "down"))
-        if not sheet.first_with_room(tries):
+        if not sheet.first_with_room(leaders((x, (y + low) / 2), words, "none", "down")):
             notes.append(f"Reveal: the pad's top stands {size(taken.reveal)} above the ground at the foot.")
         if taken.reveal_far is not None:
             notes.append(f"At the pad's far edge its top stands {size(taken.reveal_far)} above the ground.")

@@ -54,24 +54,11 @@ class Text:
         return (self.x - before, self.y - up, self.x - before + width, self.y + down)
 
 
-@dataclass(frozen=True, slots=True)
-class Arrow:
-    """An arrow head: where its tip is and which way it points (unit)."""
+Arrow = tuple[float, float, float, float]
+"""An arrow head: x, y of its tip, and the unit vector it points along."""
 
-    x: float
-    y: float
-    ux: float
-    uy: float
-
-
-@dataclass(frozen=True, slots=True)
-class Dot:
-    """A filled dot, or the open circle at the origin of running dimensions."""
-
-    x: float
-    y: float
-    radius: float = 3.2
-    filled: bool = True
+Dot = tuple[float, float, float, bool]
+"""A circle at x, y of a radius: filled, or open as at the origin of running dimensions."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -4,8 +4,9 @@ from __future__ import annotations
 
 import itertools
 import math
+from collections.abc import Iterable
 from dataclasses import dataclass
-from typing import Final
+from typing import Final, Literal
 
 from cutpath.cut.relief import CutPart, behind
 from cutpath.design.stringer import Vertex
@@ -22,6 +23,7 @@ _LEFT: Final = 138.0
 _RIGHT: Final = 90.0
 _MOST_TALL: Final = 330.0
 _WOOD: Final = "#f0f0f0"
+_SIDES: Final[tuple[Literal["left", "right"], ...]] = ("left", "right")
 
 
 @dataclass(frozen=True, slots=True)
@@ -69,12 +71,11 @@ def stringer_sheet(plan: Plan) -> Sheet:
     notes = _reaches(sheet, scene)
     _across(sheet, scene)
     row = _throats(sheet, scene)
-    notes += row[1]
-    _below(sheet, scene, row[0])
+    notes += _below(sheet, scene, row)
     if notes:
         add_notes(sheet, notes)
     _key(sheet, scene)
-    name = plan.part_name
+    name = plan.design.parts[0].name
     add_title(
         sheet, plan, f"{name}, lying on its board, upper end at the left: {plan.job.stringer.count} to cut", scale
     )
@@ -185,12 +186,12 @@ def _foot(point: Point, segment: tuple[Point, Point]) -> Point:
     return (x0 + share * dx, y0 + share * dy)
 
 
-def _throats(sheet: Sheet, scene: _Scene) -> tuple[float, list[str]]:
+def _throats(sheet: Sheet, scene: _Scene) -> float:
     """Every throat, its value in a row under the board. Gives the row's lower edge."""
     view, size, part = scene.view, scene.size, scene.plan.design.part
     edge = view((0.0, 0.0))[1]
     if not part.notches:
-        return edge + 10, []
+        return edge + 10
     reliefs = {c.tread: c.relief for c in part.corners}
     ends = [tuple(map(view, nearest_behind(part, n.corner, reliefs[n.tread]))) for n in part.notches]
     words = [size(n.throat) for n in part.notches]
@@ -198,7 +199,10 @@ def _throats(sheet: Sheet, scene: _Scene) -> tuple[float, list[str]]:
     step = min((b[1][0] - a[1][0] for a, b in itertools.pairwise(ends)), default=math.inf)
     turned = step < wide
     room = PITCH if turned else wide
-    places = spread([e[1][0] for e in ends], [room] * len(ends), _LEFT - 40, WIDTH - EDGE)
+    # Turned texts stand left of their lines; all keep inside the overall length's extension lines.
+    low = _LEFT + (14 if turned else 4)
+    high = view((scene.plan.design.stringer.length, 0.0))[0]
+    places = spread([e[1][0] for e in ends], [room] * len(ends), low, high)
     top = edge + 34
     deep = top + (wide if turned else 24.0)
     sheet.add(Marks(texts=(Text(EDGE, top + 18, "throat"),)))
@@ -212,50 +216,85 @@ def _throats(sheet: Sheet, scene: _Scene) -> tuple[float, list[str]]:
             lines.append((place, edge + 26, place, edge + 30))
             texts = (Text(place, edge + 50, text, "middle"),)
         sheet.add(marks + Marks(tuple(lines), texts=texts))
-    return deep, []
+    return deep
 
 
-def _below(sheet: Sheet, scene: _Scene, row: float) -> None:
-    """Heel, seat, sill notch and the lowest riser cut by leaders; then the overall length."""
+def _below(sheet: Sheet, scene: _Scene, row: float) -> list[str]:
+    """Heel, seat, sill notch and the lowest riser cut by leaders; then the overall length.
+
+    Gives notes for what found no room.
+    """
     view, size, plan = scene.view, scene.size, scene.plan
-    stringer = plan.design.stringer
-    stair = plan.stair
+    stringer, stair = plan.design.stringer, plan.stair
     cos, sin = math.cos(stair.pitch), math.sin(stair.pitch)
-    top, toe, back = scene.at("top"), scene.at("toe") or scene.at("sill-face"), scene.at("seat-back")
-    heel = scene.at("heel") or back
-    seat_end = scene.at("sill-seat") or toe
-    assert top is not None and toe is not None and back is not None and heel is not None and seat_end is not None
-    zero, right = view((0.0, 0.0))[0], view((stringer.length, 0.0))[0]
-    lane = row + 34
-    # Outward from the plumb cut, and downward from the seat, on the sheet.
-    marks, middle = along(top, heel, (-24 * cos, 24 * sin))
-    words = f"heel {size(stringer.heel)}"
-    gap = max(5.0, zero + 8 - middle[0])
-    sheet.add(marks + leader((middle, (middle[0], lane)), words, "right", "none", gap))
-    heel_end = middle[0] + gap + span(words, TEXT) + 8
-    marks, middle = along(back, seat_end, (24 * sin, 24 * cos))
-    words = f"seat bearing {size(stringer.seat_bearing)}"
-    if middle[0] - span(words, TEXT) - 12 < heel_end:
-        lane += 32
-        words = f"seat {size(stringer.seat_bearing)}"
-    sheet.add(marks + leader((middle, (middle[0], lane)), words, "left", "none"))
-    notch = plan.job.stringer.sill_notch
-    corner = scene.at("sill-corner")
-    if notch is not None and corner is not None:
-        lane += 32
-        out = (corner[0] + 30 * sin, corner[1] + 30 * cos)
-        x = min(max(out[0], middle[0] + 12), right - 8)
-        words = f"sill notch {size(notch.deep)} × {size(notch.high)}"
-        sheet.add(leader((corner, out, (x, lane)), words, "left", "arrow"))
-    lane += 32
-    last = max((view(scene.to_board(v)) for v in stringer.vertices if v.role == "tip"), key=lambda p: p[0])
-    marks, face = along(last, toe, (24 * cos, -24 * sin))
-    low = stringer.sill_depth if stringer.sill_depth is not None else stair.unit_rise - stair.tread_thickness
-    words = f"{'sill depth' if stringer.sill_depth is not None else 'lowest riser cut'} {size(low)}"
-    x = right + 28
-    sheet.add(marks + leader((face, (x, face[1]), (x, lane)), words, "left", "none", 36))
+    top, back = scene.at("top"), scene.at("seat-back")
+    toe = scene.at("toe") or scene.at("sill-face")
+    assert top is not None and back is not None and toe is not None
+    heel, seat_end = scene.at("heel") or back, scene.at("sill-seat") or toe
+    (zero, _), (right, _) = view((0.0, 0.0)), view((stringer.length, 0.0))
     tail = max((view(p) for p in plan.design.part.outline.points), key=lambda p: p[0])
-    sheet.add(horizontal(zero, right, lane + 42, f"overall {size(stringer.length)}", top[1] + 5, tail[1] + 5))
+    # Where the overall length's extension lines will come down.
+    deep = row + 400
+    sheet.reserve([(zero, top[1] + 5, zero, deep), (right, tail[1] + 5, right, deep)])
+    lanes = [row + 34 + 32 * k for k in range(5)]
+    notes: list[str] = []
+
+    def call(tries: Iterable[Marks], note: str) -> None:
+        if not sheet.first_with_room(tries):
+            notes.append(note)
+
+    # Outward from the plumb cut, downward from the seat, forward from the lowest riser cut, on the sheet.
+    last = max((view(scene.to_board(v)) for v in stringer.vertices if v.role == "tip"), key=lambda p: p[0])
+    plumb, (x, y) = along(top, heel, (-24 * cos, 24 * sin))
+    seat, _ = along(back, seat_end, (24 * sin, 24 * cos))
+    riser, face = along(last, toe, (24 * cos, -24 * sin))
+    sheet.add(plumb + seat + riser)
+    words = f"heel {size(stringer.heel)}"
+    gap = max(5.0, zero + 8 - x)
+    call(
+        (leader(((x, y), (x, lane)), words, "right", "none", gap) for lane in lanes),
+        f"Heel: {size(stringer.heel)}.",
+    )
+    bearing = size(stringer.seat_bearing)
+    x0, y0, x1, y1 = seat.lines[2]
+    spots = [(x0 + f * (x1 - x0), y0 + f * (y1 - y0)) for f in (0.5, 0.64, 0.78, 0.36, 0.9, 0.22)]
+    call(
+        (
+            leader((spot, (spot[0], lane)), f"{word} {bearing}", side, "none")
+            for lane in lanes
+            for word in ("seat bearing", "seat")
+            for spot in spots
+            for side in _SIDES
+        ),
+        f"Seat bearing: {bearing}.",
+    )
+    notch, corner = plan.job.stringer.sill_notch, scene.at("sill-corner")
+    if notch is not None and corner is not None:
+        sizes = f"{size(notch.deep)} × {size(notch.high)}"
+        out = (corner[0] + 30 * sin, corner[1] + 30 * cos)
+        call(
+            (
+                leader((corner, out, (out[0] + dx, lane)), f"sill notch {sizes}", side, "arrow")
+                for lane in lanes
+                for dx in (0, 14, -14, 28, -28)
+                for side in _SIDES
+            ),
+            f"Sill notch: {sizes}.",
+        )
+    low = stringer.sill_depth if stringer.sill_depth is not None else stair.unit_rise - stair.tread_thickness
+    name = "sill depth" if stringer.sill_depth is not None else "lowest riser cut"
+    out_x = right + 28
+    call(
+        (
+            leader((face, (out_x, face[1]), (out_x, lane)), f"{name} {size(low)}", "left", "none", gap)
+            for lane in lanes
+            for gap in (36.0, 60.0)
+        ),
+        f"{name.capitalize()}: {size(low)}.",
+    )
+    level = max(sheet.bottom, row) + 42
+    sheet.add(horizontal(zero, right, level, f"overall {size(stringer.length)}", top[1] + 5, tail[1] + 5))
+    return notes
 
 
 def _key(sheet: Sheet, scene: _Scene) -> None:

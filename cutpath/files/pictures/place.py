@@ -38,22 +38,40 @@ def crosses(segment: Segment, box: Box) -> bool:
     return min(a, b, c, d) < 0 < max(a, b, c, d)
 
 
-def segments_meet(s: Segment, t: Segment) -> bool:
-    """Whether two segments cross, each inside the other's length."""
-
-    def side(a: Segment, x: float, y: float) -> float:
-        return (a[2] - a[0]) * (y - a[1]) - (a[3] - a[1]) * (x - a[0])
-
-    return side(s, t[0], t[1]) * side(s, t[2], t[3]) < 0 and side(t, s[0], s[1]) * side(t, s[2], s[3]) < 0
-
-
 def free(box: Box, boxes: Iterable[Box], segments: Iterable[Segment]) -> bool:
     """Whether a box is clear of boxes and of segments."""
-    x0, y0, x1, y1 = box
+    left, top, right, bottom = box
     for b in boxes:
-        if x0 < b[2] and b[0] < x1 and y0 < b[3] and b[1] < y1:
+        if left < b[2] and b[0] < right and top < b[3] and b[1] < bottom:
             return False
-    return all(not crosses(s, box) for s in segments)
+    for s in segments:
+        x0, y0, x1, y1 = s
+        # The plain cases here, without a call: searches come this way most of all.
+        if (x0 <= left and x1 <= left) or (x0 >= right and x1 >= right):
+            continue
+        if (y0 <= top and y1 <= top) or (y0 >= bottom and y1 >= bottom):
+            continue
+        if crosses(s, box):
+            return False
+    return True
+
+
+def meets_any(segment: Segment, others: Iterable[Segment]) -> bool:
+    """Whether a segment crosses any of the others, each inside the other's length."""
+    x0, y0, x1, y1 = segment
+    left, right = (x0, x1) if x0 < x1 else (x1, x0)
+    top, bottom = (y0, y1) if y0 < y1 else (y1, y0)
+    dx, dy = x1 - x0, y1 - y0
+    for a, b, c, d in others:
+        if (a < left and c < left) or (a > right and c > right):
+            continue
+        if (b < top and d < top) or (b > bottom and d > bottom):
+            continue
+        if (dx * (b - y0) - dy * (a - x0)) * (dx * (d - y0) - dy * (c - x0)) < 0:
+            ex, ey = c - a, d - b
+            if (ex * (y0 - b) - ey * (x0 - a)) * (ex * (y1 - b) - ey * (x1 - a)) < 0:
+                return True
+    return False
 
 
 def spread(wished: Sequence[float], room: Sequence[float], low: float, high: float) -> list[float]:

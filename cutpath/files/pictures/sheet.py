@@ -9,7 +9,7 @@ from dataclasses import dataclass
 from typing import Final, Literal
 
 from cutpath.files.pictures.marks import ARROW, BARB, EDGE, NARROW, TEXT, WIDE, WIDTH, Marks, Text
-from cutpath.files.pictures.place import Box, Segment, crosses, free, grown, segments_meet
+from cutpath.files.pictures.place import Box, Segment, free, grown, meets_any
 from cutpath.files.pictures.words import escaped
 from cutpath.outline import Chain, Point, arc_of
 
@@ -35,7 +35,7 @@ _OUTLINES: Final = ("cut", "work", "kept")
 #: Clear space wanted round a text that is free to stand anywhere, and how much longer a search goes on for a place
 #: where no line crosses another once it has found one where some do.
 _CLEAR: Final = 4.0
-_MORE_TRIES: Final = 30
+_MORE_TRIES: Final = 60
 _FONTS: Final = "Helvetica, Arial, 'Liberation Sans', 'DejaVu Sans', sans-serif"
 
 
@@ -65,10 +65,13 @@ class View:
         for start, end, bulge in chain.segments():
             x, y = self(end)
             if bulge:
-                radius = num(arc_of(start, end, bulge).radius * self.scale)
-                # The sheet's y runs down, so counter-clockwise in the frame is SVG's negative direction.
-                large, sweep = int(abs(bulge) > 1), int(bulge < 0)
-                out.append(f"A{radius} {radius} 0 {large} {sweep} {num(x)} {num(y)}")
+                arc = arc_of(start, end, bulge)
+                radius = num(arc.radius * self.scale)
+                # In two halves, as rounding would move the centre of a half circle that is given by its ends. The
+                # sheet's y runs down, so counter-clockwise in the frame is SVG's negative direction.
+                u, v = self(arc.at(0.5))
+                head = f"A{radius} {radius} 0 0 {int(bulge < 0)}"
+                out.append(f"{head} {num(u)} {num(v)}{head} {num(x)} {num(y)}")
             else:
                 out.append(f"L{num(x)} {num(y)}")
         if chain.closed:
@@ -162,6 +165,10 @@ class Sheet:
         for s in segments:
             self._reach(min(s[1], s[3]), max(s[1], s[3]))
 
+    def reserve(self, lines: Iterable[Segment]) -> None:
+        """Keep clear of lines that will be drawn later."""
+        self.lines += lines
+
     def add(self, marks: Marks) -> None:
         """Put marks on the sheet."""
         self._marks.append(marks)
@@ -180,17 +187,18 @@ class Sheet:
             box = grown(text.box(), _CLEAR)
             if box[0] < EDGE or box[2] > WIDTH - EDGE or not free(box, self.boxes, self.work):
                 return False
-            if not free(box, (), self.lines):
+            if not free(box, (), self.lines) or not free(text.box(), (), (*marks.lines, *marks.through)):
                 return False
         for line in marks.lines:
-            if any(segments_meet(line, s) for s in self.work):
+            if meets_any(line, self.work):
                 return False
-        return not any(crosses(line, box) for line in (*marks.lines, *marks.through) for box in self.boxes)
+        own = (*marks.lines, *marks.through)
+        return all(free(box, (), own) for box in self.boxes)
 
     def _is_plain(self, marks: Marks) -> bool:
         """Whether no line of the marks crosses a line that is there."""
         own = (*marks.lines, *marks.through)
-        return not any(segments_meet(line, other) for line in own for other in self.lines)
+        return not any(meets_any(line, self.lines) for line in own)
 
     def first_with_room(self, tries: Iterable[Marks]) -> bool:
         """Put the first marks there is room for on the sheet, rather such as cross no line where they are near.
@@ -244,19 +252,11 @@ class Sheet:
         lines = "".join(
             [f"M{num(a)} {num(b)}L{num(c)} {num(d)}" for m in self._marks for a, b, c, d in (*m.lines, *m.through)]
         )
-        heads = "".join(
-            [
-                f"M{num(a.x)} {num(a.y)}"
-                f"L{num(a.x - ARROW * a.ux - BARB * a.uy)} {num(a.y - ARROW * a.uy + BARB * a.ux)}"
-                f"L{num(a.x - ARROW * a.ux + BARB * a.uy)} {num(a.y - ARROW * a.uy - BARB * a.ux)}Z"
-                for marks in self._marks
-                for a in marks.arrows
-            ]
-        )
+        heads = "".join([_head(*arrow) for marks in self._marks for arrow in marks.arrows])
         dots = [
-            f'<circle cx="{num(d.x)}" cy="{num(d.y)}" r="{num(d.radius)}" fill="{"#000" if d.filled else "#fff"}"/>'
+            f'<circle cx="{num(x)}" cy="{num(y)}" r="{num(r)}" fill="{"#000" if filled else "#fff"}"/>'
             for marks in self._marks
-            for d in marks.dots
+            for x, y, r, filled in marks.dots
         ]
         out = [f'<g class="dimensions" fill="none" stroke="#000" stroke-width="{NARROW}">\n']
         if lines:
@@ -264,6 +264,13 @@ class Sheet:
         if heads:
             out.append(f'<path d="{heads}" fill="#000" stroke="none"/>\n')
         return [*out, *dots, "</g>\n"]
+
+
+def _head(x: float, y: float, ux: float, uy: float) -> str:
+    """Path data of an arrow head."""
+    bx, by = x - ARROW * ux, y - ARROW * uy
+    wx, wy = BARB * uy, BARB * ux
+    return f"M{num(x)} {num(y)}L{num(bx - wx)} {num(by + wy)}L{num(bx + wx)} {num(by - wy)}Z"
 
 
 def _text(t: Text) -> str:

@@ -4,10 +4,11 @@ from __future__ import annotations
 
 import re
 import unicodedata
+from functools import lru_cache
 from typing import Final
 
 from cutpath.job import Unit
-from cutpath.units import cell, feet_inches
+from cutpath.units import feet_inches
 
 # Advance widths in ems, each the wider of DejaVu Sans and Liberation Sans (which has Arial's), rounded up to 0.05:
 # a viewer picks its own sans-serif, and hardly any is wider.
@@ -27,14 +28,14 @@ _BY_WIDTH: Final = {
     0.9: "M",
 }
 _EMS: Final = {char: width for width, chars in _BY_WIDTH.items() for char in chars}
+# What XML 1.0 can't carry (production 2, Char).
+_NOT_XML: Final = "[^\t\n\r\u0020-\ud7ff\ue000-\ufffd\U00010000-\U0010ffff]"
 _OTHER: Final = 1.05
 _WIDE: Final = 1.4
 _BOLD: Final = 1.12
 
-# What XML 1.0 can't carry (production 2, Char).
-_NOT_XML: Final = re.compile("[^\t\n\r\u0020-\ud7ff\ue000-\ufffd\U00010000-\U0010ffff]")
 
-
+@lru_cache(maxsize=512)
 def ems(text: str) -> float:
     """Room along the line that a text takes, in ems, on the safe side."""
     return sum([_EMS[c] if c in _EMS else _other(c) for c in text])
@@ -92,7 +93,9 @@ def wrapped(text: str, room: float, size: float, lines: int, bold: bool = False)
 
 def escaped(text: str) -> str:
     """The text as XML character data or in a quoted attribute."""
-    text = _NOT_XML.sub("\N{REPLACEMENT CHARACTER}", text)
+    if not text.isprintable():
+        # Compiled only when something odd is there: so wide a class takes milliseconds.
+        text = re.sub(_NOT_XML, "\N{REPLACEMENT CHARACTER}", text)
     if "&" in text:
         text = text.replace("&", "&amp;")
     if "<" in text:
@@ -103,8 +106,11 @@ def escaped(text: str) -> str:
 
 
 def size_text(mm: float, unit: Unit) -> str:
-    """A dimension as it is written on a drawing: 6' 1 1/2" to the sixteenth, or 184.2 millimetres."""
-    return feet_inches(mm) if unit == "in" else cell(mm, unit)
+    """A dimension as it is written on a drawing: 6' 1 1/2" to the sixteenth, or 184.2 to a tenth of a millimetre."""
+    if unit == "in":
+        return feet_inches(mm)
+    text = f"{mm:.1f}"
+    return "0" if text in ("0.0", "-0.0") else text.removesuffix(".0")
 
 
 def many(count: int, thing: str, plural: str = "") -> str:
