@@ -12,6 +12,9 @@ Edges = Literal["factory", "trimmed"]
 CutterKind = Literal["router", "beam"]
 Corner = Literal["relieved", "rounded"]
 PathKind = Literal["design", "centre"]
+ReliefChoice = Literal["most-throat", "diagonal", "riser-side", "tread-side"]
+Outside = Literal["sharp", "rolled"]
+Direction = Literal["climb", "conventional"]
 DxfVersion = Literal["r12", "r2000", "r2010", "r2013"]
 
 
@@ -73,13 +76,30 @@ class StringerSpec:
 
 @dataclass(frozen=True, slots=True)
 class Cutter:
-    """The tool: `width` is a router's diameter or a beam's kerf."""
+    """The tool.
+
+    Attributes:
+        kind: what it is.
+        width: a router's diameter or a beam's kerf.
+        corner: whether inside corners are opened.
+        path: what the files carry.
+        overrun: how far an open cut runs past the board's edge.
+        relief: where a relieved corner is opened; "most-throat": where it leaves the most wood.
+        outside: corners of a centre line that stick out, kept sharp or rolled round.
+        direction: of travel; climb is clockwise round a part (spindle turning clockwise seen from above; common
+            practice, no source).
+        lead: length of the lead onto a closed contour of a centre line, 0 for none.
+    """
 
     kind: CutterKind
     width: float
     corner: Corner
     path: PathKind
     overrun: float
+    relief: ReliefChoice = "most-throat"
+    outside: Outside = "sharp"
+    direction: Direction = "climb"
+    lead: float = 0.0
 
     @property
     def radius(self) -> float:
@@ -131,6 +151,9 @@ class Layers:
     mark: str = "MARK"
     stock: str = "STOCK"
     note: str = "NOTE"
+    pocket: str = "POCKET"
+    tab: str = "TAB"
+    lead: str = "LEAD"
 
 
 @dataclass(frozen=True, slots=True)

@@ -367,4 +367,4 @@ def test_fill_leaves_what_is_given() -> None:
     values = {"kind": "beam"}
     fill(CUTTER, values, "mm")
     assert values["kind"] == "beam"
-    assert set(values) == {"kind", "width", "corner", "path", "overrun"}
+    assert set(values) == {key.name for key in CUTTER.keys}

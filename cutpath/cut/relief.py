@@ -6,6 +6,7 @@ import math
 from dataclasses import dataclass
 from typing import Literal
 
+from cutpath.cut.features import Hole, Pocket
 from cutpath.design.stringer import Role, Stringer
 from cutpath.design.throat import InsideCorner, NotchThroat, throats
 from cutpath.faults import ImpossibleStringer
@@ -34,6 +35,9 @@ class CutPart:
         notches: throat behind each notch, from the top.
         keeps_edge: whether any of the board's lower edge is left between heel and seat.
         width: the part's width.
+        holes: drilled through it.
+        slots: closed contours cut through inside it, counter-clockwise.
+        pockets: milled into the face that lies up.
     """
 
     outline: Chain
@@ -43,6 +47,9 @@ class CutPart:
     notches: tuple[NotchThroat, ...]
     keeps_edge: bool
     width: float
+    holes: tuple[Hole, ...] = ()
+    slots: tuple[Chain, ...] = ()
+    pockets: tuple[Pocket, ...] = ()
 
     @property
     def throat(self) -> float | None:

@@ -122,6 +122,10 @@ def _cutter(cutter: Values) -> Cutter:
         corner=cutter["corner"],
         path=cutter["path"],
         overrun=float(cutter["overrun"]),
+        relief=cutter["relief"],
+        outside=cutter["outside"],
+        direction=cutter["direction"],
+        lead=float(cutter["lead"]),
     )
 
 

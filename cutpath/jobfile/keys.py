@@ -216,6 +216,30 @@ CUTTER: Final = Record(
         "files carry the design line, or the line that the tool's centre follows",
     ),
     Key("overrun", Length(0, 300), Fixed("1/2", 12), "how far an open cut runs past the board's edge"),
+    Key(
+        "relief",
+        Choice("most-throat", "diagonal", "riser-side", "tread-side"),
+        Fixed("most-throat", "most-throat"),
+        "where relieved corners are opened: wherever the most wood is left, or always on one side",
+    ),
+    Key(
+        "outside",
+        Choice("sharp", "rolled"),
+        Fixed("sharp", "sharp"),
+        "corners of a centre line that stick out: kept sharp, or rolled round the design's corner",
+    ),
+    Key(
+        "direction",
+        Choice("climb", "conventional"),
+        Fixed("climb", "climb"),
+        "climb runs clockwise round a part and the other way round holes, with a spindle that turns clockwise",
+    ),
+    Key(
+        "lead",
+        Length(0, 100),
+        Fixed(0, 0),
+        "with centre lines: how far beside a closed contour the tool starts, so that it does not mark the part",
+    ),
 )
 
 MACHINE: Final = Record(
@@ -271,23 +295,20 @@ BOARDS: Final = Record(
 #: 8 to 16 feet, the lengths that yards keep (common practice, no source).
 _YARD = [{"size": "2x12", "length": f"{feet}'"} for feet in (8, 10, 12, 14, 16)]
 
+_LAYER_DOCS: Final = {
+    "PART": "the closed design outline, in parts/",
+    "CUT": "what the tool cuts, in boards/",
+    "DRILL": "circles",
+    "MARK": "shallow lines: labels and index marks",
+    "STOCK": "the board's outline, for reference, never cut",
+    "NOTE": "text for people",
+    "POCKET": "what is milled to a depth, as closed contours",
+    "TAB": "stretches of a cut that hold the part until it is lifted out",
+    "LEAD": "how the tool comes onto a closed contour",
+}
 LAYERS: Final = Record(
-    *(
-        Key(name, LayerName(255), Fixed(name, name), doc)
-        for name, doc in (
-            ("PART", "the closed design outline, in parts/"),
-            ("CUT", "what the tool cuts, in boards/"),
-            ("DRILL", "circles"),
-            ("MARK", "shallow lines: labels and index marks"),
-            ("STOCK", "the board's outline, for reference, never cut"),
-            ("NOTE", "text for people"),
-        )
-    ),
-    together={
-        "allOf": [
-            {"not": {"required": [name, name.lower()]}} for name in ("PART", "CUT", "DRILL", "MARK", "STOCK", "NOTE")
-        ]
-    },
+    *(Key(name, LayerName(255), Fixed(name, name), doc) for name, doc in _LAYER_DOCS.items()),
+    together={"allOf": [{"not": {"required": [name, name.lower()]}} for name in _LAYER_DOCS]},
     case="either",
 )
 

@@ -1,0 +1,33 @@
+"""What a part has beside its outline: holes, slots, pockets. Board frame, millimetres."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from cutpath.outline import Chain, Motion, Point
+
+
+@dataclass(frozen=True, slots=True)
+class Hole:
+    """A round hole through the part: its centre, its diameter, and what it is for."""
+
+    centre: Point
+    diameter: float
+    what: str
+
+    def moved(self, motion: Motion) -> Hole:
+        """The hole after a rigid motion."""
+        return Hole(motion(self.centre), self.diameter, self.what)
+
+
+@dataclass(frozen=True, slots=True)
+class Pocket:
+    """A pocket milled into the face that lies up: closed outline (counter-clockwise), its depth, what it is for."""
+
+    outline: Chain
+    depth: float
+    what: str
+
+    def moved(self, motion: Motion) -> Pocket:
+        """The pocket after a rigid motion."""
+        return Pocket(self.outline.moved(motion), self.depth, self.what)

@@ -1,0 +1,160 @@
+"""What the machine does on one board, in the order in which it does it. Stock coordinates, millimetres.
+
+Holes and marks first, then pockets and inner contours, then outlines, so that nothing is worked on after it has come
+loose. Within each of these the order keeps the travel between cuts short.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+from itertools import pairwise
+from typing import Literal
+
+from cutpath.outline import Chain, Point
+from cutpath.tolerances import SAME_POINT
+
+Kind = Literal["mark", "drill", "pocket", "inner", "outline"]
+ORDER: tuple[Kind, ...] = ("mark", "drill", "pocket", "inner", "outline")
+"""Kinds of operation in the order in which a board's are done."""
+
+# Exchanges take time that grows with the cube of the count; cuts on a board are few.
+_MOST_EXCHANGED = 60
+
+
+@dataclass(frozen=True, slots=True)
+class Operation:
+    """One thing the machine does.
+
+    Attributes:
+        kind: what it is.
+        part: index of the part on its board; -1 for none.
+        chain: what is followed, in the order of its vertices; for a drilled hole, None.
+        centre: of a drilled hole, else None.
+        diameter: of a drilled hole, else 0.
+        depth: of a pocket, else 0: through.
+    """
+
+    kind: Kind
+    part: int
+    chain: Chain | None = None
+    centre: Point | None = None
+    diameter: float = 0.0
+    depth: float = 0.0
+
+    @property
+    def start(self) -> Point:
+        """Where the tool comes down."""
+        if self.chain is not None:
+            return self.chain.points[0]
+        assert self.centre is not None
+        return self.centre
+
+    @property
+    def end(self) -> Point:
+        """Where it lifts."""
+        if self.chain is not None:
+            return self.chain.points[0] if self.chain.closed else self.chain.points[-1]
+        assert self.centre is not None
+        return self.centre
+
+
+@dataclass(frozen=True, slots=True)
+class Program:
+    """A board's operations in order, the travel between them, and a length that no order could go under."""
+
+    operations: tuple[Operation, ...]
+    travel: float
+    travel_bound: float
+
+
+def program(operations: Sequence[Operation]) -> Program:
+    """Put a board's operations in order.
+
+    Args:
+        operations: in any order. Marks may be run from either end; cuts keep their direction.
+
+    Returns:
+        The operations by `ORDER`, each kind on the way that nearest neighbours and exchanges find shortest; the travel
+        from the first start to the last end; and its bound, the least spanning tree of each kind's operations.
+    """
+    ordered: list[Operation] = []
+    bound = 0.0
+    for kind in ORDER:
+        same = [o for o in operations if o.kind == kind]
+        ordered += _routed(same, ordered[-1].end if ordered else (0.0, 0.0))
+        bound += _least_tree(same)
+    return Program(tuple(ordered), _travel(ordered), bound)
+
+
+def _travel(operations: Sequence[Operation]) -> float:
+    return sum(math.dist(a.end, b.start) for a, b in pairwise(operations))
+
+
+def _turned(operation: Operation) -> Operation:
+    assert operation.chain is not None
+    return replace(operation, chain=operation.chain.reversed())
+
+
+def _routed(operations: Sequence[Operation], at: Point) -> list[Operation]:
+    """Nearest neighbour from `at`; a mark is entered at whichever end is nearer."""
+    import numpy as np
+
+    if not operations:
+        return []
+    starts, ends = (np.array([getattr(o, side) for o in operations]) for side in ("start", "end"))
+    far = np.where([o.kind == "mark" for o in operations], 0.0, np.inf)
+    left = np.zeros(len(operations))
+    route: list[Operation] = []
+    for _ in operations:
+        forward = np.hypot(*(starts - at).T) + left
+        backward = np.hypot(*(ends - at).T) + left + far
+        best = int(np.argmin(np.minimum(forward, backward)))
+        chosen = operations[best] if forward[best] <= backward[best] else _turned(operations[best])
+        left[best] = np.inf
+        route.append(chosen)
+        at = chosen.end
+    return _exchanged(route)
+
+
+def _exchanged(route: list[Operation]) -> list[Operation]:
+    """Move single operations to a better place in the route while that shortens it; long routes are left as found."""
+    if not 2 < len(route) <= _MOST_EXCHANGED:
+        return route
+    improved = True
+    while improved:
+        improved = False
+        for i, here in enumerate(route):
+            without = route[:i] + route[i + 1 :]
+            gain = _travel(route) - _travel(without)
+            for j in range(len(without) + 1):
+                before = without[j - 1].end if j else here.start
+                after = without[j].start if j < len(without) else here.end
+                joined = math.dist(before, after) if 0 < j < len(without) else 0.0
+                if math.dist(before, here.start) + math.dist(here.end, after) - joined < gain - SAME_POINT:
+                    route, improved = [*without[:j], here, *without[j:]], True
+                    break
+            if improved:
+                break
+    return route
+
+
+def _least_tree(operations: Sequence[Operation]) -> float:
+    """Length of the least spanning tree, operations joined at the nearest of their ends (Prim)."""
+    import numpy as np
+
+    if len(operations) < 2:
+        return 0.0
+    ends = [np.array([getattr(o, side) for o in operations]) for side in ("start", "end")]
+    reach = np.full(len(operations), np.inf)
+    done = np.zeros(len(operations))
+    last, total = 0, 0.0
+    for _ in range(len(operations) - 1):
+        done[last] = np.inf
+        for mine in ends:
+            for other in ends:
+                reach = np.minimum(reach, np.hypot(*(other - mine[last]).T))
+        last = int(np.argmin(reach + done))
+        total += float(reach[last])
+    return total
