@@ -77,7 +77,7 @@ def jobs(draw: st.DrawFn) -> tuple[Saw, Relief, float, float]:
     return drawn, relief, width, draw(st.sampled_from([0.0, 1.5, 8.0]))
 
 
-def hold_as_designed(cut: SimulatedCut, path: Chain, drawn: Saw, relief: Relief, width: float) -> None:
+def hold_as_designed(cut: SimulatedCut, drawn: Saw, relief: Relief, width: float) -> None:
     radius = width / 2
     assert cut.ok
     assert cut.gouge == 0 and cut.leftover == 0
@@ -85,11 +85,27 @@ def hold_as_designed(cut: SimulatedCut, path: Chain, drawn: Saw, relief: Relief,
     for fillet in cut.fillets:
         # A circle in a square corner leaves the corner its radius times (root 2 less 1) away.
         assert fillet.depth == pytest.approx((math.sqrt(2) - 1) * radius, abs=cut.error)
-    # The tool's edge is the radius from its centre: the throat is the centre's path to what lies behind, less that.
-    behind = drawn.behind.line(1e-4)
+    # From the tool's edge where it rounds the corner, drawn by hand, to what lies behind.
+    behind = drawn.behind.line(1e-5)
     for corner, throat in zip(drawn.corners, cut.throats, strict=True):
-        near = shapely.intersection(path.line(1e-4), shapely.Point(corner).buffer(1.25 * width))
-        assert throat == pytest.approx(shapely.distance(near, behind) - radius, abs=cut.error)
+        edge = shapely.LineString(tool_edge(corner, drawn.pitch, relief, radius))
+        assert throat == pytest.approx(shapely.distance(edge, behind), abs=cut.error)
+
+
+def tool_edge(corner: Point, pitch: float, relief: Relief, radius: float) -> list[Point]:
+    """The tool's edge against the wood, at an inside corner with the seat to its right: fillet, or relief."""
+    # In the stair frame: centre from the corner in radii, and from where to where (degrees) its edge bounds the wood.
+    half = math.sqrt(0.5)
+    (x, y), low, high = {
+        "none": ((1.0, 1.0), 180, 270),
+        "diagonal": ((half, half), 135, 315),
+        "riser-side": ((0.0, 1.0), 90, 270),
+        "tread-side": ((1.0, 0.0), 180, 360),
+    }[relief]
+    cos, sin = math.cos(pitch), math.sin(pitch)
+    centre = (corner[0] + radius * (cos * x - sin * y), corner[1] + radius * (sin * x + cos * y))
+    angles = [math.radians(low + (high - low) * i / 2000) + pitch for i in range(2001)]
+    return [(centre[0] + radius * math.cos(a), centre[1] + radius * math.sin(a)) for a in angles]
 
 
 # Throats of a stair of 7 1/4 rise and 10 1/2 run on an 11 1/4 in board, 3/8 in router, in inches: the check values of
@@ -108,16 +124,29 @@ def test_throat_as_cut_is_the_published_one(relief: Relief) -> None:
     assert cut.throats[2] == pytest.approx(expected, abs=cut.error)
 
 
+@pytest.mark.parametrize("relief", RELIEFS)
+def test_a_throat_thinner_than_the_tool(relief: Relief) -> None:
+    """What lies behind is then as near the corner as the notch's own sides, and must not be taken for them."""
+    width = 0.5 * IN
+    depth = 266.7 * math.sin(math.radians(35.0))
+    drawn = saw(35.0, 4, width=depth + 8.0, relief=relief, radius=width / 2, heel_run=250.0)
+    path = offset_chain(design_line(drawn), -width / 2)
+    cut = simulate(board_of(drawn), [path], width, meant_of(drawn))
+    assert cut.throats[1] == pytest.approx(8.0 - loss(relief, drawn.pitch, width / 2), abs=cut.error)
+
+
 @given(jobs(), st.sampled_from(OUTSIDES))
 @settings(max_examples=60, deadline=None)
 def test_open_cuts_leave_the_design(job: tuple[Saw, Relief, float, float], outside: Outside) -> None:
     drawn, relief, width, surplus = job
     path = offset_chain(design_line(drawn, surplus), -width / 2, outside=outside)
     cut = simulate(board_of(drawn, surplus), [path], width, meant_of(drawn))
-    hold_as_designed(cut, path, drawn, relief, width)
-    # On a wider board the surplus stays on the part.
+    hold_as_designed(cut, drawn, relief, width)
+    # On a wider board the surplus stays on the part, down to where the plumb and the seat cut meet, square as they are.
+    heel, back = drawn.outline.points[0][0], drawn.outline.points[1][0]
+    meeting = (back - heel) * math.sin(drawn.pitch) * math.cos(drawn.pitch)
     assert cut.left is not None
-    assert cut.left.bounds[1] == pytest.approx(-surplus)
+    assert cut.left.bounds[1] == pytest.approx(-min(surplus, meeting))
 
 
 @given(jobs(), st.sampled_from(OUTSIDES), st.booleans())
@@ -128,7 +157,7 @@ def test_closed_cuts_leave_the_design(job: tuple[Saw, Relief, float, float], out
     board = board_of(drawn, margin).buffer(20.0, join_style="mitre")
     meant = replace(meant_of(drawn), kept=frozenset())
     cut = simulate(board, [path.reversed() if clockwise else path], width, meant)
-    hold_as_designed(cut, path, drawn, relief, width)
+    hold_as_designed(cut, drawn, relief, width)
 
 
 @given(jobs(), st.sampled_from(OUTSIDES))
@@ -139,7 +168,7 @@ def test_design_lines_come_out_as_designed_in_the_shop(job: tuple[Saw, Relief, f
     for lines, waste in (([line], "left"), ([line.reversed()], "right")):
         paths = compensated(lines, width, waste, outside)  # type: ignore[arg-type]
         cut = simulate(board_of(drawn, surplus), paths, width, meant_of(drawn))
-        hold_as_designed(cut, paths[0], drawn, relief, width)
+        hold_as_designed(cut, drawn, relief, width)
 
 
 # Each mistake that a shop or a file can make, with what it does to the part.

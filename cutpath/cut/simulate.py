@@ -13,7 +13,7 @@ from typing import TYPE_CHECKING, Any, Final, Literal
 from cutpath.cut.offset import offset_chain
 from cutpath.cut.offset_raw import Outside
 from cutpath.cut.simulate_design import Meant, region_of
-from cutpath.cut.simulate_edge import Edge
+from cutpath.cut.simulate_edge import Edge, edge_of
 from cutpath.cut.simulate_sweep import swept
 from cutpath.cut.simulate_throat import throats_as_cut
 from cutpath.outline import Chain, Point
@@ -155,7 +155,7 @@ def compare(
     if piece is None:
         return SimulatedCut(math.inf, None, 0.0, None, (), (0.0,) * len(meant.corners), error, tolerance, None)
     shapely.prepare([piece, region.design, region.reach])
-    edge = Edge(piece)
+    edge = edge_of(piece)
     gouge, gouge_at = _gouge(piece, edge, region.design, error)
     leftover, leftover_at = _leftover(piece, edge, region.reach, error)
     fillets = _fillets(piece, edge, region.square, error)
@@ -197,7 +197,7 @@ def _size(found: tuple[float, Point | None]) -> float:
 
 def _gouge(piece: Polygon, edge: Edge, design: Polygon, error: float) -> tuple[float, Point | None]:
     """How deep the new edge lies in the design (a slot shows here), or the design out of the piece (a tip cut off)."""
-    border = Edge(design)
+    border = edge_of(design)
     return max(
         _beyond(edge, design, border, error, inside=True), _beyond(border, piece, edge, error, inside=False), key=_size
     )
@@ -205,7 +205,7 @@ def _gouge(piece: Polygon, edge: Edge, design: Polygon, error: float) -> tuple[f
 
 def _leftover(piece: Polygon, edge: Edge, reach: Polygon, error: float) -> tuple[float, Point | None]:
     """How far the new edge lies out of the reach, or the reach's edge in the piece (a cut left out shows here)."""
-    border = Edge(reach)
+    border = edge_of(reach)
     return max(
         _beyond(edge, reach, border, error, inside=False), _beyond(border, piece, edge, error, inside=True), key=_size
     )

@@ -8,24 +8,31 @@ if TYPE_CHECKING:
     from shapely import Geometry
 
 
+def edge_of(region: Geometry) -> Edge:
+    """The edge of a polygon or several, holes included."""
+    import numpy as np
+    import shapely
+
+    parts = [p for p in shapely.get_parts(region) if p.geom_type == "Polygon"]
+    rings = [shapely.get_coordinates(r) for p in parts for r in shapely.get_rings(p)]
+    sides = [np.stack([r[:-1], r[1:]], axis=1) for r in rings]
+    return Edge(np.concatenate(sides) if sides else np.empty((0, 2, 2)))
+
+
 class Edge:
-    """All sides of a region's rings.
+    """Sides of a region.
 
     Attributes:
         sides: n by 2 by 2 coordinates, millimetres.
         lines: the same as shapely lines.
     """
 
-    def __init__(self, region: Geometry) -> None:
-        """Take a region's edge: a polygon or several."""
-        import numpy as np
+    def __init__(self, sides: Any) -> None:
+        """Take coordinates, n by 2 by 2."""
         import shapely
 
-        parts = [p for p in shapely.get_parts(region) if p.geom_type == "Polygon"]
-        rings = [shapely.get_coordinates(r) for p in parts for r in shapely.get_rings(p)]
-        sides = [np.stack([r[:-1], r[1:]], axis=1) for r in rings]
-        self.sides: Any = np.concatenate(sides) if sides else np.empty((0, 2, 2))
-        self.lines: Any = shapely.linestrings(self.sides)
+        self.sides = sides
+        self.lines: Any = shapely.linestrings(sides)
         self._tree = shapely.STRtree(self.lines)
 
     def places(self, spacing: float) -> Any:
