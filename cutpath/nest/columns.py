@@ -24,8 +24,8 @@ _AT_ONCE = 70
 #: Jobs of up to this many parts are then tried in one program all the same.
 _AGAIN = 600
 
-#: Nodes of a search among fillings that may not hold the best choice, and among those that do.
-_NODES_AGAIN, _NODES_LISTED = 300, 20_000
+#: Nodes of a search among fillings that may not hold the best choice.
+_NODES_AGAIN = 300
 
 #: The most fillings to list when the bound has not been met.
 _LISTED = 4000
@@ -86,16 +86,21 @@ def _solve(stock: Sequence[Boards], wanted: Counts, pool: dict[Filling, None]) -
                 found = again
         return None if found is None else Choice(found.boards, bound)
     found = best_fillings(entries, list(pool), wanted, known=bound, nodes=_NODES_AGAIN, ties=False)
-    cost = math.inf if found is None else _cost(found, entries)
-    if cost > bound or several:
-        # A filling whose board costs more than this past its worth is in no choice that is cheaper or as cheap.
-        listed = _list(stock, wanted, fractions, cost / scale - fractions.bound)
-        nodes = _NODES_AGAIN if listed is None else _NODES_LISTED
-        better = best_fillings(entries, list(pool) if listed is None else listed, wanted, known=bound, nodes=nodes)
-        if better is not None and _cost(better, entries) <= cost:
-            found = better
-            if listed is not None:
-                bound = max(bound, better.bound)
+    cost: float = math.inf if found is None else _cost(found, entries)
+    # A filling whose board costs more than this past its worth is in no choice that is cheaper, or as cheap.
+    spare = cost / scale - fractions.bound
+    listed = _list(stock, wanted, fractions, spare) if several or found is None else None
+    if listed is None and cost > bound and found is not None:
+        listed = _list(stock, wanted, fractions, spare - 1 / scale)
+    if listed is not None:
+        better = best_fillings(entries, listed, wanted, known=bound, ties=several)
+        if better is not None:
+            found = better if _cost(better, entries) <= cost else found
+            # What is not listed costs at least what was found before.
+            bound = max(bound, int(min(better.bound, cost)))
+    elif several:
+        again = best_fillings(entries, list(pool), wanted, known=bound, nodes=_NODES_AGAIN)
+        found = again if again and _cost(again, entries) <= cost else found
     return None if found is None else Choice(found.boards, bound)
 
 

@@ -83,9 +83,10 @@ def nest_parts(
         for cost, length, board in zip(costs, lengths, stock, strict=True)
     ]
     choice = _choose(racks, stock, clear, entries, wanted, show, end_trim)
-    boards = _fill(racks, stock, clear, choice, wanted)
-    cost = sum(costs[f.entry] * n for f, n in choice.boards)
-    value = math.fsum(money[f.entry] * n if priced else stock[f.entry].length * n for f, n in choice.boards)
+    filled = _fill(racks, stock, clear, choice, wanted)
+    boards = tuple(board for _, board in filled)
+    cost = sum(costs[number] for number, _ in filled)
+    value = math.fsum(money[number] if priced else stock[number].length for number, _ in filled)
     value = round(value, 6)
     area = math.fsum(abs(kind.outline.area()) * kind.count for kind in kinds)
     bought = math.fsum(board.stock.length * board.stock.least_width for board in boards)
@@ -213,8 +214,8 @@ def _all_fillings(boards: Sequence[Boards], wanted: Counts) -> list[Filling] | N
 
 def _fill(
     racks: Racks, stock: Sequence[StockBoards], clear: Sequence[Stretches], choice: Choice, wanted: Counts
-) -> tuple[Board, ...]:
-    """The chosen boards with exactly the parts wanted: what they hold past that is left off the last."""
+) -> list[tuple[int, Board]]:
+    """The chosen boards, with their entries' numbers and the parts wanted: what is past those is left off the last."""
     chosen = sorted(
         ((f.entry, f.counts) for f, n in choice.boards for _ in range(n)),
         key=lambda pair: (pair[0], -sum(pair[1]), [-c for c in pair[1]]),
@@ -228,13 +229,13 @@ def _fill(
         if any(kept):
             exact[entry, kept] += 1
     order = sorted(exact, key=lambda pair: (pair[0], -sum(pair[1]), [-c for c in pair[1]]))
-    boards: list[Board] = []
+    boards: list[tuple[int, Board]] = []
     for entry, counts in order:
         row = arranged(racks.rack(stock[entry].least_width), clear[entry], counts)
         if row is None:
             raise AssertionError("a set of parts that fitted a board fits it no more")
-        boards += [_board(racks, stock[entry], row)] * exact[entry, counts]
-    return tuple(boards)
+        boards += [(entry, _board(racks, stock[entry], row))] * exact[entry, counts]
+    return boards
 
 
 def _board(racks: Racks, stock: StockBoards, row: Row) -> Board:

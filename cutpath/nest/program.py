@@ -1,4 +1,4 @@
-"""The choice among fillings as an integer program, solved by HiGHS: one thread, fixed seed, silent."""
+"""The choice among fillings as an integer program, solved by HiGHS: one thread, always the same start, silent."""
 
 from __future__ import annotations
 
@@ -71,7 +71,7 @@ def most_parts(entries: Sequence[Entry], fillings: Sequence[Filling], wanted: Se
 
 
 def new_solver() -> highspy.Highs:
-    """HiGHS as it is used here: one thread, fixed seed, silent."""
+    """HiGHS as it is used here: one thread, always the same start, silent."""
     import highspy
 
     class Quiet(highspy.Highs):
