@@ -8,8 +8,9 @@ from typing import Final
 from cutpath.cut.paths import cut_path
 from cutpath.cut.relief import CutPart
 from cutpath.files.pictures.dimension import PITCH, horizontal, running, vertical
+from cutpath.files.pictures.inner import draw_inner
 from cutpath.files.pictures.marks import EDGE, TEXT, WIDTH, Marks, Text
-from cutpath.files.pictures.place import Segment, spread
+from cutpath.files.pictures.place import Segment, hatch, spread
 from cutpath.files.pictures.sheet import Line, Sheet, View
 from cutpath.files.pictures.titleblock import add_key, add_notes, add_title
 from cutpath.files.pictures.words import cut_to, size_text, span
@@ -97,18 +98,15 @@ def _work(sheet: Sheet, plan: Plan, board: Board, view: View) -> tuple[Chain, ..
     paths = board_cuts(plan, board)
     for path in paths:
         sheet.chain(view, path, "cut")
+    for placed in board.parts:
+        draw_inner(sheet, view, plan.part(placed.name), placed.motion)
     return paths
 
 
 def _cross_out(sheet: Sheet, view: View, start: float, end: float, width: float) -> None:
     (x0, y1), (x1, y0) = view((start, 0.0)), view((end, width))
     strokes: list[Segment] = [(x0, y0, x0, y1), (x1, y0, x1, y1)]
-    step = 7.0
-    at = math.ceil((x0 + y0) / step) * step
-    while at < x1 + y1:
-        a, b = max(x0, at - y1), min(x1, at - y0)
-        strokes.append((a, at - a, b, at - b))
-        at += step
+    strokes += hatch((x0, y0, x1, y1), 7.0)
     sheet.strokes(strokes, "hatch")
 
 

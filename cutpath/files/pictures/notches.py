@@ -11,12 +11,13 @@ from typing import Final, Literal
 from cutpath.cut.relief import CutPart, behind
 from cutpath.design.stringer import Vertex
 from cutpath.files.pictures.dimension import PITCH, along, between, horizontal, leader, running, vertical
+from cutpath.files.pictures.inner import draw_inner
 from cutpath.files.pictures.marks import EDGE, TEXT, WIDTH, Marks, Text
 from cutpath.files.pictures.place import Segment, spread
 from cutpath.files.pictures.sheet import Line, Sheet, View
 from cutpath.files.pictures.titleblock import add_key, add_notes, add_title
 from cutpath.files.pictures.words import many, size_text, span
-from cutpath.outline import Arc, Chain, Point
+from cutpath.outline import Arc, Chain, Point, shift
 from cutpath.plan import Plan
 
 _LEFT: Final = 138.0
@@ -95,6 +96,7 @@ def _work(sheet: Sheet, scene: _Scene) -> None:
         sheet.chain(view, outline, "none", _WOOD)
         sheet.polyline([view(outline.points[0]), view(outline.points[1])], "kept")
         sheet.chain(view, Chain((*outline.points[1:], outline.points[0]), (*outline.bulges[1:], 0.0), False), "cut")
+    draw_inner(sheet, view, part, shift(0.0, 0.0))
     if part.notches:
         (x0, y), x1 = view((0.0, part.notches[0].corner[1])), view((plan.design.stringer.length, 0.0))[0]
         sheet.strokes([(x0 - 52, y, x1 + 6, y)], "centre")
@@ -115,13 +117,13 @@ def _reaches(sheet: Sheet, scene: _Scene) -> list[str]:
     for found, words in ((tips, "tooth tips"), (corners, "inside corners")):
         if not found:
             continue
-        step = math.ceil(len(found) * PITCH / (WIDTH - EDGE - zero + PITCH))
+        step = math.ceil(len(found) * PITCH / (WIDTH - EDGE - zero - 13))
         if step > 1:
             notes.append(f"Of the {words} every {step}. is dimensioned; result.json has all.")
         shown = found[::step]
         texts = [size(x) for x, _ in shown]
         points = [(view(p)[0], view(p)[1] - 4) for p in shown]
-        sheet.add(running(zero, points, y, texts, _LEFT - 4, WIDTH - EDGE))
+        sheet.add(running(zero, points, y, texts, zero + 13, WIDTH - EDGE))
         lines = words.split()
         for k, word in enumerate(lines):
             sheet.add(Marks(texts=(Text(EDGE, y - 22 * (len(lines) - 1 - k), word),)))

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import itertools
+import math
 from collections.abc import Iterable, Sequence
 
 Box = tuple[float, float, float, float]
@@ -72,6 +73,18 @@ def meets_any(segment: Segment, others: Iterable[Segment]) -> bool:
             if (ex * (y0 - b) - ey * (x0 - a)) * (ex * (y1 - b) - ey * (x1 - a)) < 0:
                 return True
     return False
+
+
+def hatch(box: Box, step: float) -> list[Segment]:
+    """Lines at 45 degrees across a box on the sheet."""
+    x0, y0, x1, y1 = box
+    lines: list[Segment] = []
+    at = math.ceil((x0 + y0) / step) * step
+    while at < x1 + y1:
+        a, b = max(x0, at - y1), min(x1, at - y0)
+        lines.append((a, at - a, b, at - b))
+        at += step
+    return lines
 
 
 def spread(wished: Sequence[float], room: Sequence[float], low: float, high: float) -> list[float]:
