@@ -36,7 +36,7 @@ def planned(name: str, edits: tuple[str, ...] = ()) -> Plan:
         path.write_text(edited((FIXTURES / path.name).read_text(encoding="utf-8"), list(edits)), encoding="utf-8")
         job = read_job(path).job
     rules = load_rules(job.stair.rules)
-    return plan(job, rules, f"{job.name} stringer", lambda mm: show(mm, job.units))
+    return plan(job, rules, lambda mm: show(mm, job.units))
 
 
 def picture(name: str) -> str:

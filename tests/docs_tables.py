@@ -8,13 +8,13 @@ from collections.abc import Callable, Iterator, Sequence
 from dataclasses import replace
 from pathlib import Path
 
-from cutpath.cut.relief import RELIEF_WORDS, RELIEFS, CutPart, behind, cut_part, relieved
+from cutpath.cut.relief import RELIEF_WORDS, RELIEFS, CutPart, behind, relieved
 from cutpath.design.stair import Stair
-from cutpath.design.stringer import build_stringer
 from cutpath.design.throat import throats
 from cutpath.files.export import export_files
 from cutpath.files.sheets import board_drawing
 from cutpath.outline import Chain
+from cutpath.plan import design
 from cutpath.rules.load import load_rules
 from cutpath.rules.values import LIMIT_KEYS, Limit
 from cutpath.units import show, sixteenths, to_unit
@@ -80,17 +80,16 @@ def limiting(part: CutPart) -> tuple[int, str]:
 
 def _variants(change: Callable[[Stair, float], Stair], values: Sequence[float]) -> Iterator[Sequence[str]]:
     drawn = planned("orchard-steps")
-    job, width = drawn.job, drawn.design.stringer.width
     for value in values:
         stair = change(drawn.stair, value * IN)
-        stringer = build_stringer(stair, job.stringer, width, inches)
-        part = cut_part(stringer, job.cutter.corner, job.cutter.radius)
+        changed = design(drawn.job, drawn.rules, stair, drawn.design.board_width, inches)
+        part, depth = changed.part, changed.stringer.notch_depth
         assert part.throat is not None
         tread, what = limiting(part)
         yield (
             sixteenths(value * IN),
-            inches(stringer.notch_depth),
-            inches(width - stringer.notch_depth),
+            inches(depth),
+            inches(part.width - depth),
             inches(stair.unit_rise - stair.tread_thickness),
             part.relief.replace("-", " "),
             inches(part.throat),

@@ -7,10 +7,11 @@ from pathlib import Path
 import pytest
 
 from cutpath.cut.relief import RELIEFS, relieved
+from cutpath.files.export import export_files
 from cutpath.job import Layers
 from cutpath.rules.load import load_rules
 from tests.docs_pictures import PICTURES, picture, planned
-from tests.docs_tables import losses
+from tests.docs_tables import SHOP_FILES, losses
 from tests.renew_docs import DOCS, PAGES, ROOT, edited, renewed
 
 RENEW = "run: python -m tests.renew_docs, and read what changed"
@@ -120,9 +121,20 @@ def test_the_example_rule_set_loads_and_says_what_the_page_shows(tmp_path: Path)
     }
 
 
-def test_the_layers_table_names_every_layer() -> None:
-    named = re.findall(r"^\| `([A-Z]+)` \|", text_of("for-shops.md"), re.MULTILINE)
-    assert sorted(named) == sorted(dataclasses.astuple(Layers()))
+def test_the_layers_table_names_every_layer_that_files_hold() -> None:
+    named = set(re.findall(r"^\| `([A-Z]+)` \|", text_of("for-shops.md"), re.MULTILINE))
+    assert named <= set(dataclasses.astuple(Layers()))
+    for job in SHOP_FILES:
+        drawn = planned(job, ("layers.CUT =",) if job == "boat-landing" else ())
+        files = export_files(drawn, {}, (), with_cuts=True)
+        held = {
+            layer.decode()
+            for path, data in files.items()
+            if path.endswith(".dxf")
+            for layer in re.findall(rb"^ *8\r?\n([A-Z]+)\r?$", data, re.MULTILINE)
+        }
+        assert {"CUT", "MARK", "STOCK", "NOTE", "PART"} <= held
+        assert held <= named, job
 
 
 def test_formulas_of_relief_losses_are_what_is_measured() -> None:
