@@ -1,0 +1,294 @@
+"""Setting a stair out on the ground: what to measure from the header, the pad, the posts, the string line.
+
+Stair frame: origin where the header's face meets the finished floor, x level and outward, y up; here a drop is how far
+something lies below the finished floor, positive down. Millimetres.
+"""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+
+from cutpath.design.checks import heel_reach
+from cutpath.design.site import drop_at
+from cutpath.design.stair import FAR_EDGE, Candidate, Choice, Stair
+from cutpath.design.stringer import Role, Stringer
+from cutpath.job import Job, Pad
+from cutpath.outline import Point
+from cutpath.rules.values import RuleSet
+from cutpath.tolerances import LIMIT_SLACK, SAME_POINT
+
+POST_WIDTHS: dict[str, tuple[float, ...]] = {"in": (3.5 * 25.4, 5.5 * 25.4), "mm": (90.0, 100.0, 140.0)}
+"""Widths of posts that a template is given for, millimetres, by the job's unit (common practice, no source)."""
+
+
+@dataclass(frozen=True, slots=True)
+class Foot:
+    """Where a riser count that was tried puts the foot.
+
+    Attributes:
+        risers: the count.
+        taken: whether it is the one that was taken.
+        fits: whether it keeps the rules and the site's constraints.
+        slope: taut tape from the nail (header face at floor level) to the toe on the pad.
+        out: level, from the header face to the toe.
+        down: drop to the pad's top or the landing.
+        slope_ground: taut tape from the nail to the ground straight under the toe; None with an existing landing.
+        ground: drop to the ground there; None with an existing landing.
+    """
+
+    risers: int
+    taken: bool
+    fits: bool
+    slope: float
+    out: float
+    down: float
+    slope_ground: float | None
+    ground: float | None
+
+
+@dataclass(frozen=True, slots=True)
+class PadEdge:
+    """An edge of the pad that runs across the stair; the ground is known along the stair only.
+
+    Attributes:
+        name: "near", at the back of the seats, or "far".
+        out: level, from the header face.
+        height: the pad's top above the ground at both its corners; negative: below; None: no reading there.
+        slope: taut tape from the nail to the edge at the pad's top.
+    """
+
+    name: str
+    out: float
+    height: float | None
+    slope: float
+
+
+@dataclass(frozen=True, slots=True)
+class PadSetOut:
+    """The pad, and the concrete in it.
+
+    Attributes:
+        down: drop to its top.
+        depth: along the stair, near edge to far edge.
+        landing: from the toe to the far edge.
+        clear: from the lowest riser's face to the far edge.
+        landing_least: the rule set's landing depth; None where it states none.
+        width: across the stair.
+        thickness: of the concrete.
+        edges: near, then far.
+        proud: how far the ground stands above the pad's top where it stands highest over the pad, and how far out that
+            is; None where it nowhere does.
+        volume: of concrete, cubic millimetres, nothing added for waste.
+        bag_yield: concrete that one bag makes, cubic millimetres; None: not stated.
+        bag_source: where the yield comes from.
+        bags: whole bags; None without a yield.
+    """
+
+    down: float
+    depth: float
+    landing: float
+    clear: float
+    landing_least: float | None
+    width: float
+    thickness: float
+    edges: tuple[PadEdge, PadEdge]
+    proud: tuple[float, float] | None
+    volume: float
+    bag_yield: float | None
+    bag_source: str | None
+    bags: int | None
+
+
+@dataclass(frozen=True, slots=True)
+class Post:
+    """The slope over a plumb post at the nosing line.
+
+    Attributes:
+        width: of the post, along the stair.
+        rise: how much the line through the nosings rises over that width.
+        cut: length of the sloped cut across the post.
+    """
+
+    width: float
+    rise: float
+    cut: float
+
+
+@dataclass(frozen=True, slots=True)
+class Step:
+    """One tread: its number from the top, nosing and tooth tip as (out, down), and the tip along the string line."""
+
+    tread: int
+    nosing: Point
+    tip: Point
+    along_string: float
+
+
+@dataclass(frozen=True, slots=True)
+class StringLine:
+    """A taut line through all tooth tips, from the header to the pad.
+
+    Attributes:
+        header_down: drop, at the header face, to the line; negative: it passes above the floor.
+        toe_up: the line's height over the pad at the toe, which is the last tip's.
+        pad_out: where it would meet the pad's level, from the header face.
+        length: along the line, from the header face to the pad's level.
+    """
+
+    header_down: float
+    toe_up: float
+    pad_out: float
+    length: float
+
+
+@dataclass(frozen=True, slots=True)
+class SetOut:
+    """Everything to set a stair out by.
+
+    Attributes:
+        feet: one a riser count with a reading, counts rising.
+        pad: None with an existing landing.
+        seat: the stringers' bearing on the pad, from and to, out from the header face.
+        sill: the sill plate's place under the notch, from and to, out from the header face; None without a notch.
+        sill_high: the notch's height; None without one.
+        top_down: drop to the top of the plumb cut, the first tread's seat.
+        bottom_down: drop to its lower end.
+        hanger: height of the plumb cut.
+        top_gap: from the header face to the plumb cut.
+        pitch: radians, from level.
+        posts: by width.
+        steps: treads from the top.
+        line: through the tooth tips.
+    """
+
+    feet: tuple[Foot, ...]
+    pad: PadSetOut | None
+    seat: tuple[float, float]
+    sill: tuple[float, float] | None
+    sill_high: float | None
+    top_down: float
+    bottom_down: float
+    hanger: float
+    top_gap: float
+    pitch: float
+    posts: tuple[Post, ...]
+    steps: tuple[Step, ...]
+    line: StringLine
+
+
+def set_out(job: Job, rules: RuleSet, choice: Choice, stringer: Stringer) -> SetOut:
+    """Everything to set the taken stair out by.
+
+    Args:
+        job: site, pad and stringers are read from it.
+        rules: give the landing's depth where the job does not.
+        choice: the riser counts that were tried and the one taken.
+        stringer: the taken stair's, with square corners.
+    """
+    stair = choice.stair
+    top, bottom = heel_reach(stringer)
+    at: dict[Role, Point] = {v.role: v.point for v in stringer.vertices if v.role not in ("tip", "corner")}
+    front = at["sill-seat"] if "sill-seat" in at else at["toe"]
+    notch = job.stringer.sill_notch
+    sine, cosine = math.sin(stair.pitch), math.cos(stair.pitch)
+    return SetOut(
+        feet=tuple(f for f in (_foot(c, c is choice.taken) for c in choice.tried) if f is not None),
+        pad=None if job.site.profile is None else _pad(job, rules, stair, at["seat-back"][0], job.site.profile),
+        seat=(at["seat-back"][0], front[0]),
+        sill=(at["sill-seat"][0], at["sill-face"][0]) if notch else None,
+        sill_high=notch.high if notch else None,
+        top_down=top,
+        bottom_down=bottom,
+        hanger=stringer.heel,
+        top_gap=at["top"][0],
+        pitch=stair.pitch,
+        posts=tuple(Post(w, w * sine / cosine, w / cosine) for w in POST_WIDTHS[job.units]),
+        steps=_steps(stair, stringer),
+        line=_line(stair, stringer),
+    )
+
+
+def _foot(candidate: Candidate, taken: bool) -> Foot | None:
+    stair = candidate.stair
+    if stair is None or any(o.key == "site.profile" for o in candidate.obstacles):
+        return None
+    out, down = candidate.foot_out, stair.total_rise
+    ground = None if candidate.reveal is None else down + candidate.reveal
+    return Foot(
+        candidate.risers,
+        taken,
+        candidate.fits,
+        math.hypot(out, down),
+        out,
+        down,
+        None if ground is None else math.hypot(out, ground),
+        ground,
+    )
+
+
+def landing_depth(pad: Pad, rules: RuleSet) -> float:
+    """How far the pad reaches out past the foot: as asked, or the rule set's landing depth, or 36 in."""
+    limit = rules.limit("landing-depth")
+    return pad.depth if pad.depth is not None else limit.least if limit and limit.least else FAR_EDGE
+
+
+def _pad(job: Job, rules: RuleSet, stair: Stair, near: float, profile: tuple[Point, ...]) -> PadSetOut:
+    down, landing = stair.total_rise, landing_depth(job.pad, rules)
+    far = stair.foot_out + landing
+    width = job.pad.width if job.pad.width is not None else job.stair.clear_width
+    limit = rules.limit("landing-depth")
+    volume = (far - near) * width * job.pad.thickness
+    heights = [
+        (height, out)
+        for out in (near, *(x for x, _ in profile if near < x < far), far)
+        if (height := _height(profile, out, down)) is not None
+    ]
+    lowest, where = min(heights, default=(0.0, 0.0))
+    each = job.pad.bag_yield
+    return PadSetOut(
+        down=down,
+        depth=far - near,
+        landing=landing,
+        clear=landing - stair.riser_board,
+        landing_least=limit.least if limit else None,
+        width=width,
+        thickness=job.pad.thickness,
+        edges=(_edge("near", near, profile, down), _edge("far", far, profile, down)),
+        proud=(-lowest, where) if lowest < -LIMIT_SLACK else None,
+        volume=volume,
+        bag_yield=each,
+        bag_source=job.pad.bag_source,
+        # A pad of exactly so many bags needs no further one for the rounding of floats.
+        bags=None if each is None else max(1, math.ceil(volume / each - SAME_POINT)),
+    )
+
+
+def _height(profile: tuple[Point, ...], out: float, down: float) -> float | None:
+    ground = drop_at(profile, out)
+    return None if ground is None else ground - down
+
+
+def _edge(name: str, out: float, profile: tuple[Point, ...], down: float) -> PadEdge:
+    return PadEdge(name, out, _height(profile, out, down), math.hypot(out, down))
+
+
+def _tips(stringer: Stringer) -> list[Point]:
+    """Tooth tips from the top tread down, stair frame."""
+    return [v.point for v in reversed(stringer.vertices) if v.role == "tip"]
+
+
+def _steps(stair: Stair, stringer: Stringer) -> tuple[Step, ...]:
+    lead, cosine = stair.riser_board + stair.nosing, math.cos(stair.pitch)
+    return tuple(
+        Step(n, (x + lead, -(y + stair.tread_thickness)), (x, -y), x / cosine)
+        for n, (x, y) in enumerate(_tips(stringer), start=1)
+    )
+
+
+def _line(stair: Stair, stringer: Stringer) -> StringLine:
+    tips = _tips(stringer)
+    (x, y), slope = tips[0], stair.unit_rise / stair.unit_run
+    header = -y - x * slope
+    pad_out = (stair.total_rise - header) / slope
+    return StringLine(header, stair.total_rise + tips[-1][1], pad_out, pad_out / math.cos(stair.pitch))

@@ -1,0 +1,176 @@
+"""Tape sheet and set-out as plain, aligned tables for a terminal or a print."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable
+
+from cutpath.cautions import SHORT_CAUTION
+from cutpath.design.setout import PadSetOut, SetOut
+from cutpath.design.tape import Reading
+from cutpath.files.sheet_data import ACROSS_CAUTION, pad_notes, plan_setout, plan_tape
+from cutpath.job import Unit
+from cutpath.plan import Plan
+from cutpath.screen import facts, table
+from cutpath.units import cell, show, sixteenths, to_unit
+from cutpath.volume import VOLUME_NAMES, to_volume
+
+Show = Callable[[float], str]
+
+
+def tape_text(plan: Plan, step: float | None = None) -> str:
+    """The marks along a stringer, each to the tape's step with what rounding adds.
+
+    Args:
+        plan: what was computed.
+        step: of the tape, millimetres; None: a sixteenth, or a millimetre in metric jobs.
+    """
+    unit, sheet = plan.job.units, plan_tape(plan, step)
+    rows = [
+        (mark.name, *_tape(mark.along, unit), *_tape(mark.from_edge, unit), *_tape(mark.along_lower, unit))
+        for mark in sheet.marks
+    ]
+    head = ("mark", "along", "exact", "off", "in from edge", "exact", "off", "from lower end", "exact", "off")
+    nearest = "1/16 in" if unit == "in" else f"{sheet.step:g} mm"
+    return "\n".join(
+        [
+            f"{plan.job.name}: tape sheet of one stringer, lengths in {unit} to the nearest {nearest}",
+            "",
+            table(head, rows, left=frozenset({0})),
+            "",
+            "along: along the board from one hook point, the part's upper end, never from mark to mark.",
+            "in from edge: square to the notched edge. from lower end: the same marks hooked at the other end.",
+            f"off: what rounding adds; the greatest is {_error(sheet.greatest_error, unit).lstrip('+')} {unit}.",
+            f"length {show(sheet.length.exact, unit)}, width {show(sheet.width.exact, unit)}, "
+            f"tip to tip {show(sheet.step_length, unit)}.",
+            "corners are marked square; a relief starts from there.",
+            SHORT_CAUTION,
+        ]
+    )
+
+
+def _tape(reading: Reading, unit: Unit) -> tuple[str, str, str]:
+    exact = f"{to_unit(reading.exact, unit):.{4 if unit == 'in' else 2}f}"
+    mark = sixteenths(reading.rounded) if unit == "in" else f"{reading.rounded:g}"
+    return mark, exact, _error(reading.error, unit)
+
+
+def _error(error: float, unit: Unit) -> str:
+    text = f"{round(to_unit(error, unit), 4 if unit == 'in' else 2) + 0.0:+.{4 if unit == 'in' else 2}f}"
+    return "0" if float(text) == 0 else text
+
+
+def setout_text(plan: Plan) -> str:
+    """What to measure on the ground and at the header."""
+    unit, found = plan.job.units, plan_setout(plan)
+
+    def length(mm: float) -> str:
+        return show(mm, unit)
+
+    blocks = [
+        f"{plan.job.name}: set-out, lengths in {unit}, out from the header face, down from the finished floor",
+        "From a nail in the header face at floor level:",
+        _feet(found, unit),
+        "tape: taut from the nail. > marks the count that was taken.",
+        _pad_text(found.pad, unit) if found.pad else "The landing exists: no pad to set out.",
+        _stringer(found, length),
+        _posts(found, length),
+        _steps(found, unit),
+        _line(found, length),
+        SHORT_CAUTION,
+    ]
+    return "\n\n".join(blocks)
+
+
+def _feet(found: SetOut, unit: Unit) -> str:
+    def text(mm: float | None) -> str:
+        return "-" if mm is None else cell(mm, unit)
+
+    rows = [
+        (
+            ">" if foot.taken else "",
+            str(foot.risers),
+            text(foot.slope),
+            text(foot.out),
+            text(foot.down),
+            text(foot.slope_ground),
+            text(foot.ground),
+            "fits" if foot.fits else "does not fit",
+        )
+        for foot in found.feet
+    ]
+    head = ("", "risers", "tape to toe", "out", "down", "tape to ground", "ground down", "")
+    return table(head, rows, left=frozenset({0, 7}))
+
+
+def _pad_text(pad: PadSetOut, unit: Unit) -> str:
+    def length(mm: float) -> str:
+        return show(mm, unit)
+
+    def height(mm: float | None) -> str:
+        if mm is None:
+            return "no reading there"
+        return f"{length(abs(mm))} {'below' if mm < 0 else 'above'} the ground"
+
+    pairs = [
+        ("pad", f"{length(pad.depth)} along the stair, {length(pad.width)} across, {length(pad.thickness)} thick"),
+        ("pad's top", f"{length(pad.down)} below the floor, level"),
+    ]
+    for edge in pad.edges:
+        under = "" if edge.height is None else f", underside {height(edge.height - pad.thickness)}"
+        pairs.append((f"{edge.name} corners", f"{length(edge.out)} out, top {height(edge.height)}{under}"))
+    pairs.append(("landing", f"{length(pad.landing)} past the toe, {length(pad.clear)} clear of the lowest riser"))
+    pairs.append(("concrete", _concrete(pad, unit)))
+    return "\n".join([facts(pairs), *pad_notes(pad, unit), ACROSS_CAUTION])
+
+
+def _concrete(pad: PadSetOut, unit: Unit) -> str:
+    name = VOLUME_NAMES[unit]
+    text = f"{to_volume(pad.volume, unit):.2f} {name}, nothing added for waste"
+    if pad.bag_yield is None:
+        return text
+    return f"{text}; {pad.bags} bags of {to_volume(pad.bag_yield, unit):g} {name} each ({pad.bag_source})"
+
+
+def _stringer(found: SetOut, length: Show) -> str:
+    pairs = [
+        ("plumb cut", f"{length(found.top_gap)} out from the header face"),
+        ("stringer's top", f"{length(found.top_down)} below the floor"),
+        ("hanger", f"{length(found.hanger)} high, down to {length(found.bottom_down)} below the floor"),
+        ("seat line", f"{length(found.seat[0])} to {length(found.seat[1])} out"),
+    ]
+    if found.sill is not None and found.sill_high is not None:
+        where = f"{length(found.sill[0])} to {length(found.sill[1])} out"
+        pairs.append(("sill plate", f"{where}, {length(found.sill_high)} high"))
+    return facts(pairs)
+
+
+def _posts(found: SetOut, length: Show) -> str:
+    degrees = math.degrees(found.pitch)
+    lead = (
+        f"pitch {degrees:.2f} degrees from level, for rails; "
+        f"a plumb post's top {degrees:.2f} degrees off square, {90 - degrees:.2f} off its edge"
+    )
+    rows = [(length(post.width), length(post.rise), length(post.cut)) for post in found.posts]
+    return "\n".join([lead, table(("post wide", "nosing line rises across it", "sloped cut"), rows)])
+
+
+def _steps(found: SetOut, unit: Unit) -> str:
+    rows = [
+        (str(step.tread), *(cell(v, unit) for v in (*step.nosing, *step.tip, step.along_string)))
+        for step in found.steps
+    ]
+    return table(("tread", "nosing out", "down", "tip out", "down", "along the string"), rows)
+
+
+def _line(found: SetOut, length: Show) -> str:
+    line = found.line
+    side = "below" if line.header_down >= 0 else "above"
+    return "\n".join(
+        [
+            f"string line: taut from {length(abs(line.header_down))} {side} the floor at the header face, past",
+            f"{length(line.toe_up)} above the pad at the toe, to the pad's level {length(line.pad_out)} out, "
+            f"{length(line.length)} along it.",
+            "It touches every tooth tip; along the string is from the header face.",
+        ]
+    )
