@@ -90,7 +90,7 @@ def solve(job: Path, as_json: bool) -> None:
 
     read = _read(job)
     rules, show = load_rules(read.job.stair.rules), _show(read)
-    tried = candidates(read.job.site, read.job.stair, rules, show)
+    tried = candidates(read.job.site, read.job.stair, rules, show, read.job.pad)
     try:
         choice = choose(tried, show)
     except NoStairFits:
@@ -172,7 +172,17 @@ def export(context: click.Context, job: Path, out: Path, force: bool, despite_ch
 
     read = _read(job)
     plan, mends = _planned(read)
-    files = export_files(plan, read.values, mends, with_cuts=plan.design.holds or despite_checks)
+    show = _show(read)
+    made = export_files(plan, read.values, mends, with_cuts=plan.design.holds or despite_checks)
+    files = made.files
+    if made.cut is not None and not made.cut.ok and not despite_checks:
+        off, most = show(made.cut.value or 0.0), show(made.cut.most or 0.0)
+        click.echo(
+            f"cutpath: nothing was written: the simulated cut is {off} off the design, more than {most} "
+            f"({made.cut.note}); use a narrower cutter",
+            err=True,
+        )
+        context.exit(CHECK_FAILS)
     place(out, files, force=force)
     if as_json:
         click.echo(files["result.json"].decode(), nl=False)
@@ -186,7 +196,7 @@ def export(context: click.Context, job: Path, out: Path, force: bool, despite_ch
             f"cutpath: no cut file was written: check {failing} fails (--despite-checks writes them)",
             err=True,
         )
-    context.exit(_status(plan))
+    context.exit(_status(plan) if made.cuts_right else CHECK_FAILS)
 
 
 def _read(path: Path) -> ReadJob:

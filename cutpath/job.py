@@ -6,6 +6,8 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Literal
 
+from cutpath.job_forms import Form, HoleSpec, Housing, Plate
+
 Unit = Literal["in", "mm"]
 TopTread = Literal["one-below", "at-floor"]
 Edges = Literal["factory", "trimmed"]
@@ -63,7 +65,22 @@ class SillNotch:
 
 @dataclass(frozen=True, slots=True)
 class StringerSpec:
-    """What is asked of the stringers."""
+    """What is asked of the stringers.
+
+    Attributes:
+        count: how many.
+        throat_least: required behind every notch, or between a housing and the board's edge.
+        edges: whether the board's own edges are the part's.
+        edge_trim: taken off each edge when trimmed.
+        sill_notch: at the foot, or None.
+        sill_depth_least: required between the last tread seat and the sill notch.
+        top_gap: clearance between plumb cut and header.
+        form: saw-tooth board, housed board, or plate.
+        margin: from the nosings square up to the upper edge of a stringer without teeth.
+        level_cut: from the floor down to the level cut of one at its upper end; None: as `design.straight` says.
+        housing: with form "housed".
+        plate: with form "plate".
+    """
 
     count: int
     throat_least: float
@@ -72,6 +89,16 @@ class StringerSpec:
     sill_notch: SillNotch | None
     sill_depth_least: float
     top_gap: float
+    form: Form = "notched"
+    margin: float = 50.0
+    level_cut: float | None = None
+    housing: Housing | None = None
+    plate: Plate | None = None
+
+    @property
+    def toothed(self) -> bool:
+        """Whether the upper edge is cut into teeth that the treads lie on."""
+        return self.form == "notched" or (self.plate is not None and self.plate.profile == "saw-tooth")
 
 
 @dataclass(frozen=True, slots=True)
@@ -105,6 +132,28 @@ class Cutter:
     def radius(self) -> float:
         """Half the width."""
         return self.width / 2
+
+
+@dataclass(frozen=True, slots=True)
+class Tabs:
+    """Stretches left uncut, so that nothing comes loose before it is lifted out.
+
+    Attributes:
+        count: how many hold each part; 0: none.
+        width: of each, along the cut.
+        waste: "tabbed": the waste of each notch is held by one too; "free": it falls.
+        shown: in a centre-line file, "gap": the cut is left out there; "layer": it stands on a layer of its own.
+    """
+
+    count: int = 0
+    width: float = 12.0
+    waste: Literal["free", "tabbed"] = "free"
+    shown: Literal["gap", "layer"] = "gap"
+
+    @property
+    def any(self) -> bool:
+        """Whether there is any tab to place."""
+        return self.count > 0 or self.waste == "tabbed"
 
 
 @dataclass(frozen=True, slots=True)
@@ -190,13 +239,15 @@ class Job:
     layers: Layers
     dxf_version: DxfVersion
     pad: Pad = Pad()
+    tabs: Tabs = Tabs()
+    holes: tuple[HoleSpec, ...] = ()
 
     @property
     def part_gap(self) -> float:
         """Least clear distance between parts in force, millimetres.
 
-        As asked, but never under the cutter's width; with centre lines in the files never under one and a half of it, so
-        that the sharp outside corners of two paths (half the square root of two out) can't touch.
+        As asked, but never under the cutter's width; with centre lines in the files never under one and a half of it,
+        so that the sharp outside corners of two paths (half the square root of two out) can't touch.
         """
         share = 1.5 if self.cutter.path == "centre" else 1.0
         return max(self.machine.part_gap, share * self.cutter.width)

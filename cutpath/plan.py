@@ -82,7 +82,7 @@ def solve(job: Job, rules: RuleSet, show: Show) -> Choice:
     Raises:
         NoStairFits: no riser count keeps the rules and the site's constraints.
     """
-    return choose(candidates(job.site, job.stair, rules, show), show)
+    return choose(candidates(job.site, job.stair, rules, show, job.pad), show)
 
 
 def part_width(job: Job, board_width: float) -> float:
@@ -103,7 +103,7 @@ def design(job: Job, rules: RuleSet, stair: Stair, board_width: float, show: Sho
     """
     width = part_width(job, board_width)
     stringer = build_stringer(stair, job.stringer, width, show)
-    part = cut_part(stringer, job.cutter.corner, job.cutter.radius)
+    part = cut_part(stringer, job.cutter.corner, job.cutter.radius, job.cutter.relief)
     thickness = min(s.thickness for s in job.stock)
     checks = (
         *wood_checks(

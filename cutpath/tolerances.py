@@ -21,5 +21,9 @@ ARC_CHORD: Final = 1e-3
 #: Slack when nested parts are held against the gap that was asked for: twice the chord error of two arcs.
 GAP_SLACK: Final = 2.5e-3
 
+#: What a cut may stand off the design before the simulated cut fails: 0.001 in less a hair, under what the finest shop
+#: machine holds.
+CUT: Final = 0.025
+
 #: Decimals written to files, in the job's unit, so that 7 1/4 reads 7.25.
 WRITTEN_DECIMALS: Final = 9

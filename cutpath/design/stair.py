@@ -11,7 +11,7 @@ from dataclasses import dataclass, replace
 
 from cutpath.design.site import drop_at
 from cutpath.faults import NoStairFits
-from cutpath.job import Site, StairSpec, TopTread
+from cutpath.job import Pad, Site, StairSpec, TopTread
 from cutpath.rules.check import within
 from cutpath.rules.values import RuleSet
 from cutpath.tolerances import LIMIT_SLACK
@@ -25,6 +25,8 @@ FAR_EDGE = 36 * 25.4
 LEAST_RISE = 100.0
 """No rise under this is tried unless it is asked for, whatever the rule set leaves open; millimetres (common practice,
 no source; the published least rises lie between 100 and 150 mm)."""
+
+_NO_PAD = Pad()
 
 MOST_RISERS = 60
 FEWEST_RISERS = 2
@@ -146,7 +148,15 @@ class Candidate:
         return self.stair is not None and not self.obstacles
 
 
-def candidates(site: Site, spec: StairSpec, rules: RuleSet, show: Show) -> tuple[Candidate, ...]:
+def landing_depth(pad: Pad, rules: RuleSet) -> float:
+    """How far the pad reaches out past the foot: as asked, or the rule set's landing depth, or 36 in; millimetres."""
+    if pad.depth is not None:
+        return pad.depth
+    limit = rules.limit("landing-depth")
+    return limit.least if limit and limit.least else FAR_EDGE
+
+
+def candidates(site: Site, spec: StairSpec, rules: RuleSet, show: Show, pad: Pad = _NO_PAD) -> tuple[Candidate, ...]:
     """Try every riser count worth showing.
 
     Args:
@@ -154,6 +164,7 @@ def candidates(site: Site, spec: StairSpec, rules: RuleSet, show: Show) -> tuple
         spec: what is held.
         rules: the limits.
         show: prints millimetres in the job's unit, for the obstacles' texts.
+        pad: how deep the pad is, for its height above ground at its far edge.
 
     Returns:
         One candidate a count, counts rising. The last one of a profile may have its foot past the last reading.
@@ -161,7 +172,7 @@ def candidates(site: Site, spec: StairSpec, rules: RuleSet, show: Show) -> tuple
     counts = range(FEWEST_RISERS, MOST_RISERS + 1) if spec.risers is None else range(spec.risers, spec.risers + 1)
     tried: list[Candidate] = []
     for count in counts:
-        tried.append(_try(site, spec, rules, count, show))
+        tried.append(_try(site, spec, rules, count, show, pad))
         if site.profile is not None and tried[-1].foot_out > site.profile[-1][0]:
             break
     if spec.risers is not None or (spec.unit_rise is not None and site.profile is not None):
@@ -179,14 +190,13 @@ def _near(candidate: Candidate, rules: RuleSet) -> bool:
     return least <= candidate.stair.unit_rise + LIMIT_SLACK and candidate.stair.unit_rise <= most
 
 
-def _try(site: Site, spec: StairSpec, rules: RuleSet, count: int, show: Show) -> Candidate:
+def _try(site: Site, spec: StairSpec, rules: RuleSet, count: int, show: Show, pad: Pad) -> Candidate:
     base = Stair(
         count, spec.unit_rise or 0.0, spec.unit_run, spec.top_tread, spec.tread_thickness,
         spec.riser_board, spec.nosing, spec.floor_overhang,
     )  # fmt: skip
     foot = base.foot_out
-    landing = rules.limit("landing-depth")
-    far = foot + (landing.least if landing and landing.least else FAR_EDGE)
+    far = foot + landing_depth(pad, rules)
     obstacles: list[Obstacle] = []
     reveal = reveal_far = None
     stair: Stair | None

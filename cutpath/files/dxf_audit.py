@@ -22,12 +22,12 @@ _NOT_IN_LAYERS: Final = re.compile(r'[<>/\\":;?*|=`\x00-\x1f]')
 
 def cut_layers(layers: Layers) -> frozenset[str]:
     """The layers whose contours go through the board."""
-    return frozenset((layers.part, layers.cut, layers.drill))
+    return frozenset((layers.part, layers.cut, layers.drill, layers.tab))
 
 
 def tool_layers(layers: Layers) -> frozenset[str]:
     """The layers that a tool follows: cuts and marks."""
-    return cut_layers(layers) | {layers.mark}
+    return cut_layers(layers) | {layers.mark, layers.pocket, layers.lead}
 
 
 def audit(name: str, drawing: Drawing, units: Unit, layers: Layers) -> None:

@@ -107,8 +107,18 @@ def _plain(found: re.Match[str]) -> str:
 
 def _define_layers(document: Document, drawing: Drawing, layers: Layers) -> None:
     """Define each layer that is used, and no other but the "0" that the format asks for."""
-    # The plain colours of the format, one for each layer: red, yellow, green, cyan, blue, magenta, black or white.
-    colours = {layers.note: 7, layers.stock: 4, layers.mark: 3, layers.drill: 6, layers.cut: 1, layers.part: 5}
+    # The format's first colours, one a layer: red, yellow, green, cyan, blue, magenta, black or white, greys.
+    colours = {
+        layers.cut: 1,
+        layers.pocket: 2,
+        layers.mark: 3,
+        layers.stock: 4,
+        layers.part: 5,
+        layers.drill: 6,
+        layers.note: 7,
+        layers.tab: 8,
+        layers.lead: 9,
+    }
     used = [c.layer for c in drawing.chains] + [c.layer for c in drawing.circles]
     if drawing.notes:
         used.append(layers.note)
@@ -133,12 +143,13 @@ def _set_view(document: Document, drawing: Drawing) -> None:
 
 
 def _add(model: Modelspace, drawing: Drawing, version: DxfVersion, layers: Layers) -> None:
+    # Holes first: a machine that keeps the file's order drills before anything can come loose.
+    for o in drawing.circles:
+        model.add_circle(o.centre, o.radius, dxfattribs={"layer": o.layer})
     for c in drawing.chains:
         points = [(x, y, b) for (x, y), b in zip(c.chain.points, c.chain.bulges, strict=True)]
         add = model.add_polyline2d if version == "r12" else model.add_lwpolyline
         add(points, format="xyb", close=c.chain.closed, dxfattribs={"layer": c.layer})
-    for o in drawing.circles:
-        model.add_circle(o.centre, o.radius, dxfattribs={"layer": o.layer})
     for n in drawing.notes:
         text = model.add_text(value_of(n.text, version), height=n.height, dxfattribs={"layer": layers.note})
         text.dxf.insert = n.at

@@ -1,22 +1,46 @@
-"""All files of a job as bytes, each DXF verified by reading it back. Nothing is written here."""
+"""All files of a job as bytes, each cut file verified by reading it back and cutting it in simulation.
+
+Nothing is written here.
+"""
 
 from __future__ import annotations
 
 import hashlib
 from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
 from typing import Any
 
+from cutpath.files.cutcheck import CutCheck, check_board, cut_verdict
 from cutpath.files.cutlist import cut_list
 from cutpath.files.dxf_read import verified_dxf
 from cutpath.files.place import distinct, safe_name
-from cutpath.files.result import board_file, board_number, dumped, result
-from cutpath.files.sheets import board_drawing, part_drawing
+from cutpath.files.result import board_file, board_number, dumped, result, shop_result
+from cutpath.files.sheets import BoardProgram, board_drawing, board_program, part_drawing
 from cutpath.mend import Mend
 from cutpath.plan import Plan
+from cutpath.rules.values import Check
 from cutpath.units import show as shown
 
 
-def export_files(plan: Plan, values: Mapping[str, Any], mends: Sequence[Mend], *, with_cuts: bool) -> dict[str, bytes]:
+@dataclass(frozen=True, slots=True)
+class Exported:
+    """A job's files, and how its parts come out of the simulated cut.
+
+    Attributes:
+        files: bytes by path, `result.json` last.
+        cut: the check that all parts come out as designed; None where no cut file was made.
+    """
+
+    files: dict[str, bytes]
+    cut: Check | None
+
+    @property
+    def cuts_right(self) -> bool:
+        """Whether every part comes out as designed."""
+        return self.cut is None or self.cut.ok
+
+
+def export_files(plan: Plan, values: Mapping[str, Any], mends: Sequence[Mend], *, with_cuts: bool) -> Exported:
     """Everything that `export` puts in its folder.
 
     Args:
@@ -25,19 +49,22 @@ def export_files(plan: Plan, values: Mapping[str, Any], mends: Sequence[Mend], *
         mends: what would mend a thin throat.
         with_cuts: whether cut files, cut list and drawings are written, or only `result.json`.
 
-    Returns:
-        Bytes by path, `result.json` last.
-
     Raises:
         FileMismatch: a file, read back, does not hold what was meant.
     """
-    files = _cut_files(plan) if with_cuts else {}
+    if not with_cuts:
+        return Exported({"result.json": dumped(result(plan, values, mends, ())).encode()}, None)
+    files, programs, checks = _cut_files(plan)
+    files.update({path: text.encode() for path, text in _pictures(plan).items()})
+    files["cut-list.csv"] = cut_list(plan).encode()
     listed = [{"path": path, "sha256": hashlib.sha256(data).hexdigest()} for path, data in files.items()]
-    files["result.json"] = dumped(result(plan, values, mends, listed)).encode()
-    return files
+    verdict = cut_verdict(checks)
+    shop = shop_result(plan, [p.program for p in programs], checks)
+    files["result.json"] = dumped(result(plan, values, mends, listed, verdict, shop)).encode()
+    return Exported(files, verdict)
 
 
-def _cut_files(plan: Plan) -> dict[str, bytes]:
+def _cut_files(plan: Plan) -> tuple[dict[str, bytes], list[BoardProgram], list[CutCheck]]:
     from cutpath.nest import verify_layout
     from cutpath.plan import kinds
 
@@ -49,16 +76,18 @@ def _cut_files(plan: Plan) -> dict[str, bytes]:
 
     count = len(plan.layout.boards)
     names = distinct([safe_name(s.name) for s in plan.design.parts])
-    drawings = {
-        f"parts/{name}.dxf": part_drawing(plan, parts, show) for name, parts in zip(names, plan.design.parts, strict=True)
-    }
-    drawings.update({board_file(i, count): board_drawing(plan, i, show) for i in range(count)})
+    named = zip(names, plan.design.parts, strict=True)
+    drawings = {f"parts/{name}.dxf": part_drawing(plan, parts, show) for name, parts in named}
+    programs = [board_program(plan, i) for i in range(count)]
+    drawings.update({board_file(i, count): board_drawing(plan, i, programs[i], show) for i in range(count)})
     files = {
         path: verified_dxf(path, drawing, job.units, job.dxf_version, job.layers) for path, drawing in drawings.items()
     }
-    files.update({path: text.encode() for path, text in _pictures(plan).items()})
-    files["cut-list.csv"] = cut_list(plan).encode()
-    return files
+    checks: list[CutCheck] = []
+    for i, done in enumerate(programs):
+        path = board_file(i, count)
+        checks += check_board(plan, i, path, files[path], done.cuts)
+    return files, programs, checks
 
 
 def _pictures(plan: Plan) -> dict[str, str]:

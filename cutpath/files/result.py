@@ -4,9 +4,11 @@ from __future__ import annotations
 
 import json
 from collections.abc import Callable, Mapping, Sequence
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from cutpath.cautions import CAUTIONS
+from cutpath.cut.paths import waste_side
+from cutpath.cut.program import ORDER, Program
 from cutpath.design.stair import Candidate, Choice
 from cutpath.design.stringer import nosings
 from cutpath.job import Job
@@ -18,6 +20,9 @@ from cutpath.plan import Design, Plan
 from cutpath.rules.values import Check
 from cutpath.tolerances import WRITTEN_DECIMALS
 from cutpath.units import written
+
+if TYPE_CHECKING:
+    from cutpath.files.cutcheck import CutCheck
 
 SCHEMA_VERSION = 1
 WRITTEN_BY = "cutpath"
@@ -43,7 +48,14 @@ class _Unit:
         ]
 
 
-def result(plan: Plan, values: Mapping[str, Any], mends: Sequence[Mend], files: Sequence[Json]) -> Json:
+def result(
+    plan: Plan,
+    values: Mapping[str, Any],
+    mends: Sequence[Mend],
+    files: Sequence[Json],
+    cut: Check | None = None,
+    shop: Json | None = None,
+) -> Json:
     """The whole of `result.json`.
 
     Args:
@@ -51,13 +63,19 @@ def result(plan: Plan, values: Mapping[str, Any], mends: Sequence[Mend], files: 
         values: the job with every default, in the job's unit, as read.
         mends: what would mend a thin throat; empty where it holds.
         files: of `{path, sha256}`, those written beside it.
+        cut: the check of the simulated cut; None where no cut file is written.
+        shop: from `shop_result`; None likewise.
     """
+    checked = check_result(plan, mends)
+    if cut is not None:
+        checked["checks"].append(_check(cut, plan.job))
     return {
         "schema_version": SCHEMA_VERSION,
         "written_by": WRITTEN_BY,
         "job": dict(values),
-        **check_result(plan, mends),
+        **checked,
         "nest": nest_result(plan),
+        "shop": shop,
         "files": list(files),
         "cautions": list(CAUTIONS),
     }
@@ -211,6 +229,40 @@ def nest_result(plan: Plan) -> Json:
         "value": layout.value if layout.measure == "money" else unit(layout.value),
         "bound": layout.bound if layout.measure == "money" else unit(layout.bound),
         "yield": round(layout.yield_share, WRITTEN_DECIMALS),
+    }
+
+
+def shop_result(plan: Plan, programs: Sequence[Program], cuts: Sequence[CutCheck]) -> Json:
+    """What a shop's set-up needs, the order of work on each board, and how each part comes out of the simulated cut."""
+    unit, cutter = _Unit(plan.job), plan.job.cutter
+    return {
+        "cutter": cutter.kind,
+        "width": unit(cutter.width),
+        "path": cutter.path,
+        "compensate": f"half the width, {waste_side(cutter)} of travel" if cutter.path == "design" else "not at all",
+        "direction": cutter.direction,
+        "boards": [
+            {
+                "file": board_file(i, len(programs)),
+                "operations": [[kind, sum(o.kind == kind for o in done.operations)] for kind in ORDER],
+                "travel": unit(done.travel),
+                "travel_bound": unit(done.travel_bound),
+            }
+            for i, done in enumerate(programs)
+        ],
+        "simulated_cut": [
+            {
+                "board": c.board + 1,
+                "part": c.part + 1,
+                "name": c.name,
+                "ok": c.cut.ok,
+                "gouge": unit(c.cut.gouge),
+                "leftover": unit(c.cut.leftover),
+                "rounded_corners": len(c.cut.fillets),
+                "throat_as_cut": unit(min(c.cut.throats, default=None)),
+            }
+            for c in cuts
+        ],
     }
 
 

@@ -3,15 +3,17 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from cutpath.cautions import SHORT_CAUTION
-from cutpath.cut.paths import cut_path
+from cutpath.cut.onboard import PartCut, part_cut
+from cutpath.cut.paths import waste_side
+from cutpath.cut.program import Operation, Program, program
 from cutpath.cut.relief import RELIEF_WORDS
-from cutpath.files.drawing import Drawing, LayerChain
+from cutpath.files.drawing import Circle, Drawing, LayerChain
 from cutpath.files.marks import label, notes
-from cutpath.nest.values import Board
-from cutpath.outline import Chain, straight
+from cutpath.outline import Chain, Motion, straight
 from cutpath.plan import PartSet, Plan
 
 if TYPE_CHECKING:
@@ -25,6 +27,15 @@ _LONGEST_LABEL = 40
 _LEAST_CLEARANCE = 6.0
 
 
+@dataclass(frozen=True, slots=True)
+class BoardProgram:
+    """What is done on one board, by part as well as in order, and where on it notes have room."""
+
+    program: Program
+    cuts: tuple[PartCut, ...]
+    room: Polygon
+
+
 def unit_words(plan: Plan) -> str:
     """The unit in words, as notes state it."""
     return "inches" if plan.job.units == "in" else "millimetres"
@@ -34,6 +45,7 @@ def part_drawing(plan: Plan, parts: PartSet, show: Show) -> Drawing:
     """A part's file, board frame: design outline, label, notes."""
     job, part = plan.job, parts.part
     strokes, left = _label(plan, parts.name)
+    holes = tuple(Circle(job.layers.drill, hole.centre, hole.diameter / 2) for hole in part.holes)
     x0, y0, x1, y1 = part.outline.extents()
     text = (
         f"Part: {parts.name}. Cut {parts.count}.",
@@ -43,66 +55,117 @@ def part_drawing(plan: Plan, parts: PartSet, show: Show) -> Drawing:
         SHORT_CAUTION,
     )
     chains = [LayerChain(job.layers.part, part.outline)]
+    chains += [LayerChain(job.layers.part, slot) for slot in part.slots]
+    chains += [LayerChain(job.layers.pocket, pocket.outline) for pocket in part.pockets]
     chains += [LayerChain(job.layers.mark, stroke) for stroke in strokes]
-    return Drawing(tuple(chains), (), notes(left, text))
+    return Drawing(tuple(chains), holes, notes(left, text))
 
 
-def cut_chains(plan: Plan, board: Board) -> tuple[Chain, ...]:
-    """What the tool cuts on one board, stock coordinates, in the order of its parts."""
-    job = plan.job
-    chains = []
-    for placed in board.parts:
+def board_program(plan: Plan, index: int) -> BoardProgram:
+    """What the machine does on one board, in order, with its labels; stock coordinates."""
+    job, board = plan.job, plan.layout.boards[index]
+    labels = {name: _label(plan, name, f"BOARD {index + 1}") for name in {p.name for p in board.parts}}
+    operations: list[Operation] = []
+    cuts: list[PartCut] = []
+    for number, placed in enumerate(board.parts):
         part = plan.part(placed.name)
-        path = cut_path(part, job.cutter, job.stringer.edges, board.stock.least_width - part.width)
-        chains.append(path.moved(placed.motion))
-    return tuple(chains)
+        surplus = board.stock.least_width - part.width
+        cuts.append(part_cut(part, job.cutter, job.stringer.edges, job.tabs, surplus, placed.motion, number))
+        marks = [stroke.moved(placed.motion) for stroke in labels[placed.name][0]]
+        operations += [Operation("mark", number, mark) for mark in (*marks, *cuts[-1].marks)]
+        operations += cuts[-1].operations
+    first = board.parts[0]
+    return BoardProgram(program(operations), tuple(cuts), _moved_area(labels[first.name][1], first.motion))
 
 
-def board_drawing(plan: Plan, index: int, show: Show) -> Drawing:
-    """One board's file, stock coordinates: what the tool cuts, labels, the board's outline, notes.
+def board_drawing(plan: Plan, index: int, done: BoardProgram, show: Show) -> Drawing:
+    """One board's file, stock coordinates: what the tool does, the board's outline, notes.
 
     Args:
         plan: the whole job.
         index: of the board, 0 for the first.
+        done: the board's program.
         show: prints millimetres in the job's unit.
     """
-    import shapely.affinity
-
     job, board = plan.job, plan.layout.boards[index]
-    chains = [LayerChain(job.layers.cut, chain) for chain in cut_chains(plan, board)]
-    labels = {name: _label(plan, name, f"BOARD {index + 1}") for name in {p.name for p in board.parts}}
-    for placed in board.parts:
-        chains += [LayerChain(job.layers.mark, stroke.moved(placed.motion)) for stroke in labels[placed.name][0]]
+    layers = job.layers
+    by_kind = {"mark": layers.mark, "pocket": layers.pocket, "inner": layers.cut, "outline": layers.cut}
+    chains: list[LayerChain] = []
+    for operation in done.program.operations:
+        if operation.chain is None:
+            continue
+        # A lead in comes right before its contour and the lead out right after it.
+        into, out = _leads(done, operation)
+        chains += [LayerChain(layers.lead, lead) for lead in into]
+        chains.append(LayerChain(by_kind[operation.kind], operation.chain))
+        chains += [LayerChain(layers.lead, lead) for lead in out]
+    if job.tabs.shown == "layer":
+        chains += [LayerChain(layers.tab, stretch) for cut in done.cuts for stretch in cut.left_out]
+    circles = tuple(
+        Circle(layers.drill, o.centre, o.diameter / 2) for o in done.program.operations if o.centre is not None
+    )
     length, width = board.stock.length, board.stock.least_width
     frame = straight(((0.0, 0.0), (length, 0.0), (length, width), (0.0, width)), closed=True)
-    chains.append(LayerChain(job.layers.stock, frame))
-    # Notes stand upright on the board, in what the first part has beside its label.
-    m = board.parts[0].motion
-    room = shapely.affinity.affine_transform(labels[board.parts[0].name][1], [m.cos, -m.sin, m.sin, m.cos, m.dx, m.dy])
-    return Drawing(tuple(chains), (), notes(room, _board_text(plan, index, show)))
+    chains.append(LayerChain(layers.stock, frame))
+    return Drawing(tuple(chains), circles, notes(done.room, _board_text(plan, index, done, show)))
+
+
+def _leads(done: BoardProgram, operation: Operation) -> tuple[tuple[Chain, ...], tuple[Chain, ...]]:
+    if operation.kind != "outline" or not done.cuts[operation.part].leads:
+        return (), ()
+    into, out = done.cuts[operation.part].leads
+    return (into,), (out,)
+
+
+def _moved_area(area: Polygon, motion: Motion) -> Polygon:
+    import shapely.affinity
+
+    return shapely.affinity.affine_transform(
+        area, [motion.cos, -motion.sin, motion.sin, motion.cos, motion.dx, motion.dy]
+    )
 
 
 def _label(plan: Plan, name: str, *more: str) -> tuple[tuple[Chain, ...], Polygon]:
     """A part's lettering in its own frame, and the room beside it."""
+    import shapely
+
     part = plan.part(name)
     clearance = max(plan.job.cutter.width, _LEAST_CLEARANCE)
     room = part.outline.polygon().buffer(-clearance, join_style="mitre")
+    for hole in part.holes:
+        room = room.difference(shapely.Point(hole.centre).buffer(hole.diameter / 2 + clearance))
+    for inner in (*part.slots, *(pocket.outline for pocket in part.pockets)):
+        room = room.difference(inner.polygon().buffer(clearance))
     short = name if len(name) <= _LONGEST_LABEL else f"{name[: _LONGEST_LABEL - 3]}..."
     return label(room, (short, "< UPPER END", *more))
 
 
-def _board_text(plan: Plan, index: int, show: Show) -> tuple[str, ...]:
+def _board_text(plan: Plan, index: int, done: BoardProgram, show: Show) -> tuple[str, ...]:
     job, stock = plan.job, plan.layout.boards[index].stock
-    width, cut = show(job.cutter.width), job.layers.cut
-    return (
+    cutter, layers = job.cutter, job.layers
+    lines = [
         f"Board {index + 1} of {len(plan.layout.boards)}: {stock.size}. {job.name}.",
         f"Units: {unit_words(plan)}. Check dimension: board length {show(stock.length)}, "
         f"width {show(stock.least_width)}.",
         (
-            f"Layer {cut} is the design line: compensate by half the tool's width, to the left of travel."
-            if job.cutter.path == "design"
-            else f"Layer {cut} is the centre line of a tool {width} wide: do not compensate."
+            f"Layer {layers.cut} is the design line: compensate by half the tool's width, "
+            f"to the {waste_side(cutter)} of travel."
+            if cutter.path == "design"
+            else f"Layer {layers.cut} is the centre line of a tool {show(cutter.width)} wide: do not compensate."
         ),
-        f"Made for a {job.cutter.kind} {width} wide. Layer {job.layers.stock} is the board, never cut.",
-        SHORT_CAUTION,
-    )
+        f"Made for a {cutter.kind} {show(cutter.width)} wide, {cutter.direction} cut. "
+        f"Layer {layers.stock} is the board, never cut.",
+    ]
+    tabs = [tab for cut in done.cuts for tab in cut.tabs]
+    if tabs:
+        where = (
+            f"marked on {layers.mark}; leave them uncut"
+            if cutter.path == "design"
+            else f"on layer {layers.tab}; leave them uncut or shallow"
+            if job.tabs.shown == "layer"
+            else "left out of the cut"
+        )
+        lines.append(f"{len(tabs)} tabs {show(job.tabs.width)} wide, {where}.")
+    for depth in sorted({o.depth for o in done.program.operations if o.kind == "pocket"}):
+        lines.append(f"Layer {layers.pocket}: clear inside each contour to {show(depth)} deep, face up.")
+    return (*lines, SHORT_CAUTION)

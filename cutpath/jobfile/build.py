@@ -17,7 +17,9 @@ from cutpath.job import (
     StairSpec,
     StockBoards,
     StringerSpec,
+    Tabs,
 )
+from cutpath.job_forms import Bracket, HoleSpec, Housing, Plate
 from cutpath.jobfile.checks import merged
 
 if TYPE_CHECKING:
@@ -52,6 +54,8 @@ def build(values: Values, folder: Path) -> Job:
         layers=Layers(**{key.lower(): name for key, name in values["layers"].items()}),
         dxf_version=values["dxf"]["version"],
         pad=_pad(values["pad"]),
+        holes=tuple(_hole(hole) for hole in values["holes"]),
+        tabs=_tabs(values["tabs"]),
     )
 
 
@@ -102,6 +106,40 @@ def _stringer(stringer: Values) -> StringerSpec:
         sill_notch=None if notch is None else SillNotch(float(notch["deep"]), float(notch["high"])),
         sill_depth_least=float(stringer["sill_depth_least"]),
         top_gap=float(stringer["top_gap"]),
+        form=stringer["form"],
+        margin=float(stringer["margin"]),
+        level_cut=_optional(stringer["level_cut"]),
+        housing=_housing(stringer["housing"]),
+        plate=_plate(stringer["plate"]),
+    )
+
+
+def _housing(housing: Values | None) -> Housing | None:
+    if housing is None:
+        return None
+    return Housing(
+        depth=float(housing["depth"]),
+        play=float(housing["play"]),
+        tread_length_play=float(housing["tread_length_play"]),
+        behind_least=_optional(housing["behind_least"]),
+    )
+
+
+def _plate(plate: Values | None) -> Plate | None:
+    if plate is None:
+        return None
+    bracket = {key: value if key == "count" else float(value) for key, value in plate["bracket"].items()}
+    return Plate(profile=plate["profile"], bracket=Bracket(**bracket))
+
+
+def _hole(hole: Values) -> HoleSpec:
+    return HoleSpec(
+        what=hole["what"],
+        diameter=float(hole["diameter"]),
+        near=hole["near"],
+        treads=None if hole["tread"] in (None, "all") else hole["tread"],
+        at=(float(hole["at"][0]), float(hole["at"][1])),
+        edge_least=float(hole["edge_least"]),
     )
 
 
@@ -127,6 +165,10 @@ def _cutter(cutter: Values) -> Cutter:
         direction=cutter["direction"],
         lead=float(cutter["lead"]),
     )
+
+
+def _tabs(tabs: Values) -> Tabs:
+    return Tabs(count=tabs["count"], width=float(tabs["width"]), waste=tabs["waste"], shown=tabs["shown"])
 
 
 def _boards(entry: Values, unit: Unit) -> StockBoards:

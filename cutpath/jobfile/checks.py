@@ -32,6 +32,10 @@ def check(values: Values, ctx: Context) -> None:
         for index, board in enumerate(values["stock"]):
             if board is not BAD:
                 _board(board, f"stock[{index}]", ctx)
+    if isinstance(values["holes"], list):
+        for index, hole in enumerate(values["holes"]):
+            if hole is not BAD:
+                _hole(hole, f"holes[{index}]", ctx)
     if values["layers"] is not BAD:
         version = BAD if values["dxf"] is BAD else values["dxf"]["version"]
         _layers(values["layers"], version, ctx)
@@ -80,6 +84,31 @@ def _stringer(stringer: Values, ctx: Context) -> None:
             f'{show(trim, ctx.unit)} with edges = "factory", which are never cut: '
             'write edges = "trimmed", or edge_trim = 0',
         )
+    form = stringer["form"]
+    if not _known(form):
+        return
+    for key, wanted in (("housing", "housed"), ("plate", "plate")):
+        if stringer[key] is not None and form != wanted:
+            ctx.bad(f"stringer.{key}", f'means nothing with form = "{form}": write form = "{wanted}", or drop it')
+    if form == "housed" and _known(stringer["count"]) and stringer["count"] != 2:
+        ctx.bad(
+            "stringer.count",
+            f'{stringer["count"]} with form = "housed": housed stringers come as one left and one right, so write 2; '
+            "a stringer between them would need housings in both faces",
+        )
+    if isinstance(stringer["plate"], dict) and isinstance(stringer["plate"]["bracket"], dict):
+        bracket = stringer["plate"]["bracket"]
+        if _known(bracket["slot"], bracket["diameter"]) and 0 < bracket["slot"] <= bracket["diameter"]:
+            ctx.bad(
+                "stringer.plate.bracket.slot",
+                f"{show(bracket['slot'], ctx.unit)} long is not more than its width, diameter = "
+                f"{show(bracket['diameter'], ctx.unit)}: give a slot's overall length, or 0 for round holes",
+            )
+
+
+def _hole(hole: Values, at: str, ctx: Context) -> None:
+    if _known(hole["tread"], hole["near"]) and hole["near"] != "tread":
+        ctx.bad(f"{at}.tread", f'means nothing with near = "{hole["near"]}": write near = "tread", or drop it')
 
 
 def _pad(pad: Values, ctx: Context) -> None:

@@ -10,6 +10,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING, Any, Final
 
 from cutpath.jobfile.compound import Absent, Derived, Elsewhere, Fixed, Key, ListOf, Pair, Record, Required
+from cutpath.jobfile.form_keys import FORM_KEYS, HOLES, count_of, throat_of
 from cutpath.jobfile.kinds import BAD, Choice, Length, Money, Text, Whole
 from cutpath.jobfile.special import BoardSize, LayerName, Reading, Volume
 from cutpath.units import parse_length
@@ -132,8 +133,20 @@ STAIR: Final = Record(
 )
 
 STRINGER: Final = Record(
-    Key("count", Whole(1, 500), Fixed(3, 3), "how many stringers, all alike"),
-    Key("throat_least", Length(0, 1000), Fixed(5, 127), "required remaining depth of wood behind every notch"),
+    Key(
+        "form",
+        Choice("notched", "housed", "plate"),
+        Fixed("notched", "notched"),
+        "a board notched for the treads; a board with housings milled for them into one face; or a plate or panel "
+        "that carries them on brackets",
+    ),
+    Key("count", Whole(1, 500), Derived("3 notched ones; 2 of any other form", count_of), "how many stringers"),
+    Key(
+        "throat_least",
+        Length(0, 1000),
+        Derived("5 in, or 127 mm; housed 1 in, or 25 mm; plate 2 in, or 50 mm", throat_of),
+        "required remaining depth of wood behind every notch, or between every housing and the board's lower edge",
+    ),
     Key(
         "edges",
         Choice("factory", "trimmed"),
@@ -157,6 +170,7 @@ STRINGER: Final = Record(
         "required depth between the last tread seat and the sill notch",
     ),
     Key("top_gap", Length(0, 150), Fixed(0, 0), "clearance between plumb cut and header, for a hanger's plate"),
+    *FORM_KEYS,
     together={
         "if": {
             "properties": {"edge_trim": {"type": "number", "exclusiveMinimum": 0}},
@@ -239,6 +253,23 @@ CUTTER: Final = Record(
         Length(0, 100),
         Fixed(0, 0),
         "with centre lines: how far beside a closed contour the tool starts, so that it does not mark the part",
+    ),
+)
+
+TABS: Final = Record(
+    Key("count", Whole(0, 50), Fixed(0, 0), "how many tabs hold each part; 0: none"),
+    Key("width", Length(0.5, 100), Fixed("1/2", 12), "width of each tab along the cut"),
+    Key(
+        "waste",
+        Choice("free", "tabbed"),
+        Fixed("free", "free"),
+        "the waste of each notch falls free, or is held by a tab of its own",
+    ),
+    Key(
+        "shown",
+        Choice("gap", "layer"),
+        Fixed("gap", "gap"),
+        "with centre lines: the cut is left out at a tab, or stands on the layer TAB; with design lines tabs are marks",
     ),
 )
 
@@ -334,9 +365,13 @@ JOB: Final = Record(
     ),
     Key("site", SITE, Required(), "the ground, or the landing, below the floor"),
     Key("stair", STAIR, Fixed({}, {}), "the stair that is asked for"),
-    Key("stringer", STRINGER, Fixed({}, {}), "the notched boards that carry the treads"),
+    Key("stringer", STRINGER, Fixed({}, {}), "the boards or plates that carry the treads"),
+    Key(
+        "holes", ListOf(HOLES, 0, _MOST_ITEMS), Fixed([], []), "holes drilled through every stringer, one table a kind"
+    ),
     Key("pad", PAD, Fixed({}, {}), "the pad at the foot, where one is poured; not used with an existing landing"),
     Key("cutter", CUTTER, Fixed({}, {}), "the tool that cuts"),
+    Key("tabs", TABS, Fixed({}, {}), "what holds parts and waste until they are lifted out"),
     Key("machine", MACHINE, Fixed({}, {}), "the machine and what it keeps clear"),
     Key("stock", ListOf(BOARDS, 1, _MOST_ITEMS), Fixed(_YARD, _YARD), "the boards in stock, one table a kind"),
     Key("layers", LAYERS, Fixed({}, {}), "other names for the layers of the DXF files"),

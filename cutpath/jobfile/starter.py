@@ -35,6 +35,17 @@ _SHOWN: Final[dict[str, tuple[str, str]]] = {
     "stair.clear_width": ("37", "940"),
     "stair.floor_overhang": ('"1 1/8"', "28"),
     "stair.header_depth": ("18", "450"),
+    "stringer.count": ("3", "3"),
+    "stringer.throat_least": ("5", "127"),
+    "stringer.level_cut": ('"1 1/2"', "38"),
+    "stringer.housing": ('{depth = "1/2", play = "1/64"}', "{depth = 12, play = 0.5}"),
+    "stringer.plate": ('{profile = "saw-tooth"}', '{profile = "saw-tooth"}'),
+    "holes[].what": ('"handrail post"', '"handrail post"'),
+    "holes[].diameter": ('"7/16"', "11"),
+    "holes[].near": ('"tread"', '"tread"'),
+    "holes[].tread": ("[1, 4]", "[1, 4]"),
+    "holes[].at": ("[4, 3]", "[100, 75]"),
+    "holes[].edge_least": ('"7/8"', "22"),
     "stringer.edge_trim": ("0", "0"),
     "stringer.sill_notch": ('{deep = "5 1/2", high = "1 1/2"}', "{deep = 140, high = 38}"),
     "pad.depth": ("38", "1000"),
@@ -56,6 +67,7 @@ _SHOWN: Final[dict[str, tuple[str, str]]] = {
 _COMMENTED: Final = frozenset(
     {
         *("site.total_rise", "stair.unit_rise", "stair.risers", "stair.floor_overhang", "stair.header_depth"),
+        *("holes[]", "stringer.level_cut", "stringer.housing", "stringer.plate"),
         *("pad.bag_yield", "pad.bag_source"),
     }
 )
@@ -78,15 +90,18 @@ def starter(units: Unit) -> str:
             blocks.append(f"\n{_comment(key.told())}\n[{key.name}]")
             blocks += [_line(f"{key.name}.{inner.name}", inner, units) for inner in key.kind.keys]
         elif isinstance(key.kind, ListOf) and isinstance(key.kind.item, Record):
-            blocks.append(f"\n{_comment(key.told())}\n[[{key.name}]]")
-            blocks += [_line(f"{key.name}[].{inner.name}", inner, units) for inner in key.kind.item.keys]
-            blocks.append(f"\n{_comment('More boards of another length, as many as needed.')}\n{_MORE_BOARDS[units]}")
+            sign = "# " if f"{key.name}[]" in _COMMENTED else ""
+            blocks.append(f"\n{_comment(key.told())}\n{sign}[[{key.name}]]")
+            blocks += [_line(f"{key.name}[].{inner.name}", inner, units, sign) for inner in key.kind.item.keys]
+            if key.name == "stock":
+                more = _comment("More boards of another length, as many as needed.")
+                blocks.append(f"\n{more}\n{_MORE_BOARDS[units]}")
         else:
             blocks.append(f"\n{_comment(key.told())}\n{key.name} = {_toml(units)}")
     return "\n".join(blocks) + "\n"
 
 
-def _line(name: str, key: Key, units: Unit) -> str:
+def _line(name: str, key: Key, units: Unit, sign: str = "") -> str:
     if name in _SHOWN:
         value = _SHOWN[name][0 if units == "in" else 1]
     elif isinstance(key.default, Fixed):
@@ -96,7 +111,7 @@ def _line(name: str, key: Key, units: Unit) -> str:
     comments = [key.told()]
     if isinstance(key.kind, Record):
         comments += [f"{inner.name}: {inner.told()}" for inner in key.kind.keys]
-    sign = "# " if name in _COMMENTED else ""
+    sign = "# " if name in _COMMENTED else sign
     return "\n".join([*map(_comment, comments), f"{sign}{key.name} = {value}"])
 
 

@@ -73,7 +73,9 @@ def _ground(sheet: Sheet, scene: Scene) -> None:
     view, stair = scene.view, scene.stair
     top = -stair.total_rise
     if scene.profile:
-        seat = stair.foot_out - scene.plan.design.stringer.seat_bearing - _BEHIND
+        notch = scene.plan.job.stringer.sill_notch
+        bears = scene.plan.design.stringer.seat_bearing + (notch.deep if notch else 0.0)
+        seat = stair.foot_out - bears - _BEHIND
         pad = _rect(view, max(0.0, seat), top - scene.plan.job.pad.thickness, scene.pad_end, top)
         line = [view((out, -down)) for out, down in scene.profile]
         sheet.polyline(line, "work")

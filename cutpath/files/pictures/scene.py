@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from typing import Final
 
 from cutpath.design.site import Profile
-from cutpath.design.stair import FAR_EDGE, Stair
+from cutpath.design.stair import Stair, landing_depth
 from cutpath.files.pictures.marks import WIDTH
 from cutpath.files.pictures.sheet import View
 from cutpath.files.pictures.words import size_text
@@ -68,10 +68,7 @@ class Scene:
 def scene_of(plan: Plan) -> Scene:
     """The scene of a plan, as large as the sheet takes it."""
     stair = plan.stair
-    landing, depth = plan.rules.limit("landing-depth"), plan.job.pad.depth
-    if depth is None:
-        depth = landing.least if landing and landing.least else FAR_EDGE
-    pad_end = stair.foot_out + depth
+    pad_end = stair.foot_out + landing_depth(plan.job.pad, plan.rules)
     profile = plan.job.site.profile or ()
     # Readings far past the pad are left off the picture, so that it stays large; the table has them.
     shown = [p for i, p in enumerate(profile) if i == 0 or profile[i - 1][0] < pad_end]

@@ -1,0 +1,81 @@
+"""The operations that cut one part out of one board, moved to where it lies. Stock coordinates, millimetres."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from cutpath.cut.paths import cut_path, leads
+from cutpath.cut.program import Operation
+from cutpath.cut.relief import CutPart
+from cutpath.cut.tabs import Tab, place_tabs, tab_marks, with_gaps
+from cutpath.job import Cutter, Edges, Tabs
+from cutpath.outline import Chain, Motion
+
+
+@dataclass(frozen=True, slots=True)
+class PartCut:
+    """What is done to one part.
+
+    Attributes:
+        operations: its cuts, holes and pockets.
+        marks: of its tabs, where the file carries design lines.
+        left_out: stretches of the tool's centre line that tabs leave out.
+        leads: onto its closed contour and off it.
+        tabs: that were placed, in the part's frame.
+    """
+
+    operations: tuple[Operation, ...]
+    marks: tuple[Chain, ...]
+    left_out: tuple[Chain, ...]
+    leads: tuple[Chain, ...]
+    tabs: tuple[Tab, ...]
+
+
+def part_cut(
+    part: CutPart, cutter: Cutter, edges: Edges, tabs: Tabs, surplus: float, motion: Motion, index: int
+) -> PartCut:
+    """The operations of one part on a board.
+
+    Args:
+        part: the part.
+        cutter: the tool, and what the files carry.
+        edges: whether the lower edge is the board's own.
+        tabs: what is asked for.
+        surplus: how much the board is wider than the part, millimetres.
+        motion: from the part's frame to the board's stock coordinates.
+        index: the part's number on its board.
+    """
+    path = cut_path(part, cutter, edges, surplus)
+    placed = place_tabs(part, cutter, edges, tabs) if tabs.any else ()
+    marks: tuple[Chain, ...] = ()
+    pieces: tuple[Chain, ...] = (path,)
+    left_out: tuple[Chain, ...] = ()
+    if placed and cutter.path == "design":
+        marks = tab_marks(placed, tabs.width)
+    elif placed:
+        pieces, left_out = with_gaps(path, placed, tabs.width, cutter.radius)
+    onto = leads(path, cutter.lead) if cutter.path == "centre" and not left_out else ()
+    operations = [
+        *(Operation("drill", index, centre=motion(h.centre), diameter=h.diameter) for h in part.holes),
+        *(Operation("pocket", index, p.outline.moved(motion), depth=p.depth) for p in part.pockets),
+        *(Operation("inner", index, _inner(slot, cutter).moved(motion)) for slot in part.slots),
+        *(Operation("outline", index, piece.moved(motion)) for piece in pieces),
+    ]
+    return PartCut(
+        tuple(operations),
+        tuple(m.moved(motion) for m in marks),
+        tuple(c.moved(motion) for c in left_out),
+        tuple(c.moved(motion) for c in onto),
+        placed,
+    )
+
+
+def _inner(slot: Chain, cutter: Cutter) -> Chain:
+    """A contour inside the part: climb runs counter-clockwise round it, the waste within on the left."""
+    run = slot if cutter.direction == "climb" else slot.reversed()
+    if cutter.path == "design":
+        return run
+    from cutpath.cut.offset import offset_chain
+
+    side = -1 if cutter.direction == "climb" else 1
+    return offset_chain(run, side * cutter.radius, outside=cutter.outside)

@@ -1,0 +1,212 @@
+"""Where along a tool path a cut may be left and taken up again. Stock coordinates, millimetres.
+
+Two set-ups never meet exactly, so a division leaves a step as deep as the index error. It may stand only where that
+does least harm: on a riser cut, between tooth tip and inside corner, or on a lower edge that is cut anyway, away from
+its ends and from the places behind the notches where the throat is. Never on what bears: tread seats, plumb cut,
+pad seat, sill notch.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+from typing import Final
+
+from cutpath.cut.program import Operation
+from cutpath.cut.setups_values import On, PartOnBoard
+from cutpath.outline import Chain, Point
+from cutpath.tolerances import FILE_MATCH, SAME_POINT
+
+#: How far the stretch that two set-ups cut, tool included, keeps from throats, tips and bearing faces: room for a plane
+#: or a block to ease the step (common practice, no source).
+CLEAR: Final = 12.0
+
+_ON: Final[dict[tuple[str, str], On]] = {
+    ("corner", "tip"): "riser cut",
+    ("toe", "tip"): "riser cut",
+    ("sill-face", "tip"): "riser cut",
+    ("heel", "seat-back"): "lower edge",
+}
+
+Interval = tuple[float, float]
+
+
+@dataclass(frozen=True, slots=True)
+class KeepOff:
+    """A place, stock coordinates, that divisions keep a distance from: a tab, say."""
+
+    at: Point
+    distance: float
+
+
+@dataclass(frozen=True, slots=True)
+class Place:
+    """A stretch of a path on which the middle of a division may lie.
+
+    Attributes:
+        low: where it starts, millimetres along the path.
+        high: where it ends.
+        x: stock x at `low`.
+        lean: how much x grows a millimetre along the path, -1 to 1.
+        on: what the cut makes there.
+        start: the point at `low`.
+        along: direction of the path, a unit vector.
+    """
+
+    low: float
+    high: float
+    x: float
+    lean: float
+    on: On
+    start: Point
+    along: Point
+
+    def at(self, s: float) -> Point:
+        """The point at `s` along the path."""
+        d = s - self.low
+        return (self.start[0] + d * self.along[0], self.start[1] + d * self.along[1])
+
+
+def places(operation: Operation, parts: Sequence[PartOnBoard], width: float, overlap: float,
+           keep_off: Sequence[KeepOff] = ()) -> tuple[Place, ...]:  # fmt: skip
+    """Where a path may be divided, in its order.
+
+    Args:
+        operation: any; only outlines have places.
+        parts: of the board, which `operation.part` is an index of.
+        width: the tool's: a path may stand half of it off the design.
+        overlap: length of the stretch that both set-ups cut.
+        keep_off: more places to keep clear of.
+    """
+    if operation.kind != "outline" or operation.chain is None or not 0 <= operation.part < len(parts):
+        return ()
+    sides = list(_sides(parts[operation.part], width / 2, overlap, keep_off))
+    found: list[Place] = []
+    s = 0.0
+    for start, end, bulge in operation.chain.segments():
+        length = _length(start, end, bulge)
+        if not bulge and length > overlap:
+            found += _on_segment(start, end, s, length, sides, width / 2, overlap)
+        s += length
+    return tuple(sorted(found, key=lambda p: p.low))
+
+
+@dataclass(frozen=True, slots=True)
+class _Side:
+    """A side of a part: its start, its direction, what it is, and where along it a division's middle may lie."""
+
+    start: Point
+    along: Point
+    on: On
+    free: tuple[Interval, ...]
+
+
+def _sides(placed: PartOnBoard, radius: float, overlap: float, keep_off: Sequence[KeepOff]) -> Iterator[_Side]:
+    part, motion = placed.part, placed.motion
+    reach = CLEAR + radius + overlap / 2
+    behind = [motion(p) for p in _throat_feet(placed)]
+    holes = [(motion(h.centre), h.diameter / 2 + CLEAR) for h in part.holes]
+    roles = part.roles
+    for i, (a, b, bulge) in enumerate(part.outline.segments()):
+        on = _ON.get((roles[i], roles[(i + 1) % len(roles)]))
+        if on is None or bulge:
+            continue
+        start, end = motion(a), motion(b)
+        length = math.dist(start, end)
+        along = ((end[0] - start[0]) / length, (end[1] - start[1]) / length)
+        free: list[Interval] = [(reach, length - reach)]
+        marks = [(k.at, k.distance + radius + overlap / 2, radius + SAME_POINT + k.distance) for k in keep_off]
+        marks += [(c, r + radius + overlap / 2, r + radius) for c, r in holes]
+        if on == "lower edge":
+            marks += [(p, reach, math.inf) for p in behind]
+        for point, off, near in marks:
+            dx, dy = point[0] - start[0], point[1] - start[1]
+            at, across = dx * along[0] + dy * along[1], abs(dy * along[0] - dx * along[1])
+            if across <= near:
+                free = [piece for f in free for piece in _without(f, (at - off, at + off))]
+        yield _Side(start, along, on, tuple(f for f in free if f[1] >= f[0]))
+
+
+def _throat_feet(placed: PartOnBoard) -> Iterator[Point]:
+    """The places on the lower edge that throats are measured to, part's board frame."""
+    for corner in placed.part.corners:
+        yield (corner.corner[0], 0.0)
+        if corner.relief is not None:
+            yield (corner.relief.centre[0], 0.0)
+
+
+def _without(piece: Interval, gap: Interval) -> list[Interval]:
+    if gap[1] <= piece[0] or gap[0] >= piece[1]:
+        return [piece]
+    return [p for p in ((piece[0], gap[0]), (gap[1], piece[1])) if p[1] > p[0]]
+
+
+def _on_segment(
+    start: Point, end: Point, s: float, length: float, sides: Sequence[_Side], radius: float, overlap: float
+) -> Iterator[Place]:
+    """The places on one straight move: where it runs along a side, on it or the tool's radius off."""
+    u, v = (end[0] - start[0]) / length, (end[1] - start[1]) / length
+    for side in sides:
+        turn = u * side.along[1] - v * side.along[0]
+        way = u * side.along[0] + v * side.along[1]
+        dx, dy = side.start[0] - start[0], side.start[1] - start[1]
+        across = abs(dy * u - dx * v)
+        if abs(turn) * length > FILE_MATCH or min(across, abs(across - radius)) > FILE_MATCH:
+            continue
+        origin = dx * u + dy * v
+        for a, b in side.free:
+            low, high = sorted((origin + way * a, origin + way * b))
+            # The whole of the stretch lies on this move.
+            low, high = max(low, overlap / 2), min(high, length - overlap / 2)
+            if high >= low:
+                at = (start[0] + low * u, start[1] + low * v)
+                yield Place(s + low, s + high, at[0], u, side.on, at, (u, v))
+
+
+def _length(start: Point, end: Point, bulge: float) -> float:
+    return Chain((start, end), (bulge, 0.0), False).length()
+
+
+def stretch(chain: Chain, low: float, high: float) -> Chain:
+    """A part of a chain as an open chain, cut at exact points of its straight moves.
+
+    Args:
+        chain: open or closed.
+        low: where the part starts, millimetres along the chain; on a straight move, or the chain's start.
+        high: where it ends; on a straight move, or the chain's end; past the length of a closed chain it runs on over
+            the chain's start.
+
+    Returns:
+        The part: vertices between are the chain's own.
+
+    Raises:
+        ValueError: an end lies on an arc.
+    """
+    segments = [(a, b, bulge, _length(a, b, bulge)) for a, b, bulge in chain.segments()]
+    whole = sum(segment[3] for segment in segments)
+    points: list[Point] = []
+    bulges: list[float] = []
+    s, turns = 0.0, 2 if chain.closed else 1
+    for a, b, bulge, length in segments * turns:
+        first, last = max(low, s), min(high, s + length)
+        if last - first > SAME_POINT:
+            if bulge and last - first < length - SAME_POINT:
+                raise ValueError("a chain is divided on straight moves only")
+            if not points:
+                points.append(_between(a, b, (first - s) / length))
+            points.append(_between(a, b, (last - s) / length))
+            bulges.append(bulge)
+        s += length
+        if s >= high:
+            break
+    assert high - low < whole + SAME_POINT
+    return Chain(tuple(points), (*bulges, 0.0), False)
+
+
+def _between(a: Point, b: Point, share: float) -> Point:
+    if share <= SAME_POINT:
+        return a
+    if share >= 1 - SAME_POINT:
+        return b
+    return (a[0] + share * (b[0] - a[0]), a[1] + share * (b[1] - a[1]))

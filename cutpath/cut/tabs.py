@@ -1,0 +1,152 @@
+"""Holding tabs: where they go, and the cut with them left out. Part frame, millimetres."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+from typing import Literal
+
+from cutpath.cut.relief import CutPart
+from cutpath.job import Cutter, Edges, Tabs
+from cutpath.outline import Chain, Point
+from cutpath.tolerances import FILE_MATCH
+
+# A tab's ends keep at least this many cutter widths from tooth tips, inside corners and the like.
+_CLEAR_WIDTHS = 2.0
+# How far the marks of a tab's ends stand off the design line, and how long they are, millimetres.
+_MARK_FROM, _MARK_TO = 3.0, 9.0
+
+
+@dataclass(frozen=True, slots=True)
+class Tab:
+    """One tab: its middle on the design line, the line's direction there (counter-clockwise), and what it holds."""
+
+    middle: Point
+    along: Point
+    holds: Literal["part", "waste"]
+
+    def at(self, distance: float, inward: float = 0.0) -> Point:
+        """The point `distance` along the design line from the middle and `inward` of it."""
+        (x, y), (u, v) = self.middle, self.along
+        return (x + distance * u - inward * v, y + distance * v + inward * u)
+
+
+def place_tabs(part: CutPart, cutter: Cutter, edges: Edges, tabs: Tabs) -> tuple[Tab, ...]:
+    """Find places for the tabs: on straight edges, off tooth tips and inside corners, never where a tread bears.
+
+    Args:
+        part: the part.
+        cutter: sets how far tabs keep from corners.
+        edges: with factory edges the lower edge is not cut, so that no tab can stand there.
+        tabs: what is asked for.
+
+    Returns:
+        As many as have room: those of the part on its lower edge where that is cut, else on plumb cut and lowest riser
+        cut in turn; one on each riser cut that faces a notch's waste, where that is to be tabbed.
+    """
+    sides = list(_sides(part))
+    room = 2 * _CLEAR_WIDTHS * cutter.width + tabs.width
+    found: list[Tab] = []
+    lower = [s for s in sides if s[0] in _LOWER] if edges == "trimmed" else []
+    if tabs.count and lower and math.dist(*lower[0][1:]) >= tabs.count * room:
+        found += [_tab(*lower[0][1:], (i + 0.5) / tabs.count, "part") for i in range(tabs.count)]
+    elif tabs.count:
+        free = [s for s in sides if s[0] in _FREE_ENDS and math.dist(*s[1:]) >= room]
+        each = [tabs.count // len(free) + (i < tabs.count % len(free)) for i in range(len(free))] if free else []
+        for (_, start, end), wanted in zip(free, each, strict=True):
+            fits = min(wanted, int(math.dist(start, end) // room))
+            found += [_tab(start, end, (i + 0.5) / fits, "part") for i in range(fits)]
+    if tabs.waste == "tabbed":
+        found += [_tab(a, b, 0.5, "waste") for kind, a, b in sides if kind == _RISER and math.dist(a, b) >= room]
+    return tuple(found)
+
+
+_LOWER = (("heel", "seat-back"),)
+_FREE_ENDS = (("top", "heel"), ("top", "seat-back"), ("toe", "tip"), ("sill-face", "tip"))
+_RISER = ("corner", "tip")
+
+
+def _sides(part: CutPart) -> Iterator[tuple[tuple[str, str], Point, Point]]:
+    """The straight sides of the outline, each with what its ends are."""
+    roles = part.roles
+    for i, (start, end, bulge) in enumerate(part.outline.segments()):
+        if not bulge:
+            yield (roles[i], roles[(i + 1) % len(roles)]), start, end
+
+
+def _tab(start: Point, end: Point, fraction: float, holds: Literal["part", "waste"]) -> Tab:
+    length = math.dist(start, end)
+    along = ((end[0] - start[0]) / length, (end[1] - start[1]) / length)
+    middle = (start[0] + fraction * (end[0] - start[0]), start[1] + fraction * (end[1] - start[1]))
+    return Tab(middle, along, holds)
+
+
+def tab_marks(tabs: Sequence[Tab], width: float) -> tuple[Chain, ...]:
+    """Short lines on the part that show where each tab begins and ends, for a file of design lines."""
+    return tuple(
+        Chain((tab.at(end, _MARK_FROM), tab.at(end, _MARK_TO)), (0.0, 0.0), False)
+        for tab in tabs
+        for end in (-width / 2, width / 2)
+    )
+
+
+def with_gaps(
+    path: Chain, tabs: Sequence[Tab], width: float, radius: float
+) -> tuple[tuple[Chain, ...], tuple[Chain, ...]]:
+    """A centre line with its tabs left out.
+
+    Args:
+        path: the tool's centre line, closed or open.
+        tabs: on the design line.
+        width: of a tab as it shall stand; the gap is wider by the tool, which rounds into it from both ends.
+        radius: the tool's, by which the path stands off the design line.
+
+    Returns:
+        What is cut, in the path's order, and the stretches left out.
+    """
+    half = width / 2 + radius
+    cuts = sorted(
+        (i, low, high)
+        for i, (start, end, bulge) in enumerate(path.segments())
+        for low, high in ([] if bulge else _gaps(start, end, tabs, half, radius))
+    )
+    if not cuts:
+        return (path,), ()
+    stretches: list[Chain] = []
+    left_out: list[Chain] = []
+    points: list[Point] = [path.points[0]]
+    bulges: list[float] = []
+    for i, (start, end, bulge) in enumerate(path.segments()):
+        for _, low, high in (c for c in cuts if c[0] == i):
+            a, b = _on(start, end, low), _on(start, end, high)
+            stretches.append(Chain((*points, a), (*bulges, 0.0, 0.0), False))
+            left_out.append(Chain((a, b), (0.0, 0.0), False))
+            points, bulges = [b], []
+        points.append(end)
+        bulges.append(bulge)
+    last = Chain(tuple(points), (*bulges, 0.0), False)
+    if path.closed:
+        # What runs up to the first vertex goes on into what started there.
+        first = stretches.pop(0)
+        last = Chain((*last.points[:-1], *first.points), (*last.bulges[:-1], *first.bulges), False)
+    return (*stretches, last), tuple(left_out)
+
+
+def _gaps(start: Point, end: Point, tabs: Sequence[Tab], half: float, radius: float) -> list[tuple[float, float]]:
+    """Where along a straight stretch (in millimetres from its start) tabs leave it out."""
+    length = math.dist(start, end)
+    u, v = (end[0] - start[0]) / length, (end[1] - start[1]) / length
+    found = []
+    for tab in tabs:
+        dx, dy = tab.middle[0] - start[0], tab.middle[1] - start[1]
+        along, off = dx * u + dy * v, abs(dy * u - dx * v)
+        parallel = abs(abs(u * tab.along[0] + v * tab.along[1]) - 1) < FILE_MATCH
+        if parallel and abs(off - radius) < FILE_MATCH and half < along < length - half:
+            found.append((along - half, along + half))
+    return sorted(found)
+
+
+def _on(start: Point, end: Point, distance: float) -> Point:
+    share = distance / math.dist(start, end)
+    return (start[0] + share * (end[0] - start[0]), start[1] + share * (end[1] - start[1]))
