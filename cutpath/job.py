@@ -76,7 +76,7 @@ class StringerSpec:
         sill_depth_least: required between the last tread seat and the sill notch.
         top_gap: clearance between plumb cut and header.
         form: saw-tooth board, housed board, or plate.
-        margin: from the nosings square up to the upper edge of a stringer without teeth.
+        margin: from the nosings square up to the upper edge of a stringer without teeth, else 0.
         level_cut: from the floor down to the level cut of one at its upper end; None: as `design.straight` says.
         housing: with form "housed".
         plate: with form "plate".
@@ -90,7 +90,7 @@ class StringerSpec:
     sill_depth_least: float
     top_gap: float
     form: Form = "notched"
-    margin: float = 50.0
+    margin: float = 0.0
     level_cut: float | None = None
     housing: Housing | None = None
     plate: Plate | None = None

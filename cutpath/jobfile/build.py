@@ -107,11 +107,16 @@ def _stringer(stringer: Values) -> StringerSpec:
         sill_depth_least=float(stringer["sill_depth_least"]),
         top_gap=float(stringer["top_gap"]),
         form=stringer["form"],
-        margin=float(stringer["margin"]),
+        margin=0.0 if _toothed(stringer) else float(stringer["margin"]),
         level_cut=_optional(stringer["level_cut"]),
         housing=_housing(stringer["housing"]),
         plate=_plate(stringer["plate"]),
     )
+
+
+def _toothed(stringer: Values) -> bool:
+    plate = stringer["plate"]
+    return stringer["form"] == "notched" or (plate is not None and plate["profile"] == "saw-tooth")
 
 
 def _housing(housing: Values | None) -> Housing | None:
@@ -128,8 +133,18 @@ def _housing(housing: Values | None) -> Housing | None:
 def _plate(plate: Values | None) -> Plate | None:
     if plate is None:
         return None
-    bracket = {key: value if key == "count" else float(value) for key, value in plate["bracket"].items()}
-    return Plate(profile=plate["profile"], bracket=Bracket(**bracket))
+    bracket = plate["bracket"]
+    return Plate(
+        profile=plate["profile"],
+        bracket=Bracket(
+            diameter=float(bracket["diameter"]),
+            slot=float(bracket["slot"]),
+            count=bracket["count"],
+            at=(float(bracket["at"][0]), float(bracket["at"][1])),
+            spacing=float(bracket["spacing"]),
+            edge_least=float(bracket["edge_least"]),
+        ),
+    )
 
 
 def _hole(hole: Values) -> HoleSpec:

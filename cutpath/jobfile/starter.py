@@ -38,8 +38,14 @@ _SHOWN: Final[dict[str, tuple[str, str]]] = {
     "stringer.count": ("3", "3"),
     "stringer.throat_least": ("5", "127"),
     "stringer.level_cut": ('"1 1/2"', "38"),
-    "stringer.housing": ('{depth = "1/2", play = "1/64"}', "{depth = 12, play = 0.5}"),
-    "stringer.plate": ('{profile = "saw-tooth"}', '{profile = "saw-tooth"}'),
+    "stringer.housing": (
+        '{depth = "5/8", play = "1/64", tread_length_play = "1/16", behind_least = "3/4"}',
+        "{depth = 15, play = 0.5, tread_length_play = 2, behind_least = 20}",
+    ),
+    "stringer.plate": (
+        '{profile = "saw-tooth", bracket = {slot = "1 1/4", at = [4, 2], spacing = 3}}',
+        '{profile = "saw-tooth", bracket = {slot = 30, at = [100, 50], spacing = 80}}',
+    ),
     "holes[].what": ('"handrail post"', '"handrail post"'),
     "holes[].diameter": ('"7/16"', "11"),
     "holes[].near": ('"tread"', '"tread"'),
@@ -109,10 +115,17 @@ def _line(name: str, key: Key, units: Unit, sign: str = "") -> str:
     else:
         raise KeyError(f"{name} has no default to show, and no value of the starter's own")
     comments = [key.told()]
-    if isinstance(key.kind, Record):
-        comments += [f"{inner.name}: {inner.told()}" for inner in key.kind.keys]
+    comments += _inside(key)
     sign = "# " if name in _COMMENTED else sign
     return "\n".join([*map(_comment, comments), f"{sign}{key.name} = {value}"])
+
+
+def _inside(key: Key, prefix: str = "") -> list[str]:
+    """What the keys of a table written inline mean, those of the tables in it after each."""
+    comments: list[str] = []
+    for inner in key.kind.keys if isinstance(key.kind, Record) else ():
+        comments += [f"{prefix}{inner.name}: {inner.told()}", *_inside(inner, f"{prefix}{inner.name}.")]
+    return comments
 
 
 def _toml(value: object) -> str:

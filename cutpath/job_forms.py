@@ -1,0 +1,77 @@
+"""The forms of stringer and the holes that a job asks for, as frozen values. Lengths in millimetres."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Literal
+
+Form = Literal["notched", "housed", "plate"]
+Profile = Literal["straight", "saw-tooth"]
+Near = Literal["tread", "header", "foot", "edge"]
+
+
+@dataclass(frozen=True, slots=True)
+class Housing:
+    """Housings for treads and riser boards, milled into one face.
+
+    Attributes:
+        depth: into the face.
+        play: how much wider a housing is than its board is thick.
+        tread_length_play: how much shorter than the distance between two housings' bottoms a tread is cut.
+        behind_least: required wood behind a housing, square to the face; None: half the board's thickness.
+    """
+
+    depth: float
+    play: float = 0.0
+    tread_length_play: float = 0.0
+    behind_least: float | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Bracket:
+    """Holes or slots for the bracket of every tread.
+
+    Attributes:
+        diameter: of the holes, or the slots' width.
+        slot: overall length of a slot, which lies level; 0: round holes.
+        count: holes a tread; 0: none.
+        at: first hole's centre level back from the tread's front, and down from its seat.
+        spacing: from one hole's centre level back to the next.
+        edge_least: required from a rim to any edge of the part.
+    """
+
+    diameter: float
+    slot: float
+    count: int
+    at: tuple[float, float]
+    spacing: float
+    edge_least: float
+
+
+@dataclass(frozen=True, slots=True)
+class Plate:
+    """A stringer of plate or panel: its profile, and the holes for its tread brackets."""
+
+    profile: Profile
+    bracket: Bracket
+
+
+@dataclass(frozen=True, slots=True)
+class HoleSpec:
+    """Holes placed by a feature of the stair.
+
+    Attributes:
+        what: what they are for.
+        diameter: of each.
+        near: the feature that `at` starts from.
+        treads: numbers from the top of the treads with one; None: all of them. Only with `near` "tread".
+        at: level and plumb distance from the feature; with "edge" along the board and across it.
+        edge_least: required from the rim to any edge of the part.
+    """
+
+    what: str
+    diameter: float
+    near: Near
+    treads: tuple[int, ...] | None
+    at: tuple[float, float]
+    edge_least: float
