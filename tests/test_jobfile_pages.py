@@ -54,17 +54,30 @@ def test_what_the_starter_leaves_behind_a_comment_sign_reads_too(units) -> None:
         "risers",
         "floor_overhang",
         "header_depth",
+        "level_cut",
+        "housing",
+        "plate",
+        *("what", "diameter", "near", "tread", "at", "edge_least"),
         "bag_yield",
         "bag_source",
     ]
     for line in lines:
+        if line.startswith(("what", "diameter", "near", "tread", "at", "edge_least")):
+            continue
         # A bag's yield and its source go together.
         live = text.replace(f"# {line}", line)
         if line.startswith("bag_"):
             live = re.sub(r"^# (bag_[a-z]+ = )", r"\1", live, flags=re.MULTILINE)
         if line.startswith("total_rise"):
             live = re.sub(r"^(profile|pad_reveal) = .*", "", live, flags=re.MULTILINE)
+        if line.startswith("housing"):
+            live = live.replace('form = "notched"', 'form = "housed"').replace("\ncount = 3", "\ncount = 2")
+        if line.startswith("plate"):
+            live = live.replace('form = "notched"', 'form = "plate"')
         job_of(tomllib.loads(live), Path("a.toml"))
+    # A hole's keys go together under their table's head.
+    live = re.sub(r"^# (\[\[holes\]\]|(?:what|diameter|near|tread|at|edge_least) = )", r"\1", text, flags=re.MULTILINE)
+    assert len(job_of(tomllib.loads(live), Path("a.toml")).job.holes) == 1
 
 
 def test_the_page_holds_the_reference_of_every_key() -> None:

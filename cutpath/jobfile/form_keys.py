@@ -136,16 +136,31 @@ FORM_KEYS: Final = (
     Key(
         "housing",
         HOUSING,
-        Derived('all at their defaults with form = "housed"', _housing),
+        Derived("all at their defaults where the form is housed", _housing),
         'with form = "housed": the housings for treads and riser boards',
     ),
     Key(
         "plate",
         PLATE,
-        Derived('all at their defaults with form = "plate"', _plate),
+        Derived("all at their defaults where the form is plate", _plate),
         'with form = "plate": the plate\'s profile and its holes',
     ),
 )
+
+#: What JSON Schema can say of the forms: each one's table goes with it alone, and housed stringers are a pair.
+FORMS_TOGETHER: Final = [
+    *(
+        {
+            "if": {"required": [key]},
+            "then": {"properties": {"form": {"const": form}}, "required": ["form"]},
+        }
+        for key, form in (("housing", "housed"), ("plate", "plate"))
+    ),
+    {
+        "if": {"properties": {"form": {"const": "housed"}}, "required": ["form"]},
+        "then": {"properties": {"count": {"const": 2}}},
+    },
+]
 
 _FROM = Length(-3000, 20000)
 HOLES: Final = Record(
@@ -173,4 +188,8 @@ HOLES: Final = Record(
         Derived("two diameters", _two_diameters),
         "required from its rim to any edge of the part (the default: common practice, no source)",
     ),
+    together={
+        "if": {"required": ["tread"]},
+        "then": {"properties": {"near": {"const": "tread"}}},
+    },
 )

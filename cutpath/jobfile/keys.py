@@ -10,7 +10,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING, Any, Final
 
 from cutpath.jobfile.compound import Absent, Derived, Elsewhere, Fixed, Key, ListOf, Pair, Record, Required
-from cutpath.jobfile.form_keys import FORM_KEYS, HOLES, count_of, throat_of
+from cutpath.jobfile.form_keys import FORM_KEYS, FORMS_TOGETHER, HOLES, count_of, throat_of
 from cutpath.jobfile.kinds import BAD, Choice, Length, Money, Text, Whole
 from cutpath.jobfile.special import BoardSize, LayerName, Reading, Volume
 from cutpath.units import parse_length
@@ -177,6 +177,7 @@ STRINGER: Final = Record(
             "required": ["edge_trim"],
         },
         "then": {"properties": {"edges": {"const": "trimmed"}}, "required": ["edges"]},
+        "allOf": FORMS_TOGETHER,
     },
 )
 
