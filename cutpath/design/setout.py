@@ -11,9 +11,9 @@ from dataclasses import dataclass
 
 from cutpath.design.checks import heel_reach
 from cutpath.design.site import drop_at
-from cutpath.design.stair import FAR_EDGE, Candidate, Choice, Stair
+from cutpath.design.stair import Candidate, Choice, Stair, landing_depth
 from cutpath.design.stringer import Role, Stringer
-from cutpath.job import Job, Pad
+from cutpath.job import Job
 from cutpath.outline import Point
 from cutpath.rules.values import RuleSet
 from cutpath.tolerances import LIMIT_SLACK, SAME_POINT
@@ -225,12 +225,6 @@ def _foot(candidate: Candidate, taken: bool) -> Foot | None:
         None if ground is None else math.hypot(out, ground),
         ground,
     )
-
-
-def landing_depth(pad: Pad, rules: RuleSet) -> float:
-    """How far the pad reaches out past the foot: as asked, or the rule set's landing depth, or 36 in."""
-    limit = rules.limit("landing-depth")
-    return pad.depth if pad.depth is not None else limit.least if limit and limit.least else FAR_EDGE
 
 
 def _pad(job: Job, rules: RuleSet, stair: Stair, near: float, profile: tuple[Point, ...]) -> PadSetOut:

@@ -1,0 +1,186 @@
+"""`pattern.pdf`: the parts at full size, on one roll page or tiled over sheets, for marking and checking boards."""
+
+from __future__ import annotations
+
+import io
+import re
+from typing import TYPE_CHECKING
+
+from cutpath.cut.relief import CutPart
+from cutpath.files import pattern_draw as draw
+from cutpath.files.pattern_tiles import FOOT, MARGIN, OVERLAP, PANEL, SHEETS, Paper, Tile, Tiling, tiling
+from cutpath.outline import Chain, Motion, Point
+from cutpath.plan import PartSet, Plan
+from cutpath.units import show
+
+if TYPE_CHECKING:
+    from reportlab.pdfgen.canvas import Canvas
+
+
+def pattern_pdf(plan: Plan, paper: Paper = "roll") -> bytes:
+    """The parts' design outlines at full size, as lines and curves.
+
+    The middle of each black line is the part's edge, true to far less than 0.1 mm; a printer is not, so every page
+    carries something to measure. The same plan gives the same bytes.
+
+    Args:
+        plan: what was computed.
+        paper: "roll": one page a part; otherwise a key page and as many sheets as it takes, which overlap and meet at
+            crosses.
+
+    Raises:
+        Fault: there is no such paper.
+    """
+    overlap = OVERLAP[plan.job.units]
+    laid = [(parts, tiling(parts.part.outline.extents(), paper, overlap)) for parts in plan.design.parts]
+
+    from reportlab.pdfgen.canvas import Canvas
+
+    out = io.BytesIO()
+    # Not compressed: another version of the compressor would give other bytes.
+    canvas = Canvas(out, invariant=1, pageCompression=0)
+    canvas.setTitle(draw.plain(f"{plan.job.name}: full-size pattern"))
+    canvas.setCreator("cutpath")
+    for parts, sheets in laid:
+        if paper != "roll":
+            _key_page(canvas, plan, parts, sheets, SHEETS[paper])
+        for tile in sheets.tiles:
+            _tile_page(canvas, plan, parts, sheets, tile, paper)
+    canvas.save()
+    # Blanks for the made-up dates: a change of length would move what the file's index points at.
+    return re.sub(rb"/(Creation|Mod)Date \([^)]*\)", lambda found: b" " * len(found[0]), out.getvalue())
+
+
+def _contours(part: CutPart) -> list[Chain]:
+    """Everything of a part that is drawn as its edge."""
+    holes = [_circle(hole.centre, hole.diameter / 2) for hole in part.holes]
+    return [part.outline, *part.slots, *(pocket.outline for pocket in part.pockets), *holes]
+
+
+def _circle(centre: Point, radius: float) -> Chain:
+    x, y = centre
+    return Chain(((x - radius, y), (x + radius, y)), (1.0, 1.0), True)
+
+
+def _head(plan: Plan, parts: PartSet) -> tuple[str, ...]:
+    x0, y0, x1, y1 = parts.part.outline.extents()
+    unit = plan.job.units
+    return (
+        f"{parts.name}: {parts.count} wanted",
+        f"length {show(x1 - x0, unit)}, width {show(y1 - y0, unit)}",
+        "Upper end at the left, notched edge up. The middle of the black line is the edge.",
+    )
+
+
+def _key_page(canvas: Canvas, plan: Plan, parts: PartSet, sheets: Tiling, paper: tuple[float, float]) -> None:
+    height, width = paper
+    canvas.setPageSize((width * draw.POINT, height * draw.POINT))
+    room = width - 2 * MARGIN
+    y = draw.block(canvas, (MARGIN, height - MARGIN - 5), plan.job.name, 14, room, bold=True, most=2)
+    count = len(sheets.tiles)
+    y = draw.block(
+        canvas,
+        (MARGIN, y),
+        f"Full-size pattern of {parts.name}, key to {count} sheets: {sheets.rows} rows of {sheets.columns}.",
+        10,
+        room,
+        most=2,
+    )
+    y = draw.block(
+        canvas,
+        (MARGIN, y),
+        "Trim each sheet along one of its dashed lines, lay that line on its neighbour's so that the crosses meet, "
+        "and tape. Rows count from the notched edge down, columns from the upper end.",
+        8,
+        room,
+    )
+    low = MARGIN + draw.CHECK_INCH + 5
+    _thumbnail(canvas, parts.part, sheets, (MARGIN, low, width - MARGIN, y))
+    draw.panel(canvas, (MARGIN, MARGIN), room, _head(plan, parts))
+    canvas.showPage()
+
+
+def _thumbnail(canvas: Canvas, part: CutPart, sheets: Tiling, box: tuple[float, float, float, float]) -> None:
+    """The part, small, under the lines where its sheets meet."""
+    xs, ys = sheets.joints_x, sheets.joints_y
+    scale = min((box[2] - box[0]) / (xs[-1] - xs[0]), (box[3] - box[1]) / (ys[-1] - ys[0]))
+
+    def small(place: Point) -> Point:
+        middle = (box[1] + box[3] - scale * (ys[-1] - ys[0])) / 2
+        return (box[0] + scale * (place[0] - xs[0]), middle + scale * (place[1] - ys[0]))
+
+    canvas.saveState()
+    for x in xs:
+        draw.line(canvas, small((x, ys[0])), small((x, ys[-1])))
+    for y in ys:
+        draw.line(canvas, small((xs[0], y)), small((xs[-1], y)))
+    for chain in _contours(part):
+        draw.outline(canvas, Chain(tuple(small(p) for p in chain.points), chain.bulges, True), Motion(1, 0, 0, 0))
+    for tile in sheets.tiles:
+        row = sheets.rows - tile.row
+        middle = ((xs[tile.column - 1] + xs[tile.column]) / 2, (ys[row] + ys[row + 1]) / 2)
+        draw.centred(canvas, small(middle), f"{tile.row}/{tile.column}", 7)
+    canvas.restoreState()
+
+
+def _tile_page(canvas: Canvas, plan: Plan, parts: PartSet, sheets: Tiling, tile: Tile, paper: Paper) -> None:
+    width, height = sheets.page
+    canvas.setPageSize((width * draw.POINT, height * draw.POINT))
+    x0, y0, x1, y1 = tile.window
+    motion = draw.placed((x0, y0), sheets.origin)
+    canvas.saveState()
+    clip = canvas.beginPath()
+    left, low = sheets.origin
+    clip.rect(left * draw.POINT, low * draw.POINT, (x1 - x0) * draw.POINT, (y1 - y0) * draw.POINT)
+    canvas.clipPath(clip, stroke=0, fill=0)
+    for chain in _contours(parts.part):
+        draw.outline(canvas, chain, motion)
+    for corner in parts.part.corners:
+        x, y = corner.corner[0], corner.corner[1] - 14
+        # Half an overlap in from the edges, so that one of two neighbours has room for it whole.
+        if corner.tread is not None and x0 + 5 <= x <= x1 - 5 and y0 + 5 <= y <= y1 - 5:
+            draw.centred(canvas, motion((x, y)), f"tread {corner.tread}", 8)
+    _joints(canvas, sheets, tile, motion)
+    canvas.restoreState()
+    if paper == "roll":
+        _roll_foot(canvas, plan, parts, sheets, tile)
+    else:
+        _sheet_foot(canvas, plan, parts, sheets, tile)
+    canvas.showPage()
+
+
+def _joints(canvas: Canvas, sheets: Tiling, tile: Tile, motion: Motion) -> None:
+    """Dashed lines where neighbours meet, and crosses at their ends, at the same places of the part on every sheet."""
+    row = sheets.rows - tile.row
+    xs, ys = sheets.joints_x[tile.column - 1 : tile.column + 1], sheets.joints_y[row : row + 2]
+    for x in xs:
+        if x not in (sheets.joints_x[0], sheets.joints_x[-1]):
+            draw.line(canvas, motion((x, ys[0])), motion((x, ys[1])), dashed=True)
+    for y in ys:
+        if y not in (sheets.joints_y[0], sheets.joints_y[-1]):
+            draw.line(canvas, motion((xs[0], y)), motion((xs[1], y)), dashed=True)
+    for x in xs:
+        for y in ys:
+            draw.cross(canvas, motion((x, y)), 4.0)
+
+
+def _sheet_foot(canvas: Canvas, plan: Plan, parts: PartSet, sheets: Tiling, tile: Tile) -> None:
+    room = sheets.page[0] - 2 * MARGIN
+    where = f"row {tile.row} of {sheets.rows}, column {tile.column} of {sheets.columns}"
+    count = f"sheet {sheets.tiles.index(tile) + 1} of {len(sheets.tiles)}"
+    words = f"{where} · {count} · {plan.job.name} · {parts.name}"
+    draw.block(canvas, (MARGIN, MARGIN + FOOT - 4), words, 8, room, True, most=1)
+    start, end = (MARGIN, MARGIN + 2.0), (MARGIN + draw.CHECK_MM, MARGIN + 2.0)
+    draw.line(canvas, start, end)
+    for x, y in (start, end):
+        draw.line(canvas, (x, y - 2), (x, y + 2))
+    words = "100 mm: measure it on every sheet. Print at 100 %, never fitted."
+    draw.block(canvas, (end[0] + 3, MARGIN + 1.2), words, 7, room - draw.CHECK_MM - 3, most=1)
+
+
+def _roll_foot(canvas: Canvas, plan: Plan, parts: PartSet, sheets: Tiling, tile: Tile) -> None:
+    room = sheets.page[0] - 2 * MARGIN
+    where = f", length {tile.column} of {sheets.columns}" if sheets.columns > 1 else ""
+    title = f"{plan.job.name} · full-size pattern of {parts.name}{where}"
+    draw.block(canvas, (MARGIN, MARGIN + PANEL - 7), title, 14, room, True, most=2)
+    draw.panel(canvas, (MARGIN, MARGIN), room, _head(plan, parts))

@@ -1,0 +1,149 @@
+"""How a full-size pattern is laid over sheets of paper: windows onto the part, and the lines where sheets meet.
+
+Board frame, millimetres. A window is what one sheet shows of it.
+"""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+from itertools import pairwise
+from typing import Final, Literal, get_args
+
+from cutpath.faults import Fault
+from cutpath.job import Unit
+
+Paper = Literal["roll", "a4", "letter", "a3", "tabloid"]
+PAPERS: Final[tuple[Paper, ...]] = get_args(Paper)
+
+SHEETS: Final[dict[str, tuple[float, float]]] = {
+    "a4": (210.0, 297.0),
+    "letter": (215.9, 279.4),
+    "a3": (297.0, 420.0),
+    "tabloid": (279.4, 431.8),
+}
+"""Short and long side: ISO 216; ANSI/ASME Y14.1, 8 1/2 x 11 and 11 x 17 in."""
+
+OVERLAP: Final[dict[Unit, float]] = {"in": 12.7, "mm": 10.0}
+"""How much two neighbouring sheets both show, by the job's unit."""
+
+#: Kept white round the windows: nearly every printer reaches so far (common practice, no source).
+MARGIN: Final = 10.0
+
+#: Room under the window for a sheet's label and its check line.
+FOOT: Final = 11.0
+
+#: Room under a roll's window for the key: check squares, name, cautions.
+PANEL: Final = 124.0
+
+#: Least width of that key.
+PANEL_WIDTH: Final = 262.0
+
+#: Readers of PDF need not take a page over 14400 points (PDF Reference 1.7, appendix C, memory).
+LONGEST_PAGE: Final = 14400 / 72 * 25.4
+
+Box = tuple[float, float, float, float]
+"""Least x, least y, greatest x, greatest y."""
+
+
+@dataclass(frozen=True, slots=True)
+class Tile:
+    """One sheet's window onto the part: row and column from 1, rows counted from the notched edge down."""
+
+    row: int
+    column: int
+    window: Box
+
+
+@dataclass(frozen=True, slots=True)
+class Tiling:
+    """Sheets over a part.
+
+    Attributes:
+        page: width and height of every page of tiles.
+        origin: of the windows' lower left corners on their pages.
+        rows: of sheets.
+        columns: of sheets.
+        tiles: row by row from the notched edge down, each from the upper end.
+        joints_x: x of the lines through the crosses, along the board; the first and last lie outside the part.
+        joints_y: the same across it.
+    """
+
+    page: tuple[float, float]
+    origin: tuple[float, float]
+    rows: int
+    columns: int
+    tiles: tuple[Tile, ...]
+    joints_x: tuple[float, ...]
+    joints_y: tuple[float, ...]
+
+
+def tiling(box: Box, paper: Paper, overlap: float) -> Tiling:
+    """Lay sheets over a part's box, as few as will do.
+
+    Args:
+        box: the part's.
+        paper: what it is printed on; "roll": one page as large as the part, or several where one would be longer than
+            readers take.
+        overlap: how much two neighbouring sheets both show.
+
+    Raises:
+        Fault: there is no such paper.
+    """
+    if paper not in PAPERS:
+        raise Fault(f"paper: {paper!r} is none of {', '.join(PAPERS)}")
+    # One overlap of white all round keeps the outermost crosses off the part.
+    need = (box[2] - box[0] + 2 * overlap, box[3] - box[1] + 2 * overlap)
+    if paper == "roll":
+        count, length = _split(need[0], LONGEST_PAGE - 2 * MARGIN, overlap)
+        view = (max(length, PANEL_WIDTH) if count == 1 else length, need[1])
+        return _laid(box, view, (count, 1), PANEL, overlap)
+    short, long = SHEETS[paper]
+    options = []
+    for width, height in ((long, short), (short, long)):
+        view = (width - 2 * MARGIN, height - 2 * MARGIN - FOOT)
+        counts = (_count(need[0], view[0], overlap), _count(need[1], view[1], overlap))
+        options.append((counts[0] * counts[1], view, counts))
+    _, view, counts = min(options, key=lambda option: option[0])
+    return _laid(box, view, counts, FOOT, overlap)
+
+
+def _count(need: float, each: float, overlap: float) -> int:
+    return max(1, math.ceil((need - overlap) / (each - overlap) - 1e-9))
+
+
+def _split(need: float, most: float, overlap: float) -> tuple[int, float]:
+    """How many windows of at most `most`, all alike, and how long each."""
+    count = _count(need, most, overlap)
+    return count, (need + (count - 1) * overlap) / count
+
+
+def _laid(box: Box, view: tuple[float, float], counts: tuple[int, int], foot: float, overlap: float) -> Tiling:
+    starts_x = _starts((box[0] + box[2]) / 2, view[0], counts[0], overlap)
+    starts_y = _starts((box[1] + box[3]) / 2, view[1], counts[1], overlap)
+    tiles = tuple(
+        Tile(row, column, (x, y, x + view[0], y + view[1]))
+        for row, y in enumerate(reversed(starts_y), start=1)
+        for column, x in enumerate(starts_x, start=1)
+    )
+    return Tiling(
+        (view[0] + 2 * MARGIN, view[1] + 2 * MARGIN + foot),
+        (MARGIN, MARGIN + foot),
+        counts[1],
+        counts[0],
+        tiles,
+        _joints(starts_x, view[0], overlap),
+        _joints(starts_y, view[1], overlap),
+    )
+
+
+def _starts(middle: float, each: float, count: int, overlap: float) -> tuple[float, ...]:
+    step = each - overlap
+    first = middle - (each + (count - 1) * step) / 2
+    return tuple(first + i * step for i in range(count))
+
+
+def _joints(starts: tuple[float, ...], each: float, overlap: float) -> tuple[float, ...]:
+    """The middle of every overlap, and lines as far in from the outer ends."""
+    between = [(a + each + b) / 2 for a, b in pairwise(starts)]
+    return (starts[0] + overlap / 2, *between, starts[-1] + each - overlap / 2)
