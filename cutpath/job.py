@@ -17,6 +17,7 @@ PathKind = Literal["design", "centre"]
 ReliefChoice = Literal["most-throat", "diagonal", "riser-side", "tread-side"]
 Outside = Literal["sharp", "rolled"]
 Direction = Literal["climb", "conventional"]
+Indexing = Literal["stop", "holes"]
 DxfVersion = Literal["r12", "r2000", "r2010", "r2013"]
 
 
@@ -158,11 +159,23 @@ class Tabs:
 
 @dataclass(frozen=True, slots=True)
 class Machine:
-    """The machine: `bed` is its reach along and across (None: not stated), gaps as asked for in the job."""
+    """The machine.
+
+    Attributes:
+        bed: its reach along and across; None: not stated.
+        part_gap: between parts, as asked for.
+        end_trim: kept clear at each end of a board.
+        indexing: how a board longer than the bed is placed in each set-up.
+        index_hole: diameter of index holes.
+        overlap: how much of a cut two set-ups both make where they meet.
+    """
 
     bed: tuple[float, float] | None
     part_gap: float
     end_trim: float
+    indexing: Indexing = "stop"
+    index_hole: float = 9.525
+    overlap: float = 6.35
 
 
 @dataclass(frozen=True, slots=True)

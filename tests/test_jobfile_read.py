@@ -162,7 +162,7 @@ def test_defaults_of_a_job_in_millimetres() -> None:
     assert job.stair == StairSpec("irc-2021", "one-below", 275.0, None, None, 915.0, 38.0, 0.0, 25.0, 25.0, None)
     assert job.stringer == StringerSpec(3, 127.0, "factory", 0.0, None, 75.0, 0.0)
     assert job.cutter == Cutter("router", 10.0, "relieved", "design", 12.0)
-    assert job.machine == Machine(None, 12.0, 6.0)
+    assert job.machine == Machine(None, 12.0, 6.0, "stop", 10.0, 6.0)
     assert [board.length for board in job.stock] == [2438.4, 3048.0, 3657.6, 4267.2, 4876.8]
 
 

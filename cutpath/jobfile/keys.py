@@ -288,6 +288,15 @@ MACHINE: Final = Record(
         "least clear distance between parts, never under the cutter's width",
     ),
     Key("end_trim", Length(0, 1000), Fixed("1/4", 6), "kept clear at each end of a board"),
+    Key(
+        "indexing",
+        Choice("stop", "holes"),
+        Fixed("stop", "stop"),
+        "with a board longer than the bed: slid against an end stop, which suits any board and whose errors do not add "
+        "up, or onto pins in holes that the machine drills in waste",
+    ),
+    Key("index_hole", Length(2, 40), Fixed("3/8", 10), 'diameter of the index holes, with indexing = "holes"'),
+    Key("overlap", Length(1, 50), Fixed("1/4", 6), "how much of a cut two set-ups both make where they meet"),
 )
 
 _ALONG = Length(0, 20000)

@@ -1,0 +1,256 @@
+"""A board longer than the machine's bed, cut in several set-ups.
+
+The board lies on a fence and is slid to the left between set-ups, its place given by an end stop or by pins in holes
+that the machine drills in waste. Set-ups are as few as can be; of those the one is taken whose divisions do least
+harm.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass, replace
+from itertools import pairwise
+
+from cutpath.cut.program import Operation, program
+from cutpath.cut.setups_index import clearances, holds_together, index_pair, spare
+from cutpath.cut.setups_places import CLEAR, KeepOff, stretch
+from cutpath.cut.setups_tracks import Track, tracks
+from cutpath.cut.setups_values import Box, Division, PartOnBoard, SetUp, box_of, box_round, moved
+from cutpath.cut.setups_windows import Choice, Piece, Stuck, choices, least_windows
+from cutpath.faults import Fault
+from cutpath.job import Machine
+from cutpath.outline import Chain, Point, shift
+from cutpath.tolerances import FILE_MATCH, LIMIT_SLACK
+
+Show = Callable[[float], str]
+
+# How many ways of laying the windows are looked at closely before one more set-up is tried.
+_TRIED = 12
+
+
+class NoSetUps(Fault):
+    """A board can't be cut on the bed, in however many set-ups."""
+
+
+@dataclass(frozen=True, slots=True)
+class _Bench:
+    """What stays the same through one board's choice."""
+
+    tracks: tuple[Track, ...]
+    parts: tuple[PartOnBoard, ...]
+    length: float
+    width: float
+    machine: Machine
+    bed: tuple[float, float]
+    tool_width: float
+
+    def paths(self, pieces: Sequence[Piece]) -> list[Chain]:
+        """What pieces cut through, stock coordinates."""
+        found = [_done(self.tracks[p.track], p, self.machine.overlap) for p in pieces]
+        return [o.chain for o in found if o.chain is not None and o.kind in ("inner", "outline")]
+
+
+def fits_bed(operations: Sequence[Operation], length: float, bed: tuple[float, float] | None) -> bool:
+    """Whether a board with all that is done on it lies within the bed's reach along."""
+    if bed is None:
+        return True
+    low, _, high, _ = box_round([box_of(o) for o in operations]) if operations else (0.0, 0.0, 0.0, 0.0)
+    return max(high, length) - min(low, 0.0) <= bed[0] + LIMIT_SLACK
+
+
+def setups(
+    operations: Sequence[Operation],
+    parts: Sequence[PartOnBoard],
+    length: float,
+    width: float,
+    machine: Machine,
+    tool_width: float,
+    show: Show,
+    *,
+    step: float = 1.0,
+    keep_off: Sequence[KeepOff] = (),
+) -> tuple[SetUp, ...]:
+    """Share out a board's program among set-ups.
+
+    Args:
+        operations: the program, stock coordinates; each one's `part` is an index of `parts`, or -1.
+        parts: on the board.
+        length: of the board.
+        width: of the board.
+        machine: its bed, and how the board is indexed.
+        tool_width: the cutter's; paths may be design lines or centre lines.
+        show: prints millimetres in the job's unit, for the faults.
+        step: slides are whole numbers of this where they can be.
+        keep_off: places, tabs say, that divisions keep clear of.
+
+    Returns:
+        The set-ups in order; none where no bed is stated or the board fits it.
+
+    Raises:
+        NoSetUps: the board is too wide, a cut can't be divided where it must be, or no waste holds index holes.
+    """
+    bed = machine.bed
+    if bed is None or not operations:
+        return ()
+    extents = box_round([box_of(o) for o in operations])
+    _check_across(extents, width, bed, show)
+    if fits_bed(operations, length, bed):
+        return ()
+    paths = tracks(operations, parts, tool_width, machine.overlap, keep_off)
+    found = least_windows(paths, bed[0], machine.overlap)
+    if isinstance(found, Stuck):
+        raise _stuck(found, bed[0], show)
+    bench = _Bench(paths, tuple(parts), length, width, machine, bed, tool_width)
+    for least, most in (found, _one_more(*found, extents[2], bed[0])):
+        for choice in choices(paths, bed[0], machine.overlap, least, most, step)[:_TRIED]:
+            holes = _index_holes(bench, choice)
+            if holes is not None:
+                return tuple(_set_up(bench, choice, k, holes) for k in range(len(choice.offsets)))
+    if machine.indexing == "holes":
+        raise NoSetUps(
+            f"machine.index_hole: no waste has room for two index holes {show(machine.index_hole)} wide that two set-ups "
+            f'reach; use a smaller hole, a longer machine.part_gap or machine.end_trim, or machine.indexing = "stop"'
+        )
+    raise NoSetUps(
+        f"machine.bed: on a reach of {show(bed[0])} the board comes apart before its last set-up; use a longer bed, "
+        "or fewer parts on a board"
+    )
+
+
+def _check_across(extents: Box, width: float, bed: tuple[float, float], show: Show) -> None:
+    low, high = min(extents[1], 0.0), max(extents[3], width)
+    if width > bed[1] + LIMIT_SLACK:
+        raise NoSetUps(
+            f"machine.bed: a board {show(width)} wide is wider than the reach across, {show(bed[1])}, and can't be cut on "
+            "it; state the true reach, or use a wider machine"
+        )
+    if high - low > bed[1] + LIMIT_SLACK:
+        raise NoSetUps(
+            f"machine.bed: a board {show(width)} wide needs {show(high - low)} across, as its cuts run past its edges, and "
+            f"the reach is {show(bed[1])}; use a shorter cutter.overrun or a wider machine"
+        )
+
+
+def _stuck(found: Stuck, reach: float, show: Show) -> NoSetUps:
+    low, high = found.span
+    return NoSetUps(
+        f"machine.bed: between {show(max(low, 0.0))} and {show(high)} along the board no cut may be divided, and the reach is "
+        f"{show(reach)}; a bed of {show(high - low)} or more would do; so may another cutter or a smaller machine.overlap"
+    )
+
+
+def _one_more(
+    least: tuple[float, ...], most: tuple[float, ...], end: float, reach: float
+) -> tuple[tuple[float, ...], tuple[float, ...]]:
+    """Bounds of the offsets with one more window than the fewest."""
+    last = max(most[-1], min(most[-1] + reach / 2, end - reach / 4))
+    return (most[0], *(min(a, b) for a, b in zip(least, (*most[1:], last), strict=True))), (*most, last)
+
+
+def _done(track: Track, piece: Piece, overlap: float) -> Operation:
+    """What one piece of a track has the machine do, stock coordinates."""
+    chain = track.operation.chain
+    if chain is None or (piece.before is None and piece.after is None):
+        return track.operation
+    low = piece.low - (overlap / 2 if piece.before is not None else 0.0)
+    high = piece.high + (overlap / 2 if piece.after is not None else 0.0)
+    if low < 0:
+        low, high = low + track.length, high + track.length
+    return replace(track.operation, chain=stretch(chain, low, high))
+
+
+def _index_holes(bench: _Bench, choice: Choice) -> list[tuple[Point, Point] | None] | None:
+    """A pair of holes for each move of the board, stock coordinates (None for each with a stop).
+
+    None in all where the board comes apart too early or there is no room.
+    """
+    count, machine = len(choice.offsets), bench.machine
+    by_window = [bench.paths([p for p in choice.pieces if p.window == k]) for k in range(count)]
+    pieces = []
+    for k in range(count - 1):
+        done = [path for paths in by_window[: k + 1] for path in paths]
+        to_do = [path for paths in by_window[k + 1 :] for path in paths]
+        piece = holds_together(bench.length, bench.width, done, to_do, bench.tool_width, machine.overlap)
+        if piece is None:
+            return None
+        pieces.append(piece)
+    if machine.indexing == "stop":
+        return [None] * (count - 1)
+    everything = [path for paths in by_window for path in paths]
+    room = [
+        spare(bench.length, bench.width, bench.parts, everything, bench.tool_width, off)
+        for off in clearances(machine.index_hole)
+    ]
+    found: list[tuple[Point, Point] | None] = []
+    taken: list[Point] = []
+    r = machine.index_hole / 2
+    for k, (here, after) in enumerate(pairwise(choice.offsets)):
+        zone = (after + r, here + bench.bed[0] - r)
+        # Waste that stays on until the last set-up, or else for as long as it can, at least until it is used.
+        pairs = (index_pair(room, piece, zone, taken, machine.index_hole) for piece in reversed(pieces[k:]))
+        pair = next((p for p in pairs if p is not None), None)
+        if pair is None:
+            return None
+        found.append(pair)
+        taken += pair
+    return found
+
+
+def _set_up(bench: _Bench, choice: Choice, k: int, holes: Sequence[tuple[Point, Point] | None]) -> SetUp:
+    machine, offset = bench.machine, choice.offsets[k]
+    to_bed = shift(-offset, 0.0)
+    mine = [p for p in choice.pieces if p.window == k]
+    last: dict[int, int] = {}
+    for piece in choice.pieces:
+        operation = bench.tracks[piece.track].operation
+        if operation.kind == "outline":
+            last[operation.part] = max(last.get(operation.part, 0), piece.window)
+    frees = tuple(sorted(part for part, window in last.items() if window == k))
+    done = [moved(_done(bench.tracks[p.track], p, machine.overlap), to_bed) for p in mine]
+    pair = holes[k] if k < len(holes) else None
+    before = holes[k - 1] if k else None
+    drilled = tuple(to_bed(p) for p in pair) if pair else ()
+    index = [Operation("drill", -1, centre=p, diameter=machine.index_hole) for p in drilled]
+    operations = _ordered(done, index, frees)
+    return SetUp(
+        number=k + 1,
+        offset=offset,
+        slide=offset - choice.offsets[k - 1] if k else 0.0,
+        operations=operations,
+        drilled=drilled,
+        pins=tuple(to_bed(p) for p in before) if before else (),
+        stop=bench.length - offset if machine.indexing == "stop" else None,
+        board=(-offset, bench.length - offset),
+        extents=_within(box_round([box_of(o) for o in operations]), bench.bed),
+        frees=frees,
+        divisions=tuple(_divisions(bench, choice, k)),
+    )
+
+
+def _within(box: Box, bed: tuple[float, float]) -> Box:
+    if box[0] < -FILE_MATCH or box[2] > bed[0] + FILE_MATCH or box[3] - min(box[1], 0.0) > bed[1] + FILE_MATCH:
+        raise ValueError("a set-up leaves the bed's reach")
+    return box
+
+
+def _ordered(done: Sequence[Operation], index: Sequence[Operation], frees: Sequence[int]) -> tuple[Operation, ...]:
+    """Marks, index holes, and the rest as on a whole board; what frees a part comes last."""
+    freeing = [o for o in done if o.kind == "outline" and o.part in frees]
+    first = program([o for o in done if not (o.kind == "outline" and o.part in frees)]).operations
+    marks = [o for o in first if o.kind == "mark"]
+    return (*marks, *index, *first[len(marks) :], *program(freeing).operations)
+
+
+def _divisions(bench: _Bench, choice: Choice, k: int) -> list[Division]:
+    """The divisions between what set-up `k` cuts and what was cut before it."""
+    found = []
+    for piece in choice.pieces:
+        cut = piece.before
+        if cut is None:
+            continue
+        other = next(p for p in choice.pieces if p.track == piece.track and p.after is cut)
+        if max(piece.window, other.window) == k:
+            room = min(cut.s - cut.place.low, cut.place.high - cut.s)
+            part = bench.tracks[piece.track].operation.part
+            found.append(Division(part, cut.place.at(cut.s), cut.place.along, cut.place.on, CLEAR + room))
+    return found
