@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 import math
+from pathlib import Path
 from typing import Any
 
 import pytest
@@ -12,7 +13,7 @@ from hypothesis import assume, given, settings
 from cutpath.design.setout import set_out
 from cutpath.faults import ImpossibleStringer
 from cutpath.files.sheet_data import plan_setout, setout_data
-from cutpath.files.sheet_text import setout_text
+from cutpath.files.sheet_text import setout_text, tape_text
 from tests.sheet_jobs import CASE_A, CASE_C, CASE_D, DEMOS, demo, planned
 from tests.stairs import Drawn, drawings
 
@@ -185,7 +186,7 @@ def test_every_count_with_a_reading_has_its_foot(name: str) -> None:
     assert [foot["taken"] for foot in data["feet"]].count(True) == 1
     for foot in data["feet"]:
         assert foot["slope"] == pytest.approx(math.hypot(foot["out"], foot["down"]))
-    assert max(map(len, setout_text(plan).splitlines())) <= 130
+    assert max(map(len, setout_text(plan).splitlines())) <= 120
     if data["pad"]:
         unit = IN if plan.job.units == "in" else 1.0
         near_edge, far = data["pad"]["edges"]
@@ -203,3 +204,10 @@ def test_a_metric_jobs_concrete_is_in_litres() -> None:
     assert pad.volume == pytest.approx(pad.depth * 1100 * 100)
     data = setout_data(demo("garden-room"))["pad"]["concrete"]
     assert (data["volume"], data["unit"]) == (pytest.approx(139.237, abs=1e-3), "l")
+
+
+def test_the_page_shows_what_the_program_gives() -> None:
+    page = (Path(__file__).parent.parent / "docs" / "on-site.md").read_text(encoding="utf-8")
+    for text in (setout_text(demo("orchard-steps")), tape_text(demo("orchard-steps"))):
+        assert f"```\n{text}\n```" in page
+    assert max(map(len, page.splitlines())) <= 120

@@ -120,7 +120,9 @@ def setout_data(plan: Plan) -> Json:
             }
             for step in found.steps
         ],
-        "string_line": {
+        "string_line": None
+        if found.line is None
+        else {
             "header_down": length(found.line.header_down),
             "toe_up": length(found.line.toe_up),
             "pad_out": length(found.line.pad_out),

@@ -6,7 +6,7 @@ import math
 from collections.abc import Callable
 
 from cutpath.cautions import SHORT_CAUTION
-from cutpath.design.setout import PadSetOut, SetOut
+from cutpath.design.setout import PadSetOut, SetOut, StringLine
 from cutpath.design.tape import Reading
 from cutpath.files.sheet_data import ACROSS_CAUTION, pad_notes, plan_setout, plan_tape
 from cutpath.job import Unit
@@ -43,7 +43,9 @@ def tape_text(plan: Plan, step: float | None = None) -> str:
             f"off: what rounding adds; the greatest is {_error(sheet.greatest_error, unit).lstrip('+')} {unit}.",
             f"length {show(sheet.length.exact, unit)}, width {show(sheet.width.exact, unit)}, "
             f"tip to tip {show(sheet.step_length, unit)}.",
-            "corners are marked square; a relief starts from there.",
+            "corners are marked square; a relief starts from there."
+            if any(mark.role == "corner" for mark in sheet.marks)
+            else "treads are marked where the seat meets the riser's back; the pattern shows housings and holes.",
             SHORT_CAUTION,
         ]
     )
@@ -76,7 +78,7 @@ def setout_text(plan: Plan) -> str:
         _stringer(found, length),
         _posts(found, length),
         _steps(found, unit),
-        _line(found, length),
+        *([_line(found.line, length)] if found.line else []),
         SHORT_CAUTION,
     ]
     return "\n\n".join(blocks)
@@ -110,7 +112,7 @@ def _pad_text(pad: PadSetOut, unit: Unit) -> str:
     def height(mm: float | None) -> str:
         if mm is None:
             return "no reading there"
-        return f"{length(abs(mm))} {'below' if mm < 0 else 'above'} the ground"
+        return f"{length(abs(mm))} {'below' if mm < 0 else 'above'} ground"
 
     pairs = [
         ("pad", f"{length(pad.depth)} along the stair, {length(pad.width)} across, {length(pad.thickness)} thick"),
@@ -156,21 +158,20 @@ def _posts(found: SetOut, length: Show) -> str:
 
 
 def _steps(found: SetOut, unit: Unit) -> str:
-    rows = [
-        (str(step.tread), *(cell(v, unit) for v in (*step.nosing, *step.tip, step.along_string)))
-        for step in found.steps
-    ]
-    return table(("tread", "nosing out", "down", "tip out", "down", "along the string"), rows)
+    head = ["tread", "nosing out", "down"]
+    head += ["tip out", "down", "along the string"] if found.line else ["riser's back out", "seat down"]
+    rows = []
+    for step in found.steps:
+        lengths = [*step.nosing, *step.tip, *([] if step.along_string is None else [step.along_string])]
+        rows.append([str(step.tread), *(cell(length, unit) for length in lengths)])
+    return table(head, rows)
 
 
-def _line(found: SetOut, length: Show) -> str:
-    line = found.line
+def _line(line: StringLine, length: Show) -> str:
     side = "below" if line.header_down >= 0 else "above"
-    return "\n".join(
-        [
-            f"string line: taut from {length(abs(line.header_down))} {side} the floor at the header face, past",
-            f"{length(line.toe_up)} above the pad at the toe, to the pad's level {length(line.pad_out)} out, "
-            f"{length(line.length)} along it.",
-            "It touches every tooth tip; along the string is from the header face.",
-        ]
-    )
+    pairs = [
+        ("string line", f"taut from {length(abs(line.header_down))} {side} the floor at the header face,"),
+        ("", f"past {length(line.toe_up)} above the pad at the toe,"),
+        ("", f"to the pad's level {length(line.pad_out)} out, {length(line.length)} along it"),
+    ]
+    return facts(pairs) + "\nIt touches every tooth tip; along the string is from the header face."
