@@ -5,12 +5,13 @@ from __future__ import annotations
 from collections.abc import Callable
 from dataclasses import dataclass, replace
 
-from cutpath.cut.relief import CutPart, cut_part
+from cutpath.cut.relief import CutPart
 from cutpath.design.checks import advice, stair_checks, wood_checks
 from cutpath.design.stair import Choice, Stair, candidates, choose
 from cutpath.design.strength import Bending, bending
-from cutpath.design.stringer import Stringer, build_stringer
+from cutpath.design.stringer import Stringer
 from cutpath.faults import ImpossibleStringer, NoNest
+from cutpath.forms import formed, outline_of
 from cutpath.job import Job
 from cutpath.nest.values import Layout, PartKind
 from cutpath.rules.values import Check, RuleSet
@@ -36,7 +37,7 @@ class Design:
         stringer: with square corners.
         parts: as the cutter leaves them, the one whose throat is checked first.
         checks: required ones first found, then advice.
-        bending: at the least throat; None without an inside notch.
+        bending: of a notched board at the least throat; None without an inside notch, and for other forms.
     """
 
     board_width: float
@@ -102,8 +103,10 @@ def design(job: Job, rules: RuleSet, stair: Stair, board_width: float, show: Sho
         ImpossibleStringer: the inputs leave no stringer.
     """
     width = part_width(job, board_width)
-    stringer = build_stringer(stair, job.stringer, width, show)
-    part = cut_part(stringer, job.cutter.corner, job.cutter.radius, job.cutter.relief)
+    form = formed(job, stair, width, show)
+    stringer = form.stringer
+    parts = tuple(PartSet(f"{job.name} {what}", part, count) for what, part, count in form.parts)
+    part = parts[0].part
     thickness = min(s.thickness for s in job.stock)
     checks = (
         *wood_checks(
@@ -115,22 +118,22 @@ def design(job: Job, rules: RuleSet, stair: Stair, board_width: float, show: Sho
             _other_top(job, stair, width, show),
             show,
         ),
+        *form.checks,
         *stair_checks(stair, stringer, job.stair.clear_width, rules),
-        *advice(stair, job.stair, job.stringer.count, thickness),
+        *advice(stair, job.stair, job.stringer, thickness),
     )
     load = (
         None
-        if part.throat is None
+        if part.throat is None or job.stringer.form != "notched"
         else bending(stair.foot_out, job.stair.clear_width, thickness, job.stringer.count, part.throat)
     )
-    parts = (PartSet(f"{job.name} stringer", part, job.stringer.count),)
     return Design(board_width, stringer, parts, checks, load)
 
 
 def _other_top(job: Job, stair: Stair, width: float, show: Show) -> Stringer | None:
     other = replace(stair, top_tread="one-below" if stair.top_tread == "at-floor" else "at-floor")
     try:
-        return build_stringer(other, job.stringer, width, show)
+        return outline_of(other, job.stringer, width, show)
     except ImpossibleStringer:
         return None
 

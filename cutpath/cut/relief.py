@@ -8,7 +8,7 @@ from typing import Literal
 
 from cutpath.cut.features import Hole, Pocket
 from cutpath.design.stringer import Role, Stringer
-from cutpath.design.throat import InsideCorner, NotchThroat, throats
+from cutpath.design.throat import InsideCorner, NotchThroat, Rim, throats
 from cutpath.faults import ImpossibleStringer
 from cutpath.job import Corner, ReliefChoice
 from cutpath.outline import Chain, Point, arc_of
@@ -38,6 +38,7 @@ class CutPart:
         holes: drilled through it.
         slots: closed contours cut through inside it, counter-clockwise.
         pockets: milled into the face that lies up.
+        mirrored: whether the stair's upper end lies at the right, as on the left one of a pair.
     """
 
     outline: Chain
@@ -50,6 +51,7 @@ class CutPart:
     holes: tuple[Hole, ...] = ()
     slots: tuple[Chain, ...] = ()
     pockets: tuple[Pocket, ...] = ()
+    mirrored: bool = False
 
     @property
     def throat(self) -> float | None:
@@ -57,7 +59,13 @@ class CutPart:
         return min((n.throat for n in self.notches), default=None)
 
 
-def cut_part(stringer: Stringer, corner: Corner, radius: float, choice: ReliefChoice = "most-throat") -> CutPart:
+def cut_part(
+    stringer: Stringer,
+    corner: Corner,
+    radius: float,
+    choice: ReliefChoice = "most-throat",
+    rims: tuple[Rim, ...] = (),
+) -> CutPart:
     """Open the inside corners of a stringer.
 
     Args:
@@ -66,26 +74,28 @@ def cut_part(stringer: Stringer, corner: Corner, radius: float, choice: ReliefCh
             square in the design, for the tool to round.
         radius: half the cutter's width, millimetres.
         choice: the relief that is asked for; "most-throat": the one that leaves the greatest least throat.
+        rims: of holes and slots, board frame, that throats are measured to as well.
 
     Raises:
         ImpossibleStringer: the tool is too wide for a notch.
     """
     if corner == "rounded":
-        return relieved(stringer, "none", radius)
+        return relieved(stringer, "none", radius, rims)
     if choice != "most-throat":
-        return relieved(stringer, choice, radius)
-    parts = [relieved(stringer, relief, radius) for relief in RELIEFS]
+        return relieved(stringer, choice, radius, rims)
+    parts = [relieved(stringer, relief, radius, rims) for relief in RELIEFS]
     # Without a notch to measure, all leave the same; the first of the list is then as good as another.
     return max(parts, key=lambda part: part.throat if part.throat is not None else 0.0)
 
 
-def relieved(stringer: Stringer, relief: Relief, radius: float) -> CutPart:
+def relieved(stringer: Stringer, relief: Relief, radius: float, rims: tuple[Rim, ...] = ()) -> CutPart:
     """The stringer with one kind of relief in all its notches.
 
     Args:
         stringer: with square corners.
         relief: where the tool goes at the notches' corners; "none" leaves every corner square.
         radius: half the cutter's width, millimetres.
+        rims: of holes and slots, board frame.
 
     Raises:
         ImpossibleStringer: the relief does not fit the notch's sides.
@@ -116,7 +126,7 @@ def relieved(stringer: Stringer, relief: Relief, radius: float) -> CutPart:
         roles += [vertex.role, vertex.role]
         corners.append(InsideCorner(vertex.tread, point, arc_of(start, end, -1.0)))
     outline = Chain(tuple(points), tuple(bulges), True)
-    measured = throats(corners, (behind(outline, tuple(roles)),))
+    measured = throats(corners, (behind(outline, tuple(roles)),), rims)
     return CutPart(outline, tuple(roles), tuple(corners), relief, measured, stringer.keeps_edge, stringer.width)
 
 
@@ -124,13 +134,18 @@ def behind(outline: Chain, roles: tuple[Role, ...]) -> Chain:
     """What lies behind the notches: the open chain from the plumb cut's top round to the front of the foot.
 
     Args:
-        outline: closed, counter-clockwise, starting at the heel or the seat's back and ending at the top.
+        outline: closed, counter-clockwise; of a mirrored part too.
         roles: of its vertices.
     """
-    front = roles.index("sill-face") if "sill-face" in roles else roles.index("toe")
-    points = (outline.points[-1], *outline.points[: front + 1])
-    bulges = (0.0, *outline.bulges[:front], 0.0)
-    return Chain(points, bulges, False)
+    count = len(roles)
+    top = roles.index("top")
+    foot = roles.index("sill-face") if "sill-face" in roles else roles.index("toe")
+    # Mirrored, the upper edge follows the plumb cut's top, and what lies behind runs from the foot to it.
+    mirrored = roles[(top + 1) % count] in ("front", "level")
+    start, end = (foot, top) if mirrored else (top, foot)
+    order = [(start + i) % count for i in range((end - start) % count + 1)]
+    bulges = (*(outline.bulges[i] for i in order[:-1]), 0.0)
+    return Chain(tuple(outline.points[i] for i in order), bulges, False)
 
 
 def _mouths(

@@ -76,7 +76,7 @@ def wood_checks(
             spec.throat_least,
             None,
             "stringer.throat_least of the job",
-            "no inside notch to measure" if throat is None else "least wood left behind a notch, after reliefs",
+            _throat_note(spec, throat),
         )
     ]
     if stringer.sill_depth is not None:
@@ -96,6 +96,14 @@ def wood_checks(
     if header_depth is not None:
         checks.append(_bearing(stringer, header_depth, at_floor, show))
     return tuple(checks)
+
+
+def _throat_note(spec: StringerSpec, throat: float | None) -> str:
+    if throat is None:
+        return "no inside notch to measure"
+    if spec.form == "housed":
+        return "least wood between a housing's back corner and the board's edge or a hole, after reliefs"
+    return "least wood left behind a notch, after reliefs"
 
 
 def _bearing(stringer: Stringer, header_depth: float, other: Stringer | None, show: Show) -> Check:
@@ -128,6 +136,11 @@ def heel_reach(stringer: Stringer) -> tuple[float, float]:
     return -top, -top + stringer.heel
 
 
-def advice(stair: Stair, spec: StairSpec, count: int, thickness: float) -> tuple[Check, ...]:
-    """Advisory checks of span and spacing, never required."""
-    return guidance(stair.foot_out, spacing(spec.clear_width, thickness, count))
+def advice(stair: Stair, spec: StairSpec, stringers: StringerSpec, thickness: float) -> tuple[Check, ...]:
+    """Advisory checks of span and spacing, never required; none for plates, which no guidance for wood is for."""
+    if stringers.form == "plate":
+        return ()
+    if stringers.form == "housed":
+        # The treads run between the faces, so the stair's clear width lies between the stringers.
+        return guidance(stair.foot_out, spec.clear_width + thickness, "solid_span")
+    return guidance(stair.foot_out, spacing(spec.clear_width, thickness, stringers.count))

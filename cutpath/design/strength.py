@@ -54,15 +54,16 @@ def spacing(clear_width: float, thickness: float, count: int) -> float | None:
     return (clear_width - thickness) / (count - 1) if count > 1 else None
 
 
-def guidance(span: float, centres: float | None) -> tuple[Check, ...]:
+def guidance(span: float, centres: float | None, kind: str = "notched_span") -> tuple[Check, ...]:
     """Advisory checks of span and spacing.
 
     Args:
         span: level, from the header face to the toe, millimetres.
         centres: from `spacing`.
+        kind: whose span: "notched_span", or "solid_span" of boards that are not notched.
     """
     data = _data()
-    checks = [against(_limit("span", data["notched_span"]), span)]
+    checks = [against(_limit("span", data[kind]), span)]
     if centres is not None:
         checks.append(against(_limit("spacing", data["spacing"]), centres))
     return tuple(

@@ -17,12 +17,14 @@ from cutpath.job import SillNotch, StringerSpec
 from cutpath.outline import Chain, Motion, Point, straight
 from cutpath.tolerances import SAME_POINT
 
-Role = Literal["heel", "seat-back", "sill-seat", "sill-corner", "sill-face", "toe", "tip", "corner", "top"]
+Role = Literal[
+    "heel", "seat-back", "sill-seat", "sill-corner", "sill-face", "toe", "tip", "corner", "front", "level", "top"
+]
 """What a vertex of the outline is, counter-clockwise from the plumb cut's lower end:
 
 heel (or, where the seat reaches the plumb cut, the seat's back), seat-back (seat cut meets lower edge), the sill
 notch's sill-seat, sill-corner and sill-face or else the toe, then tip and inside corner in turn up to the top of the
-plumb cut.
+plumb cut. Without teeth: the front, where the upper edge starts at the foot, and level, where the level cut ends it.
 """
 
 
@@ -49,6 +51,8 @@ class Stringer:
         seat_bearing: level length of the seat on the pad, less the sill notch.
         sill_depth: from the last tread seat down to the sill notch, or None without one.
         keeps_edge: whether any of the board's lower edge is left between heel and seat.
+        treads: without teeth, x of the riser's back and y of the seat of every tread as it is placed, from the top
+            down; stair frame.
     """
 
     vertices: tuple[Vertex, ...]
@@ -60,6 +64,7 @@ class Stringer:
     seat_bearing: float
     sill_depth: float | None
     keeps_edge: bool
+    treads: tuple[Point, ...] = ()
 
     def outline(self) -> Chain:
         """The outline in the board frame."""
@@ -140,7 +145,7 @@ def build_stringer(stair: Stair, spec: StringerSpec, width: float, show: Show) -
         teeth.append(Vertex((stair.riser_cut(k), stair.seat(k)), "tip"))
         if k > first:
             teeth.append(Vertex((stair.riser_cut(k - 1), stair.seat(k)), "corner", k - first + 1))
-    foot = _foot(spec.sill_notch, toe, H, toe - x_back, r - c, show)
+    foot = foot_vertices(spec.sill_notch, toe, H, toe - x_back, r - c, show)
     vertices = (*lower, *foot, *teeth, Vertex((g, y_top), "top"))
     points = tuple(v.point for v in vertices)
     to_board = board_motion(stair, width, points)
@@ -159,7 +164,7 @@ def build_stringer(stair: Stair, spec: StringerSpec, width: float, show: Show) -
     )
 
 
-def _foot(
+def foot_vertices(
     notch: SillNotch | None, toe: float, total_rise: float, seat: float, riser_cut: float, show: Show
 ) -> list[Vertex]:
     """The outline's vertices at the toe; `seat` is the seat's level length before notching."""
@@ -188,7 +193,7 @@ def _foot(
 
 
 def nosings(stair: Stair, stringer: Stringer) -> tuple[list[float], list[float]]:
-    """Rises and goings as the outline would be built, measured from its vertices.
+    """Rises and goings as the outline would be built, measured from its vertices or its housings.
 
     Args:
         stair: gives treads, riser boards and the floor's edge.
@@ -198,7 +203,7 @@ def nosings(stair: Stair, stringer: Stringer) -> tuple[list[float], list[float]]
         Rises from the floor (its own included) to the landing, and goings nosing to nosing, the floor's edge included
         where the top tread lies below it; millimetres.
     """
-    tips = [v.point for v in reversed(stringer.vertices) if v.role == "tip"]
+    tips = list(stringer.treads) or [v.point for v in reversed(stringer.vertices) if v.role == "tip"]
     foot = min(v.point[1] for v in stringer.vertices)
     levels = [0.0, *(y + stair.tread_thickness for _, y in tips), foot]
     if stair.top_tread == "at-floor":

@@ -11,6 +11,9 @@ from cutpath.outline import Arc, Chain, Point
 # Chords this fine stand for a relief arc where it is measured against, millimetres: an error no printed digit shows.
 _FINE = 1e-5
 
+Rim = tuple[tuple[Point, ...], float]
+"""A hole's or slot's rim: the hole's centre, or the centres of the slot's round ends; and half its width."""
+
 
 @dataclass(frozen=True, slots=True)
 class InsideCorner:
@@ -36,21 +39,33 @@ class NotchThroat:
     throat: float
 
 
-def throats(corners: Sequence[InsideCorner], behind: Sequence[Chain]) -> tuple[NotchThroat, ...]:
+def throats(
+    corners: Sequence[InsideCorner], behind: Sequence[Chain], rims: Sequence[Rim] = ()
+) -> tuple[NotchThroat, ...]:
     """Measure the throat behind every notch.
 
     Args:
         corners: the outline's inside corners, board frame; the sill notch's is passed over.
-        behind: what lies behind the notches: plumb cut, lower edge, seat and sill notch as an open chain, and holes.
+        behind: what lies behind the notches: plumb cut, lower edge, seat and sill notch as an open chain.
+        rims: of holes and slots, board frame: wherever they are, they take wood from behind a notch.
 
     Returns:
         One throat a notch, from the top tread down: least distance, in millimetres, from the inside corner, or from its
         relief's arc, to what lies behind.
     """
-    from shapely import MultiLineString
+    from shapely import LineString, MultiLineString, Point
 
     boundary = MultiLineString([list(chain.line(_FINE).coords) for chain in behind])
-    found = [NotchThroat(c.tread, c.corner, _least(c, boundary)) for c in corners if c.tread is not None]
+    cores = [(LineString(ends) if len(ends) > 1 else Point(ends[0]), radius) for ends, radius in rims]
+    found = [
+        NotchThroat(
+            c.tread,
+            c.corner,
+            min([_least(c, boundary), *(_least(c, core) - radius for core, radius in cores)]),
+        )
+        for c in corners
+        if c.tread is not None
+    ]
     return tuple(sorted(found, key=lambda n: n.tread))
 
 

@@ -1,0 +1,242 @@
+"""Housings as the cutter mills them, the pair of stringers that they make, and the cuts that free straight boards.
+
+Board frame, as seen on the housed face; millimetres. The right one of a pair has the stair's upper end at its left, the
+left one, its mirror image, at its right: right and left as one goes up the stair.
+"""
+
+from __future__ import annotations
+
+import math
+from dataclasses import replace
+from typing import TYPE_CHECKING
+
+from cutpath.cut.features import Hole, Pocket
+from cutpath.cut.relief import CutPart, behind, relieved
+from cutpath.design.holes import Opening
+from cutpath.design.housed import Housed
+from cutpath.design.stringer import Stringer
+from cutpath.design.throat import InsideCorner, Rim, throats
+from cutpath.faults import ImpossibleStringer
+from cutpath.job import Corner, Cutter
+from cutpath.outline import Arc, Chain, Motion, Point, arc_of
+from cutpath.tolerances import SAME_POINT
+
+if TYPE_CHECKING:
+    from shapely import Polygon
+
+
+def housed_part(
+    stringer: Stringer,
+    found: tuple[Housed, ...],
+    depth: float,
+    corner: Corner,
+    radius: float,
+    rims: tuple[Rim, ...] = (),
+) -> CutPart:
+    """The right one of a pair of housed stringers.
+
+    Args:
+        stringer: its outline.
+        found: its housings, stair frame.
+        depth: of the housings.
+        corner: "relieved": housings opened on the diagonal at every corner that a board's corner seats in, and the sill
+            notch's corner as in `relieved`; "rounded": square in the design, for the tool to round.
+        radius: half the cutter's width.
+        rims: of holes and slots, board frame, that throats are measured to as well.
+
+    Returns:
+        The part; its throats are the distances from the housings' back corners, at the seats, to what lies behind.
+
+    Raises:
+        ImpossibleStringer: the tool is too wide for a housing.
+    """
+    part = relieved(stringer, "none" if corner == "rounded" else "diagonal", radius, rims)
+    inside = part.outline.polygon()
+    pockets: list[Pocket] = []
+    corners: list[InsideCorner] = []
+    for housed in found:
+        chain, arcs = _opened(housed.points, stringer.to_board, inside, corner, radius)
+        first, last = housed.treads[0], housed.treads[-1]
+        what = f"tread {first}" if first == last else f"treads {first} to {last} and their riser boards"
+        pockets.append(Pocket(chain, depth, what))
+        corners += [InsideCorner(n, stringer.to_board(p), arcs.get(p)) for n, p in housed.backs]
+    notches = throats(corners, (behind(part.outline, part.roles),), rims)
+    return replace(part, notches=notches, pockets=tuple(pockets))
+
+
+def _opened(
+    points: tuple[Point, ...], to_board: Motion, inside: Polygon, corner: Corner, radius: float
+) -> tuple[Chain, dict[Point, Arc]]:
+    """A housing's outline in the board frame, and the relief arc at each opened corner by its place in the stair's."""
+    import shapely
+
+    places = [to_board(p) for p in points]
+    within = [bool(shapely.contains_xy(inside, x, y)) for x, y in places]
+    _tool_fits(points, radius)
+    out: list[Point] = []
+    bulges: list[float] = []
+    arcs: dict[Point, Arc] = {}
+    count = len(points)
+    for i, here in enumerate(places):
+        before, after = places[i - 1], places[(i + 1) % count]
+        turn = (here[0] - before[0]) * (after[1] - here[1]) - (here[1] - before[1]) * (after[0] - here[0])
+        if corner == "rounded" or turn <= 0 or not within[i]:
+            out.append(here)
+            bulges.append(0.0)
+            continue
+        reach = math.sqrt(2) * radius
+        start, end = _toward(here, before, reach), _toward(here, after, reach)
+        out += [start, end]
+        # Counter-clockwise round the housing the tool's edge runs the same way, half a circle past the corner.
+        bulges += [1.0, 0.0]
+        arcs[points[i]] = arc_of(start, end, 1.0)
+    _room_for_mouths(places, arcs, points, radius)
+    return Chain(tuple(out), tuple(bulges), True), arcs
+
+
+def _toward(start: Point, end: Point, reach: float) -> Point:
+    length = math.dist(start, end)
+    return (start[0] + (end[0] - start[0]) * reach / length, start[1] + (end[1] - start[1]) * reach / length)
+
+
+def _tool_fits(points: tuple[Point, ...], radius: float) -> None:
+    """Raise where the tool is wider than a housing: than the nearest two sides that face each other."""
+    import shapely
+
+    drawn = shapely.Polygon(points)
+    eroded = drawn.buffer(-radius + 1e-6, join_style="mitre")
+    # What a square tool of this width reaches must be all of it.
+    reached = eroded.buffer(radius - 1e-6, join_style="mitre")
+    missed = drawn.difference(reached.buffer(1e-3, join_style="mitre"))
+    if not missed.is_empty:
+        raise ImpossibleStringer(
+            f"cutter.width {2 * radius:.6g} mm is wider than the housing of a tread or riser board; use a narrower one"
+        )
+
+
+def _room_for_mouths(places: list[Point], arcs: dict[Point, Arc], points: tuple[Point, ...], radius: float) -> None:
+    """Raise where two reliefs on one side of a housing, or one and the side's other end, would meet."""
+    count = len(places)
+    for i in range(count):
+        opened = (points[i] in arcs) + (points[(i + 1) % count] in arcs)
+        side = math.dist(places[i], places[(i + 1) % count])
+        if opened and side <= opened * math.sqrt(2) * radius + SAME_POINT:
+            raise ImpossibleStringer(
+                f"cutter.width {2 * radius:.6g} mm is too wide to relieve the corners of a housing on its side of "
+                f'{side:.6g} mm; use a narrower cutter or corner = "rounded"'
+            )
+
+
+def with_openings(part: CutPart, openings: tuple[Opening, ...]) -> CutPart:
+    """A part with its holes drilled and its slots cut."""
+    holes = tuple(Hole(o.ends[0], o.width, o.what) for o in openings if len(o.ends) == 1)
+    slots = tuple(_slot(o) for o in openings if len(o.ends) > 1)
+    return replace(part, holes=holes, slots=slots)
+
+
+def _slot(opening: Opening) -> Chain:
+    (x0, y0), (x1, y1) = opening.ends
+    length = math.dist(*opening.ends)
+    nx, ny = -(y1 - y0) / length * opening.radius, (x1 - x0) / length * opening.radius
+    points = ((x0 - nx, y0 - ny), (x1 - nx, y1 - ny), (x1 + nx, y1 + ny), (x0 + nx, y0 + ny))
+    return Chain(points, (0.0, 1.0, 0.0, 1.0), True)
+
+
+def mirrored(part: CutPart) -> CutPart:
+    """The part's mirror image along the board: the left one of a pair, its upper edge still up."""
+    length = part.outline.extents()[2]
+
+    def flip(p: Point) -> Point:
+        return (length - p[0], p[1])
+
+    def turned(chain: Chain) -> Chain:
+        bulges = tuple(-b if b else 0.0 for b in chain.bulges)
+        return Chain(tuple(flip(p) for p in chain.points), bulges, chain.closed).reversed()
+
+    outline, roles = turned(part.outline), part.roles[::-1]
+    # The first segment is the lower edge again, run the other way.
+    start = max(i for i, role in enumerate(roles) if role == "seat-back")
+    outline = Chain(
+        (*outline.points[start:], *outline.points[:start]), (*outline.bulges[start:], *outline.bulges[:start]), True
+    )
+    corners = tuple(
+        replace(
+            c,
+            corner=flip(c.corner),
+            relief=c.relief and arc_of(flip(c.relief.at(1)), flip(c.relief.at(0)), math.tan(c.relief.sweep / 4)),
+        )
+        for c in part.corners
+    )
+    return replace(
+        part,
+        outline=outline,
+        roles=(*roles[start:], *roles[:start]),
+        corners=corners,
+        notches=tuple(replace(n, corner=flip(n.corner)) for n in part.notches),
+        holes=tuple(replace(h, centre=flip(h.centre)) for h in part.holes),
+        slots=tuple(turned(s) for s in part.slots),
+        pockets=tuple(replace(p, outline=turned(p.outline)) for p in part.pockets),
+        mirrored=not part.mirrored,
+    )
+
+
+def is_straight(part: CutPart) -> bool:
+    """Whether the part's upper edge is one straight, without teeth."""
+    return "front" in part.roles
+
+
+def end_cuts(part: CutPart, cutter: Cutter, surplus: float) -> tuple[Chain, ...]:
+    """The cuts that free a straight part from a board whose edges are kept: one at each end.
+
+    Args:
+        part: one with `is_straight`.
+        cutter: its width, whether the file carries the design line or the tool's centre line, the direction.
+        surplus: how much the board is wider than the part, below its lower edge.
+
+    Returns:
+        Open chains in the part frame, from one edge of the board across to the other and `cutter.overrun` past both:
+        level and plumb cut at the upper end, seat and front at the foot; a single one where the seat reaches the plumb
+        cut. Climb cuts run clockwise round the part.
+    """
+    outline, roles = part.outline.reversed(), part.roles[::-1]
+    count = len(roles)
+    kept = [
+        i
+        for i in range(count)
+        if {roles[i], roles[(i + 1) % count]} in ({"heel", "seat-back"}, {"front", "level"}, {"front", "top"})
+    ]
+    cuts = []
+    for j, edge in enumerate(kept):
+        stop = kept[(j + 1) % len(kept)]
+        order = [(edge + 1 + i) % count for i in range((stop - edge - 1) % count + 1)]
+        bulges = (*(outline.bulges[i] for i in order[:-1]), 0.0)
+        design = Chain(tuple(outline.points[i] for i in order), bulges, False)
+        cuts.append(_past_both_edges(design, part.width, surplus, cutter))
+    return tuple(cuts if cutter.direction == "climb" else (cut.reversed() for cut in cuts))
+
+
+def _past_both_edges(design: Chain, width: float, surplus: float, cutter: Cutter) -> Chain:
+    path = design
+    if cutter.path == "centre":
+        from cutpath.cut.offset import offset_chain
+
+        # Clockwise round the part its waste lies on the left.
+        path = offset_chain(design, -cutter.radius, outside=cutter.outside)
+    ends = []
+    for inner, end, true in (
+        (path.points[1], path.points[0], design.points[0]),
+        (path.points[-2], path.points[-1], design.points[-1]),
+    ):
+        edge = width if true[1] > width / 2 else -surplus
+        ends.append(_past(inner, end, true, edge, cutter))
+    return Chain((ends[0], *path.points[1:-1], ends[1]), path.bulges, False)
+
+
+def _past(inner: Point, end: Point, design: Point, edge: float, cutter: Cutter) -> Point:
+    """Where a path from `inner` through `end` stops, past the board's edge at y = `edge` with the design line too."""
+    length = math.dist(inner, end)
+    u, v = (end[0] - inner[0]) / length, (end[1] - inner[1]) / length
+    leaves = (edge - inner[1]) / v
+    design_leaves = (design[0] - inner[0]) * u + (design[1] - inner[1]) * v + (edge - design[1]) / v
+    stop = max(leaves + cutter.overrun, design_leaves + min(cutter.overrun, cutter.radius))
+    return (inner[0] + stop * u, inner[1] + stop * v)

@@ -1,0 +1,111 @@
+"""From a stair and what is asked of its stringers to the parts: one function for every form of stringer."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+
+from cutpath.cut.relief import CutPart, cut_part
+from cutpath.design.stair import Show, Stair
+from cutpath.design.stringer import Stringer, build_stringer
+from cutpath.job import Job, StringerSpec
+from cutpath.rules.values import Check
+
+
+@dataclass(frozen=True, slots=True)
+class Formed:
+    """A stair's stringers in one form.
+
+    Attributes:
+        stringer: with square corners, and without its housings and holes.
+        parts: what each shape's name adds to the job's, the part, how many of it.
+        checks: of housings and holes; empty for a notched stringer without holes.
+    """
+
+    stringer: Stringer
+    parts: tuple[tuple[str, CutPart, int], ...]
+    checks: tuple[Check, ...]
+
+
+def outline_of(stair: Stair, spec: StringerSpec, width: float, show: Show) -> Stringer:
+    """The outline of a stair's stringer, toothed or straight.
+
+    Raises:
+        ImpossibleStringer: the inputs leave no stringer.
+    """
+    if spec.toothed:
+        return build_stringer(stair, spec, width, show)
+    from cutpath.design.straight import build_straight
+
+    return build_straight(stair, spec, width, show)
+
+
+def formed(job: Job, stair: Stair, width: float, show: Show) -> Formed:
+    """Draw a stair's stringers, housings and holes included.
+
+    Args:
+        job: form, holes, cutter and boards are read from it.
+        stair: the stair.
+        width: the part's width, millimetres.
+        show: prints millimetres in the job's unit.
+
+    Raises:
+        ImpossibleStringer: the inputs leave no stringer, or a housing or a hole has no place on it.
+    """
+    spec = job.stringer
+    stringer = outline_of(stair, spec, width, show)
+    if spec.form == "housed":
+        return _housed(job, stair, stringer, show)
+    if spec.form == "notched" and not job.holes:
+        return Formed(stringer, (("stringer", _toothed(job, stringer, ()), spec.count),), ())
+    return _drilled(job, stair, stringer, show)
+
+
+def _toothed(job: Job, stringer: Stringer, rims: tuple[tuple[tuple[tuple[float, float], ...], float], ...]) -> CutPart:
+    return cut_part(stringer, job.cutter.corner, job.cutter.radius, job.cutter.relief, rims)
+
+
+def _drilled(job: Job, stair: Stair, stringer: Stringer, show: Show) -> Formed:
+    from cutpath.cut.housing import with_openings
+    from cutpath.cut.tool import tool_checks
+    from cutpath.design.holes import opening_checks, place_holes
+    from cutpath.design.plate import bracket_openings, treads_placed
+
+    spec = job.stringer
+    brackets = bracket_openings(spec.plate.bracket, stair, stringer, spec.toothed) if spec.plate else ()
+    if spec.plate and not spec.toothed:
+        stringer = replace(stringer, treads=treads_placed(spec.plate.bracket, stair, stringer, brackets))
+    openings = (*brackets, *place_holes(job.holes, stair, stringer, spec.toothed))
+    part = _toothed(job, stringer, tuple((o.ends, o.radius) for o in openings))
+    checks = (
+        *opening_checks(openings, part.outline, show),
+        *tool_checks(openings, job.cutter, max(s.thickness for s in job.stock)),
+    )
+    return Formed(stringer, (("stringer", with_openings(part, openings), spec.count),), checks)
+
+
+def _housed(job: Job, stair: Stair, stringer: Stringer, show: Show) -> Formed:
+    import shapely
+
+    from cutpath.cut.housing import housed_part, mirrored, with_openings
+    from cutpath.cut.tool import tool_checks
+    from cutpath.design.holes import opening_checks, place_holes
+    from cutpath.design.housed import behind_check, housings, runs_out, treads_placed
+
+    spec, radius = job.stringer, job.cutter.radius
+    assert spec.housing is not None
+    behind = behind_check(spec.housing, min(s.thickness for s in job.stock), show)
+    found = housings(stair, spec, radius, show)
+    stringer = replace(stringer, treads=treads_placed(stair, spec.housing.play, found))
+    openings = place_holes(job.holes, stair, stringer, spec.toothed)
+    rims = tuple((o.ends, o.radius) for o in openings)
+    right = housed_part(stringer, found, spec.housing.depth, job.cutter.corner, radius, rims)
+    back = stringer.to_board.inverse()
+    runs_out(stringer, spec, shapely.union_all([p.outline.moved(back).polygon() for p in right.pockets]), show)
+    checks = (
+        behind,
+        *opening_checks(openings, right.outline, show),
+        *tool_checks(openings, job.cutter, max(s.thickness for s in job.stock)),
+    )
+    right = with_openings(right, openings)
+    each = spec.count // 2
+    return Formed(stringer, (("right", right, each), ("left", mirrored(right), each)), checks)
