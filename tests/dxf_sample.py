@@ -32,7 +32,7 @@ PLATE_AREA = 254 * 127 + math.pi * 10**2 / 2 - math.pi * 15**2 / 2 - (20**2 - ma
 PLATE_BOX = (0.0, 0.0, 264.0, 127.0)
 HOLE = Circle(LAYERS.drill, (60.0, 70.0), 6.35)
 NAMES = (
-    "Cabin porch",
+    "Barn steps",
     "Größe ½ 中文 \U0001f642",
     "a/b\\c 100%% ^J x^ y \\U+0041 \\M+18140",
     "line\nbreak\ttab\x07 end",

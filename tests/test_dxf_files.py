@@ -34,7 +34,7 @@ every_file = pytest.mark.parametrize(("version", "units"), [(v, u) for v in VERS
 @pytest.fixture
 def written(tmp_path: Path, version: DxfVersion, units: Unit) -> Path:
     path = tmp_path / "sample.dxf"
-    path.write_bytes(verified_dxf("sample.dxf", sample(), units, version, LAYERS))
+    path.write_bytes(verified_dxf("sample.dxf", sample(), units, version, LAYERS)[0])
     return path
 
 
@@ -44,16 +44,16 @@ def test_gdal_sees_the_same_contours_areas_and_extents(written: Path, units: Uni
     per = PER[units]
     contours = read_contours(written)
     meant = sample()
-    order = [c.layer for c in meant.chains] + [c.layer for c in meant.circles]
+    order = [c.layer for c in meant.circles] + [c.layer for c in meant.chains]
     assert [layer for layer, _ in contours] == order
-    plate, hole = contours[0][1], contours[-1][1]
+    hole, plate = contours[0][1], contours[1][1]
     assert plate.geom_type == hole.geom_type == "Polygon"
     # Chords of a tenth of a degree: relative error of a circle's area 5e-7.
     assert plate.area == pytest.approx(PLATE_AREA / per**2, rel=1e-6)
     assert plate.bounds == pytest.approx([v / per for v in PLATE_BOX], abs=1e-5)
     assert hole.area == pytest.approx(math.pi * HOLE.radius**2 / per**2, rel=1e-5)
     assert (hole.centroid.x, hole.centroid.y) == pytest.approx((HOLE.centre[0] / per, HOLE.centre[1] / per), abs=1e-8)
-    for (_, geometry), c in zip(contours[1:-1], meant.chains[1:], strict=True):
+    for (_, geometry), c in zip(contours[2:], meant.chains[1:], strict=True):
         assert geometry.geom_type == ("Polygon" if c.chain.closed else "LineString")
         line = geometry.exterior if c.chain.closed else geometry
         flat = [v for p in list(line.coords)[: len(c.chain.points)] for v in p[:2]]
@@ -65,7 +65,7 @@ def test_gdal_sees_the_notes_inside_the_geometry(written: Path, units: Unit, ver
     per = PER[units]
     notes = read_notes(written)
     assert [layer for layer, _, _ in notes] == ["NOTE"] * len(NAMES)
-    assert notes[0][1] == "Cabin porch"
+    assert notes[0][1] == "Barn steps"
     for _, _, (x, y) in notes:
         assert PLATE_BOX[0] <= x * per <= PLATE_BOX[2]
         assert PLATE_BOX[1] <= y * per <= PLATE_BOX[3]
@@ -129,12 +129,12 @@ def test_small_numbers_lose_their_exponent_and_no_digit(tmp_path: Path) -> None:
     chain = Chain(((-0.0, 0.0), (90.0, -3e-16), (90.0, 2e-8), (50.0, 90.0)), (bulge, 0.0, 0.0, -3e-5), closed=True)
     drawing = Drawing((LayerChain("PART", chain),), (), (Note("1e-05", (40.0, 30.0), 1.0),))
     with pytest.raises(FileMismatch, match="segment 2"):
-        verified_dxf("x.dxf", drawing, "mm", "r2000", LAYERS)
+        verified_dxf("x.dxf", drawing, "mm", "r2000", LAYERS)[0]
     chain = Chain(((-0.0, 0.0), (90.0, -3e-16), (90.0, 2e-5), (50.0, 90.0)), (bulge, 0.0, 0.0, -3e-5), closed=True)
     drawing = Drawing((LayerChain("PART", chain),), (), (Note("1e-05", (40.0, 30.0), 1.0),))
     path = tmp_path / "x.dxf"
     for version in VERSIONS:
-        path.write_bytes(verified_dxf("x.dxf", drawing, "mm", version, LAYERS))
+        path.write_bytes(verified_dxf("x.dxf", drawing, "mm", version, LAYERS)[0])
         values = [pair for entity in read_entities(path) for pair in entity]
         assert (42, "0.00001234567890123456") in values
         assert (20, "0.00002") in values
@@ -147,7 +147,7 @@ def test_notes_come_back_whole(version: DxfVersion, units: Unit) -> None:
     data = dxf_bytes("sample.dxf", sample(), units, version, LAYERS)
     texts = [n.text for n in read_dxf("sample.dxf", data, units, "NOTE").drawing.notes]
     assert texts == [
-        "Cabin porch",
+        "Barn steps",
         "Größe ½ 中文 \U0001f642",
         # A doubled percent sign starts a code in TEXT, whatever it is escaped with, so it is the one thing to give way.
         "a/b\\c 100% % ^J x^ y \\U+0041 \\M+18140",
@@ -175,7 +175,7 @@ def test_a_text_longer_than_the_format_takes_is_cut(tmp_path: Path, version: Dxf
     """Longest string value: 255 bytes, from R2000 2049 (DXF reference)."""
     path = tmp_path / "x.dxf"
     for text in ("m" * longest, "m" * (longest + 1), "\U0001f642" * longest):
-        path.write_bytes(verified_dxf("x.dxf", sample(text), "mm", version, LAYERS))
+        path.write_bytes(verified_dxf("x.dxf", sample(text), "mm", version, LAYERS)[0])
         value = next(v for e in read_entities(path) if e[0][1] == "TEXT" for c, v in e if c == 1)
         assert len(value) <= longest
         assert longest - len(value) < 16, "no more is cut than must be"
@@ -186,7 +186,7 @@ def test_a_text_longer_than_the_format_takes_is_cut(tmp_path: Path, version: Dxf
 @settings(max_examples=40, deadline=None)
 @given(st.text(min_size=1, max_size=40), st.sampled_from(VERSIONS))
 def test_any_name_keeps_the_file_whole(text: str, version: DxfVersion) -> None:
-    data = verified_dxf("x.dxf", sample("Job: " + text), "mm", version, LAYERS)
+    data = verified_dxf("x.dxf", sample("Job: " + text), "mm", version, LAYERS)[0]
     read = read_dxf("x.dxf", data, "mm", "NOTE").drawing
     assert len(read.notes) == 1
     assert read.notes[0].text.startswith("Job:")
@@ -196,7 +196,7 @@ def test_any_name_keeps_the_file_whole(text: str, version: DxfVersion) -> None:
 
 @every_file
 def test_same_bytes_again_and_in_another_process(written: Path, version: DxfVersion, units: Unit) -> None:
-    assert written.read_bytes() == verified_dxf("sample.dxf", sample(), units, version, LAYERS)
+    assert written.read_bytes() == verified_dxf("sample.dxf", sample(), units, version, LAYERS)[0]
     assert ezdxf.__version__.encode() not in written.read_bytes()
 
 
@@ -206,7 +206,7 @@ def test_same_bytes_in_another_process() -> None:
         "from tests.dxf_sample import sample, LAYERS\n"
         "from cutpath.files.dxf_read import verified_dxf\n"
         "for v in ('r12', 'r2000', 'r2010', 'r2013'):\n"
-        "    sys.stdout.buffer.write(verified_dxf('sample.dxf', sample(), 'in', v, LAYERS))\n"
+        "    sys.stdout.buffer.write(verified_dxf('sample.dxf', sample(), 'in', v, LAYERS)[0])\n"
     )
     outputs = []
     # Seeds for which sets of the library's come in different orders.
@@ -218,14 +218,14 @@ def test_same_bytes_in_another_process() -> None:
         assert run.stderr == b"", "the library's remarks are for nobody's standard error"
         outputs.append(run.stdout)
     assert outputs[0] == outputs[1]
-    assert outputs[0] == b"".join(verified_dxf("sample.dxf", sample(), "in", v, LAYERS) for v in VERSIONS)
+    assert outputs[0] == b"".join(verified_dxf("sample.dxf", sample(), "in", v, LAYERS)[0] for v in VERSIONS)
 
 
 def test_nothing_is_logged_and_the_option_is_put_back(caplog: pytest.LogCaptureFixture) -> None:
     before = ezdxf.options.write_fixed_meta_data_for_testing
     with caplog.at_level(logging.WARNING):
         for version in VERSIONS:
-            verified_dxf("x.dxf", sample(), "in", version, LAYERS)
+            verified_dxf("x.dxf", sample(), "in", version, LAYERS)[0]
     assert caplog.records == []
     assert ezdxf.options.write_fixed_meta_data_for_testing == before
 
@@ -242,7 +242,7 @@ def test_renamed_layers(tmp_path: Path, version: DxfVersion) -> None:
         plain.notes,
     )
     path = tmp_path / "x.dxf"
-    path.write_bytes(verified_dxf("x.dxf", drawing, "mm", version, layers))
+    path.write_bytes(verified_dxf("x.dxf", drawing, "mm", version, layers)[0])
     assert {layer for layer, _ in read_contours(path)} == {"0", "Gravur-ß", "Löcher 1"}
 
 
@@ -259,7 +259,7 @@ CHANGES = {
     "open": lambda t: t.replace(" 90\n9\n 70\n1\n", " 90\n9\n 70\n0\n"),
     "a layer": lambda t: t.replace("  8\nDRILL\n", "  8\nMARK\n"),
     "a radius": lambda t: t.replace(" 40\n6.35\n", " 40\n6.36\n"),
-    "a note": lambda t: t.replace("Cabin porch", "Cabin perch"),
+    "a note": lambda t: t.replace("Barn steps", "Barn stops"),
     "the unit": lambda t: t.replace("$INSUNITS\n 70\n4\n", "$INSUNITS\n 70\n1\n"),
     "no unit": lambda t: t.replace("$INSUNITS\n 70\n4\n", "$INSUNITS\n 70\n0\n"),
     "the measurement": lambda t: t.replace("$MEASUREMENT\n 70\n1\n", "$MEASUREMENT\n 70\n0\n"),
@@ -322,7 +322,7 @@ def test_any_chain_comes_back(rows: list[tuple[float, float]], version: DxfVersi
     )
     bulges = (*(b for _, b in rows[:-1]), 0.0)
     drawing = Drawing((LayerChain("STOCK", Chain(points, bulges, closed=False)),))
-    data = verified_dxf("x.dxf", drawing, units, version, LAYERS)
+    data = verified_dxf("x.dxf", drawing, units, version, LAYERS)[0]
     assert read_dxf("x.dxf", data, units, "NOTE").drawing.chains[0].chain.bulges == bulges
 
 
@@ -330,7 +330,7 @@ def test_coordinates_read_as_a_person_wrote_them(tmp_path: Path) -> None:
     """7 1/4 in is 7.25 in the file, though it is 184.15 mm inside."""
     board = straight(((0.0, 0.0), (7.25 * 25.4, 0.0), (7.25 * 25.4, 25.4 / 3), (0.0, 25.4 / 3)), closed=True)
     path = tmp_path / "x.dxf"
-    path.write_bytes(verified_dxf("x.dxf", Drawing((LayerChain("CUT", board),)), "in", "r2000", LAYERS))
+    path.write_bytes(verified_dxf("x.dxf", Drawing((LayerChain("CUT", board),)), "in", "r2000", LAYERS)[0])
     values = [v for code, v in read_entities(path)[0] if code in (10, 20)]
     assert values == ["0.0", "0.0", "7.25", "0.0", "7.25", "0.333333333", "0.0", "0.333333333"]
     assert in_units(Drawing((LayerChain("CUT", board),)), "in").extents() == (0.0, 0.0, 7.25, 0.333333333)

@@ -166,7 +166,7 @@ def test_a_part_of_the_whole_clear_length_fits() -> None:
 def test_a_part_that_fits_nowhere_is_named_with_the_length_it_needs() -> None:
     with pytest.raises(PartFitsNoBoard) as caught:
         nest_parts(
-            [kind(stringer(), 3, name="Cabin porch")],
+            [kind(stringer(), 3, name="Barn steps")],
             [board(6 * FOOT), board(20 * FOOT, least_width=9.25 * IN), board(7 * FOOT)],
             gap=GAP,
             end_trim=TRIM,
@@ -174,10 +174,10 @@ def test_a_part_that_fits_nowhere_is_named_with_the_length_it_needs() -> None:
         )
     fault = caught.value
     assert isinstance(fault, NoNest)
-    assert fault.part == "Cabin porch" and fault.longest == 7 * FOOT
+    assert fault.part == "Barn steps" and fault.longest == 7 * FOOT
     assert fault.needs_length / IN == pytest.approx(88.9663, abs=5.1e-5)
     assert fault.lines == (
-        "Cabin porch fits no board in stock: it needs a clear board at least 88.97 in long and 11.25 in wide"
+        "Barn steps fits no board in stock: it needs a clear board at least 88.97 in long and 11.25 in wide"
         "; the longest in stock that is wide enough is 84.00 in",
     )
 

@@ -15,7 +15,7 @@ from cutpath.files.place_names import is_plain_path
 @pytest.mark.parametrize(
     ("text", "name"),
     [
-        ("Cabin porch", "cabin-porch"),
+        ("Barn steps", "barn-steps"),
         ("  Rear -- deck!  ", "rear-deck"),
         ("a/b\\c:d", "a-b-c-d"),
         ("../../etc", "etc"),

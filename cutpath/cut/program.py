@@ -1,7 +1,7 @@
 """What the machine does on one board, in the order in which it does it. Stock coordinates, millimetres.
 
 Holes and marks first, then pockets and inner contours, then outlines, so that nothing is worked on after it has come
-loose. Within each of these the order keeps the travel between cuts short.
+loose. Within each of these the order keeps the travel between them short.
 """
 
 from __future__ import annotations
@@ -13,14 +13,10 @@ from itertools import pairwise
 from typing import Literal
 
 from cutpath.outline import Chain, Point
-from cutpath.tolerances import SAME_POINT
 
 Kind = Literal["mark", "drill", "pocket", "inner", "outline"]
 ORDER: tuple[Kind, ...] = ("mark", "drill", "pocket", "inner", "outline")
 """Kinds of operation in the order in which a board's are done."""
-
-# Exchanges take time that grows with the cube of the count; cuts on a board are few.
-_MOST_EXCHANGED = 60
 
 
 @dataclass(frozen=True, slots=True)
@@ -73,18 +69,19 @@ def program(operations: Sequence[Operation]) -> Program:
     """Put a board's operations in order.
 
     Args:
-        operations: in any order. Marks may be run from either end; cuts keep their direction.
+        operations: outlines in the order in which parts lie along the board, the rest in any order. Marks may be run
+            from either end; cuts keep their direction.
 
     Returns:
-        The operations by `ORDER`, each kind on the way that nearest neighbours and exchanges find shortest; the travel
-        from the first start to the last end; and its bound, the least spanning tree of each kind's operations.
+        The operations by `ORDER`: outlines as they came, which along a board is short already; before them each kind
+        on the way that nearest neighbours find, back from where the next kind starts; the travel from the first start
+        to the last end; and its bound, the least spanning tree of each kind's operations.
     """
-    ordered: list[Operation] = []
-    bound = 0.0
-    for kind in ORDER:
+    ordered: list[Operation] = [o for o in operations if o.kind == "outline"]
+    for kind in reversed(ORDER[:-1]):
         same = [o for o in operations if o.kind == kind]
-        ordered += _routed(same, ordered[-1].end if ordered else (0.0, 0.0))
-        bound += _least_tree(same)
+        ordered = _leading_to(same, ordered[0].start if ordered else (0.0, 0.0)) + ordered
+    bound = sum(_least_tree([o for o in operations if o.kind == kind]) for kind in ORDER)
     return Program(tuple(ordered), _travel(ordered), bound)
 
 
@@ -97,47 +94,25 @@ def _turned(operation: Operation) -> Operation:
     return replace(operation, chain=operation.chain.reversed())
 
 
-def _routed(operations: Sequence[Operation], at: Point) -> list[Operation]:
-    """Nearest neighbour from `at`; a mark is entered at whichever end is nearer."""
+def _leading_to(operations: Sequence[Operation], goal: Point) -> list[Operation]:
+    """Operations in an order that ends near `goal`: nearest neighbour backwards; a mark is left at its nearer end."""
     import numpy as np
 
     if not operations:
         return []
     starts, ends = (np.array([getattr(o, side) for o in operations]) for side in ("start", "end"))
-    far = np.where([o.kind == "mark" for o in operations], 0.0, np.inf)
-    left = np.zeros(len(operations))
+    fixed = np.where([o.kind == "mark" for o in operations], 0.0, np.inf)
+    used = np.zeros(len(operations))
     route: list[Operation] = []
     for _ in operations:
-        forward = np.hypot(*(starts - at).T) + left
-        backward = np.hypot(*(ends - at).T) + left + far
+        forward = np.hypot(*(ends - goal).T) + used
+        backward = np.hypot(*(starts - goal).T) + used + fixed
         best = int(np.argmin(np.minimum(forward, backward)))
         chosen = operations[best] if forward[best] <= backward[best] else _turned(operations[best])
-        left[best] = np.inf
+        used[best] = np.inf
         route.append(chosen)
-        at = chosen.end
-    return _exchanged(route)
-
-
-def _exchanged(route: list[Operation]) -> list[Operation]:
-    """Move single operations to a better place in the route while that shortens it; long routes are left as found."""
-    if not 2 < len(route) <= _MOST_EXCHANGED:
-        return route
-    improved = True
-    while improved:
-        improved = False
-        for i, here in enumerate(route):
-            without = route[:i] + route[i + 1 :]
-            gain = _travel(route) - _travel(without)
-            for j in range(len(without) + 1):
-                before = without[j - 1].end if j else here.start
-                after = without[j].start if j < len(without) else here.end
-                joined = math.dist(before, after) if 0 < j < len(without) else 0.0
-                if math.dist(before, here.start) + math.dist(here.end, after) - joined < gain - SAME_POINT:
-                    route, improved = [*without[:j], here, *without[j:]], True
-                    break
-            if improved:
-                break
-    return route
+        goal = chosen.start
+    return route[::-1]
 
 
 def _least_tree(operations: Sequence[Operation]) -> float:

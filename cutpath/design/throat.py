@@ -9,7 +9,7 @@ from dataclasses import dataclass
 from cutpath.outline import Arc, Chain, Point
 
 # Chords this fine stand for a relief arc where it is measured against, millimetres: an error no printed digit shows.
-_FINE = 1e-5
+_FINE = 1e-4
 
 Rim = tuple[tuple[Point, ...], float]
 """A hole's or slot's rim: the hole's centre, or the centres of the slot's round ends; and half its width."""

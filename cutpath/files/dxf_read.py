@@ -2,24 +2,18 @@
 
 from __future__ import annotations
 
-import io
 import re
 from dataclasses import dataclass
-from typing import TYPE_CHECKING, Final, NoReturn
+from typing import Final, NoReturn
 
 from cutpath.faults import FileMismatch
 from cutpath.files.drawing import Box, Circle, Drawing, LayerChain, Note, in_mm
+from cutpath.files.dxf_tags import Entity, Sections, entities, sections_of, tags_of, variables
 from cutpath.files.dxf_text import CODEC, unescaped
 from cutpath.files.dxf_write import ACADVER, INSUNITS, MEASUREMENT, carried_drawing, dxf_bytes
 from cutpath.job import DxfVersion, Layers, Unit
 from cutpath.outline import Chain, Point
 from cutpath.tolerances import FILE_MATCH
-
-if TYPE_CHECKING:
-    from ezdxf.document import Drawing as Document
-    from ezdxf.entities.dxfgfx import DXFGraphic
-    from ezdxf.entities.lwpolyline import LWPolyline
-    from ezdxf.entities.polyline import Polyline
 
 _VERSION_OF: Final[dict[str, DxfVersion]] = {code: version for version, code in ACADVER.items()}
 _ACADVER: Final = re.compile(rb"\$ACADVER\s+1\s+(AC\d{4})\s")
@@ -35,7 +29,7 @@ class ReadBack:
         metric: `$MEASUREMENT`, or None in R12.
         version: of the format.
         extents: `$EXTMIN` and `$EXTMAX`, millimetres.
-        layers: the layer table; the library adds "0" and "Defpoints" where they are missing.
+        layers: the layer table.
     """
 
     drawing: Drawing
@@ -47,7 +41,7 @@ class ReadBack:
 
 
 def read_dxf(name: str, data: bytes, r12_units: Unit, note_layer: str) -> ReadBack:
-    """Read a cut file.
+    """Read a cut file, tag by tag as the DXF reference lays them out, so by other code than wrote it.
 
     Args:
         name: the file's, for messages.
@@ -58,50 +52,46 @@ def read_dxf(name: str, data: bytes, r12_units: Unit, note_layer: str) -> ReadBa
     Raises:
         FileMismatch: if it can't be read, or holds anything but plain polylines, circles and notes.
     """
-    from ezdxf.filemanagement import read
-    from ezdxf.lldxf.const import DXFError
-
     found = _ACADVER.search(data, 0, 1000)
     version = _VERSION_OF.get(found[1].decode()) if found else None
     if version is None:
         _refuse(name, "it is none of the DXF versions that are written here")
     try:
-        document = read(io.StringIO(data.decode(CODEC[version])))
-    except (DXFError, UnicodeDecodeError, ValueError) as error:
+        sections = sections_of(tags_of(data.decode(CODEC[version])))
+        return _read(name, sections, version, r12_units, note_layer)
+    except (ValueError, KeyError, IndexError) as error:
         _refuse(name, f"it can't be read back ({error})")
-    return _read(name, document, version, r12_units, note_layer)
 
 
-def _read(name: str, document: Document, version: DxfVersion, r12_units: Unit, note_layer: str) -> ReadBack:
-    header = document.header
+def _read(name: str, sections: Sections, version: DxfVersion, r12_units: Unit, note_layer: str) -> ReadBack:
+    header = variables(sections["HEADER"])
     units: Unit | None = None
     metric: bool | None = None
     if version != "r12":
-        units = {code: unit for unit, code in INSUNITS.items()}.get(header.get("$INSUNITS", 0))
+        units = {code: unit for unit, code in INSUNITS.items()}.get(int(header["$INSUNITS"][70]))
         if units is None:
             _refuse(name, "it states no unit")
-        metric = header.get("$MEASUREMENT", 0) == MEASUREMENT["mm"]
+        metric = int(header["$MEASUREMENT"][70]) == MEASUREMENT["mm"]
     chains: list[LayerChain] = []
     circles: list[Circle] = []
     notes: list[Note] = []
-    for entity in document.modelspace():
-        kind, layer = entity.dxftype(), unescaped(entity.dxf.layer)
-        if entity.dxf.get("extrusion", (0, 0, 1)) != (0, 0, 1):
+    for entity in entities(sections["ENTITIES"]):
+        kind, layer = entity.kind, unescaped(entity.text(8))
+        if (entity.number(210, 0), entity.number(220, 0), entity.number(230, 1)) != (0, 0, 1):
             _refuse(name, f"a {kind} is tilted out of the plane")
         if kind in ("LWPOLYLINE", "POLYLINE"):
             chains.append(LayerChain(layer, _chain(name, entity)))
         elif kind == "CIRCLE":
-            circles.append(Circle(layer, _flat(name, entity.dxf.center), entity.dxf.radius))
+            circles.append(Circle(layer, _flat(name, entity), entity.number(40)))
         elif kind == "TEXT" and layer == note_layer:
-            text = unescaped(entity.dxf.text)
-            notes.append(Note(text, _flat(name, entity.dxf.insert), entity.dxf.height))
+            notes.append(Note(unescaped(entity.text(1)), _flat(name, entity), entity.number(40)))
         else:
             _refuse(name, f"it holds a {kind} on layer {layer}")
-    if any(len(block) for block in document.blocks if not block.is_any_layout):
+    if any(entity.kind not in ("BLOCK", "ENDBLK") for entity in entities(sections.get("BLOCKS", []))):
         _refuse(name, "it holds a block")
     scale = units or r12_units
     low, high = header["$EXTMIN"], header["$EXTMAX"]
-    corners = Drawing(notes=(Note("", (low[0], low[1]), 0.0), Note("", (high[0], high[1]), 0.0)))
+    corners = Drawing(notes=tuple(Note("", (float(end[10]), float(end[20])), 0.0) for end in (low, high)))
     ends = [n.at for n in in_mm(corners, scale).notes]
     return ReadBack(
         in_mm(Drawing(tuple(chains), tuple(circles), tuple(notes)), scale),
@@ -109,36 +99,36 @@ def _read(name: str, document: Document, version: DxfVersion, r12_units: Unit, n
         metric,
         version,
         (*ends[0], *ends[1]),
-        tuple(unescaped(entry.dxf.name) for entry in document.layers),
+        tuple(unescaped(e.text(2)) for e in entities(sections["TABLES"]) if e.kind == "LAYER"),
     )
 
 
-def _chain(name: str, entity: DXFGraphic) -> Chain:
-    if entity.dxftype() == "LWPOLYLINE":
-        line: LWPolyline = entity  # type: ignore[assignment]
-        # As plain floats: the library's own are numpy's, which are slow one by one.
-        rows = [(x, y, bulge, start or end) for x, y, start, end, bulge in line.lwpoints.values.tolist()]
-        closed, raised = line.closed, line.dxf.elevation
-        width = line.dxf.const_width
+def _chain(name: str, entity: Entity) -> Chain:
+    flags = int(entity.text(70, "0"))
+    if entity.kind == "LWPOLYLINE":
+        points, bulges, widths = entity.vertices()
+        if len(points) != int(entity.text(90)):
+            _refuse(name, f"a polyline says that it has {entity.text(90)} points and has {len(points)}")
     else:
-        poly: Polyline = entity  # type: ignore[assignment]
-        if not poly.is_2d_polyline or poly.dxf.flags & ~1:
-            _refuse(name, "a POLYLINE is no plain line of straights and arcs")
-        rows = [
-            (v.dxf.location.x, v.dxf.location.y, v.dxf.bulge, v.dxf.location.z or v.dxf.start_width)
-            for v in poly.vertices
-        ]
-        closed, raised, width = poly.is_closed, poly.dxf.elevation.z, poly.dxf.default_start_width
-    if raised or width or any(row[3] for row in rows):
+        points = tuple(v.point() for v in entity.parts)
+        bulges = tuple(v.number(42, 0.0) for v in entity.parts)
+        widths = any(v.number(code, 0) for v in entity.parts for code in (30, 40, 41))
+        widths = widths or any(v.number(70, 0) for v in entity.parts)
+    if flags & ~1:
+        _refuse(name, "a polyline is no plain line of straights and arcs")
+    if (
+        widths
+        or any(entity.number(code, 0) for code in (30, 38, 43))
+        or (entity.kind == "POLYLINE" and entity.number(40, 0))
+    ):
         _refuse(name, "a polyline has a width or a height")
-    return Chain(tuple((x, y) for x, y, _, _ in rows), tuple(row[2] for row in rows), closed)
+    return Chain(points, bulges, bool(flags & 1))
 
 
-def _flat(name: str, point: tuple[float, float, float]) -> Point:
-    x, y, z = point
-    if z:
+def _flat(name: str, entity: Entity) -> Point:
+    if entity.number(30, 0):
         _refuse(name, "it is not flat")
-    return (x, y)
+    return entity.point()
 
 
 def _refuse(name: str, fault: str) -> NoReturn:
@@ -221,7 +211,9 @@ def _notes(name: str, meant: Drawing, read: Drawing) -> None:
         _near(name, f"the height of note {k}", (m.height, 0.0), (r.height, 0.0))
 
 
-def verified_dxf(name: str, drawing: Drawing, units: Unit, version: DxfVersion, layers: Layers) -> bytes:
+def verified_dxf(
+    name: str, drawing: Drawing, units: Unit, version: DxfVersion, layers: Layers
+) -> tuple[bytes, Drawing]:
     """Write a drawing, read the bytes back and compare: the bytes that are returned hold what was meant.
 
     Args:
@@ -231,9 +223,13 @@ def verified_dxf(name: str, drawing: Drawing, units: Unit, version: DxfVersion, 
         version: of the format.
         layers: the job's layer names.
 
+    Returns:
+        The bytes, and the drawing that they hold, as read from them.
+
     Raises:
         FileMismatch: if the drawing can't be written as a clean file, or reads back otherwise.
     """
     data = dxf_bytes(name, drawing, units, version, layers)
-    compare(name, drawing, read_dxf(name, data, units, layers.note), units, version)
-    return data
+    read = read_dxf(name, data, units, layers.note)
+    compare(name, drawing, read, units, version)
+    return data, read.drawing

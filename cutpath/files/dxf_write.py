@@ -82,9 +82,37 @@ def _bytes(drawing: Drawing, units: Unit, version: DxfVersion, layers: Layers) -
         # The library would add these classes in the order of a set, another one in each process.
         for kind in sorted(document.entitydb.dxf_types_in_use()):
             document.classes.add_class(kind)
+        lines = "" if version == "r12" else _light_polylines(document, drawing)
         stream = io.StringIO()
         document.write(stream)
-    return encoded(_EXPONENT.sub(_plain, stream.getvalue()), version)
+    return encoded(_EXPONENT.sub(_plain, _with_entities(stream.getvalue(), lines)), version)
+
+
+def _light_polylines(document: Document, drawing: Drawing) -> str:
+    """All LWPOLYLINEs as text (DXF reference), with handles of the document's.
+
+    A board's lettering is hundreds of short ones; through the library's entities each takes fifteen times as long.
+    """
+    owner = document.modelspace().layout_key
+    written = []
+    for c in drawing.chains:
+        points = "".join(
+            f" 10\n{x}\n 20\n{y}\n 42\n{bulge}\n" if bulge else f" 10\n{x}\n 20\n{y}\n"
+            for (x, y), bulge in zip(c.chain.points, c.chain.bulges, strict=True)
+        )
+        written.append(
+            f"  0\nLWPOLYLINE\n  5\n{document.entitydb.handles.next()}\n330\n{owner}\n100\nAcDbEntity\n  8\n{c.layer}\n"
+            f"100\nAcDbPolyline\n 90\n{len(c.chain.points)}\n 70\n{int(c.chain.closed)}\n{points}"
+        )
+    return "".join(written)
+
+
+def _with_entities(text: str, entities: str) -> str:
+    """A file's text with entities added behind its circles and before its notes."""
+    section = text.index("  2\nENTITIES\n")
+    places = [text.find(f"  0\n{mark}\n", section) for mark in ("TEXT", "ENDSEC")]
+    at = min(place for place in places if place >= 0)
+    return text[:at] + entities + text[at:]
 
 
 @contextmanager
@@ -146,10 +174,9 @@ def _add(model: Modelspace, drawing: Drawing, version: DxfVersion, layers: Layer
     # Holes first: a machine that keeps the file's order drills before anything can come loose.
     for o in drawing.circles:
         model.add_circle(o.centre, o.radius, dxfattribs={"layer": o.layer})
-    for c in drawing.chains:
+    for c in drawing.chains if version == "r12" else ():
         points = [(x, y, b) for (x, y), b in zip(c.chain.points, c.chain.bulges, strict=True)]
-        add = model.add_polyline2d if version == "r12" else model.add_lwpolyline
-        add(points, format="xyb", close=c.chain.closed, dxfattribs={"layer": c.layer})
+        model.add_polyline2d(points, format="xyb", close=c.chain.closed, dxfattribs={"layer": c.layer})
     for n in drawing.notes:
         text = model.add_text(value_of(n.text, version), height=n.height, dxfattribs={"layer": layers.note})
         text.dxf.insert = n.at

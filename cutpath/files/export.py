@@ -10,12 +10,12 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
 
-from cutpath.files.cutcheck import CutCheck, check_board, cut_verdict
+from cutpath.files.cutcheck import CutCheck, check_cuts, cut_verdict
 from cutpath.files.cutlist import cut_list
 from cutpath.files.dxf_read import verified_dxf
 from cutpath.files.place import distinct, safe_name
 from cutpath.files.result import board_file, board_number, dumped, result, shop_result
-from cutpath.files.sheets import BoardProgram, board_drawing, board_program, part_drawing
+from cutpath.files.sheets import BoardProgram, board_drawing, board_program, label_places, part_drawing
 from cutpath.mend import Mend
 from cutpath.plan import Plan
 from cutpath.rules.values import Check
@@ -77,17 +77,16 @@ def _cut_files(plan: Plan) -> tuple[dict[str, bytes], list[BoardProgram], list[C
     count = len(plan.layout.boards)
     names = distinct([safe_name(s.name) for s in plan.design.parts])
     named = zip(names, plan.design.parts, strict=True)
-    drawings = {f"parts/{name}.dxf": part_drawing(plan, parts, show) for name, parts in named}
-    programs = [board_program(plan, i) for i in range(count)]
+    places = label_places(plan)
+    drawings = {f"parts/{name}.dxf": part_drawing(plan, parts, places[parts.name], show) for name, parts in named}
+    programs = [board_program(plan, i, places) for i in range(count)]
     drawings.update({board_file(i, count): board_drawing(plan, i, programs[i], show) for i in range(count)})
-    files = {
+    made = {
         path: verified_dxf(path, drawing, job.units, job.dxf_version, job.layers) for path, drawing in drawings.items()
     }
-    checks: list[CutCheck] = []
-    for i, done in enumerate(programs):
-        path = board_file(i, count)
-        checks += check_board(plan, i, path, files[path], done.cuts)
-    return files, programs, checks
+    read = [made[board_file(i, count)][1] for i in range(count)]
+    checks = check_cuts(plan, read, [done.cuts for done in programs])
+    return {path: data for path, (data, _) in made.items()}, programs, checks
 
 
 def _pictures(plan: Plan) -> dict[str, str]:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from cutpath.files.drawing import NOTE_ABOVE, NOTE_BELOW, Note, note_span, notes_inside
@@ -16,7 +17,7 @@ if TYPE_CHECKING:
 _LABEL_HEIGHTS = (30.0, 24.0, 18.0, 14.0, 10.0, 7.0, 5.0)
 _NOTE_HEIGHTS = (6.0, 5.0, 4.0, 3.0, 2.0, 1.0)
 _LINE = 1.7
-_COLUMNS, _ROWS = 40, 24
+_COLUMNS, _ROWS = 24, 12
 
 
 def find_room(room: Polygon, width: float, height: float) -> Point | None:
@@ -48,16 +49,25 @@ def find_room(room: Polygon, width: float, height: float) -> Point | None:
     return float(gx[best]), float(gy[best])
 
 
-def label(room: Polygon, lines: Sequence[str]) -> tuple[tuple[Chain, ...], Polygon]:
-    """Single-stroke lettering inside a part.
+@dataclass(frozen=True, slots=True)
+class LabelPlace:
+    """Where a part's label goes: lower left corner, height of letters (0: no room), how many lines, what room is left."""
+
+    at: Point
+    height: float
+    lines: int
+    left: Polygon
+
+
+def place_label(room: Polygon, lines: Sequence[str]) -> LabelPlace:
+    """Find a place for lettering inside a part, as large as fits.
 
     Args:
         room: the part, drawn in by the clearance from cuts, millimetres.
-        lines: of text, the first one on top.
+        lines: the longest that will be written there, the first one on top.
 
     Returns:
-        The strokes, and the room that is left for notes. Where not even the smallest lettering of the first line has
-        room there are no strokes.
+        Room for all lines, or else for the first alone, or else none.
     """
     import shapely
 
@@ -66,14 +76,19 @@ def label(room: Polygon, lines: Sequence[str]) -> tuple[tuple[Chain, ...], Polyg
             width = max(text_width(line, height) for line in text)
             tall = height * (1 + _LINE * (len(text) - 1))
             at = find_room(room, width, tall)
-            if at is None:
-                continue
-            strokes: list[Chain] = []
-            for i, line in enumerate(text):
-                strokes.extend(stroke_text(line, height, (at[0], at[1] + tall - height - i * _LINE * height)))
-            taken = shapely.box(at[0], at[1], at[0] + width, at[1] + tall).buffer(height / 2)
-            return tuple(strokes), room.difference(taken)
-    return (), room
+            if at is not None:
+                taken = shapely.box(at[0], at[1], at[0] + width, at[1] + tall).buffer(height / 2)
+                return LabelPlace(at, height, len(text), room.difference(taken))
+    return LabelPlace((0.0, 0.0), 0.0, 0, room)
+
+
+def label(place: LabelPlace, lines: Sequence[str]) -> tuple[Chain, ...]:
+    """Single-stroke lettering in a place that was found for lines at least as long."""
+    strokes: list[Chain] = []
+    for i, line in enumerate(lines[: place.lines]):
+        up = (place.lines - 1 - i) * _LINE * place.height
+        strokes.extend(stroke_text(line, place.height, (place.at[0], place.at[1] + up)))
+    return tuple(strokes)
 
 
 def notes(room: Polygon, lines: Sequence[str]) -> tuple[Note, ...]:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
@@ -12,7 +12,7 @@ from cutpath.cut.paths import waste_side
 from cutpath.cut.program import Operation, Program, program
 from cutpath.cut.relief import RELIEF_WORDS
 from cutpath.files.drawing import Circle, Drawing, LayerChain
-from cutpath.files.marks import label, notes
+from cutpath.files.marks import LabelPlace, label, notes, place_label
 from cutpath.outline import Chain, Motion, straight
 from cutpath.plan import PartSet, Plan
 
@@ -41,10 +41,10 @@ def unit_words(plan: Plan) -> str:
     return "inches" if plan.job.units == "in" else "millimetres"
 
 
-def part_drawing(plan: Plan, parts: PartSet, show: Show) -> Drawing:
-    """A part's file, board frame: design outline, label, notes."""
+def part_drawing(plan: Plan, parts: PartSet, place: LabelPlace, show: Show) -> Drawing:
+    """A part's file, board frame: design outline, label in its place, notes."""
     job, part = plan.job, parts.part
-    strokes, left = _label(plan, parts.name)
+    strokes = label(place, _label_lines(parts.name))
     holes = tuple(Circle(job.layers.drill, hole.centre, hole.diameter / 2) for hole in part.holes)
     x0, y0, x1, y1 = part.outline.extents()
     text = (
@@ -58,24 +58,26 @@ def part_drawing(plan: Plan, parts: PartSet, show: Show) -> Drawing:
     chains += [LayerChain(job.layers.part, slot) for slot in part.slots]
     chains += [LayerChain(job.layers.pocket, pocket.outline) for pocket in part.pockets]
     chains += [LayerChain(job.layers.mark, stroke) for stroke in strokes]
-    return Drawing(tuple(chains), holes, notes(left, text))
+    return Drawing(tuple(chains), holes, notes(place.left, text))
 
 
-def board_program(plan: Plan, index: int) -> BoardProgram:
-    """What the machine does on one board, in order, with its labels; stock coordinates."""
+def board_program(plan: Plan, index: int, places: Mapping[str, LabelPlace]) -> BoardProgram:
+    """What the machine does on one board, in order, with labels in their places; stock coordinates."""
     job, board = plan.job, plan.layout.boards[index]
-    labels = {name: _label(plan, name, f"BOARD {index + 1}") for name in {p.name for p in board.parts}}
+    labels = {
+        name: label(places[name], _label_lines(name, index + 1)) for name in sorted({p.name for p in board.parts})
+    }
     operations: list[Operation] = []
     cuts: list[PartCut] = []
     for number, placed in enumerate(board.parts):
         part = plan.part(placed.name)
         surplus = board.stock.least_width - part.width
         cuts.append(part_cut(part, job.cutter, job.stringer.edges, job.tabs, surplus, placed.motion, number))
-        marks = [stroke.moved(placed.motion) for stroke in labels[placed.name][0]]
+        marks = [stroke.moved(placed.motion) for stroke in labels[placed.name]]
         operations += [Operation("mark", number, mark) for mark in (*marks, *cuts[-1].marks)]
         operations += cuts[-1].operations
     first = board.parts[0]
-    return BoardProgram(program(operations), tuple(cuts), _moved_area(labels[first.name][1], first.motion))
+    return BoardProgram(program(operations), tuple(cuts), _moved_area(places[first.name].left, first.motion))
 
 
 def board_drawing(plan: Plan, index: int, done: BoardProgram, show: Show) -> Drawing:
@@ -125,19 +127,27 @@ def _moved_area(area: Polygon, motion: Motion) -> Polygon:
     )
 
 
-def _label(plan: Plan, name: str, *more: str) -> tuple[tuple[Chain, ...], Polygon]:
-    """A part's lettering in its own frame, and the room beside it."""
+def label_places(plan: Plan) -> dict[str, LabelPlace]:
+    """Where each part's label goes, by the part's name; part frame."""
+    return {parts.name: _label_place(plan, parts) for parts in plan.design.parts}
+
+
+def _label_place(plan: Plan, parts: PartSet) -> LabelPlace:
     import shapely
 
-    part = plan.part(name)
+    part = parts.part
     clearance = max(plan.job.cutter.width, _LEAST_CLEARANCE)
     room = part.outline.polygon().buffer(-clearance, join_style="mitre")
     for hole in part.holes:
         room = room.difference(shapely.Point(hole.centre).buffer(hole.diameter / 2 + clearance))
     for inner in (*part.slots, *(pocket.outline for pocket in part.pockets)):
         room = room.difference(inner.polygon().buffer(clearance))
+    return place_label(room, _label_lines(parts.name, len(plan.layout.boards)))
+
+
+def _label_lines(name: str, board: int | None = None) -> tuple[str, ...]:
     short = name if len(name) <= _LONGEST_LABEL else f"{name[: _LONGEST_LABEL - 3]}..."
-    return label(room, (short, "< UPPER END", *more))
+    return (short, "< UPPER END", *(() if board is None else (f"BOARD {board}",)))
 
 
 def _board_text(plan: Plan, index: int, done: BoardProgram, show: Show) -> tuple[str, ...]:
