@@ -8,7 +8,7 @@ import unicodedata
 
 import pytest
 import shapely
-from hypothesis import given, settings
+from hypothesis import example, given, settings
 from hypothesis import strategies as st
 
 from cutpath.files.lettering import _GLYPHS, CAPITAL, spelled, stroke_text, text_width
@@ -100,6 +100,7 @@ def test_what_has_no_sign_leaves_a_mark() -> None:
 
 @settings(max_examples=60, deadline=None)
 @given(st.text(max_size=12))
+@example(text="¯")
 def test_every_visible_character_is_drawn(text: str) -> None:
     strokes = stroke_text(text, 10.0)
     # What takes room on a line by Unicode's categories: letters, numbers, punctuation, symbols, private use.

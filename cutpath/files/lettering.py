@@ -119,6 +119,9 @@ def spelled(text: str) -> str:
     parts: list[str] = []
     for c in text:
         plain = _WRITTEN.get(c) or unicodedata.normalize("NFKD", c)
+        if unicodedata.category(c)[0] == "S" and plain[:1] == " ":
+            # An accent that stands alone comes apart into a space and the accent, and would not be seen.
+            plain = c
         if len(plain) > 1 and "\N{FRACTION SLASH}" in plain and parts and parts[-1][-1:].isdecimal():
             parts.append(" ")
         parts += [_WRITTEN.get(p, p) for p in plain]
