@@ -108,12 +108,12 @@ def setups(
                 return tuple(_set_up(bench, choice, k, holes) for k in range(len(choice.offsets)))
     if machine.indexing == "holes":
         raise NoSetUps(
-            f"machine.index_hole: no waste has room for two index holes {show(machine.index_hole)} wide that two set-ups "
-            f'reach; use a smaller hole, a longer machine.part_gap or machine.end_trim, or machine.indexing = "stop"'
+            f"machine.index_hole: no waste that two set-ups reach has room for two holes {show(machine.index_hole)} "
+            'wide; use a smaller hole, more machine.part_gap or end_trim, or machine.indexing = "stop"'
         )
     raise NoSetUps(
         f"machine.bed: on a reach of {show(bed[0])} the board comes apart before its last set-up; use a longer bed, "
-        "or fewer parts on a board"
+        "or shorter boards with fewer parts on each"
     )
 
 
@@ -121,21 +121,21 @@ def _check_across(extents: Box, width: float, bed: tuple[float, float], show: Sh
     low, high = min(extents[1], 0.0), max(extents[3], width)
     if width > bed[1] + LIMIT_SLACK:
         raise NoSetUps(
-            f"machine.bed: a board {show(width)} wide is wider than the reach across, {show(bed[1])}, and can't be cut on "
-            "it; state the true reach, or use a wider machine"
+            f"machine.bed: a board {show(width)} wide is wider than the reach across, {show(bed[1])}, and can't be cut "
+            "on it; use a wider machine"
         )
     if high - low > bed[1] + LIMIT_SLACK:
         raise NoSetUps(
-            f"machine.bed: a board {show(width)} wide needs {show(high - low)} across, as its cuts run past its edges, and "
-            f"the reach is {show(bed[1])}; use a shorter cutter.overrun or a wider machine"
+            f"machine.bed: the cuts of a board {show(width)} wide run past its edges and need {show(high - low)} "
+            f"across, where the reach is {show(bed[1])}; use a shorter cutter.overrun or a wider machine"
         )
 
 
 def _stuck(found: Stuck, reach: float, show: Show) -> NoSetUps:
     low, high = found.span
     return NoSetUps(
-        f"machine.bed: between {show(max(low, 0.0))} and {show(high)} along the board no cut may be divided, and the reach is "
-        f"{show(reach)}; a bed of {show(high - low)} or more would do; so may another cutter or a smaller machine.overlap"
+        f"machine.bed: from {show(max(low, 0.0))} to {show(high)} along the board no cut may be divided, and the "
+        f"reach is {show(reach)}; use a bed of {show(high - low)} or more, a narrower cutter, or less machine.overlap"
     )
 
 

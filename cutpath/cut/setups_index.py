@@ -1,4 +1,4 @@
-"""What of a board is still in one piece between two set-ups, and where in its waste index holes fit. Stock coordinates."""
+"""What of a board holds together between two set-ups, and where in its waste index holes fit. Stock coordinates."""
 
 from __future__ import annotations
 
@@ -11,7 +11,7 @@ from cutpath.outline import Chain, Point
 if TYPE_CHECKING:
     from shapely import Geometry, Polygon
 
-#: Wood wanted round an index hole, millimetres, the first that fits; the last is the least (common practice, no source).
+#: Wood wanted round an index hole, millimetres: the first that fits (common practice, no source).
 _ROUND: Final = (25.0, 12.0, 6.0)
 #: Least distance between the two holes of a pair, in their diameters: nearer, their play turns the board.
 _APART: Final = 6.0

@@ -1,9 +1,9 @@
 """Where along a tool path a cut may be left and taken up again. Stock coordinates, millimetres.
 
 Two set-ups never meet exactly, so a division leaves a step as deep as the index error. It may stand only where that
-does least harm: on a riser cut, between tooth tip and inside corner, or on a lower edge that is cut anyway, away from
-its ends and from the places behind the notches where the throat is. Never on what bears: tread seats, plumb cut,
-pad seat, sill notch.
+does least harm: on a riser cut, between tooth tip and inside corner, or on a long edge that is cut anyway, away from
+its ends and from the places where a notch, a pocket or a hole comes nearest to it: there the throat is. Never on what
+bears: tread seats, plumb cut, pad seat, sill notch.
 """
 
 from __future__ import annotations
@@ -27,6 +27,7 @@ _ON: Final[dict[tuple[str, str], On]] = {
     ("toe", "tip"): "riser cut",
     ("sill-face", "tip"): "riser cut",
     ("heel", "seat-back"): "lower edge",
+    ("front", "level"): "upper edge",
 }
 
 Interval = tuple[float, float]
@@ -105,35 +106,63 @@ class _Side:
 def _sides(placed: PartOnBoard, radius: float, overlap: float, keep_off: Sequence[KeepOff]) -> Iterator[_Side]:
     part, motion = placed.part, placed.motion
     reach = CLEAR + radius + overlap / 2
-    behind = [motion(p) for p in _throat_feet(placed)]
-    holes = [(motion(h.centre), h.diameter / 2 + CLEAR) for h in part.holes]
     roles = part.roles
     for i, (a, b, bulge) in enumerate(part.outline.segments()):
-        on = _ON.get((roles[i], roles[(i + 1) % len(roles)]))
+        ends = (roles[i], roles[(i + 1) % len(roles)])
+        on = _ON.get((ends[1], ends[0]) if part.mirrored else ends)
         if on is None or bulge:
             continue
-        start, end = motion(a), motion(b)
-        length = math.dist(start, end)
-        along = ((end[0] - start[0]) / length, (end[1] - start[1]) / length)
-        free: list[Interval] = [(reach, length - reach)]
-        marks = [(k.at, k.distance + radius + overlap / 2, radius + SAME_POINT + k.distance) for k in keep_off]
-        marks += [(c, r + radius + overlap / 2, r + radius) for c, r in holes]
-        if on == "lower edge":
-            marks += [(p, reach, math.inf) for p in behind]
-        for point, off, near in marks:
-            dx, dy = point[0] - start[0], point[1] - start[1]
-            at, across = dx * along[0] + dy * along[1], abs(dy * along[0] - dx * along[1])
-            if across <= near:
-                free = [piece for f in free for piece in _without(f, (at - off, at + off))]
-        yield _Side(start, along, on, tuple(f for f in free if f[1] >= f[0]))
+        side = _Line(motion(a), motion(b))
+        free: list[Interval] = [(reach, side.length - reach)]
+        for point, off, near in _harmed(placed, side, on, radius, reach):
+            free = side.without(free, point, off, near)
+        for keep in keep_off:
+            free = side.without(
+                free, keep.at, keep.distance + radius + overlap / 2, keep.distance + radius + FILE_MATCH
+            )
+        yield _Side(side.start, side.along, on, tuple(f for f in free if f[1] >= f[0]))
 
 
-def _throat_feet(placed: PartOnBoard) -> Iterator[Point]:
-    """The places on the lower edge that throats are measured to, part's board frame."""
-    for corner in placed.part.corners:
-        yield (corner.corner[0], 0.0)
+class _Line:
+    """A straight side, and what of it lies away from points."""
+
+    def __init__(self, start: Point, end: Point) -> None:
+        self.start = start
+        self.length = math.dist(start, end)
+        self.along = ((end[0] - start[0]) / self.length, (end[1] - start[1]) / self.length)
+
+    def place(self, point: Point) -> tuple[float, float]:
+        """How far along the side a point lies, and how far from its line."""
+        dx, dy = point[0] - self.start[0], point[1] - self.start[1]
+        return dx * self.along[0] + dy * self.along[1], abs(dy * self.along[0] - dx * self.along[1])
+
+    def without(self, free: Sequence[Interval], point: Point, off: float, near: float) -> list[Interval]:
+        """What is left of stretches `off` away along the side from a point that is `near` its line."""
+        at, across = self.place(point)
+        if across > near:
+            return list(free)
+        return [piece for f in free for piece in _without(f, (at - off, at + off))]
+
+
+def _harmed(
+    placed: PartOnBoard, side: _Line, on: On, radius: float, reach: float
+) -> Iterator[tuple[Point, float, float]]:
+    """What a side's divisions keep off: a point, the distance along the side, and how near the point counts."""
+    part, motion = placed.part, placed.motion
+    for hole in part.holes:
+        near = hole.diameter / 2 + CLEAR + radius if on == "riser cut" else math.inf
+        yield motion(hole.centre), hole.diameter / 2 + reach, near
+    if on == "riser cut":
+        return
+    for corner in part.corners:
+        yield motion(corner.corner), reach, math.inf
         if corner.relief is not None:
-            yield (corner.relief.centre[0], 0.0)
+            yield motion(corner.relief.centre), reach, math.inf
+    for outline in (*part.slots, *(pocket.outline for pocket in part.pockets)):
+        far = [(side.place(p)[1], p) for p in map(motion, outline.points)]
+        for across, point in far:
+            if across <= min(far)[0] + CLEAR:
+                yield point, reach, math.inf
 
 
 def _without(piece: Interval, gap: Interval) -> list[Interval]:

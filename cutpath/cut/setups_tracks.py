@@ -1,4 +1,4 @@
-"""A board's operations as the choice of set-ups sees them: how far each reaches along the board, where it may divide."""
+"""A board's operations as the choice of set-ups sees them: how far along the board each reaches, where it divides."""
 
 from __future__ import annotations
 

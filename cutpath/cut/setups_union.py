@@ -219,8 +219,7 @@ def farthest_apart(
     def left(operations: Sequence[Operation]) -> shapely.Geometry:
         chains = [o.chain for o in operations if o.chain is not None and o.kind in ("inner", "outline")]
         if cutter.path == "design":
-            waste = "left" if cutter.direction == "climb" else "right"
-            chains = list(compensated(chains, cutter.width, waste))
+            chains = list(compensated(chains, cutter.width, "left" if cutter.direction == "climb" else "right"))
         pieces = leave(shapely.box(0.0, 0.0, length, width), chains, cutter.width)
         return shapely.boundary(shapely.union_all(pieces))
 

@@ -18,8 +18,8 @@ from cutpath.tolerances import FILE_MATCH
 
 # What a division costs beside the distance to what it could harm, and how soon more distance stops to matter.
 _DIVISION, _ENOUGH = 1.0, 10.0
-# A lower edge bears nothing: of two places alike in all else it is the better one.
-_LOWER_EDGE = 0.9
+# A long edge bears nothing: of two places alike in all else it is the better one.
+_EDGE = 0.9
 # Cutting something in another set-up than the one it lies nearest to.
 _ASTRAY = 0.01
 # Unlike slides: one distance to set is one fewer to get wrong.
@@ -80,7 +80,7 @@ def least_windows(
     early = _from_left(mirrored, reach, overlap, min(t.span[0] for t in mirrored))
     if isinstance(early, Stuck) or len(early) != len(late):
         return late, late
-    least = [min(-o - reach, l) for o, l in zip(reversed(early), late, strict=True)]
+    least = [min(-o - reach, most) for o, most in zip(reversed(early), late, strict=True)]
     return (late[0], *least[1:]), late
 
 
@@ -159,33 +159,33 @@ def choices(
     """
     found: dict[tuple[float, ...], Choice] = {}
 
-    def look(offsets: Sequence[float]) -> Choice | None:
-        even = tuple(offsets[0] + round((o - offsets[0]) / step) * step for o in offsets)
-        best = None
-        for tried in (even, tuple(offsets)):
-            if tried not in found and all(b - a > FILE_MATCH for a, b in pairwise(tried)):
+    def look(offsets: Sequence[float]) -> None:
+        counts = [(o - offsets[0]) / step for o in offsets]
+        even = (tuple(offsets[0] + rounding(n) * step for n in counts) for rounding in (round, math.ceil, math.floor))
+        for tried in (*even, tuple(offsets)):
+            if tried in found:
+                return
+            if all(b - a > FILE_MATCH for a, b in pairwise(tried)):
                 choice = _divided(tracks, reach, overlap, tried)
                 if choice is not None:
                     found[tried] = choice
-            best = found.get(tried)
-            if best is not None:
-                break
-        return best
+                    return
+
+    def cost(choice: Choice) -> tuple[float, float]:
+        # Of equals the one whose windows lie in the middle of where they may, so that all is well within reach.
+        off = sum(abs(o - (a + b) / 2) for o, a, b in zip(choice.offsets, least, most, strict=True))
+        return round(choice.cost, 6), off
 
     for offsets in _spread(least, most):
         look(offsets)
     for k in range(1, len(most)):
-        best = min(found.values(), key=_cost, default=None)
+        best = min(found.values(), key=cost, default=None)
         if best is None:
             break
         for i in range(_SAMPLES + 1):
             at = least[k] + (most[k] - least[k]) * i / _SAMPLES
             look((*best.offsets[:k], at, *best.offsets[k + 1 :]))
-    return sorted(found.values(), key=_cost)
-
-
-def _cost(choice: Choice) -> tuple[float, tuple[float, ...]]:
-    return choice.cost, choice.offsets
+    return sorted(found.values(), key=cost)
 
 
 def _spread(least: Sequence[float], most: Sequence[float]) -> Iterator[tuple[float, ...]]:
@@ -305,7 +305,7 @@ def _walk(
 def _price(cut: Cut) -> float:
     place = cut.place
     room = min(cut.s - place.low, place.high - cut.s)
-    return (_LOWER_EDGE if place.on == "lower edge" else 1.0) * (_DIVISION + _ENOUGH / (_ENOUGH + room))
+    return (1.0 if place.on == "riser cut" else _EDGE) * (_DIVISION + _ENOUGH / (_ENOUGH + room))
 
 
 def _pieces(track: Track, blocks: Sequence[Block], way: Sequence[int]) -> list[Piece]:

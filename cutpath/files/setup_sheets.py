@@ -1,0 +1,309 @@
+"""A board cut in several set-ups: its files in bed coordinates, and its set-up list as data and as a table."""
+
+from __future__ import annotations
+
+import math
+from collections import Counter
+from collections.abc import Callable, Sequence
+from typing import TYPE_CHECKING, Any
+
+from cutpath.cautions import SHORT_CAUTION
+from cutpath.cut.paths import waste_side
+from cutpath.cut.setups import setups
+from cutpath.cut.setups_places import KeepOff
+from cutpath.cut.setups_union import union_matches
+from cutpath.cut.setups_values import PartOnBoard, SetUp
+from cutpath.faults import FileMismatch
+from cutpath.files.drawing import Circle, Drawing, LayerChain
+from cutpath.files.marks import notes
+from cutpath.files.result import board_file
+from cutpath.files.sheets import BoardProgram, unit_words
+from cutpath.outline import Chain, Motion, shift, straight
+from cutpath.plan import Plan
+from cutpath.screen import table
+from cutpath.tolerances import FILE_MATCH
+from cutpath.units import MM_PER_INCH, cell, written
+from cutpath.units import show as shown
+
+if TYPE_CHECKING:
+    from shapely import Geometry, Polygon
+
+Show = Callable[[float], str]
+Json = dict[str, Any]
+
+# Slides are whole numbers of these, which any tape shows.
+_STEPS = {"in": float(MM_PER_INCH) / 8, "mm": 1.0}
+# Notes keep this far from cuts and marks, millimetres.
+_CLEARANCE = 6.0
+_WORDS = {"mark": "marks", "drill": "holes", "pocket": "pockets", "inner": "inner cuts", "outline": "cuts"}
+
+
+def board_setups(plan: Plan, index: int, done: BoardProgram) -> tuple[SetUp, ...]:
+    """The set-ups of one board, proved to cut together what its program cuts.
+
+    Args:
+        plan: the whole job.
+        index: of the board, 0 for the first.
+        done: the board's program.
+
+    Returns:
+        None where the job states no bed or the board fits it.
+
+    Raises:
+        NoSetUps: the board can't be cut on the bed.
+        FileMismatch: the set-ups together are not the whole cut.
+    """
+    job, board = plan.job, plan.layout.boards[index]
+    if job.machine.bed is None:
+        return ()
+    parts = tuple(PartOnBoard(plan.part(p.name), p.motion) for p in board.parts)
+    keep_off = [
+        KeepOff(placed.motion(tab.middle), job.tabs.width / 2)
+        for placed, cut in zip(parts, done.cuts, strict=True)
+        for tab in cut.tabs
+    ]
+    operations = done.program.operations
+    made = setups(
+        operations,
+        parts,
+        board.stock.length,
+        board.stock.least_width,
+        job.machine,
+        job.cutter.width,
+        lambda mm: shown(mm, job.units),
+        step=_STEPS[job.units],
+        keep_off=keep_off,
+    )
+    if made and not union_matches(operations, made, job.machine.overlap).ok:
+        raise FileMismatch(
+            f"{board_file(index, len(plan.layout.boards))}: its set-ups together do not cut what the board's program "
+            "cuts; nothing was written; this is a fault of the program, please report it with the job"
+        )
+    return made
+
+
+def setup_file(index: int, boards: int, number: int) -> str:
+    """The cut file of a board's set-up: `index` 0 for the first of so many boards, `number` 1 for the first set-up."""
+    return f"{board_file(index, boards).removesuffix('.dxf')}-setup-{number}.dxf"
+
+
+def setup_drawings(plan: Plan, index: int, done: BoardProgram, made: Sequence[SetUp], show: Show) -> dict[str, Drawing]:
+    """The files of one board's set-ups, bed frame.
+
+    Args:
+        plan: the whole job.
+        index: of the board, 0 for the first.
+        done: the board's program.
+        made: its set-ups, from `board_setups`.
+        show: prints millimetres in the job's unit.
+
+    Returns:
+        Drawings by path; none where the board fits the bed.
+    """
+    count = len(plan.layout.boards)
+    return {setup_file(index, count, one.number): _drawing(plan, index, done, made, one, show) for one in made}
+
+
+def whole_board_note(plan: Plan, index: int, made: Sequence[SetUp], show: Show) -> tuple[str, ...]:
+    """What the file of a board that does not fit the bed has to say; nothing for one that does."""
+    bed = plan.job.machine.bed
+    if not made or bed is None:
+        return ()
+    count = len(plan.layout.boards)
+    first, last = (setup_file(index, count, n).removeprefix("boards/") for n in (1, len(made)))
+    files = first if first == last else f"{first} to {last}"
+    return (f"Longer than the stated bed, {show(bed[0])}. On that machine use {files}, never this file.",)
+
+
+def _drawing(plan: Plan, index: int, done: BoardProgram, made: Sequence[SetUp], one: SetUp, show: Show) -> Drawing:
+    job, board = plan.job, plan.layout.boards[index]
+    layers = job.layers
+    by_kind = {"mark": layers.mark, "pocket": layers.pocket, "inner": layers.cut, "outline": layers.cut}
+    to_bed = shift(-one.offset, 0.0)
+    chains: list[LayerChain] = []
+    for operation in one.operations:
+        if operation.chain is None:
+            continue
+        # Only a contour that is cut whole still starts where its lead comes in.
+        leads = done.cuts[operation.part].leads if operation.kind == "outline" and operation.chain.closed else ()
+        chains += [LayerChain(layers.lead, lead.moved(to_bed)) for lead in leads[:1]]
+        chains.append(LayerChain(by_kind[operation.kind], operation.chain))
+        chains += [LayerChain(layers.lead, lead.moved(to_bed)) for lead in leads[1:]]
+    if job.tabs.shown == "layer":
+        left_out = (c for cut in done.cuts for c in cut.left_out if _setup_of(c, made) is one)
+        chains += [LayerChain(layers.tab, chain.moved(to_bed)) for chain in left_out]
+    circles = tuple(Circle(layers.drill, o.centre, o.diameter / 2) for o in one.operations if o.centre is not None)
+    low, high = on_bed(plan, one)
+    width = board.stock.least_width
+    chains.append(LayerChain(layers.stock, straight(((low, 0.0), (high, 0.0), (high, width), (low, width)), True)))
+    room = _room(plan, index, done, one)
+    return Drawing(tuple(chains), circles, notes(room, _text(plan, index, made, one, show)))
+
+
+def on_bed(plan: Plan, one: SetUp) -> tuple[float, float]:
+    """From where to where the board lies on the bed, bed x."""
+    bed = plan.job.machine.bed
+    assert bed is not None
+    return max(one.board[0], 0.0), min(one.board[1], bed[0])
+
+
+def _setup_of(left_out: Chain, made: Sequence[SetUp]) -> SetUp | None:
+    """The set-up that cuts up to where a tab's stretch starts."""
+    start = left_out.points[0]
+    for one in made:
+        for operation in one.moved_back():
+            chain = operation.chain
+            if operation.kind == "outline" and chain is not None and math.dist(chain.points[-1], start) <= FILE_MATCH:
+                return one
+    return None
+
+
+def _room(plan: Plan, index: int, done: BoardProgram, one: SetUp) -> Polygon:
+    """Where notes may stand: in the parts, clear of cuts, holes and labels, on the bed; bed frame."""
+    import shapely
+
+    board = plan.layout.boards[index]
+    areas: list[Geometry] = []
+    for number, placed in enumerate(board.parts):
+        part = plan.part(placed.name)
+        areas.append(part.outline.moved(placed.motion).polygon().buffer(-_CLEARANCE, join_style="mitre"))
+        marks = [
+            o.chain.extents() for o in done.program.operations if o.kind == "mark" and o.part == number and o.chain
+        ]
+        if marks:
+            low = min(m[0] for m in marks), min(m[1] for m in marks)
+            high = max(m[2] for m in marks), max(m[3] for m in marks)
+            areas[-1] = areas[-1].difference(shapely.box(*low, *high).buffer(_CLEARANCE))
+        for hole in part.holes:
+            off = hole.diameter / 2 + _CLEARANCE
+            areas[-1] = areas[-1].difference(shapely.Point(placed.motion(hole.centre)).buffer(off))
+        for inner in (*part.slots, *(p.outline for p in part.pockets)):
+            areas[-1] = areas[-1].difference(inner.moved(placed.motion).polygon().buffer(_CLEARANCE))
+    low_x, high_x = on_bed(plan, one)
+    window = shapely.box(low_x + one.offset, 0.0, high_x + one.offset, board.stock.least_width)
+    free = shapely.union_all(areas).intersection(window)
+    return shapely.transform(free, lambda xy: xy - [one.offset, 0.0])
+
+
+def _text(plan: Plan, index: int, made: Sequence[SetUp], one: SetUp, show: Show) -> tuple[str, ...]:
+    job, board = plan.job, plan.layout.boards[index]
+    cutter, layers = job.cutter, job.layers
+    low, high = on_bed(plan, one)
+    lines = [
+        f"Set-up {one.number} of {len(made)}, board {index + 1} of {len(plan.layout.boards)}: {board.stock.size}. "
+        f"{job.name}.",
+        f"Units: {unit_words(plan)}. Check dimension: the board on the bed, {show(high - low)} along, "
+        f"{show(board.stock.least_width)} across.",
+        *placing(plan, one, show),
+        (
+            f"Layer {layers.cut} is the design line: compensate by half the tool's width, "
+            f"to the {waste_side(cutter)} of travel."
+            if cutter.path == "design"
+            else f"Layer {layers.cut} is the centre line of a tool {show(cutter.width)} wide: do not compensate."
+        ),
+        f"Made for a {cutter.kind} {show(cutter.width)} wide, {cutter.direction} cut. "
+        f"Layer {layers.stock} is what of the board lies on the bed, never cut.",
+    ]
+    return (*lines, SHORT_CAUTION)
+
+
+def placing(plan: Plan, one: SetUp, show: Show) -> tuple[str, ...]:
+    """How the board is placed for a set-up, and what to look out for, in words."""
+    lines = []
+    where = "The board's lower edge lies on the fence, y = 0"
+    if one.number == 1:
+        lines.append(f"{where}; its left end at x = {show(one.board[0])}.")
+    else:
+        lines.append(f"{where}. Slide it {show(one.slide)} to the left since the last set-up.")
+    if one.stop is not None:
+        lines.append(f"Its right end against the stop, at x = {show(one.stop)}.")
+    if one.pins:
+        lines.append(f"Drop it on pins in the index holes, at {_points(one.pins, show)}; clamp, then draw the pins.")
+    if one.drilled:
+        hole = show(plan.job.machine.index_hole)
+        lines.append(f"Layer {plan.job.layers.drill}: index holes {hole} wide at {_points(one.drilled, show)}.")
+    if one.divisions:
+        lines.append(f"Cuts meet the last set-up's with {show(plan.job.machine.overlap)} of overlap.")
+    if one.extents[1] < 0:
+        lines.append(f"Cuts run {show(-one.extents[1])} past the fence: it must clear them.")
+    if one.frees:
+        parts = " and ".join(str(part + 1) for part in one.frees)
+        lines.append(f"Part{'s' if len(one.frees) > 1 else ''} {parts} from the left comes free here.")
+    return tuple(lines)
+
+
+def _points(points: Sequence[tuple[float, float]], show: Show) -> str:
+    return " and ".join(f"({show(x)}, {show(y)})" for x, y in points)
+
+
+def setup_result(plan: Plan, made: Sequence[Sequence[SetUp]]) -> list[Json]:
+    """The set-up lists of the boards that need one, for `result.json`, lengths in the job's unit.
+
+    Args:
+        plan: the whole job.
+        made: the set-ups of every board, from `board_setups`.
+    """
+    count = len(plan.layout.boards)
+    return [
+        {
+            "file": board_file(i, count),
+            "indexing": plan.job.machine.indexing,
+            "set_ups": [_data(plan, i, one) for one in ones],
+        }
+        for i, ones in enumerate(made)
+        if ones
+    ]
+
+
+def _data(plan: Plan, index: int, one: SetUp) -> Json:
+    unit, board = plan.job.units, plan.layout.boards[index]
+
+    def numbers(values: Sequence[float]) -> list[float]:
+        return [written(v, unit) for v in values]
+
+    back = Motion(1.0, 0.0, -one.offset, 0.0)
+    return {
+        "file": setup_file(index, len(plan.layout.boards), one.number),
+        "slide": written(one.slide, unit),
+        "offset": written(one.offset, unit),
+        "stop": None if one.stop is None else written(one.stop, unit),
+        "pins": [numbers(p) for p in one.pins],
+        "index_holes": [numbers(p) for p in one.drilled],
+        "board": numbers(one.board),
+        "extents": numbers(one.extents),
+        "operations": dict(Counter(o.kind for o in one.operations)),
+        "frees": [board.parts[part].name for part in one.frees],
+        "divisions": [
+            {"part": board.parts[d.part].name, "at": numbers(back(d.at)), "on": d.on, "clear": written(d.margin, unit)}
+            for d in one.divisions
+        ],
+    }
+
+
+def setup_text(plan: Plan, made: Sequence[Sequence[SetUp]]) -> str:
+    """The set-up lists as a table; empty where every board fits the bed.
+
+    Args:
+        plan: the whole job.
+        made: the set-ups of every board, from `board_setups`.
+    """
+    unit = plan.job.units
+    rows = []
+    for i, ones in enumerate(made):
+        for one in ones:
+            kinds = Counter(o.kind for o in one.operations)
+            rows.append(
+                (
+                    str(i + 1),
+                    f"{one.number} of {len(ones)}",
+                    cell(one.slide, unit),
+                    "-" if one.stop is None else cell(one.stop, unit),
+                    f"{cell(one.extents[0], unit)} to {cell(one.extents[2], unit)}",
+                    ", ".join(f"{n} {_WORDS[kind]}" for kind, n in sorted(kinds.items()) if kind != "mark"),
+                    ", ".join(str(part + 1) for part in one.frees) or "-",
+                )
+            )
+    if not rows:
+        return ""
+    head = ("board", "set-up", "slide", "stop", "reach used", "what is cut", "parts freed")
+    return table(head, rows, left=frozenset({5}))
