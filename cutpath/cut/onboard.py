@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from cutpath.cut.housing import end_cuts, is_straight
 from cutpath.cut.paths import cut_path, leads
 from cutpath.cut.program import Operation
 from cutpath.cut.relief import CutPart
@@ -45,16 +46,18 @@ def part_cut(
         motion: from the part's frame to the board's stock coordinates.
         index: the part's number on its board.
     """
-    path = cut_path(part, cutter, edges, surplus)
+    paths = _paths(part, cutter, edges, surplus)
     placed = place_tabs(part, cutter, edges, tabs) if tabs.any else ()
     marks: tuple[Chain, ...] = ()
-    pieces: tuple[Chain, ...] = (path,)
+    pieces = paths
     left_out: tuple[Chain, ...] = ()
     if placed and cutter.path == "design":
         marks = tab_marks(placed, tabs.width)
     elif placed:
-        pieces, left_out = with_gaps(path, placed, tabs.width, cutter.radius)
-    onto = leads(path, cutter.lead) if cutter.path == "centre" and not left_out else ()
+        gapped = [with_gaps(path, placed, tabs.width, cutter.radius) for path in paths]
+        pieces = tuple(piece for cut, _ in gapped for piece in cut)
+        left_out = tuple(stretch for _, left in gapped for stretch in left)
+    onto = leads(paths[0], cutter.lead) if cutter.path == "centre" and not left_out else ()
     operations = [
         *(Operation("drill", index, centre=motion(h.centre), diameter=h.diameter) for h in part.holes),
         *(Operation("pocket", index, p.outline.moved(motion), depth=p.depth) for p in part.pockets),
@@ -68,6 +71,13 @@ def part_cut(
         tuple(c.moved(motion) for c in onto),
         placed,
     )
+
+
+def _paths(part: CutPart, cutter: Cutter, edges: Edges, surplus: float) -> tuple[Chain, ...]:
+    """The contours that free a part: one, or one at each end where both of the board's edges are kept."""
+    if edges == "factory" and is_straight(part):
+        return end_cuts(part, cutter, surplus)
+    return (cut_path(part, cutter, edges, surplus),)
 
 
 def _inner(slot: Chain, cutter: Cutter) -> Chain:

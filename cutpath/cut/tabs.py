@@ -48,11 +48,11 @@ def place_tabs(part: CutPart, cutter: Cutter, edges: Edges, tabs: Tabs) -> tuple
     sides = list(_sides(part))
     room = 2 * _CLEAR_WIDTHS * cutter.width + tabs.width
     found: list[Tab] = []
-    lower = [s for s in sides if s[0] in _LOWER] if edges == "trimmed" else []
+    lower = [s for s in sides if set(s[0]) == _LOWER] if edges == "trimmed" else []
     if tabs.count and lower and math.dist(*lower[0][1:]) >= tabs.count * room:
         found += [_tab(*lower[0][1:], (i + 0.5) / tabs.count, "part") for i in range(tabs.count)]
     elif tabs.count:
-        free = [s for s in sides if s[0] in _FREE_ENDS and math.dist(*s[1:]) >= room]
+        free = [s for s in sides if set(s[0]) in _FREE_ENDS and math.dist(*s[1:]) >= room]
         each = [tabs.count // len(free) + (i < tabs.count % len(free)) for i in range(len(free))] if free else []
         for (_, start, end), wanted in zip(free, each, strict=True):
             fits = min(wanted, int(math.dist(start, end) // room))
@@ -62,8 +62,15 @@ def place_tabs(part: CutPart, cutter: Cutter, edges: Edges, tabs: Tabs) -> tuple
     return tuple(found)
 
 
-_LOWER = (("heel", "seat-back"),)
-_FREE_ENDS = (("top", "heel"), ("top", "seat-back"), ("toe", "tip"), ("sill-face", "tip"))
+# Unordered, for mirrored parts have them the other way round.
+_LOWER = {"heel", "seat-back"}
+_FREE_ENDS = tuple(
+    {a, b}
+    for a, b in (
+        *(("top", "heel"), ("top", "seat-back")),
+        *((foot, face) for foot in ("toe", "sill-face") for face in ("tip", "front")),
+    )
+)
 _RISER = ("corner", "tip")
 
 
