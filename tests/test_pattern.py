@@ -134,6 +134,10 @@ def test_every_sheet_has_a_line_of_100_mm_its_place_and_its_paper(paper: Any) ->
         size = sorted((float(sheet.page.width) * MM, float(sheet.page.height) * MM))
         assert size == pytest.approx(list(SHEETS[paper]), abs=1e-3)
         assert "Orchard steps" in text
+        # Crosses stand whole on the sheet, within the reach of printers.
+        for x, y in sheet.crosses:
+            assert 14 <= x <= float(sheet.page.width) * MM - 14
+            assert 14 <= y <= float(sheet.page.height) * MM - 14
 
 
 def darkness(page: Any, resolution: int = 110) -> Any:
@@ -248,16 +252,17 @@ def test_cautions_stand_on_the_key_whole_and_clear_of_the_squares(paper: Any) ->
     assert low * MM > 10
 
 
-def test_holes_are_drawn_as_circles() -> None:
+def test_holes_are_drawn_as_circles_however_large() -> None:
+    """60 mm, the widest tool of a job file."""
     plan = case("garden-room")
     parts = plan.design.parts[0]
-    drilled = replace(parts, part=replace(parts.part, holes=(Hole((600.0, 40.0), 12.0, "bolt"),)))
+    drilled = replace(parts, part=replace(parts.part, holes=(Hole((600.0, 60.0), 60.0, "bolt"),)))
     page = opened(pattern_pdf(replace(plan, design=replace(plan.design, parts=(drilled,))), "roll")).pages[0]
     outline, hole = black_paths(page)
     start = outline[0][1][0]
     by = (parts.part.outline.points[0][0] - start[0], parts.part.outline.points[0][1] - start[1])
-    for place in moved(vertices(hole), by):
-        assert math.dist(place, (600, 40)) == pytest.approx(6, abs=2e-3)
+    circle = Chain(((570.0, 60.0), (630.0, 60.0)), (1.0, 1.0), True)
+    assert held_against(circle, hole, by) < 0.005
 
 
 def test_a_part_longer_than_a_page_can_be_takes_more_pages_of_the_roll() -> None:
@@ -288,3 +293,23 @@ def test_another_paper_is_refused_with_those_there_are() -> None:
 def test_the_writer_is_not_loaded_until_a_pattern_is_asked_for() -> None:
     code = "import sys, cutpath.files.pattern; print('reportlab' in sys.modules)"
     assert subprocess.run([sys.executable, "-c", code], capture_output=True, text=True).stdout.strip() == "False"
+
+
+def test_a_handed_pair_is_drawn_part_by_part_with_its_upper_end_named() -> None:
+    plan = planned(CASE_A, stringer={"form": "housed", "count": 2, "throat_least": 3})
+    pages = opened(pattern_pdf(plan, "roll")).pages
+    assert len(pages) == len(plan.design.parts) == 2
+    for page, parts in zip(pages, plan.design.parts, strict=True):
+        outline, *pockets = black_paths(page)
+        assert len(pockets) == len(parts.part.pockets) > 0
+        start = outline[0][1][0]
+        by = (parts.part.outline.points[0][0] - start[0], parts.part.outline.points[0][1] - start[1])
+        for drawn, meant in zip(pockets, parts.part.pockets, strict=True):
+            assert held_against(meant.outline, drawn, by) < TRUE
+        text = " ".join(page.extract_text().split())
+        # The plumb cut's top is the outline's end nearest the header.
+        xs = [x for x, _ in vertices(outline)]
+        top = vertices(outline)[parts.part.roles.index("top")][0]
+        side = "left" if top - min(xs) < max(xs) - top else "right"
+        assert f"Upper end at the {side}, upper edge up" in text
+    assert {"left", "right"} == {re.search(r"Upper end at the (\w+)", p.extract_text())[1] for p in pages}  # type: ignore[index]

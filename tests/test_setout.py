@@ -211,3 +211,13 @@ def test_the_page_shows_what_the_program_gives() -> None:
     for text in (setout_text(demo("orchard-steps")), tape_text(demo("orchard-steps"))):
         assert f"```\n{text}\n```" in page
     assert max(map(len, page.splitlines())) <= 120
+
+
+def test_without_teeth_there_is_no_string_to_touch_them() -> None:
+    """Case A housed: nosings where the notched stair has them, a run and a rise apart."""
+    plan = planned(CASE_A, stringer={"form": "housed", "count": 2, "throat_least": 3})
+    data = setout_data(plan)
+    assert data["string_line"] is None
+    assert [step["nosing"] for step in data["steps"]] == [near(1 + 10.5 * n, 7.25 * n) for n in range(1, 8)]
+    assert {step["along_string"] for step in data["steps"]} == {None}
+    assert "string line" not in setout_text(plan) and "along the string" not in setout_text(plan)

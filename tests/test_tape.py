@@ -161,3 +161,18 @@ def test_the_table_reads_as_the_tape_does() -> None:
     # Lower end: 88.4663 - 85.1992 = 3.2671, nearest 3 1/4, 0.0171 short.
     assert " ".join(row.split()) == "tip 7 85 3/16 85.1992 -0.0117 0 0.0000 0 3 1/4 3.2671 -0.0171"
     assert max(map(len, text.splitlines())) <= 120
+
+
+def test_without_teeth_the_treads_seats_are_marked() -> None:
+    """Case A housed: seats lie where a notched stringer's tips do, along one line square in from the upper edge."""
+    housed = planned(CASE_A, stringer={"form": "housed", "count": 2, "throat_least": 3})
+    notched = {m.name: m for m in plan_tape(planned(CASE_A)).marks}
+    seats = [m for m in plan_tape(housed).marks if m.role == "tip"]
+    assert [m.name for m in seats] == [f"tread {n}, seat" for n in range(1, 8)]
+    for n, seat in enumerate(seats, start=1):
+        tip = notched[f"tip {n}"].along.exact - notched["tip 1"].along.exact
+        assert seat.along.exact - seats[0].along.exact == pytest.approx(tip)
+        assert seat.from_edge.exact == pytest.approx(seats[0].from_edge.exact)
+    text = tape_text(housed)
+    assert "square to the upper edge" in text and "level cut, end" in text and "mirrored" in text
+    assert "square to the notched edge" in tape_text(planned(CASE_A))

@@ -117,12 +117,19 @@ class Post:
 
 @dataclass(frozen=True, slots=True)
 class Step:
-    """One tread: its number from the top, nosing and tooth tip as (out, down), and the tip along the string line."""
+    """One tread, places as (out, down).
+
+    Attributes:
+        tread: its number from the top.
+        nosing: of the tread.
+        tip: of the tooth under it, or, without teeth, where its seat meets the riser's back.
+        along_string: from the header face along the string line to the tip; None without teeth.
+    """
 
     tread: int
     nosing: Point
     tip: Point
-    along_string: float
+    along_string: float | None
 
 
 @dataclass(frozen=True, slots=True)
@@ -159,7 +166,7 @@ class SetOut:
         pitch: radians, from level.
         posts: by width.
         steps: treads from the top.
-        line: through the tooth tips.
+        line: through the tooth tips; None without teeth.
     """
 
     feet: tuple[Foot, ...]
@@ -174,7 +181,7 @@ class SetOut:
     pitch: float
     posts: tuple[Post, ...]
     steps: tuple[Step, ...]
-    line: StringLine
+    line: StringLine | None
 
 
 def set_out(job: Job, rules: RuleSet, choice: Choice, stringer: Stringer) -> SetOut:
@@ -205,7 +212,7 @@ def set_out(job: Job, rules: RuleSet, choice: Choice, stringer: Stringer) -> Set
         pitch=stair.pitch,
         posts=tuple(Post(w, w * sine / cosine, w / cosine) for w in POST_WIDTHS[job.units]),
         steps=_steps(stair, stringer),
-        line=_line(stair, stringer),
+        line=None if stringer.treads else _line(stair, stringer),
     )
 
 
@@ -268,14 +275,14 @@ def _edge(name: str, out: float, profile: tuple[Point, ...], down: float) -> Pad
 
 
 def _tips(stringer: Stringer) -> list[Point]:
-    """Tooth tips from the top tread down, stair frame."""
-    return [v.point for v in reversed(stringer.vertices) if v.role == "tip"]
+    """Tooth tips, or what stands in for them, from the top tread down, stair frame."""
+    return list(stringer.treads) or [v.point for v in reversed(stringer.vertices) if v.role == "tip"]
 
 
 def _steps(stair: Stair, stringer: Stringer) -> tuple[Step, ...]:
     lead, cosine = stair.riser_board + stair.nosing, math.cos(stair.pitch)
     return tuple(
-        Step(n, (x + lead, -(y + stair.tread_thickness)), (x, -y), x / cosine)
+        Step(n, (x + lead, -(y + stair.tread_thickness)), (x, -y), None if stringer.treads else x / cosine)
         for n, (x, y) in enumerate(_tips(stringer), start=1)
     )
 

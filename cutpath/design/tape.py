@@ -74,7 +74,8 @@ class TapeSheet:
         length: of the part along the board, from the upper hook point to the lower one.
         width: of the part, from the notched edge to the lower edge.
         step_length: from one tooth tip to the next, all alike.
-        marks: in order along the board from the upper end.
+        marks: in order along the board from the upper end; on a stringer without teeth the treads' seats at the
+            risers' backs stand in for tips.
     """
 
     step: float
@@ -107,8 +108,8 @@ def tape_sheet(stair: Stair, stringer: Stringer, step: float) -> TapeSheet:
         stringer: its outline; reliefs start from the square corners marked here.
         step: the tape's step, millimetres, as `TAPE_STEPS` has it.
     """
-    places = _marked(stringer)
-    marks = [_mark(stringer, step, vertex, name, tread) for vertex, name, tread in places]
+    seats = [(Vertex(place, "tip"), f"tread {n}, seat", n) for n, place in enumerate(stringer.treads, start=1)]
+    marks = [_mark(stringer, step, vertex, name, tread) for vertex, name, tread in (*_marked(stringer), *seats)]
     return TapeSheet(
         step,
         rounded(stringer.length, step),
@@ -129,7 +130,7 @@ def _marked(stringer: Stringer) -> list[tuple[Vertex, str, int | None]]:
         elif vertex.role == "corner":
             found.append((vertex, f"corner {vertex.tread}", vertex.tread))
         else:
-            found.append((vertex, _name(vertex.role, stringer.keeps_edge), 1 if vertex.role == "top" else None))
+            found.append((vertex, _name(vertex.role, stringer.keeps_edge), None))
     return found
 
 
@@ -142,6 +143,8 @@ def _name(role: Role, keeps_edge: bool) -> str:
         "sill-corner": "sill notch, corner",
         "sill-face": "sill notch, front",
         "toe": "seat, front",
+        "front": "front cut, top",
+        "level": "level cut, end",
     }[role]
 
 

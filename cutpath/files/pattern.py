@@ -64,11 +64,15 @@ def _circle(centre: Point, radius: float) -> Chain:
 
 def _head(plan: Plan, parts: PartSet) -> tuple[str, ...]:
     x0, y0, x1, y1 = parts.part.outline.extents()
-    unit = plan.job.units
+    unit, roles = plan.job.units, parts.part.roles
+    # Of a handed pair one is the other mirrored.
+    upper = parts.part.outline.points[roles.index("top")][0] if "top" in roles else x0
+    side = "left" if upper < (x0 + x1) / 2 else "right"
+    edge = "notched" if "tip" in roles else "upper"
     return (
         f"{parts.name}: {parts.count} wanted",
         f"length {show(x1 - x0, unit)}, width {show(y1 - y0, unit)}",
-        "Upper end at the left, notched edge up. The middle of the black line is the edge.",
+        f"Upper end at the {side}, {edge} edge up. The middle of the black line is the part's edge.",
     )
 
 
@@ -90,7 +94,7 @@ def _key_page(canvas: Canvas, plan: Plan, parts: PartSet, sheets: Tiling, paper:
         canvas,
         (MARGIN, y),
         "Trim each sheet along one of its dashed lines, lay that line on its neighbour's so that the crosses meet, "
-        "and tape. Rows count from the notched edge down, columns from the upper end.",
+        "and tape. Rows count from the top down, columns from the left.",
         8,
         room,
     )

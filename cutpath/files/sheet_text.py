@@ -31,6 +31,8 @@ def tape_text(plan: Plan, step: float | None = None) -> str:
         for mark in sheet.marks
     ]
     head = ("mark", "along", "exact", "off", "in from edge", "exact", "off", "from lower end", "exact", "off")
+    toothed = any(mark.role == "tip" and mark.from_edge.exact == 0 for mark in sheet.marks)
+    edge = "notched" if toothed else "upper"
     nearest = "1/16 in" if unit == "in" else f"{sheet.step:g} mm"
     return "\n".join(
         [
@@ -39,13 +41,13 @@ def tape_text(plan: Plan, step: float | None = None) -> str:
             table(head, rows, left=frozenset({0})),
             "",
             "along: along the board from one hook point, the part's upper end, never from mark to mark.",
-            "in from edge: square to the notched edge. from lower end: the same marks hooked at the other end.",
+            f"in from edge: square to the {edge} edge. from lower end: the same marks hooked at the other end.",
             f"off: what rounding adds; the greatest is {_error(sheet.greatest_error, unit).lstrip('+')} {unit}.",
             f"length {show(sheet.length.exact, unit)}, width {show(sheet.width.exact, unit)}, "
             f"tip to tip {show(sheet.step_length, unit)}.",
             "corners are marked square; a relief starts from there."
-            if any(mark.role == "corner" for mark in sheet.marks)
-            else "treads are marked where the seat meets the riser's back; the pattern shows housings and holes.",
+            if toothed
+            else "treads are marked where the seat meets the riser's back; one of the other hand is this, mirrored.",
             SHORT_CAUTION,
         ]
     )
