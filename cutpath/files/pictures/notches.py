@@ -52,6 +52,10 @@ def stringer_svg(plan: Plan) -> str:
     Returns:
         An SVG document.
     """
+    if not plan.job.stringer.toothed:
+        from cutpath.files.pictures.forms import form_svg
+
+        return form_svg(plan)
     stringer, unit = plan.design.stringer, plan.job.units
     least = plan.design.part.throat
     description = (
