@@ -7,25 +7,30 @@ harm.
 
 from __future__ import annotations
 
+import math
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 from itertools import pairwise
 
 from cutpath.cut.program import Operation, program
+from cutpath.cut.setups_divide import Choice, Piece
 from cutpath.cut.setups_index import clearances, holds_together, index_pair, spare
 from cutpath.cut.setups_places import CLEAR, KeepOff, stretch
 from cutpath.cut.setups_tracks import Track, tracks
 from cutpath.cut.setups_values import Box, Division, PartOnBoard, SetUp, box_of, box_round, moved
-from cutpath.cut.setups_windows import Choice, Piece, Stuck, choices, least_windows
+from cutpath.cut.setups_windows import Stuck, choices, least_windows
 from cutpath.faults import Fault
 from cutpath.job import Machine
 from cutpath.outline import Chain, Point, shift
 from cutpath.tolerances import FILE_MATCH, LIMIT_SLACK
 
 Show = Callable[[float], str]
+Pair = tuple[Point, Point]
 
 # How many ways of laying the windows are looked at closely before one more set-up is tried.
 _TRIED = 12
+# Ways that cost as much more as this are as good for the cut; of so many the one with the best index holes is taken.
+_ALIKE, _COMPARED = 0.05, 4
 
 
 class NoSetUps(Fault):
@@ -102,10 +107,10 @@ def setups(
         raise _stuck(found, bed[0], show)
     bench = _Bench(paths, tuple(parts), length, width, machine, bed, tool_width)
     for least, most in (found, _one_more(*found, extents[2], bed[0])):
-        for choice in choices(paths, bed[0], machine.overlap, least, most, step)[:_TRIED]:
-            holes = _index_holes(bench, choice)
-            if holes is not None:
-                return tuple(_set_up(bench, choice, k, holes) for k in range(len(choice.offsets)))
+        best = _best(bench, choices(paths, bed[0], machine.overlap, least, most, step)[:_TRIED])
+        if best is not None:
+            choice, holes = best
+            return tuple(_set_up(bench, choice, k, holes) for k in range(len(choice.offsets)))
     if machine.indexing == "holes":
         raise NoSetUps(
             f"machine.index_hole: no waste that two set-ups reach has room for two holes {show(machine.index_hole)} "
@@ -159,7 +164,23 @@ def _done(track: Track, piece: Piece, overlap: float) -> Operation:
     return replace(track.operation, chain=stretch(chain, low, high))
 
 
-def _index_holes(bench: _Bench, choice: Choice) -> list[tuple[Point, Point] | None] | None:
+def _best(bench: _Bench, ways: Sequence[Choice]) -> tuple[Choice, list[Pair | None]] | None:
+    """The first way that works; with index holes, of those about as good the one whose pairs are farthest apart."""
+    found: list[tuple[float, Choice, list[Pair | None]]] = []
+    for choice in ways:
+        if found and (choice.cost > found[0][1].cost + _ALIKE or len(found) == _COMPARED):
+            break
+        holes = _index_holes(bench, choice)
+        if holes is not None:
+            apart = min((math.dist(*pair) for pair in holes if pair is not None), default=0.0)
+            found.append((apart, choice, holes))
+            if bench.machine.indexing == "stop":
+                break
+    best = max(found, key=lambda f: f[0], default=None)
+    return None if best is None else best[1:]
+
+
+def _index_holes(bench: _Bench, choice: Choice) -> list[Pair | None] | None:
     """A pair of holes for each move of the board, stock coordinates (None for each with a stop).
 
     None in all where the board comes apart too early or there is no room.
@@ -181,7 +202,7 @@ def _index_holes(bench: _Bench, choice: Choice) -> list[tuple[Point, Point] | No
         spare(bench.length, bench.width, bench.parts, everything, bench.tool_width, off)
         for off in clearances(machine.index_hole)
     ]
-    found: list[tuple[Point, Point] | None] = []
+    found: list[Pair | None] = []
     taken: list[Point] = []
     r = machine.index_hole / 2
     for k, (here, after) in enumerate(pairwise(choice.offsets)):
@@ -196,7 +217,7 @@ def _index_holes(bench: _Bench, choice: Choice) -> list[tuple[Point, Point] | No
     return found
 
 
-def _set_up(bench: _Bench, choice: Choice, k: int, holes: Sequence[tuple[Point, Point] | None]) -> SetUp:
+def _set_up(bench: _Bench, choice: Choice, k: int, holes: Sequence[Pair | None]) -> SetUp:
     machine, offset = bench.machine, choice.offsets[k]
     to_bed = shift(-offset, 0.0)
     mine = [p for p in choice.pieces if p.window == k]

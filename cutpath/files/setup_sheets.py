@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import math
-from collections import Counter
 from collections.abc import Callable, Sequence
 from typing import TYPE_CHECKING, Any
 
@@ -18,11 +17,10 @@ from cutpath.files.drawing import Circle, Drawing, LayerChain
 from cutpath.files.marks import notes
 from cutpath.files.result import board_file
 from cutpath.files.sheets import BoardProgram, unit_words
-from cutpath.outline import Chain, Motion, shift, straight
+from cutpath.outline import Chain, shift, straight
 from cutpath.plan import Plan
-from cutpath.screen import table
 from cutpath.tolerances import FILE_MATCH
-from cutpath.units import MM_PER_INCH, cell, written
+from cutpath.units import MM_PER_INCH
 from cutpath.units import show as shown
 
 if TYPE_CHECKING:
@@ -35,7 +33,6 @@ Json = dict[str, Any]
 _STEPS = {"in": float(MM_PER_INCH) / 8, "mm": 1.0}
 # Notes keep this far from cuts and marks, millimetres.
 _CLEARANCE = 6.0
-_WORDS = {"mark": "marks", "drill": "holes", "pocket": "pockets", "inner": "inner cuts", "outline": "cuts"}
 
 
 def board_setups(plan: Plan, index: int, done: BoardProgram) -> tuple[SetUp, ...]:
@@ -234,76 +231,3 @@ def placing(plan: Plan, one: SetUp, show: Show) -> tuple[str, ...]:
 
 def _points(points: Sequence[tuple[float, float]], show: Show) -> str:
     return " and ".join(f"({show(x)}, {show(y)})" for x, y in points)
-
-
-def setup_result(plan: Plan, made: Sequence[Sequence[SetUp]]) -> list[Json]:
-    """The set-up lists of the boards that need one, for `result.json`, lengths in the job's unit.
-
-    Args:
-        plan: the whole job.
-        made: the set-ups of every board, from `board_setups`.
-    """
-    count = len(plan.layout.boards)
-    return [
-        {
-            "file": board_file(i, count),
-            "indexing": plan.job.machine.indexing,
-            "set_ups": [_data(plan, i, one) for one in ones],
-        }
-        for i, ones in enumerate(made)
-        if ones
-    ]
-
-
-def _data(plan: Plan, index: int, one: SetUp) -> Json:
-    unit, board = plan.job.units, plan.layout.boards[index]
-
-    def numbers(values: Sequence[float]) -> list[float]:
-        return [written(v, unit) for v in values]
-
-    back = Motion(1.0, 0.0, -one.offset, 0.0)
-    return {
-        "file": setup_file(index, len(plan.layout.boards), one.number),
-        "slide": written(one.slide, unit),
-        "offset": written(one.offset, unit),
-        "stop": None if one.stop is None else written(one.stop, unit),
-        "pins": [numbers(p) for p in one.pins],
-        "index_holes": [numbers(p) for p in one.drilled],
-        "board": numbers(one.board),
-        "extents": numbers(one.extents),
-        "operations": dict(Counter(o.kind for o in one.operations)),
-        "frees": [board.parts[part].name for part in one.frees],
-        "divisions": [
-            {"part": board.parts[d.part].name, "at": numbers(back(d.at)), "on": d.on, "clear": written(d.margin, unit)}
-            for d in one.divisions
-        ],
-    }
-
-
-def setup_text(plan: Plan, made: Sequence[Sequence[SetUp]]) -> str:
-    """The set-up lists as a table; empty where every board fits the bed.
-
-    Args:
-        plan: the whole job.
-        made: the set-ups of every board, from `board_setups`.
-    """
-    unit = plan.job.units
-    rows = []
-    for i, ones in enumerate(made):
-        for one in ones:
-            kinds = Counter(o.kind for o in one.operations)
-            rows.append(
-                (
-                    str(i + 1),
-                    f"{one.number} of {len(ones)}",
-                    cell(one.slide, unit),
-                    "-" if one.stop is None else cell(one.stop, unit),
-                    f"{cell(one.extents[0], unit)} to {cell(one.extents[2], unit)}",
-                    ", ".join(f"{n} {_WORDS[kind]}" for kind, n in sorted(kinds.items()) if kind != "mark"),
-                    ", ".join(str(part + 1) for part in one.frees) or "-",
-                )
-            )
-    if not rows:
-        return ""
-    head = ("board", "set-up", "slide", "stop", "reach used", "what is cut", "parts freed")
-    return table(head, rows, left=frozenset({5}))

@@ -1,0 +1,193 @@
+"""What each of a row of set-ups cuts, once it is settled where the bed lies in each. Stock x, millimetres."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass
+from itertools import pairwise
+
+from cutpath.cut.setups_places import Place
+from cutpath.cut.setups_tracks import Block, Cut, Span, Track
+from cutpath.tolerances import FILE_MATCH
+
+# What a division costs beside the distance to what it could harm, and how soon more distance stops to matter.
+_DIVISION, _ENOUGH = 1.0, 10.0
+# A long edge bears nothing: of two places alike in all else it is the better one.
+_EDGE = 0.9
+# Cutting something in another set-up than the one it lies nearest to.
+_ASTRAY = 0.01
+# Unlike slides: one distance to set is one fewer to get wrong.
+_UNLIKE = 0.02
+
+
+@dataclass(frozen=True, slots=True)
+class Piece:
+    """A stretch of a track that one set-up cuts: from `low` to `high` along it, less the shared halves."""
+
+    track: int
+    window: int
+    low: float
+    high: float
+    before: Cut | None
+    after: Cut | None
+
+
+@dataclass(frozen=True, slots=True)
+class Choice:
+    """Where the bed lies in each set-up, what each cuts, and what the divisions cost."""
+
+    offsets: tuple[float, ...]
+    pieces: tuple[Piece, ...]
+    cost: float
+
+
+def divided(tracks: Sequence[Track], reach: float, overlap: float, offsets: tuple[float, ...]) -> Choice | None:
+    """The best divisions for windows that are laid, or None where something fits none of them."""
+    zones = [(b, a + reach) for a, b in pairwise(offsets)]
+    nominal = [(a + b) / 2 for a, b in zones]
+    whole = _whole_parts(tracks, offsets, reach)
+    last: dict[int, int] = dict(whole)
+    pieces: list[Piece] = []
+    cost = 0.0
+    slides = [b - a for a, b in pairwise(offsets)]
+    if slides and max(slides) - min(slides) > FILE_MATCH:
+        cost += _UNLIKE
+    # Outlines first: they say in which set-up a part comes free, and nothing is done to it after that.
+    for track in sorted(tracks, key=lambda t: t.operation.kind != "outline"):
+        part = track.operation.part
+        if part in whole:
+            pieces.append(Piece(track.index, whole[part], 0.0, track.length, None, None))
+            continue
+        at_most = len(offsets) - 1 if track.operation.kind == "outline" else last.get(part, len(offsets) - 1)
+        done = _best_way(track, zones, nominal, overlap, offsets[: at_most + 1], reach)
+        if done is None:
+            return None
+        cost += done[1]
+        pieces += done[0]
+        if track.operation.kind == "outline":
+            last[part] = max(last.get(part, 0), *(p.window for p in done[0]))
+    return Choice(offsets, tuple(sorted(pieces, key=lambda p: (p.track, p.low))), cost)
+
+
+def _whole_parts(tracks: Sequence[Track], offsets: Sequence[float], reach: float) -> dict[int, int]:
+    """The parts that lie in one window with all that is done to them, each with the last such window.
+
+    The last, so that the board stays in one piece for as long as it can.
+    """
+    spans: dict[int, Span] = {}
+    for t in tracks:
+        low, high = spans.get(t.operation.part, (math.inf, -math.inf))
+        spans[t.operation.part] = (min(low, t.span[0]), max(high, t.span[1]))
+    found = {}
+    for part, span in spans.items():
+        fitting = [k for k, o in enumerate(offsets) if fits(span, o, reach)]
+        if fitting and part >= 0:
+            found[part] = fitting[-1]
+    return found
+
+
+def _best_way(
+    track: Track,
+    zones: Sequence[Span],
+    nominal: Sequence[float],
+    overlap: float,
+    offsets: Sequence[float],
+    reach: float,
+) -> tuple[list[Piece], float] | None:
+    """The cheapest way to share out one path (Viterbi over its blocks)."""
+    cuts = []
+    for place in track.places:
+        middle = (place.low + place.high) / 2
+        for zone in zones:
+            at = clipped(place, zone, overlap)
+            if at is not None:
+                ends = sorted((at_x(place, at[0]), at_x(place, at[1])))
+                s = middle if abs(place.lean) < FILE_MATCH else min(max(middle, ends[0]), ends[1])
+                cuts.append(Cut(s, place))
+    blocks = track.blocks(in_order(cuts), overlap)
+    rooms = [[k for k, o in enumerate(offsets) if fits(b.span, o, reach)] for b in blocks]
+    if not all(rooms):
+        return None
+    if track.operation.chain is not None and track.operation.chain.closed and len(blocks) > 1:
+        ways = [_walk(blocks, rooms, nominal, first) for first in rooms[0]]
+        way, cost = min(ways, key=lambda w: w[1])
+    else:
+        way, cost = _walk(blocks, rooms, nominal, None)
+    return _pieces(track, blocks, way), cost
+
+
+def _walk(
+    blocks: Sequence[Block], rooms: Sequence[Sequence[int]], nominal: Sequence[float], first: int | None
+) -> tuple[list[int], float]:
+    """The cheapest window for each block; `first` is the first block's, where the path is closed."""
+    best: dict[int, tuple[float, list[int]]] = {}
+    for i, (block, room) in enumerate(zip(blocks, rooms, strict=True)):
+        price = 0.0 if block.before is None else _price(block.before)
+        wanted = sum(x < (block.span[0] + block.span[1]) / 2 for x in nominal)
+        new: dict[int, tuple[float, list[int]]] = {}
+        for k in room:
+            astray = _ASTRAY * abs(k - wanted)
+            if i == 0:
+                if first is None or k == first:
+                    new[k] = (astray, [k])
+                continue
+            cost, way = min((c + (price if j != k else 0.0), w) for j, (c, w) in best.items())
+            new[k] = (cost + astray, [*way, k])
+        best = new
+    if first is not None and blocks[0].before is not None:
+        back = _price(blocks[0].before)
+        best = {k: (c + (back if k != first else 0.0), w) for k, (c, w) in best.items()}
+    cost, way = min(best.values())
+    return way, cost
+
+
+def _price(cut: Cut) -> float:
+    place = cut.place
+    room = min(cut.s - place.low, place.high - cut.s)
+    return (1.0 if place.on == "riser cut" else _EDGE) * (_DIVISION + _ENOUGH / (_ENOUGH + room))
+
+
+def _pieces(track: Track, blocks: Sequence[Block], way: Sequence[int]) -> list[Piece]:
+    """Blocks next to each other in one window made one piece."""
+    closed = track.operation.chain is not None and track.operation.chain.closed
+    if len(set(way)) == 1:
+        return [Piece(track.index, way[0], 0.0, track.length, None, None)]
+    starts = [i for i in range(len(blocks)) if way[i] != way[i - 1]] if closed else []
+    if not closed:
+        starts = [0, *(i for i in range(1, len(blocks)) if way[i] != way[i - 1])]
+    pieces = []
+    for n, i in enumerate(starts):
+        end = starts[(n + 1) % len(starts)] if closed or n + 1 < len(starts) else None
+        after = blocks[end].before if end is not None else None
+        high = track.length if after is None else after.s
+        if closed and high <= blocks[i].low:
+            high += track.length
+        pieces.append(Piece(track.index, way[i], blocks[i].low, high, blocks[i].before, after))
+    return pieces
+
+
+def fits(span: Span, offset: float, reach: float) -> bool:
+    """Whether a span lies in the window that starts at `offset`."""
+    return span[0] >= offset - FILE_MATCH and span[1] <= offset + reach + FILE_MATCH
+
+
+def clipped(place: Place, window: Span, overlap: float) -> Span | None:
+    """The x that a division's middle may have, with its shared stretch inside a window."""
+    half = abs(place.lean) * overlap / 2
+    ends = (place.x, place.x + place.lean * (place.high - place.low))
+    low, high = max(min(ends), window[0] + half), min(max(ends), window[1] - half)
+    return (low, high) if low <= high else None
+
+
+def at_x(place: Place, x: float) -> float:
+    """Where along its path a place has an x."""
+    if abs(place.lean) < FILE_MATCH:
+        return place.low
+    return min(max(place.low + (x - place.x) / place.lean, place.low), place.high)
+
+
+def in_order(cuts: list[Cut]) -> list[Cut]:
+    """Cuts in the path's order, each once."""
+    cuts = sorted(cuts, key=lambda c: c.s)
+    return [c for i, c in enumerate(cuts) if i == 0 or c.s - cuts[i - 1].s > FILE_MATCH]

@@ -1,0 +1,167 @@
+"""One set-up of a board that is longer than the bed. Bed frame: x along the reach, y across it from the fence."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import Final, Literal
+
+from cutpath.cut.setups_values import SetUp
+from cutpath.files.pictures.dimension import horizontal
+from cutpath.files.pictures.marks import EDGE, OVER, TEXT, WIDTH, Marks, Text
+from cutpath.files.pictures.place import hatch
+from cutpath.files.pictures.sheet import Line, Sheet, View
+from cutpath.files.pictures.titleblock import add_key, add_notes, add_title
+from cutpath.files.pictures.words import many, size_text, span
+from cutpath.outline import shift
+from cutpath.plan import Plan
+
+_SIDE: Final = 24.0
+_WOOD: Final = "#f0f0f0"
+#: How far the reach's ends are drawn past the board, and how thick the fence and the stop, sheet units.
+_PAST: Final = 34.0
+_FENCE: Final = 12.0
+
+
+def setup_svg(plan: Plan, index: int, made: Sequence[SetUp], number: int) -> str:
+    """One set-up: the board on the bed, what is cut now, what was cut before and what comes later.
+
+    Args:
+        plan: the whole job.
+        index: of the board, 0 for the first.
+        made: the board's set-ups.
+        number: of the set-up, 1 for the first.
+
+    Returns:
+        An SVG document.
+    """
+    one, unit = made[number - 1], plan.job.units
+    what = f"{plan.job.name}: board {index + 1}, set-up {number} of {len(made)}"
+    description = (
+        f"The bed reaches from 0 to {size_text(_reach(plan), unit)}; the board lies from "
+        f"{size_text(one.board[0], unit)} to {size_text(one.board[1], unit)}. {' '.join(_words(plan, one))}"
+    )
+    return setup_sheet(plan, index, made, number).svg(what, description)
+
+
+def setup_sheet(plan: Plan, index: int, made: Sequence[SetUp], number: int) -> Sheet:
+    """The sheet of `setup_svg`."""
+    one, width = made[number - 1], plan.layout.boards[index].stock.least_width
+    low, high = min(one.board[0], 0.0), max(one.board[1], _reach(plan))
+    stop = _FENCE if one.stop is not None else 0.0
+    scale = (WIDTH - 2 * _SIDE - stop) / (high - low)
+    view = View(scale, _SIDE - scale * low, 0.0)
+    sheet = Sheet()
+    _board(sheet, plan, index, one, view)
+    _cuts(sheet, made, one, view)
+    _bed(sheet, plan, one, view, width)
+    _holes(sheet, plan, one, view)
+    _dimensions(sheet, plan, one, view, width)
+    entries: list[tuple[Line, str]] = [("cut", "cut now")]
+    if number > 1:
+        entries.append(("thin", "cut before"))
+    if number < len(made):
+        entries.append(("tool", "cut later"))
+    entries += [("kept", "the board's edges"), ("centre", "ends of the reach")]
+    add_key(sheet, entries)
+    add_notes(sheet, _words(plan, one))
+    stock = plan.layout.boards[index].stock
+    add_title(
+        sheet, plan, f"Board {index + 1}, {stock.size}, {size_text(stock.length, plan.job.units)} long: "
+        f"set-up {number} of {len(made)}", scale,
+    )  # fmt: skip
+    return sheet
+
+
+def _reach(plan: Plan) -> float:
+    assert plan.job.machine.bed is not None
+    return plan.job.machine.bed[0]
+
+
+def _board(sheet: Sheet, plan: Plan, index: int, one: SetUp, view: View) -> None:
+    board, to_bed = plan.layout.boards[index], shift(-one.offset, 0.0)
+    for placed in board.parts:
+        sheet.chain(view, plan.part(placed.name).outline.moved(placed.motion).moved(to_bed), "none", _WOOD)
+    (low, high), width = one.board, board.stock.least_width
+    sheet.polygon([view(p) for p in ((low, 0.0), (high, 0.0), (high, width), (low, width))], "kept")
+
+
+def _cuts(sheet: Sheet, made: Sequence[SetUp], one: SetUp, view: View) -> None:
+    """Later cuts first, so that what is cut now lies on top where they overlap."""
+    for other in sorted(made, key=lambda s: (s is one, -s.number)):
+        line: Line = "cut" if other is one else "thin" if other.number < one.number else "tool"
+        to_bed = shift(other.offset - one.offset, 0.0)
+        for operation in other.operations:
+            if operation.kind == "mark":
+                continue
+            if operation.chain is not None:
+                sheet.chain(view, operation.chain.moved(to_bed), line)
+            elif operation.centre is not None and not other.is_index(operation):
+                sheet.circle(view(to_bed(operation.centre)), max(view.scale * operation.diameter / 2, 2.0), line)
+
+
+def _bed(sheet: Sheet, plan: Plan, one: SetUp, view: View, width: float) -> None:
+    reach = _reach(plan)
+    top = view((0.0, max(width, one.extents[3])))[1] - _PAST
+    low = view((0.0, min(0.0, one.extents[1])))[1] + _FENCE
+    (left, level), (right, _) = view((0.0, 0.0)), view((reach, 0.0))
+    for x in (left, right):
+        sheet.strokes([(x, top, x, low + _PAST)], "centre")
+    # The fence stands below the board; where cuts run past it, it is drawn below them.
+    level = max(level + 3, low - _FENCE + 3)
+    sheet.strokes([(left, level, right, level), *hatch((left, level, right, level + _FENCE), 9.0)], "hatch")
+    sheet.add(Marks(texts=(Text((left + right) / 2, top + 8, f"reach {size_text(reach, plan.job.units)}", "middle"),)))
+    if one.stop is not None:
+        x, y0 = view((one.stop, width))
+        y1 = view((0.0, 0.0))[1]
+        sheet.polygon([(x, y0), (x + _FENCE, y0), (x + _FENCE, y1), (x, y1)], "thin")
+        sheet.strokes(hatch((x, y0, x + _FENCE, y1), 6.0), "hatch")
+
+
+def _holes(sheet: Sheet, plan: Plan, one: SetUp, view: View) -> None:
+    radius = max(view.scale * plan.job.machine.index_hole / 2, 4.0)
+    for point in one.drilled:
+        sheet.circle(view(point), radius, "cut")
+    dots = tuple((*view(point), radius, True) for point in one.pins)
+    if dots:
+        sheet.add(Marks(dots=dots))
+
+
+def _dimensions(sheet: Sheet, plan: Plan, one: SetUp, view: View, width: float) -> None:
+    unit = plan.job.units
+    y = sheet.bottom + 34
+    base = view((0.0, 0.0))[1] + 4
+
+    def level(x0: float, x1: float, words: str) -> None:
+        nonlocal y
+        (a, _), (b, _) = sorted((view((x0, 0.0)), view((x1, 0.0))))
+        beside: Literal["left", "right"] = "left" if b + span(words, TEXT) + 4 * OVER > WIDTH - EDGE else "right"
+        sheet.add(horizontal(a, b, y, words, base, base, beside))
+        y += 40
+
+    level(one.extents[0], one.extents[2], f"used {size_text(one.extents[2] - one.extents[0], unit)}")
+    if one.number > 1:
+        # From where the board's left end lay before to where it lies now.
+        level(one.board[0], one.board[0] + one.slide, f"slide {size_text(one.slide, unit)}")
+    if one.stop is not None:
+        level(0.0, one.stop, f"stop {size_text(one.stop, unit)}")
+
+
+def _words(plan: Plan, one: SetUp) -> list[str]:
+    unit = plan.job.units
+    lines = []
+    if one.number > 1:
+        lines.append(f"Slide the board {size_text(one.slide, unit)} to the left.")
+    if one.stop is not None:
+        lines.append(f"Right end against the stop at {size_text(one.stop, unit)}, lower edge on the fence.")
+    if one.pins:
+        lines.append("Filled circles: pins, in the index holes of the last set-up. Clamp, then draw them.")
+    if one.drilled:
+        lines.append("Open circles: index holes drilled now, for the next set-up.")
+    if one.divisions:
+        places = many(len(one.divisions), "place")
+        overlap = size_text(plan.job.machine.overlap, unit)
+        lines.append(f"Meets cuts of the set-up before in {places}, with {overlap} of overlap.")
+    if one.frees:
+        parts = ", ".join(str(part + 1) for part in one.frees)
+        lines.append(f"Comes free now, counted from the left: part {parts}.")
+    return lines
