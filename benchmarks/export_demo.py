@@ -3,7 +3,8 @@
 Run: python benchmarks/export_demo.py [pairs]
 
 Both commands run in turn, so that a machine that slows down slows both; the figures are ratios within one run, pair by
-pair, and their median. The aim is at most 1.5 for time and for memory. Nothing is asserted: a busy machine may show more.
+pair, and their median. The aim is at most 1.5 for time and for memory. Nothing is asserted: a busy machine may show
+more.
 """
 
 from __future__ import annotations

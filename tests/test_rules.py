@@ -139,13 +139,13 @@ def test_span_and_spacing_are_advice_with_their_source() -> None:
     """AWC DCA 6: notched 2x12 at most 6 ft 0 in (second hand), stringers at most 18 in apart (memory)."""
     asked = StairSpec("x", "one-below", 1, None, None, 36 * IN, 38, 0, 0, 0, None)
     stair, _ = drawn(risers=7)
-    checks = {c.id: c for c in advice(stair, asked, 3, 1.5 * IN)}
+    checks = {c.id: c for c in advice(stair, asked, spec(), 1.5 * IN)}
     assert checks["spacing"].value == pytest.approx(17.25 * IN) and checks["spacing"].ok
     assert checks["span"].most == pytest.approx(72 * IN) and checks["span"].ok
     assert not any(c.required for c in checks.values())
-    wide = {c.id: c for c in advice(drawn(risers=8)[0], asked, 2, 1.5 * IN)}
+    wide = {c.id: c for c in advice(drawn(risers=8)[0], asked, spec(count=2), 1.5 * IN)}
     assert not wide["spacing"].ok and not wide["span"].ok
-    assert "spacing" not in {c.id for c in advice(stair, asked, 1, 1.5 * IN)}
+    assert "spacing" not in {c.id for c in advice(stair, asked, spec(count=1), 1.5 * IN)}
 
 
 def test_section_modulus_gives_the_handbook_value() -> None:

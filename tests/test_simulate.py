@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import math
-import time
 from dataclasses import replace
 from typing import Literal
 
@@ -419,19 +418,3 @@ def test_sweep_of_a_line_has_the_area_of_a_slot() -> None:
     region = swept([straight(((0.0, 0.0), (30.0, 40.0)), False)], 6.0)
     assert region.area == pytest.approx(50 * 6 + math.pi * 9, rel=1e-3)
     assert region.area < 50 * 6 + math.pi * 9
-
-
-def test_growth_with_the_number_of_risers_is_near_linear() -> None:
-    """Four times the risers may take eight times as long, not sixteen: best of three each, in one run."""
-
-    def seconds(steps: int) -> float:
-        drawn = saw(35.0, steps, relief="diagonal", radius=4.0)
-        path = offset_chain(design_line(drawn), -4.0)
-        times = []
-        for _ in range(3):
-            begin = time.perf_counter()
-            assert simulate(board_of(drawn), [path], 8.0, meant_of(drawn)).ok
-            times.append(time.perf_counter() - begin)
-        return min(times)
-
-    assert seconds(60) < 8 * seconds(15)
