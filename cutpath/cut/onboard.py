@@ -46,7 +46,7 @@ def part_cut(
         motion: from the part's frame to the board's stock coordinates.
         index: the part's number on its board.
     """
-    paths = _paths(part, cutter, edges, surplus)
+    paths = freeing_paths(part, cutter, edges, surplus)
     placed = place_tabs(part, cutter, edges, tabs) if tabs.any else ()
     marks: tuple[Chain, ...] = ()
     pieces = paths
@@ -73,7 +73,7 @@ def part_cut(
     )
 
 
-def _paths(part: CutPart, cutter: Cutter, edges: Edges, surplus: float) -> tuple[Chain, ...]:
+def freeing_paths(part: CutPart, cutter: Cutter, edges: Edges, surplus: float) -> tuple[Chain, ...]:
     """The contours that free a part: one, or one at each end where both of the board's edges are kept."""
     if edges == "factory" and is_straight(part):
         return end_cuts(part, cutter, surplus)

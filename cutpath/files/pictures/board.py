@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 from typing import Final
 
-from cutpath.cut.paths import cut_path
+from cutpath.cut.onboard import freeing_paths
 from cutpath.cut.relief import CutPart
 from cutpath.files.pictures.dimension import PITCH, horizontal, running, vertical
 from cutpath.files.pictures.inner import draw_inner
@@ -77,13 +77,13 @@ def board_sheet(plan: Plan, index: int) -> Sheet:
 
 
 def board_cuts(plan: Plan, board: Board) -> tuple[Chain, ...]:
-    """What the tool follows on a board, stock frame, in the order of its parts."""
+    """What the tool follows round the parts on a board, stock frame, in their order."""
     job, width = plan.job, board.stock.least_width
     paths = {
-        name: cut_path(plan.part(name), job.cutter, job.stringer.edges, width - plan.part(name).width)
+        name: freeing_paths(plan.part(name), job.cutter, job.stringer.edges, width - plan.part(name).width)
         for name in {placed.name for placed in board.parts}
     }
-    return tuple(paths[placed.name].moved(placed.motion) for placed in board.parts)
+    return tuple(path.moved(placed.motion) for placed in board.parts for path in paths[placed.name])
 
 
 def _work(sheet: Sheet, plan: Plan, board: Board, view: View) -> tuple[Chain, ...]:
@@ -138,9 +138,10 @@ def _part_words(plan: Plan, board: Board, number: int) -> tuple[str, str]:
     """A part's name, and which way it lies."""
     placed = board.parts[number - 1]
     room = WIDTH - 2 * EDGE - 360
+    end = "right" if placed.rotated != plan.part(placed.name).mirrored else "left"
     return (
         cut_to(f"{number}: {placed.name}", room, TEXT),
-        "turned half round, upper end right" if placed.rotated else "upper end left",
+        f"turned half round, upper end {end}" if placed.rotated else f"upper end {end}",
     )
 
 
