@@ -10,6 +10,7 @@ from typing import Any
 from cutpath.cautions import CAUTIONS, SHORT_CAUTION
 from cutpath.cut.relief import RELIEF_WORDS
 from cutpath.design.stair import Candidate, Choice
+from cutpath.form_words import form_facts
 from cutpath.job import Job, Unit
 from cutpath.mend import Mend
 from cutpath.nest.shopping import shopping
@@ -102,6 +103,7 @@ def check_text(plan: Plan, mends: Sequence[Mend]) -> str:
         ("heel", length(drawn.stringer.heel)),
         ("seat", f"{length(drawn.stringer.seat_bearing)} on the pad"),
         ("corners", RELIEF_WORDS[drawn.part.relief]),
+        *form_facts(plan, length),
     ]
     parts = [plan.job.name, "", facts(pairs), "", _throat_table(plan), "", _check_table(drawn.checks, job)]
     by_note: dict[str, list[str]] = {}

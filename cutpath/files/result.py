@@ -11,6 +11,7 @@ from cutpath.cut.paths import waste_side
 from cutpath.cut.program import ORDER, Program
 from cutpath.design.stair import Candidate, Choice
 from cutpath.design.stringer import nosings
+from cutpath.form_words import form_result
 from cutpath.job import Job
 from cutpath.mend import Mend
 from cutpath.nest.shopping import shopping
@@ -89,7 +90,7 @@ def check_result(plan: Plan, mends: Sequence[Mend]) -> Json:
         "rules": {"name": plan.rules.name, "title": plan.rules.title},
         "stair": _stair(plan, unit),
         "solve": solve_result(plan.job, plan.choice),
-        "stringer": _stringer(plan.job, plan.design, unit),
+        "stringer": _stringer(plan.job, plan.design, unit) | form_result(plan, unit, unit.point, unit.outline),
         "checks": [_check(check, plan.job) for check in plan.design.checks],
         "mends": [{"change": m.change, "throat": unit(m.throat), "enough": m.enough} for m in mends],
         "strength": _strength(plan, unit),
