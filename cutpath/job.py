@@ -259,8 +259,9 @@ class Job:
     def part_gap(self) -> float:
         """Least clear distance between parts in force, millimetres.
 
-        As asked, but never under the cutter's width; with centre lines in the files never under one and a half of it,
-        so that the sharp outside corners of two paths (half the square root of two out) can't touch.
+        As asked, but never under the cutter's width, and a little more: where a path keeps its corners sharp the tool's
+        centre swings out by the square root of two, so that its far side reaches 1.21 widths from the part. With centre
+        lines in the files two such corners (1.42 widths together) must not touch either.
         """
-        share = 1.5 if self.cutter.path == "centre" else 1.0
+        share = 1.5 if self.cutter.path == "centre" else 1.25
         return max(self.machine.part_gap, share * self.cutter.width)

@@ -29,11 +29,8 @@ def cut_path(part: CutPart, cutter: Cutter, edges: Edges, surplus: float) -> Cha
         before the design line does where the cut is slanted; its ends then run on until the whole cut is through.
     """
     path = _clockwise(part, cutter, edges, surplus)
-    if cutter.direction == "climb":
-        return path
-    back = path.reversed()
-    # Reversed, a closed contour starts with what was its last vertex: the one at the foot again comes first.
-    return _starting_at(back, len(back.points) - 1) if back.closed else back
+    # Reversed, a closed contour still ends with its lower edge: it then runs from the foot round to the heel.
+    return path if cutter.direction == "climb" else path.reversed()
 
 
 def waste_side(cutter: Cutter) -> str:

@@ -285,7 +285,7 @@ MACHINE: Final = Record(
         "part_gap",
         Length(0, 1000),
         Fixed("1/2", 12),
-        "least clear distance between parts, never under the cutter's width",
+        "least clear distance between parts; at least 1.25 cutter widths, or 1.5 with centre lines",
     ),
     Key("end_trim", Length(0, 1000), Fixed("1/4", 6), "kept clear at each end of a board"),
     Key(

@@ -1,0 +1,33 @@
+"""Whole jobs for tests, made from a demo with keys changed, without a file."""
+
+import tomllib
+from pathlib import Path
+from typing import Any
+
+from cutpath.jobfile.read import ReadJob, job_of
+from cutpath.plan import Plan, plan
+from cutpath.rules.load import load_rules
+from cutpath.units import show
+
+FIXTURES = Path(__file__).parent.parent / "fixtures"
+
+
+def job_with(base: str = "orchard-steps", /, **changes: Any) -> ReadJob:
+    """A demo job with tables' keys changed: `job_with(cutter={"path": "centre"})`; None takes a key out."""
+    raw = tomllib.loads((FIXTURES / f"{base}.toml").read_text())
+    for table, keys in changes.items():
+        if not isinstance(keys, dict):
+            raw[table] = keys
+            continue
+        for key, value in keys.items():
+            if value is None:
+                raw.setdefault(table, {}).pop(key, None)
+            else:
+                raw.setdefault(table, {})[key] = value
+    return job_of(raw, FIXTURES / f"{base}.toml")
+
+
+def plan_of(read: ReadJob) -> Plan:
+    """The job taken all the way to boards."""
+    units = read.job.units
+    return plan(read.job, load_rules(read.job.stair.rules), lambda mm: show(mm, units))
