@@ -86,7 +86,7 @@ def _drilled(job: Job, stair: Stair, stringer: Stringer, show: Show) -> Formed:
 def _housed(job: Job, stair: Stair, stringer: Stringer, show: Show) -> Formed:
     import shapely
 
-    from cutpath.cut.housing import housed_part, mirrored, with_openings
+    from cutpath.cut.housing import RUN_OUT, housed_part, mirrored, with_openings
     from cutpath.cut.tool import tool_checks
     from cutpath.design.holes import opening_checks, place_holes
     from cutpath.design.housed import behind_check, housings, runs_out, treads_placed
@@ -94,7 +94,7 @@ def _housed(job: Job, stair: Stair, stringer: Stringer, show: Show) -> Formed:
     spec, radius = job.stringer, job.cutter.radius
     assert spec.housing is not None
     behind = behind_check(spec.housing, min(s.thickness for s in job.stock), show)
-    found = housings(stair, spec, radius, show)
+    found = housings(stair, spec, RUN_OUT * radius, show)
     stringer = replace(stringer, treads=treads_placed(stair, spec.housing.play, found))
     openings = place_holes(job.holes, stair, stringer, spec.toothed)
     rims = tuple((o.ends, o.radius) for o in openings)

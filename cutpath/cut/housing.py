@@ -24,6 +24,11 @@ from cutpath.tolerances import SAME_POINT
 if TYPE_CHECKING:
     from shapely import Polygon
 
+RUN_OUT = 1.25
+"""How far a housing's contour goes on past an edge that it runs out through, in radii of the tool: over one, so that
+the tool's own corners stay off the part, and not one, where the tool's centre line round the part runs; under two,
+which is the least gap between parts."""
+
 
 def housed_part(
     stringer: Stringer,
