@@ -6,6 +6,7 @@ from collections.abc import Callable
 from dataclasses import dataclass, replace
 
 from cutpath.cut.relief import CutPart
+from cutpath.cut.relief_cost import relief_in_sight
 from cutpath.design.checks import advice, stair_checks, wood_checks
 from cutpath.design.stair import Choice, Stair, candidates, choose
 from cutpath.design.strength import Bending, bending
@@ -122,6 +123,9 @@ def design(job: Job, rules: RuleSet, stair: Stair, board_width: float, show: Sho
         *stair_checks(stair, stringer, job.stair.clear_width, rules),
         *advice(stair, job.stair, job.stringer, thickness),
     )
+    in_sight = relief_in_sight(part, job.cutter.radius, stair)
+    if in_sight is not None:
+        checks = (*checks, in_sight)
     load = (
         None
         if part.throat is None or job.stringer.form != "notched"

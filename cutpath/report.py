@@ -8,7 +8,8 @@ from pathlib import Path
 from typing import Any
 
 from cutpath.cautions import CAUTIONS, SHORT_CAUTION
-from cutpath.cut.relief import RELIEF_WORDS
+from cutpath.cut.relief import RELIEF_WORDS, Relief
+from cutpath.cut.relief_cost import ReliefCost, relief_costs
 from cutpath.design.stair import Candidate, Choice
 from cutpath.form_words import form_facts
 from cutpath.job import Job, Unit
@@ -29,9 +30,10 @@ def solve_text(job: Job, rules: RuleSet, tried: Sequence[Candidate], choice: Cho
         return "-" if mm is None else _brief(mm, job.units)
 
     rows = []
+    width = shown_width(job, rules)
     for candidate in tried:
         stair = candidate.stair
-        throat, board = stringer_sizes(job, rules, candidate)
+        throat, board = stringer_sizes(job, rules, candidate, width)
         taken = choice is not None and candidate is choice.taken
         rows.append(
             (
@@ -57,8 +59,8 @@ def solve_text(job: Job, rules: RuleSet, tried: Sequence[Candidate], choice: Cho
         "",
         "reveal: the pad's top above the ground at the foot; far edge: the same where the pad ends.",
     ]
-    if board_widths(job):
-        lines.append(f"throat and board: for boards {show(board_widths(job)[0], job.units)} wide.")
+    if width is not None:
+        lines.append(f"throat and board: for boards {show(width, job.units)} wide.")
     if choice is not None:
         lines.append(f"taken: {choice.taken.risers} risers, {choice.reason}.")
     lines.append(SHORT_CAUTION)
@@ -71,14 +73,30 @@ def _brief(mm: float, units: Unit) -> str:
     return f"{text} ({sixteenths(mm)})" if units == "in" else text
 
 
-def stringer_sizes(job: Job, rules: RuleSet, candidate: Candidate) -> tuple[float | None, float | None]:
-    """Least throat and board length that a candidate would have on the widest boards in stock; None: no stringer."""
+def shown_width(job: Job, rules: RuleSet) -> float | None:
+    """The board width that riser counts are compared on: the one the job comes to, or else the widest in stock."""
+    from cutpath.faults import Fault
+    from cutpath.plan import plan
+
+    widths = board_widths(job)
+    if len(widths) < 2:
+        return widths[0] if widths else None
+    try:
+        return plan(job, rules, lambda mm: show(mm, job.units)).design.board_width
+    except Fault:
+        return widths[0]
+
+
+def stringer_sizes(
+    job: Job, rules: RuleSet, candidate: Candidate, width: float | None
+) -> tuple[float | None, float | None]:
+    """Least throat and board length that a candidate would have on boards of a width; None: no stringer."""
     from cutpath.faults import ImpossibleStringer
 
-    if candidate.stair is None or not board_widths(job):
+    if candidate.stair is None or width is None:
         return None, None
     try:
-        drawn = design(job, rules, candidate.stair, board_widths(job)[0], lambda mm: show(mm, job.units))
+        drawn = design(job, rules, candidate.stair, width, lambda mm: show(mm, job.units))
     except ImpossibleStringer:
         return None, None
     return drawn.part.throat, drawn.stringer.length
@@ -105,7 +123,11 @@ def check_text(plan: Plan, mends: Sequence[Mend]) -> str:
         ("corners", RELIEF_WORDS[drawn.part.relief]),
         *form_facts(plan, length),
     ]
-    parts = [plan.job.name, "", facts(pairs), "", _throat_table(plan), "", _check_table(drawn.checks, job)]
+    parts = [plan.job.name, "", facts(pairs), "", _throat_table(plan)]
+    costs = relief_costs(drawn.stringer, job.cutter.radius)
+    if costs:
+        parts += ["", _relief_table(costs, drawn.part.relief, job)]
+    parts += ["", _check_table(drawn.checks, job)]
     by_note: dict[str, list[str]] = {}
     for check in drawn.checks:
         if check.note:
@@ -130,6 +152,25 @@ def _throat_table(plan: Plan) -> str:
         for n in plan.design.part.notches
     ]
     return table(("tread", "throat", "corner along", "corner across"), rows) if rows else "no inside notch"
+
+
+def _relief_table(costs: Sequence[ReliefCost], taken: Relief, job: Job) -> str:
+    def length(mm: float) -> str:
+        return cell(mm, job.units)
+
+    rows = [
+        (
+            ">" if c.relief == taken else "",
+            "square, tool rounds it" if c.relief == "none" else c.relief,
+            length(c.throat),
+            length(c.throat_loss),
+            length(c.seat_loss),
+            length(c.riser_loss),
+        )
+        for c in costs
+    ]
+    head = ("", "inside corner", "throat", "throat lost", "tread seat lost", "riser cut lost")
+    return table(head, rows, left=frozenset({0, 1}))
 
 
 def _check_table(checks: Sequence[Check], job: Job) -> str:
@@ -226,8 +267,9 @@ def solve_data(job: Job, rules: RuleSet, tried: Sequence[Candidate], choice: Cho
         return None if mm is None else written(mm, job.units)
 
     rows = []
+    width = shown_width(job, rules)
     for candidate in tried:
-        throat, board = stringer_sizes(job, rules, candidate)
+        throat, board = stringer_sizes(job, rules, candidate, width)
         rows.append({**candidate_result(candidate, unit), "throat": unit(throat), "board_length": unit(board)})
     return {
         "units": job.units,

@@ -61,7 +61,7 @@ def part_cut(
     operations = [
         *(Operation("drill", index, centre=motion(h.centre), diameter=h.diameter) for h in part.holes),
         *(Operation("pocket", index, p.outline.moved(motion), depth=p.depth) for p in part.pockets),
-        *(Operation("inner", index, _inner(slot, cutter).moved(motion)) for slot in part.slots),
+        *(Operation("inner", index, inner_path(slot, cutter).moved(motion)) for slot in part.slots),
         *(Operation("outline", index, piece.moved(motion)) for piece in pieces),
     ]
     return PartCut(
@@ -80,8 +80,13 @@ def freeing_paths(part: CutPart, cutter: Cutter, edges: Edges, surplus: float) -
     return (cut_path(part, cutter, edges, surplus),)
 
 
-def _inner(slot: Chain, cutter: Cutter) -> Chain:
-    """A contour inside the part: climb runs counter-clockwise round it, the waste within on the left."""
+def inner_path(slot: Chain, cutter: Cutter) -> Chain:
+    """What the tool follows along a contour inside the part: climb runs counter-clockwise, the waste on its left.
+
+    Args:
+        slot: closed, counter-clockwise.
+        cutter: its width and direction, and whether the file carries the design line or the tool's centre line.
+    """
     run = slot if cutter.direction == "climb" else slot.reversed()
     if cutter.path == "design":
         return run

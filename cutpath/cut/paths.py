@@ -42,13 +42,13 @@ def _clockwise(part: CutPart, cutter: Cutter, edges: Edges, surplus: float) -> C
     if edges == "trimmed" or not part.keeps_edge:
         # Clockwise from the heel the lower edge comes last, so that the part stays held on its long straight.
         whole = part.outline.reversed()
-        return _compensated(_starting_at(whole, len(whole.points) - 1), cutter)
+        return outline_path(_starting_at(whole, len(whole.points) - 1), cutter)
     line = _from_heel_to_foot(part)
-    ends = _ends_below(_compensated(line, cutter), line, -surplus, cutter)
+    ends = _ends_below(outline_path(line, cutter), line, -surplus, cutter)
     if ends is not None:
         return ends
     # The two cuts meet above the board's edge or just past it: they free the part without a kept edge between them.
-    return _compensated(_closed_at_meeting(line), cutter)
+    return outline_path(_closed_at_meeting(line), cutter)
 
 
 def _starting_at(chain: Chain, index: int) -> Chain:
@@ -58,7 +58,8 @@ def _starting_at(chain: Chain, index: int) -> Chain:
     )
 
 
-def _compensated(chain: Chain, cutter: Cutter) -> Chain:
+def outline_path(chain: Chain, cutter: Cutter) -> Chain:
+    """What the tool follows along an outline run clockwise: itself, or the tool's centre line beside it."""
     if cutter.path == "design":
         return chain
     from cutpath.cut.offset import offset_chain

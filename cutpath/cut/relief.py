@@ -119,7 +119,7 @@ def relieved(stringer: Stringer, relief: Relief, radius: float, rims: tuple[Rim,
             corners.append(InsideCorner(vertex.tread, point, None))
             continue
         before, after = placed[i - 1][0], placed[(i + 1) % len(placed)][0]
-        start, end = _mouths(before, point, after, kind, radius, vertex.role)
+        start, end = relief_mouths(before, point, after, kind, radius, vertex.role)
         points += [start, end]
         # Counter-clockwise round the part, the tool's edge runs clockwise through half a circle.
         bulges += [-1.0, 0.0]
@@ -148,10 +148,22 @@ def behind(outline: Chain, roles: tuple[Role, ...]) -> Chain:
     return Chain(tuple(outline.points[i] for i in order), bulges, False)
 
 
-def _mouths(
+def relief_mouths(
     before: Point, corner: Point, after: Point, relief: Relief, radius: float, role: Role
 ) -> tuple[Point, Point]:
-    """Where the relief's half circle starts and ends, walking counter-clockwise round the part."""
+    """Where a relief's half circle starts and ends.
+
+    Args:
+        before: the vertex before the inside corner, walking counter-clockwise round the part.
+        corner: the square inside corner.
+        after: the vertex after it.
+        relief: where the corner is opened, "none" left out.
+        radius: half the cutter's width, millimetres.
+        role: of the corner, for the fault.
+
+    Raises:
+        ImpossibleStringer: the relief does not fit the corner's sides.
+    """
     a, room_a = _direction(corner, before)
     b, room_b = _direction(corner, after)
     # Counter-clockwise, a notch is entered along its tread seat and left up its riser cut.

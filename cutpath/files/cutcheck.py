@@ -59,14 +59,21 @@ def check_cuts(plan: Plan, read: Sequence[Drawing], cuts: Sequence[Sequence[Part
     found: list[CutCheck] = []
     for index, (drawing, done) in enumerate(zip(read, cuts, strict=True)):
         left_out = [s for cut in done for s in cut.left_out] if plan.job.tabs.shown == "gap" else []
-        found += _check_board(plan, index, _Cuts(drawing, plan.job, left_out), right)
+        found += _check_board(plan, index, Cuts(drawing, plan.job, left_out), right)
     return found
 
 
-class _Cuts:
+class Cuts:
     """What a file does to its board: the board, tool paths and holes, all from what was read."""
 
-    def __init__(self, drawing: Drawing, job: Job, left_out: Sequence[Chain]) -> None:
+    def __init__(self, drawing: Drawing, job: Job, left_out: Sequence[Chain] = ()) -> None:
+        """Take what was read.
+
+        Args:
+            drawing: of a board, as read back.
+            job: gives layers and cutter.
+            left_out: stretches that tabs leave out of the cut, and that are cut in the end.
+        """
         import shapely
 
         layers, cutter = job.layers, job.cutter
@@ -93,6 +100,10 @@ class _Cuts:
         rest = [part for piece in pieces for part in shapely.get_parts(piece.difference(drilled)).tolist()]
         return tuple(p for p in rest if p.geom_type == "Polygon")
 
+    def compared(self, meant: Meant) -> SimulatedCut:
+        """What is left of the board, held against one part's design."""
+        return compare(self.wood, self.pieces, self.width, meant, chord=_CHORD)
+
     def beside(self, design: Polygon, back: Motion) -> object:
         """All that touches a part or comes near it, in the part's own frame, to well under what a cut is held to."""
         near = self._tree.query(design, predicate="dwithin", distance=self.width / 2 + 1.0)
@@ -114,7 +125,7 @@ def _rounded(point: Point) -> Point:
     return (round(point[0], 5), round(point[1], 5))
 
 
-def _check_board(plan: Plan, index: int, cuts: _Cuts, right: dict[object, SimulatedCut]) -> list[CutCheck]:
+def _check_board(plan: Plan, index: int, cuts: Cuts, right: dict[object, SimulatedCut]) -> list[CutCheck]:
     board = plan.layout.boards[index]
     found = []
     for number, placed in enumerate(board.parts):
@@ -124,7 +135,7 @@ def _check_board(plan: Plan, index: int, cuts: _Cuts, right: dict[object, Simula
             board.stock.least_width,
             cuts.beside(meant.outline.polygon(), placed.motion.inverse()),
         )
-        cut = right.get(key) or compare(cuts.wood, cuts.pieces, cuts.width, meant, chord=_CHORD)
+        cut = right.get(key) or cuts.compared(meant)
         if cut.ok:
             right[key] = cut
         found.append(CutCheck(index, number, placed.name, cut))

@@ -16,6 +16,7 @@ from cutpath.files.dxf_read import verified_dxf
 from cutpath.files.place import distinct, safe_name
 from cutpath.files.result import board_file, board_number, dumped, result, shop_result
 from cutpath.files.sheets import BoardProgram, board_drawing, board_program, label_places, part_drawing
+from cutpath.files.trial_sheet import TRIAL_FILE, check_trial, trial_drawing
 from cutpath.mend import Mend
 from cutpath.plan import Plan
 from cutpath.rules.values import Check
@@ -81,10 +82,12 @@ def _cut_files(plan: Plan) -> tuple[dict[str, bytes], list[BoardProgram], list[C
     drawings = {f"parts/{name}.dxf": part_drawing(plan, parts, places[parts.name], show) for name, parts in named}
     programs = [board_program(plan, i, places) for i in range(count)]
     drawings.update({board_file(i, count): board_drawing(plan, i, programs[i], show) for i in range(count)})
+    drawings[TRIAL_FILE] = trial_drawing(plan, show)
     made = {
         path: verified_dxf(path, drawing, job.units, job.dxf_version, job.layers) for path, drawing in drawings.items()
     }
     read = [made[board_file(i, count)][1] for i in range(count)]
+    check_trial(plan, made[TRIAL_FILE][1])
     checks = check_cuts(plan, read, [done.cuts for done in programs])
     return {path: data for path, (data, _) in made.items()}, programs, checks
 

@@ -51,7 +51,7 @@ def find_room(room: Polygon, width: float, height: float) -> Point | None:
 
 @dataclass(frozen=True, slots=True)
 class LabelPlace:
-    """Where a part's label goes: lower left corner, height of letters (0: no room), how many lines, what room is left."""
+    """A label's place: lower left corner, height of letters (0: no room), lines that fit, and the room that is left."""
 
     at: Point
     height: float

@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING, Any
 from cutpath.cautions import CAUTIONS
 from cutpath.cut.paths import waste_side
 from cutpath.cut.program import ORDER, Program
+from cutpath.cut.relief_cost import relief_costs
 from cutpath.design.stair import Candidate, Choice
 from cutpath.design.stringer import nosings
 from cutpath.form_words import form_result
@@ -165,6 +166,16 @@ def _stringer(job: Job, drawn: Design, unit: _Unit) -> Json:
         "sill_depth": unit(stringer.sill_depth),
         "corner": job.cutter.corner,
         "relief": part.relief,
+        "reliefs": [
+            {
+                "relief": c.relief,
+                "throat": unit(c.throat),
+                "throat_loss": unit(c.throat_loss),
+                "seat_loss": unit(c.seat_loss),
+                "riser_loss": unit(c.riser_loss),
+            }
+            for c in relief_costs(stringer, job.cutter.radius)
+        ],
         "area": round(part.outline.area() / (25.4**2 if job.units == "in" else 1.0), WRITTEN_DECIMALS),
         "outline": unit.outline(part.outline),
     }

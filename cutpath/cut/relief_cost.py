@@ -1,0 +1,80 @@
+"""What each way of opening an inside corner costs: throat, tread seat, and what of it stays in sight. Millimetres."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+
+from cutpath.cut.relief import RELIEFS, CutPart, Relief, relieved
+from cutpath.design.stair import Stair
+from cutpath.design.stringer import Stringer
+from cutpath.faults import ImpossibleStringer
+from cutpath.rules.check import within
+from cutpath.rules.values import Check
+
+
+@dataclass(frozen=True, slots=True)
+class ReliefCost:
+    """One way of opening the notches' corners.
+
+    Attributes:
+        relief: where; "none": the tool's fillet stays, and no square-edged board seats without easing its edge.
+        throat: the least that is left.
+        throat_loss: against a square corner.
+        seat_loss: level length of tread seat that is cut away.
+        riser_loss: height of riser cut that is cut away, above the seat.
+    """
+
+    relief: Relief
+    throat: float
+    throat_loss: float
+    seat_loss: float
+    riser_loss: float
+
+
+def reaches(relief: Relief, radius: float) -> tuple[float, float]:
+    """How far a relief opens the tread seat (level) and the riser cut (upright), from the corner."""
+    return {
+        "diagonal": (math.sqrt(2) * radius, math.sqrt(2) * radius),
+        "riser-side": (0.0, 2 * radius),
+        "tread-side": (2 * radius, 0.0),
+        "none": (0.0, 0.0),
+    }[relief]
+
+
+def relief_costs(stringer: Stringer, radius: float) -> tuple[ReliefCost, ...]:
+    """Every way of opening the corners that fits the notches; none for a stringer without an inside notch.
+
+    Args:
+        stringer: with square corners.
+        radius: half the cutter's width.
+    """
+    plain = relieved(stringer, "none", radius).throat
+    if plain is None:
+        return ()
+    costs = []
+    ways: tuple[Relief, ...] = (*RELIEFS, "none")
+    for relief in ways:
+        try:
+            throat = relieved(stringer, relief, radius).throat
+        except ImpossibleStringer:
+            continue
+        if throat is not None:
+            costs.append(ReliefCost(relief, throat, plain - throat, *reaches(relief, radius)))
+    return tuple(costs)
+
+
+def relief_in_sight(part: CutPart, radius: float, stair: Stair) -> Check | None:
+    """Advice on a relief that stands proud of a finished face; None where there is none, or riser boards cover it.
+
+    The tread covers as much of the riser cut as it is thick; what a relief opens above that shows.
+    """
+    if part.relief == "none" or not part.notches or stair.riser_board > 0:
+        return None
+    up = reaches(part.relief, radius)[1]
+    hidden = within(up, None, stair.tread_thickness)
+    note = "advice; the relief's height above the tread seat, of which the tread covers its own thickness"
+    if not hidden:
+        note += ': the rest shows; use a narrower cutter, riser boards or cutter.relief "tread-side"'
+    source = "stair.tread_thickness of the job"
+    return Check("relief-in-sight", hidden, False, "length", up, None, stair.tread_thickness, source, note)

@@ -1,0 +1,121 @@
+"""The trial piece's file: what the tool cuts, the sizes that a rule has to find, notes. Lengths in millimetres."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+
+from cutpath.cautions import SHORT_CAUTION
+from cutpath.cut.onboard import inner_path
+from cutpath.cut.paths import outline_path, waste_side
+from cutpath.cut.program import Operation, program
+from cutpath.cut.simulate_design import Meant
+from cutpath.cut.trial import TrialPiece, blank, trial_piece
+from cutpath.faults import FileMismatch
+from cutpath.files.cutcheck import Cuts, circle
+from cutpath.files.drawing import Circle, Drawing, LayerChain, notes_inside
+from cutpath.files.lettering import stroke_text, text_width
+from cutpath.job import Job
+from cutpath.outline import Chain, shift
+from cutpath.plan import Plan
+from cutpath.units import sixteenths, to_unit
+
+Show = Callable[[float], str]
+
+TRIAL_FILE = "trial/trial-piece.dxf"
+# Wood left round the piece on its offcut, in tool widths and at least this many millimetres.
+_MARGIN_WIDTHS, _LEAST_MARGIN = 2.0, 25.0
+_LETTERS = 5.0
+
+
+def _margin(job: Job) -> float:
+    return max(_LEAST_MARGIN, _MARGIN_WIDTHS * job.cutter.width)
+
+
+def piece_of(plan: Plan) -> TrialPiece:
+    """The trial piece of a job: its corner opened as the job's notches are."""
+    return trial_piece(plan.job.units, plan.design.part.relief, plan.job.cutter.width)
+
+
+def trial_drawing(plan: Plan, show: Show) -> Drawing:
+    """The file of the trial piece, the offcut's lower left corner at the origin."""
+    job, piece = plan.job, piece_of(plan)
+    onto = shift(_margin(job), _margin(job))
+    around = outline_path(piece.outline.reversed(), job.cutter)
+    if job.cutter.direction == "conventional":
+        around = around.reversed()
+    hole = piece.hole.moved(onto)
+    done = program(
+        [
+            *(Operation("mark", 0, stroke.moved(onto)) for stroke in _sizes(job, piece)),
+            Operation("drill", 0, centre=hole.centre, diameter=hole.diameter),
+            Operation("inner", 0, inner_path(piece.slot, job.cutter).moved(onto)),
+            Operation("outline", 0, around.moved(onto)),
+        ]
+    )
+    layers = job.layers
+    chains = [LayerChain(layers.mark if o.kind == "mark" else layers.cut, o.chain) for o in done.operations if o.chain]
+    frame = blank(piece, _margin(job))
+    chains.append(LayerChain(layers.stock, frame))
+    x0, y0, x1, _ = frame.extents()
+    box = (x0 + 1.0, y0 + 1.0, x1 - 1.0, y0 + _margin(job) - job.cutter.width - 1.0)
+    return Drawing(
+        tuple(chains),
+        (Circle(layers.drill, hole.centre, hole.diameter / 2),),
+        notes_inside(_text(job, piece, show), box, 3.0),
+    )
+
+
+def check_trial(plan: Plan, read: Drawing) -> None:
+    """Cut the trial piece in simulation.
+
+    Raises:
+        FileMismatch: it does not come out as designed.
+    """
+    piece, onto = piece_of(plan), shift(_margin(plan.job), _margin(plan.job))
+    hole = piece.hole.moved(onto)
+    meant = Meant(piece.outline.moved(onto), (piece.slot.moved(onto), circle(hole.centre, hole.diameter / 2)))
+    cut = Cuts(read, plan.job).compared(meant)
+    if not cut.ok:
+        raise FileMismatch(
+            f"{TRIAL_FILE}: cut in simulation it is {max(cut.gouge, cut.leftover):.4f} mm off its design; nothing was "
+            "put in place; this is a fault of the program, please report it with the job"
+        )
+
+
+def size(job: Job, mm: float) -> str:
+    """A size of the piece for its lettering: inches as a fraction, millimetres plain."""
+    return sixteenths(mm) if job.units == "in" else f"{to_unit(mm, 'mm'):.6g}"
+
+
+def _sizes(job: Job, piece: TrialPiece) -> list[Chain]:
+    (x, _), (_, high) = piece.slot.points[0], piece.outline.points[-1]
+    lines = (
+        f"SLOT {size(job, piece.slot_size[1])} X {size(job, piece.slot_size[0])}",
+        f"NOTCH {size(job, piece.notch[0])} X {size(job, piece.notch[1])}",
+        f"HOLE {size(job, piece.hole.diameter)}  {job.units.upper()}",
+    )
+    scale = high / (4 * 25.4)
+    height = _LETTERS * scale
+    widest = max(text_width(line, height) for line in lines)
+    left = max(height, x - piece.slot_size[1] / 2)
+    room = piece.hole.centre[0] - piece.hole.diameter / 2 - job.cutter.width - height - left
+    height *= min(1.0, room / widest)
+    return [
+        stroke
+        for i, line in enumerate(lines)
+        for stroke in stroke_text(line, height, (left, height * (1.2 + 1.8 * (len(lines) - 1 - i))))
+    ]
+
+
+def _text(job: Job, piece: TrialPiece, show: Show) -> tuple[str, ...]:
+    x0, y0, x1, y1 = piece.outline.extents()
+    how = (
+        f"design line: compensate {waste_side(job.cutter)} of travel"
+        if job.cutter.path == "design"
+        else "tool's centre line: do not compensate"
+    )
+    return (
+        f"Trial piece of {job.name}, from an offcut. Units: {'inches' if job.units == 'in' else 'millimetres'}. {how}.",
+        f"Check dimension: piece {show(x1 - x0)} by {show(y1 - y0)}. Cutter {show(job.cutter.width)}.",
+        SHORT_CAUTION,
+    )

@@ -1,0 +1,92 @@
+"""The trial piece and what reliefs cost."""
+
+import math
+
+import pytest
+
+from cutpath.cut.relief_cost import relief_costs, relief_in_sight
+from cutpath.cut.trial import trial_piece
+from cutpath.faults import FileMismatch
+from cutpath.files.drawing import Drawing
+from cutpath.files.export import export_files
+from cutpath.files.trial_sheet import TRIAL_FILE, check_trial, trial_drawing
+from cutpath.units import show
+from tests.jobs import job_with, plan_of
+from tests.other_reader import read_contours
+
+IN = 25.4
+
+
+def in_inches(mm: float) -> str:
+    return show(mm, "in")
+
+
+@pytest.mark.parametrize("units", ["in", "mm"])
+@pytest.mark.parametrize("width", [0.2, 9.525, 12.7, 25.0])
+@pytest.mark.parametrize("relief", ["diagonal", "riser-side", "tread-side", "none"])
+def test_slot_and_hole_lie_inside_and_take_the_tool(units, width, relief) -> None:
+    piece = trial_piece(units, relief, width)
+    outline, slot = piece.outline.polygon(), piece.slot.polygon()
+    assert outline.is_valid and outline.exterior.is_ccw
+    assert outline.buffer(-width / 2).contains(slot), "the wood between is as wide as half the tool"
+    hole = piece.hole
+    assert slot.distance(outline.exterior) > width / 2
+    assert math.dist(hole.centre, piece.corner) > hole.diameter / 2 + width
+    assert min(piece.slot_size) > width and hole.diameter > width
+    assert slot.area == pytest.approx(
+        (piece.slot_size[0] - piece.slot_size[1]) * piece.slot_size[1] + math.pi / 4 * piece.slot_size[1] ** 2, rel=1e-4
+    )
+
+
+def test_sizes_on_it_are_those_that_a_second_reader_measures(tmp_path) -> None:
+    """Held against GDAL: slot, hole and piece as large as the lettering says."""
+    read = job_with()
+    made = export_files(plan_of(read), read.values, (), with_cuts=True)
+    path = tmp_path / "trial.dxf"
+    path.write_bytes(made.files[TRIAL_FILE])
+    contours = read_contours(path)
+    cuts = [g for layer, g in contours if layer == "CUT"]
+    boxes = sorted((b[2] - b[0], b[3] - b[1]) for b in (g.bounds for g in cuts))
+    assert boxes == [pytest.approx((2.5, 0.75), abs=1e-6), pytest.approx((6, 4), abs=1e-6)]
+    (hole,) = [g for layer, g in contours if layer == "DRILL"]
+    assert hole.bounds[2] - hole.bounds[0] == pytest.approx(0.75, abs=1e-4)
+
+
+@pytest.mark.parametrize("path", ["design", "centre"])
+@pytest.mark.parametrize("direction", ["climb", "conventional"])
+@pytest.mark.parametrize("corner", ["relieved", "rounded"])
+def test_it_passes_its_own_simulated_cut_and_a_wrong_one_does_not(path, direction, corner) -> None:
+    planned = plan_of(job_with(cutter={"path": path, "direction": direction, "corner": corner}))
+    drawing = trial_drawing(planned, in_inches)
+    check_trial(planned, drawing)
+    without = Drawing(drawing.chains, (), drawing.notes)
+    with pytest.raises(FileMismatch, match="trial"):
+        check_trial(planned, without)
+
+
+def test_relief_costs_are_those_of_plain_trigonometry() -> None:
+    """Tool centre R from the corner: R sqrt 2 of both sides on the diagonal, 2 R of one side along it."""
+    planned = plan_of(job_with())
+    costs = {c.relief: c for c in relief_costs(planned.design.stringer, 4.7625)}
+    theta = planned.stair.pitch
+    r = 4.7625
+    assert costs["none"].throat_loss == 0
+    assert costs["diagonal"].throat_loss == pytest.approx(r * (1 - math.cos(math.pi / 4 - theta)), abs=1e-6)
+    assert costs["riser-side"].throat_loss == pytest.approx(r * (1 - math.cos(theta)), abs=1e-6)
+    assert costs["tread-side"].throat_loss == pytest.approx(r * (1 - math.sin(theta)), abs=1e-6)
+    assert costs["diagonal"].seat_loss == costs["diagonal"].riser_loss == pytest.approx(r * math.sqrt(2))
+    assert (costs["riser-side"].seat_loss, costs["riser-side"].riser_loss) == (0, 2 * r)
+    assert (costs["tread-side"].seat_loss, costs["tread-side"].riser_loss) == (2 * r, 0)
+
+
+def test_a_relief_that_shows_above_the_tread_is_said() -> None:
+    """Open risers: what the relief opens above the tread's thickness stays in sight."""
+    open_risers = {"riser_board": 0, "tread_thickness": 0.25}
+    shows = plan_of(job_with(stair=open_risers))
+    found = relief_in_sight(shows.design.part, shows.job.cutter.radius, shows.stair)
+    assert found is not None and not found.ok and not found.required
+    assert found in shows.design.checks
+    thick = plan_of(job_with(stair={"riser_board": 0}))
+    assert relief_in_sight(thick.design.part, thick.job.cutter.radius, thick.stair).ok
+    covered = plan_of(job_with(stair={"tread_thickness": 0.25}))
+    assert relief_in_sight(covered.design.part, covered.job.cutter.radius, covered.stair) is None
