@@ -53,8 +53,7 @@ def board_sheet(plan: Plan, index: int) -> Sheet:
     def size(mm: float) -> str:
         return size_text(mm, plan.job.units)
 
-    scale = (WIDTH - _LEFT - _RIGHT) / board.stock.length
-    view = View(scale, _LEFT, 0.0)
+    view = board_view(plan, index)
     sheet = Sheet()
     paths = _work(sheet, plan, board, view)
     crowded = _labels(sheet, plan, board, view, paths)
@@ -72,8 +71,13 @@ def board_sheet(plan: Plan, index: int) -> Sheet:
         notes.append(f"Defect from {size(start)} to {size(end)}.")
     add_notes(sheet, [*crowded, *notes])
     title = f"Board {index + 1} of {len(plan.layout.boards)}: {board.stock.size}, {size(board.stock.length)} long"
-    add_title(sheet, plan, title, scale)
+    add_title(sheet, plan, title, view.scale)
     return sheet
+
+
+def board_view(plan: Plan, index: int) -> View:
+    """From stock coordinates to the sheet of `board_svg`."""
+    return View((WIDTH - _LEFT - _RIGHT) / plan.layout.boards[index].stock.length, _LEFT, 0.0)
 
 
 def board_cuts(plan: Plan, board: Board) -> tuple[Chain, ...]:

@@ -50,9 +50,7 @@ def form_svg(plan: Plan) -> str:
 
 def form_sheet(plan: Plan) -> Sheet:
     """The sheet of `form_svg`."""
-    stringer, part = plan.design.stringer, plan.design.part
-    scale = (WIDTH - _LEFT - _RIGHT) / stringer.length
-    view = View(scale, _LEFT, 0.0)
+    part, view = plan.design.part, form_view(plan)
     sheet = Sheet()
     _work(sheet, plan, part, view)
     notes = _along(sheet, plan, part, view)
@@ -64,8 +62,13 @@ def form_sheet(plan: Plan) -> Sheet:
     pair = "; the left one is its mirror image" if len(shapes) > 1 else ""
     seen = ", seen on its housed face" if part.pockets else ""
     title = f"{shapes[0].name}{seen}, upper end at the left: {shapes[0].count} to cut{pair}"
-    add_title(sheet, plan, title, scale)
+    add_title(sheet, plan, title, view.scale)
     return sheet
+
+
+def form_view(plan: Plan) -> View:
+    """From the board frame to the sheet of `form_svg`."""
+    return View((WIDTH - _LEFT - _RIGHT) / plan.design.stringer.length, _LEFT, 0.0)
 
 
 def _kept(plan: Plan, part: CutPart) -> frozenset[int]:

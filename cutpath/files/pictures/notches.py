@@ -68,9 +68,7 @@ def stringer_svg(plan: Plan) -> str:
 
 def stringer_sheet(plan: Plan) -> Sheet:
     """The sheet of `stringer_svg`."""
-    stringer = plan.design.stringer
-    scale = min((WIDTH - _LEFT - _RIGHT) / stringer.length, _MOST_TALL / stringer.width)
-    scene = _Scene(plan, View(scale, _LEFT, 0.0))
+    scene = _Scene(plan, stringer_view(plan))
     sheet = Sheet()
     _work(sheet, scene)
     notes = _reaches(sheet, scene)
@@ -82,9 +80,22 @@ def stringer_sheet(plan: Plan) -> Sheet:
     _key(sheet, scene)
     name = plan.design.parts[0].name
     add_title(
-        sheet, plan, f"{name}, lying on its board, upper end at the left: {plan.job.stringer.count} to cut", scale
+        sheet,
+        plan,
+        f"{name}, lying on its board, upper end at the left: {plan.job.stringer.count} to cut",
+        scene.view.scale,
     )
     return sheet
+
+
+def stringer_view(plan: Plan) -> View:
+    """From the board frame to the sheet of `stringer_svg`."""
+    if not plan.job.stringer.toothed:
+        from cutpath.files.pictures.forms import form_view
+
+        return form_view(plan)
+    stringer = plan.design.stringer
+    return View(min((WIDTH - _LEFT - _RIGHT) / stringer.length, _MOST_TALL / stringer.width), _LEFT, 0.0)
 
 
 def _kept(plan: Plan) -> bool:
