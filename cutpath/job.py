@@ -191,6 +191,8 @@ class StockBoards:
         quantity: how many there are; None: as many as needed.
         price: each, in the user's money; None: not stated.
         defects: stretches (from, to) along the board to keep parts off.
+        offcut: an offcut's name; "": a whole board. An offcut's price is its share of its board's.
+        source: which entry of a stock file it is, as "stock[0]"; "": the job's own.
     """
 
     size: str
@@ -201,6 +203,8 @@ class StockBoards:
     quantity: int | None
     price: float | None
     defects: tuple[tuple[float, float], ...]
+    offcut: str = ""
+    source: str = ""
 
 
 @dataclass(frozen=True, slots=True)

@@ -53,7 +53,7 @@ def build(values: Values, folder: Path) -> Job:
             index_hole=float(machine["index_hole"]),
             overlap=float(machine["overlap"]),
         ),
-        stock=_added_up([_boards(entry, unit) for entry in values["stock"]]),
+        stock=_added_up([boards_of(entry, unit) for entry in values["stock"]]),
         layers=Layers(**{key.lower(): name for key, name in values["layers"].items()}),
         dxf_version=values["dxf"]["version"],
         pad=_pad(values["pad"]),
@@ -189,7 +189,8 @@ def _tabs(tabs: Values) -> Tabs:
     return Tabs(count=tabs["count"], width=float(tabs["width"]), waste=tabs["waste"], shown=tabs["shown"])
 
 
-def _boards(entry: Values, unit: Unit) -> StockBoards:
+def boards_of(entry: Values, unit: Unit) -> StockBoards:
+    """One `[[stock]]` entry."""
     size = entry["size"]
     return StockBoards(
         size=size.label(unit),

@@ -31,7 +31,7 @@ def check(values: Values, ctx: Context) -> None:
     if isinstance(values["stock"], list):
         for index, board in enumerate(values["stock"]):
             if board is not BAD:
-                _board(board, f"stock[{index}]", ctx)
+                board_faults(board, f"stock[{index}]", ctx)
     if isinstance(values["holes"], list):
         for index, hole in enumerate(values["holes"]):
             if hole is not BAD:
@@ -118,7 +118,8 @@ def _pad(pad: Values, ctx: Context) -> None:
         ctx.bad("pad.bag_yield", "missing beside bag_source: give what one bag makes, or drop the source")
 
 
-def _board(board: Values, at: str, ctx: Context) -> None:
+def board_faults(board: Values, at: str, ctx: Context) -> None:
+    """Note what is wrong between a board's keys."""
     size, length, widths, defects = board["size"], board["length"], board["widths"], board["defects"]
     if _known(size, widths):
         most = size.width + _WIDER_THAN_SIZE

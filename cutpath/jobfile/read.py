@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 import tomllib
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, Final
 
@@ -12,7 +12,7 @@ from cutpath.faults import JobFaults
 from cutpath.job import Job
 from cutpath.jobfile.build import build
 from cutpath.jobfile.checks import check
-from cutpath.jobfile.compound import fill
+from cutpath.jobfile.compound import Record, fill
 from cutpath.jobfile.keys import JOB
 from cutpath.jobfile.kinds import MOST_FAULTS, Context, dotted
 
@@ -34,10 +34,12 @@ class ReadJob:
         job: the frozen values, lengths in millimetres.
         values: the whole job as a job file could hold it, as JSON-able data, every default filled in, lengths
             as numbers in the job's unit; what is absent is None.
+        own_stock: whether the file states the boards, and not the default.
     """
 
     job: Job
     values: dict[str, Any]
+    own_stock: bool = field(default=True, compare=False)
 
 
 def read_job(path: Path) -> ReadJob:
@@ -52,7 +54,7 @@ def read_job(path: Path) -> ReadJob:
     Raises:
         JobFaults: with every fault found, each naming its key, what was given and what is accepted.
     """
-    return job_of(_parsed(_text(path), str(path)), path)
+    return job_of(parsed(text_of(path, "job"), str(path), "job"), path)
 
 
 def job_of(raw: dict[str, Any], path: Path) -> ReadJob:
@@ -65,28 +67,29 @@ def job_of(raw: dict[str, Any], path: Path) -> ReadJob:
     Raises:
         JobFaults: as `read_job`.
     """
-    ctx = _context(raw)
+    ctx = context_of(raw)
     values = JOB.read(raw, "", ctx)
     fill(JOB, values, ctx.unit)
     if isinstance(values["job"], dict):
         values["job"].setdefault("name", _name_of(path))
     check(values, ctx)
     if ctx.faults or ctx.unknown:
-        raise JobFaults(str(path), _told(ctx))
-    return ReadJob(build(values, path.parent), JOB.plain(values, ctx.unit))
+        raise JobFaults(str(path), told(ctx, JOB))
+    return ReadJob(build(values, path.parent), JOB.plain(values, ctx.unit), "stock" in raw)
 
 
-def _context(raw: dict[str, Any]) -> Context:
+def context_of(raw: dict[str, Any]) -> Context:
+    """A reading in the unit that a file states."""
     unit: Unit = "mm" if str(raw.get("units", "in")).lower().startswith("m") else "in"
     return Context(unit, judge=raw.get("units", "in") == unit)
 
 
-def _told(ctx: Context) -> tuple[str, ...]:
+def told(ctx: Context, root: Record) -> tuple[str, ...]:
     """The faults as messages, unknown keys first: they are often why others are missing."""
     from cutpath.jobfile.near import unknown_key
 
     unknown = [
-        f"{dotted(table, name)}: {unknown_key(JOB, table, name, known)}"
+        f"{dotted(table, name)}: {unknown_key(root, table, name, known)}"
         for table, name, known in ctx.unknown[:MOST_FAULTS]
     ]
     more = ctx.untold + len(ctx.unknown) - len(unknown)
@@ -99,21 +102,23 @@ def _name_of(path: Path) -> str:
     return name if name.strip() else "job"
 
 
-def _text(path: Path) -> str:
+def text_of(path: Path, what: str) -> str:
+    """The text of a job file, or of another kind of file as `what` names it."""
+    hint = "; `cutpath init` writes a job to start from" if what == "job" else ""
     try:
         with path.open("rb") as file:
             data = file.read(MOST_BYTES + 1)
     except FileNotFoundError:
-        raise JobFaults(str(path), ("no such file; `cutpath init` writes a job to start from",)) from None
+        raise JobFaults(str(path), (f"no such file{hint}",)) from None
     except IsADirectoryError:
-        raise JobFaults(str(path), ("is a folder: name the job file in it",)) from None
+        raise JobFaults(str(path), (f"is a folder: name the {what} file in it",)) from None
     except OSError as why:
         reason = (why.strerror or "the system gave no reason").lower()
         raise JobFaults(str(path), (f"can't be read: {reason}",)) from None
     except ValueError:
         raise JobFaults(ascii(str(path)), ("is no file's name",)) from None
     if len(data) > MOST_BYTES:
-        raise JobFaults(str(path), ("is over 1 MiB, which no job file is",))
+        raise JobFaults(str(path), (f"is over 1 MiB, which no {what} file is",))
     try:
         return data.decode("utf-8-sig")
     except UnicodeDecodeError as why:
@@ -121,8 +126,9 @@ def _text(path: Path) -> str:
         raise JobFaults(str(path), (f"is not UTF-8 text (line {line}): save it as UTF-8",)) from None
 
 
-def _parsed(text: str, source: str) -> dict[str, Any]:
-    deep = "is nested too deeply: a job file holds tables of plain values"
+def parsed(text: str, source: str, what: str) -> dict[str, Any]:
+    """The tables of a TOML text."""
+    deep = f"is nested too deeply: a {what} file holds tables of plain values"
     if text.count(".") >= 40 and re.search(_ENDLESS_KEY, text):
         raise JobFaults(source, (deep,))
     try:

@@ -1,0 +1,87 @@
+"""The one table of a stock file's keys, of the same kinds as a job file's."""
+
+from __future__ import annotations
+
+import math
+from typing import Any, Final
+
+from cutpath.jobfile.compound import Absent, Fixed, Key, ListOf, Record, Required
+from cutpath.jobfile.keys import BOARDS
+from cutpath.jobfile.kinds import Choice, Context, Kind, Length, Money, Schema, Text, Whole, given
+
+#: Most entries of one sort.
+_MOST: Final = 2000
+
+
+class Share(Kind):
+    """A part of a whole, 0 to 1."""
+
+    def read(self, raw: object, at: str, ctx: Context) -> Any:
+        """A float."""
+        plain = isinstance(raw, int | float) and not isinstance(raw, bool)
+        if not plain or not math.isfinite(raw) or not 0 <= raw <= 1:  # type: ignore[arg-type, operator]
+            return ctx.bad(at, f"{given(raw)} is not accepted: write a {self.accepted()}")
+        return float(raw) + 0.0  # type: ignore[arg-type]
+
+    def accepted(self) -> str:
+        """Its bounds."""
+        return "number, 0 to 1"
+
+    def schema(self) -> Schema:
+        """A number."""
+        return {"type": "number", "minimum": 0, "maximum": 1}
+
+
+_OF_BOARDS: Final = {key.name: key for key in BOARDS.keys}
+_SIZE, _LENGTH = _OF_BOARDS["size"], _OF_BOARDS["length"]
+
+OFFCUT: Final = Record(
+    Key("name", Text(100), Required(), "what is written on it; no two offcuts share one"),
+    _SIZE,
+    _LENGTH._replace(kind=Length(25, 20000), doc="clear length, both ends square"),
+    Key("quantity", Whole(0, 10000), Fixed(1, 1), "how many of it there are"),
+    Key(
+        "price",
+        Money(1_000_000),
+        Absent("nothing is reckoned for it"),
+        "its share, by length, of what its board cost; `offcut_worth` of that counts",
+    ),
+    _OF_BOARDS["widths"],
+    _OF_BOARDS["defects"],
+    Key("from", Text(400), Absent("not said"), "the job and board that it is left of"),
+    Key("note", Text(400), Absent("none"), "anything else"),
+)
+
+PRICE: Final = Record(
+    _SIZE,
+    _LENGTH,
+    Key("price", Money(1_000_000), Required(), "price of one, in your money"),
+    Key("note", Text(400), Absent("none"), "where from, or anything else"),
+)
+
+STOCK_FILE: Final = Record(
+    Key("units", Choice("in", "mm"), Fixed("in", "in"), "what bare numbers mean"),
+    Key("keep_over", Length(25, 20000), Fixed(36, 900), "offcuts at least this long are worth keeping"),
+    Key(
+        "offcut_worth",
+        Share(),
+        Fixed(0, 0),
+        "what an offcut worth keeping counts for: a share of its board's price by length",
+    ),
+    Key("stock", ListOf(BOARDS, 0, _MOST), Fixed([], []), "boards on the rack, one table a kind"),
+    Key("offcut", ListOf(OFFCUT, 0, _MOST), Fixed([], []), "offcuts of earlier jobs, one table each"),
+    Key("price", ListOf(PRICE, 0, _MOST), Fixed([], []), "price list: lengths that can be bought, as many as needed"),
+)
+
+
+def stock_schema() -> Schema:
+    """The JSON Schema of a stock file, draft 2020-12."""
+    return {
+        "$schema": "https://json-schema.org/draft/2020-12/schema",
+        "$id": "urn:cutpath:stock-file:1",
+        "title": "cutpath stock file",
+        **STOCK_FILE.schema(),
+        "if": {"properties": {"units": {"const": "mm"}}, "required": ["units"]},
+        "then": STOCK_FILE.limits("mm"),
+        "else": STOCK_FILE.limits("in"),
+    }

@@ -1,0 +1,124 @@
+"""Reading a stock file: all faults at once, each with its key."""
+
+from __future__ import annotations
+
+import hashlib
+from dataclasses import replace
+from pathlib import Path
+from typing import Any
+
+from cutpath.faults import JobFaults
+from cutpath.job import StockBoards
+from cutpath.jobfile.build import boards_of
+from cutpath.jobfile.checks import board_faults
+from cutpath.jobfile.compound import fill
+from cutpath.jobfile.kinds import BAD, Context
+from cutpath.jobfile.read import context_of, parsed, text_of, told
+from cutpath.stockfile.keys import STOCK_FILE
+from cutpath.stockfile.values import Stock
+from cutpath.units import quoted
+
+#: Boards differ in thickness by less than this where they are meant to be of one, millimetres (common practice,
+#: no source).
+_ONE_THICKNESS = 0.5
+
+
+def read_stock(path: Path) -> Stock:
+    """Read a stock file.
+
+    Args:
+        path: where it is.
+
+    Raises:
+        JobFaults: with every fault found, each naming its key, what was given and what is accepted.
+    """
+    text = text_of(path, "stock")
+    return stock_of(parsed(text, str(path), "stock"), str(path), digest_of(path))
+
+
+def digest_of(path: Path) -> str:
+    """SHA-256 of a file's bytes.
+
+    Raises:
+        JobFaults: if it can't be read.
+    """
+    try:
+        return hashlib.sha256(path.read_bytes()).hexdigest()
+    except OSError as why:
+        raise JobFaults(str(path), (f"can't be read: {(why.strerror or 'no reason given').lower()}",)) from None
+
+
+def stock_of(raw: dict[str, Any], source: str, digest: str = "") -> Stock:
+    """A stock file's values from the data of a TOML text.
+
+    Args:
+        raw: tables, arrays and values as tomllib gives them.
+        source: the file's name, for messages.
+        digest: of the file's bytes.
+
+    Raises:
+        JobFaults: as `read_stock`.
+    """
+    ctx = context_of(raw)
+    values = STOCK_FILE.read(raw, "", ctx)
+    fill(STOCK_FILE, values, ctx.unit)
+    for table in ("stock", "offcut"):
+        for index, entry in enumerate(values[table] if isinstance(values[table], list) else ()):
+            if entry is not BAD:
+                board_faults(entry, f"{table}[{index}]", ctx)
+    if isinstance(values["offcut"], list):
+        _names(values["offcut"], ctx)
+    if ctx.faults or ctx.unknown:
+        raise JobFaults(source, told(ctx, STOCK_FILE))
+    boards: list[StockBoards] = []
+    for index, entry in enumerate(values["stock"]):
+        boards.append(replace(boards_of(entry, ctx.unit), source=f"stock[{index}]"))
+    for index, entry in enumerate(values["offcut"]):
+        boards.append(replace(boards_of(entry, ctx.unit), offcut=entry["name"], source=f"offcut[{index}]"))
+    for index, entry in enumerate(values["price"]):
+        whole = {**entry, "quantity": None, "widths": None, "defects": []}
+        boards.append(replace(boards_of(whole, ctx.unit), source=f"price[{index}]"))
+    return Stock(
+        source, ctx.unit, float(values["keep_over"]), values["offcut_worth"], tuple(boards), digest
+    )
+
+
+def _names(offcuts: list[Any], ctx: Context) -> None:
+    first: dict[str, int] = {}
+    for index, entry in enumerate(offcuts):
+        if entry is BAD or entry["name"] is BAD:
+            continue
+        other = first.setdefault(entry["name"], index)
+        if other != index:
+            ctx.bad(
+                f"offcut[{index}].name",
+                f"{quoted(entry['name'])} is the name of offcut[{other}] too: give each its own, or write a quantity",
+            )
+
+
+def boards_for(stock: Stock, own: tuple[StockBoards, ...], *, stated: bool) -> tuple[StockBoards, ...]:
+    """The boards that a job may use.
+
+    Args:
+        stock: the stock file.
+        own: the job's `[[stock]]`.
+        stated: whether the job's file states them; the default list of a yard's lengths is not added to a stock file.
+
+    Returns:
+        The job's own boards, if stated, and those of the stock file that are as thick as one of the job's.
+
+    Raises:
+        JobFaults: the stock file has no board of that thickness.
+    """
+    fit = tuple(
+        board
+        for board in stock.boards
+        if any(abs(board.thickness - mine.thickness) < _ONE_THICKNESS for mine in own)
+    )
+    if not fit and not stated:
+        sizes = sorted({board.size for board in own})
+        raise JobFaults(
+            stock.source,
+            (f"has no board as thick as {' or '.join(sizes)}: add some, or state the job's boards under [[stock]]",),
+        )
+    return (*own, *fit) if stated else fit
