@@ -37,8 +37,15 @@ def job(text: str = "", riser: float = 0, stock: str = STOCK) -> Job:
 
 
 def drawn(text: str = "", riser: float = 0, stock: str = STOCK) -> tuple[Stair, Design]:
-    made = job(text, riser, stock)
+    return _drawn(job(text, riser, stock))
 
+
+def designed(whole: str) -> Design:
+    """Of a whole job's text."""
+    return _drawn(job_of(tomllib.loads(whole), Path("a.toml")).job)[1]
+
+
+def _drawn(made: Job) -> tuple[Stair, Design]:
     def words(mm: float) -> str:
         return show(mm, made.units)
 

@@ -22,7 +22,8 @@ from cutpath.faults import Fault, ImpossibleStringer
 from cutpath.job import Cutter, StringerSpec
 from cutpath.job_forms import Housing
 from cutpath.outline import Chain
-from tests.form_jobs import BASE, STOCK, drawn, job
+from cutpath.rules.values import Check
+from tests.form_jobs import BASE, STOCK, designed, drawn, job
 from tests.stairs import mm
 
 HOUSED = '[stringer]\nform = "housed"\nmargin = 40\n'
@@ -303,12 +304,12 @@ def test_faults_of_the_job(text: str, said: str) -> None:
 
 
 def test_wood_behind_a_housing_is_checked() -> None:
-    def behind_housing(text: str) -> object:
+    def behind_housing(text: str) -> Check:
         return next(c for c in drawn(HOUSED + text, 18.0)[1].checks if c.id == "behind-housing")
 
-    assert behind_housing("[stringer.housing]\ndepth = 22.5\n").ok  # type: ignore[attr-defined]
-    assert not behind_housing("[stringer.housing]\ndepth = 23\n").ok  # type: ignore[attr-defined]
-    assert not behind_housing("[stringer.housing]\ndepth = 12\nbehind_least = 34\n").ok  # type: ignore[attr-defined]
+    assert behind_housing("[stringer.housing]\ndepth = 22.5\n").ok
+    assert not behind_housing("[stringer.housing]\ndepth = 23\n").ok
+    assert not behind_housing("[stringer.housing]\ndepth = 12\nbehind_least = 34\n").ok
 
 
 def test_the_throat_that_is_asked_for_is_held_against_the_housings() -> None:
@@ -316,6 +317,20 @@ def test_the_throat_that_is_asked_for_is_held_against_the_housings() -> None:
     throat = next(c for c in design.checks if c.id == "throat")
     assert not throat.ok
     assert throat.value == design.part.throat
+
+
+@pytest.mark.parametrize("top", ["one-below", "at-floor"])
+def test_the_heel_below_the_floor_has_to_bear(top: str) -> None:
+    def bearing(depth: float) -> Check:
+        text = BASE.format(riser=0) + f'top_tread = "{top}"\nheader_depth = {depth}\n' + HOUSED
+        return next(c for c in designed(text + STOCK).checks if c.id == "header-bearing")
+
+    # Down to the lower edge at the header's face: the nosings' line passes S out at the floor, or a run and S.
+    edge = S if top == "one-below" else T + S
+    bottom = -(edge * R / T + (MARGIN - W) / COS)
+    start = C if top == "one-below" else 0.0
+    assert bearing(bottom).ok and bearing(bottom).value == pytest.approx(bottom - start)
+    assert not bearing(bottom - 1).ok
 
 
 def test_the_span_is_that_of_a_solid_stringer() -> None:

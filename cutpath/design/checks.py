@@ -108,11 +108,13 @@ def _throat_note(spec: StringerSpec, throat: float | None) -> str:
 
 def _bearing(stringer: Stringer, header_depth: float, other: Stringer | None, show: Show) -> Check:
     top, bottom = heel_reach(stringer)
-    bears = max(0.0, min(bottom, header_depth) - top)
-    ok = bears >= stringer.heel - LIMIT_SLACK
+    # What stands above the floor, on a stringer without teeth, has nothing to bear on and needs nothing.
+    top = max(0.0, top)
+    bears, wanted = max(0.0, min(bottom, header_depth) - top), bottom - top
+    ok = bears >= wanted - LIMIT_SLACK
     note = f"the heel reaches {show(bottom)} below the floor, the header {show(header_depth)}"
     if not ok:
-        note += f": {show(stringer.heel - bears)} of it bears on nothing; a header {show(bottom)} deep would take it"
+        note += f": {show(wanted - bears)} of it bears on nothing; a header {show(bottom)} deep would take it"
         if other is not None:
             below = heel_reach(other)[1]
             word = "would" if below <= header_depth + LIMIT_SLACK else "would not"
@@ -123,7 +125,7 @@ def _bearing(stringer: Stringer, header_depth: float, other: Stringer | None, sh
         True,
         "length",
         bears,
-        stringer.heel,
+        wanted,
         None,
         "stair.header_depth of the job",
         note,
