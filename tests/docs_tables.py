@@ -12,7 +12,7 @@ from cutpath.cut.relief import RELIEF_WORDS, RELIEFS, CutPart, behind, relieved
 from cutpath.design.stair import Stair
 from cutpath.design.throat import throats
 from cutpath.files.export import export_files
-from cutpath.files.sheets import board_drawing
+from cutpath.files.sheets import board_drawing, board_program, label_places
 from cutpath.outline import Chain
 from cutpath.plan import design
 from cutpath.rules.load import load_rules
@@ -178,7 +178,7 @@ def shop_files() -> str:
     rows = []
     with tempfile.TemporaryDirectory() as folder:
         for name in SHOP_FILES:
-            files = export_files(planned(name), {}, (), with_cuts=True)
+            files = export_files(planned(name), {}, (), with_cuts=True).files
             for path, data in files.items():
                 if not path.endswith(".dxf"):
                     continue
@@ -210,7 +210,8 @@ def _file_row(name: str, path: str, document: object) -> tuple[str, ...]:
 def shop_notes() -> str:
     """The notes of the demo's first board, line by line."""
     drawn = planned("orchard-steps")
-    lines = board_drawing(drawn, 0, lambda mm: show(mm, drawn.job.units)).notes
+    done = board_program(drawn, 0, label_places(drawn))
+    lines = board_drawing(drawn, 0, done, lambda mm: show(mm, drawn.job.units)).notes
     return "\n".join(["| NOTE |", "| --- |", *(f"| {note.text} |" for note in lines)])
 
 

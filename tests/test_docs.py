@@ -126,7 +126,7 @@ def test_the_layers_table_names_every_layer_that_files_hold() -> None:
     assert named <= set(dataclasses.astuple(Layers()))
     for job in SHOP_FILES:
         drawn = planned(job, ("layers.CUT =",) if job == "boat-landing" else ())
-        files = export_files(drawn, {}, (), with_cuts=True)
+        files = export_files(drawn, {}, (), with_cuts=True).files
         held = {
             layer.decode()
             for path, data in files.items()
