@@ -18,7 +18,7 @@ from cutpath.cut.setups_index import clearances, holds_together, index_pair, spa
 from cutpath.cut.setups_places import CLEAR, KeepOff, stretch
 from cutpath.cut.setups_tracks import Track, tracks
 from cutpath.cut.setups_values import Box, Division, PartOnBoard, SetUp, box_of, box_round, moved
-from cutpath.cut.setups_windows import Stuck, choices, least_windows
+from cutpath.cut.setups_windows import ALIKE, Stuck, choices, least_windows
 from cutpath.faults import Fault
 from cutpath.job import Machine
 from cutpath.outline import Chain, Point, shift
@@ -27,10 +27,12 @@ from cutpath.tolerances import FILE_MATCH, LIMIT_SLACK
 Show = Callable[[float], str]
 Pair = tuple[Point, Point]
 
+# How many set-ups over the fewest are tried where these leave no room for index holes.
+_MORE_SET_UPS = 2
 # How many ways of laying the windows are looked at closely before one more set-up is tried.
 _TRIED = 12
-# Ways that cost as much more as this are as good for the cut; of so many the one with the best index holes is taken.
-_ALIKE, _COMPARED = 0.05, 4
+# Of so many ways that are about as good the one with the best index holes is taken.
+_COMPARED = 4
 
 
 class NoSetUps(Fault):
@@ -106,11 +108,14 @@ def setups(
     if isinstance(found, Stuck):
         raise _stuck(found, bed[0], show)
     bench = _Bench(paths, tuple(parts), length, width, machine, bed, tool_width)
-    for least, most in (found, _one_more(*found, extents[2], bed[0])):
-        best = _best(bench, choices(paths, bed[0], machine.overlap, least, most, step)[:_TRIED])
+    least, most = found
+    for _ in range(_MORE_SET_UPS + 1):
+        ways = choices(paths, bed[0], machine.overlap, least, most, step, machine.indexing == "holes")
+        best = _best(bench, ways[:_TRIED])
         if best is not None:
             choice, holes = best
             return tuple(_set_up(bench, choice, k, holes) for k in range(len(choice.offsets)))
+        least, most = _one_more(least, most, extents[2], bed[0])
     if machine.indexing == "holes":
         raise NoSetUps(
             f"machine.index_hole: no waste that two set-ups reach has room for two holes {show(machine.index_hole)} "
@@ -168,7 +173,7 @@ def _best(bench: _Bench, ways: Sequence[Choice]) -> tuple[Choice, list[Pair | No
     """The first way that works; with index holes, of those about as good the one whose pairs are farthest apart."""
     found: list[tuple[float, Choice, list[Pair | None]]] = []
     for choice in ways:
-        if found and (choice.cost > found[0][1].cost + _ALIKE or len(found) == _COMPARED):
+        if found and (choice.cost > found[0][1].cost + ALIKE or len(found) == _COMPARED):
             break
         holes = _index_holes(bench, choice)
         if holes is not None:

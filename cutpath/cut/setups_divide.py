@@ -43,7 +43,7 @@ class Choice:
 
 
 def divided(tracks: Sequence[Track], reach: float, overlap: float, offsets: tuple[float, ...]) -> Choice | None:
-    """The best divisions for windows that are laid, or None where something fits none of them."""
+    """The best divisions for windows that are laid, or None where something fits none, or one has nothing to do."""
     zones = [(b, a + reach) for a, b in pairwise(offsets)]
     nominal = [(a + b) / 2 for a, b in zones]
     whole = _whole_parts(tracks, offsets, reach)
@@ -67,6 +67,8 @@ def divided(tracks: Sequence[Track], reach: float, overlap: float, offsets: tupl
         pieces += done[0]
         if track.operation.kind == "outline":
             last[part] = max(last.get(part, 0), *(p.window for p in done[0]))
+    if len({p.window for p in pieces}) < len(offsets):
+        return None
     return Choice(offsets, tuple(sorted(pieces, key=lambda p: (p.track, p.low))), cost)
 
 

@@ -46,10 +46,11 @@ def holds_together(
     pieces = [p for p in shapely.get_parts(rest).tolist() if p.geom_type == "Polygon"]
     end = shapely.box(length - _THIN, 0.0, length, width)
     piece = max(pieces, key=lambda p: float(p.intersection(end).area))
-    ahead = shapely.points([p for chain in to_do for p in chain.points])
-    ahead = ahead[shapely.covers(board, ahead)]
-    if len(ahead) and float(shapely.distance(ahead, piece).max()) > tool_width + overlap:
-        return None
+    if to_do:
+        ahead = shapely.points([p for chain in to_do for p in chain.points])
+        ahead = ahead[shapely.covers(board, ahead)]
+        if len(ahead) and float(shapely.distance(ahead, piece).max()) > tool_width + overlap:
+            return None
     return piece
 
 

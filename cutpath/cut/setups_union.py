@@ -14,7 +14,7 @@ from cutpath.cut.program import Operation
 from cutpath.cut.setups_values import SetUp
 from cutpath.job import Cutter
 from cutpath.outline import Chain, Point, arc_of
-from cutpath.tolerances import FILE_MATCH
+from cutpath.tolerances import ARC_CHORD, FILE_MATCH
 
 Segment = tuple[Point, Point, float]
 Interval = tuple[float, float]
@@ -221,6 +221,8 @@ def farthest_apart(
         if cutter.path == "design":
             chains = list(compensated(chains, cutter.width, "left" if cutter.direction == "climb" else "right"))
         pieces = leave(shapely.box(0.0, 0.0, length, width), chains, cutter.width)
-        return shapely.boundary(shapely.union_all(pieces))
+        # Where a cut runs along an edge at just the tool's width, rounding leaves slivers that no board has.
+        thinned = shapely.union_all(pieces).buffer(-ARC_CHORD, join_style="mitre")
+        return shapely.boundary(thinned.buffer(ARC_CHORD, join_style="mitre"))
 
     return float(shapely.hausdorff_distance(left(whole), left([o for one in made for o in one.moved_back()])))

@@ -17,6 +17,8 @@ from cutpath.cut.setups_tracks import Cut, Span, Track
 from cutpath.tolerances import FILE_MATCH
 
 _SAMPLES = 8
+#: Ways whose costs differ by less than this are about as good for the cut.
+ALIKE = 0.5
 
 
 @dataclass(frozen=True, slots=True)
@@ -93,7 +95,13 @@ def _mirrored(track: Track) -> Track:
 
 
 def choices(
-    tracks: Sequence[Track], reach: float, overlap: float, least: Sequence[float], most: Sequence[float], step: float
+    tracks: Sequence[Track],
+    reach: float,
+    overlap: float,
+    least: Sequence[float],
+    most: Sequence[float],
+    step: float,
+    wide: bool,
 ) -> list[Choice]:
     """Ways to lay the windows and to divide the cuts, the best first.
 
@@ -104,6 +112,7 @@ def choices(
         least: least offset of each window.
         most: greatest.
         step: slides are whole numbers of this where they can be, so that they can be measured.
+        wide: whether of ways about as good those come first whose windows share most, as index holes need.
     """
     found: dict[tuple[float, ...], Choice] = {}
 
@@ -120,6 +129,8 @@ def choices(
                     return
 
     def cost(choice: Choice) -> tuple[float, float]:
+        if wide:
+            return round(choice.cost / ALIKE), max(b - a for a, b in pairwise(choice.offsets)) if least[1:] else 0.0
         # Of equals the one whose windows lie in the middle of where they may, so that all is well within reach.
         off = sum(abs(o - (a + b) / 2) for o, a, b in zip(choice.offsets, least, most, strict=True))
         return round(choice.cost, 6), off

@@ -1,10 +1,10 @@
-"""A board cut in several set-ups: its files in bed coordinates, and its set-up list as data and as a table."""
+"""A board cut in several set-ups: its files, one a set-up, in bed coordinates."""
 
 from __future__ import annotations
 
 import math
 from collections.abc import Callable, Sequence
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
 from cutpath.cautions import SHORT_CAUTION
 from cutpath.cut.paths import waste_side
@@ -27,7 +27,6 @@ if TYPE_CHECKING:
     from shapely import Geometry, Polygon
 
 Show = Callable[[float], str]
-Json = dict[str, Any]
 
 # Slides are whole numbers of these, which any tape shows.
 _STEPS = {"in": float(MM_PER_INCH) / 8, "mm": 1.0}
