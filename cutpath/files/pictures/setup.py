@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
+import itertools
 from collections.abc import Sequence
 from typing import Final, Literal
 
 from cutpath.cut.setups_values import SetUp
 from cutpath.files.pictures.dimension import horizontal
 from cutpath.files.pictures.marks import EDGE, OVER, TEXT, WIDTH, Marks, Text
-from cutpath.files.pictures.place import hatch
+from cutpath.files.pictures.place import free, hatch
 from cutpath.files.pictures.sheet import Line, Sheet, View
 from cutpath.files.pictures.titleblock import add_key, add_notes, add_title
 from cutpath.files.pictures.words import many, size_text, span
@@ -55,7 +56,7 @@ def setup_sheet(plan: Plan, index: int, made: Sequence[SetUp], number: int) -> S
     _cuts(sheet, made, one, view)
     _bed(sheet, plan, one, view, width)
     _holes(sheet, plan, one, view)
-    _dimensions(sheet, plan, one, view, width)
+    _dimensions(sheet, plan, one, view)
     entries: list[tuple[Line, str]] = [("cut", "cut now")]
     if number > 1:
         entries.append(("thin", "cut before"))
@@ -126,24 +127,40 @@ def _holes(sheet: Sheet, plan: Plan, one: SetUp, view: View) -> None:
         sheet.add(Marks(dots=dots))
 
 
-def _dimensions(sheet: Sheet, plan: Plan, one: SetUp, view: View, width: float) -> None:
+def _dimensions(sheet: Sheet, plan: Plan, one: SetUp, view: View) -> None:
     unit = plan.job.units
-    y = sheet.bottom + 34
-    base = view((0.0, 0.0))[1] + 4
-
-    def level(x0: float, x1: float, words: str) -> None:
-        nonlocal y
-        (a, _), (b, _) = sorted((view((x0, 0.0)), view((x1, 0.0))))
-        beside: Literal["left", "right"] = "left" if b + span(words, TEXT) + 4 * OVER > WIDTH - EDGE else "right"
-        sheet.add(horizontal(a, b, y, words, base, base, beside))
-        y += 40
-
-    level(one.extents[0], one.extents[2], f"used {size_text(one.extents[2] - one.extents[0], unit)}")
+    spans = [(one.extents[0], one.extents[2], f"used {size_text(one.extents[2] - one.extents[0], unit)}")]
     if one.number > 1:
-        # From where the board's left end lay before to where it lies now.
-        level(one.board[0], one.board[0] + one.slide, f"slide {size_text(one.slide, unit)}")
+        # From where the board's left end lies now to where it lay before.
+        spans.append((one.board[0], one.board[0] + one.slide, f"slide {size_text(one.slide, unit)}"))
     if one.stop is not None:
-        level(0.0, one.stop, f"stop {size_text(one.stop, unit)}")
+        spans.append((0.0, one.stop, f"stop {size_text(one.stop, unit)}"))
+    y, base = sheet.bottom + 34, view((0.0, 0.0))[1] + 4
+    ways = [
+        [_level(view, span_, y + 40 * k, base) for k, span_ in enumerate(order)]
+        for order in itertools.permutations(spans)
+    ]
+    for marks in next((way for way in ways if _is_clear(way)), ways[0]):
+        sheet.add(marks)
+
+
+def _level(view: View, dimension: tuple[float, float, str], y: float, base: float) -> Marks:
+    """One dimension, its extension lines from the board down."""
+    x0, x1, words = dimension
+    a, b = sorted((view((x0, 0.0))[0], view((x1, 0.0))[0]))
+    beside: Literal["left", "right"] = "left" if b + span(words, TEXT) + 4 * OVER > WIDTH - EDGE else "right"
+    return horizontal(a, b, y, words, base, base, beside)
+
+
+def _is_clear(way: Sequence[Marks]) -> bool:
+    """Whether no dimension's lines run through another's text."""
+    return all(
+        free(text.box(), (), other.lines)
+        for marks in way
+        for other in way
+        if other is not marks
+        for text in marks.texts
+    )
 
 
 def _words(plan: Plan, one: SetUp) -> list[str]:
