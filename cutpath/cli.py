@@ -26,7 +26,7 @@ _JSON = click.option("--json", "as_json", is_flag=True, help="Print JSON for mac
 @click.group(context_settings={"help_option_names": ["-h", "--help"]})
 @click.version_option(package_name="cutpath")
 def main() -> None:
-    r"""From tape readings to stair stringers that fit, cut by a machine.
+    """From tape readings to stair stringers that fit, cut by a machine.
 
     \b
     Start here:
@@ -41,7 +41,7 @@ def main() -> None:
 @click.argument("file", type=click.Path(path_type=Path), default=Path("job.toml"))
 @click.option("--units", type=click.Choice(["in", "mm"]), default="in", help="What bare numbers in the job mean.")
 def init(file: Path, units: str) -> None:
-    r"""Write a commented starter job to FILE (default: job.toml).
+    """Write a commented starter job to FILE (default: job.toml).
 
     \b
     Examples:
@@ -63,7 +63,7 @@ def init(file: Path, units: str) -> None:
 
 @main.command()
 def schema() -> None:
-    r"""Print the JSON Schema of the job file, for editors that complete keys.
+    """Print the JSON Schema of the job file, for editors that complete keys.
 
     \b
     Example:
@@ -78,7 +78,7 @@ def schema() -> None:
 @_JOB
 @_JSON
 def solve(job: Path, as_json: bool) -> None:
-    r"""Print the stairs that would fit, one row per riser count, and which one is taken.
+    """Print the stairs that would fit, one row per riser count, and which one is taken.
 
     \b
     Example:
@@ -105,7 +105,7 @@ def solve(job: Path, as_json: bool) -> None:
 @_JSON
 @click.pass_context
 def check(context: click.Context, job: Path, as_json: bool) -> None:
-    r"""Print throat, seat, rules and strength.
+    """Print throat, seat, rules and strength.
 
     Ends with status 1 where a required check fails, and says what would mend a thin throat.
 
@@ -131,7 +131,7 @@ def check(context: click.Context, job: Path, as_json: bool) -> None:
 @_JSON
 @click.pass_context
 def nest(context: click.Context, job: Path, as_json: bool) -> None:
-    r"""Print what goes on which board, and what to buy.
+    """Print what goes on which board, and what to buy.
 
     \b
     Example:
@@ -158,7 +158,7 @@ def nest(context: click.Context, job: Path, as_json: bool) -> None:
 @_JSON
 @click.pass_context
 def export(context: click.Context, job: Path, out: Path, force: bool, despite_checks: bool, as_json: bool) -> None:
-    r"""Write cut files, cut list, drawings and result.json, all together or not at all.
+    """Write cut files, cut list, drawings and result.json, all together or not at all.
 
     Where a required check fails only result.json is written, and the status is 1.
 

@@ -52,7 +52,7 @@ def solve_text(job: Job, rules: RuleSet, tried: Sequence[Candidate], choice: Cho
         )
     head = ("", "risers", "rise", "pitch", "foot out", "reveal", "far edge", "2r+t", "throat", "board", "")
     lines = [
-        f"{job.name}: riser counts tried with a run of {show(job.stair.unit_run, job.units)}, lengths in {job.units}"
+        f"{job.name}: riser counts tried with a run of {show(job.stair.unit_run, job.units)}, lengths in {'inches' if job.units == 'in' else 'mm'}"
         + (", nearest 1/16 beside" if job.units == "in" else ""),
         "",
         table(head, rows, left=frozenset({0, 10})),
@@ -65,6 +65,11 @@ def solve_text(job: Job, rules: RuleSet, tried: Sequence[Candidate], choice: Cho
         lines.append(f"taken: {choice.taken.risers} risers, {choice.reason}.")
     lines.append(SHORT_CAUTION)
     return "\n".join(lines)
+
+
+def many(count: int, what: str) -> str:
+    """A count with its noun: 1 board, 2 boards."""
+    return f"{count} {what}{'' if count == 1 else 's'}"
 
 
 def _brief(mm: float, units: Unit) -> str:
@@ -224,7 +229,8 @@ def nest_text(plan: Plan) -> str:
     )
     return "\n".join(
         [
-            f"{job.name}: {sum(s.count for s in plan.design.parts)} stringers on {len(layout.boards)} boards",
+            f"{job.name}: {many(sum(s.count for s in plan.design.parts), 'stringer')} on "
+            f"{many(len(layout.boards), 'board')}",
             "",
             table(("board", "stock", "parts", "at", "offcut"), rows, left=frozenset({1, 3})),
             "",
@@ -244,10 +250,11 @@ def export_text(plan: Plan, mends: Sequence[Mend], out: Path, paths: Sequence[st
     lines = [
         f"{job.name}: {plan.stair.risers} risers of {show(plan.stair.unit_rise, job.units)}, "
         f"run {show(plan.stair.unit_run, job.units)}; "
-        f"{job.stringer.count} stringers on {len(plan.layout.boards)} boards",
-        f"least throat {'-' if throat is None else show(throat, job.units)}, "
-        f"required {show(job.stringer.throat_least, job.units)}",
+        f"{many(job.stringer.count, 'stringer')} on {many(len(plan.layout.boards), 'board')}",
     ]
+    if throat is not None:
+        required = show(job.stringer.throat_least, job.units)
+        lines.append(f"least throat {show(throat, job.units)}, required {required}")
     for check in drawn.checks:
         if not check.ok:
             word = "FAILS" if check.required else "over advice"

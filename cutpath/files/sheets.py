@@ -10,7 +10,7 @@ from cutpath.cautions import SHORT_CAUTION
 from cutpath.cut.onboard import PartCut, part_cut
 from cutpath.cut.paths import waste_side
 from cutpath.cut.program import Operation, Program, program
-from cutpath.cut.relief import RELIEF_WORDS
+from cutpath.cut.relief import RELIEF_WORDS, CutPart
 from cutpath.files.drawing import Circle, Drawing, LayerChain
 from cutpath.files.marks import LabelPlace, label, notes, place_label
 from cutpath.outline import Chain, Motion, straight
@@ -44,7 +44,7 @@ def unit_words(plan: Plan) -> str:
 def part_drawing(plan: Plan, parts: PartSet, place: LabelPlace, show: Show) -> Drawing:
     """A part's file, board frame: design outline, label in its place, notes."""
     job, part = plan.job, parts.part
-    strokes = label(place, _label_lines(parts.name))
+    strokes = label(place, _label_lines(parts.name, part))
     holes = tuple(Circle(job.layers.drill, hole.centre, hole.diameter / 2) for hole in part.holes)
     x0, y0, x1, y1 = part.outline.extents()
     text = (
@@ -65,7 +65,8 @@ def board_program(plan: Plan, index: int, places: Mapping[str, LabelPlace]) -> B
     """What the machine does on one board, in order, with labels in their places; stock coordinates."""
     job, board = plan.job, plan.layout.boards[index]
     labels = {
-        name: label(places[name], _label_lines(name, index + 1)) for name in sorted({p.name for p in board.parts})
+        name: label(places[name], _label_lines(name, plan.part(name), index + 1))
+        for name in sorted({p.name for p in board.parts})
     }
     operations: list[Operation] = []
     cuts: list[PartCut] = []
@@ -142,12 +143,13 @@ def _label_place(plan: Plan, parts: PartSet) -> LabelPlace:
         room = room.difference(shapely.Point(hole.centre).buffer(hole.diameter / 2 + clearance))
     for inner in (*part.slots, *(pocket.outline for pocket in part.pockets)):
         room = room.difference(inner.polygon().buffer(clearance))
-    return place_label(room, _label_lines(parts.name, len(plan.layout.boards)))
+    return place_label(room, _label_lines(parts.name, part, len(plan.layout.boards)))
 
 
-def _label_lines(name: str, board: int | None = None) -> tuple[str, ...]:
+def _label_lines(name: str, part: CutPart, board: int | None = None) -> tuple[str, ...]:
     short = name if len(name) <= _LONGEST_LABEL else f"{name[: _LONGEST_LABEL - 3]}..."
-    return (short, "< UPPER END", *(() if board is None else (f"BOARD {board}",)))
+    end = "UPPER END >" if part.mirrored else "< UPPER END"
+    return (short, end, *(() if board is None else (f"BOARD {board}",)))
 
 
 def _board_text(plan: Plan, index: int, done: BoardProgram, show: Show) -> tuple[str, ...]:
