@@ -52,7 +52,8 @@ def solve_text(job: Job, rules: RuleSet, tried: Sequence[Candidate], choice: Cho
         )
     head = ("", "risers", "rise", "pitch", "foot out", "reveal", "far edge", "2r+t", "throat", "board", "")
     lines = [
-        f"{job.name}: riser counts tried with a run of {show(job.stair.unit_run, job.units)}, lengths in {'inches' if job.units == 'in' else 'mm'}"
+        f"{job.name}: riser counts tried with a run of {show(job.stair.unit_run, job.units)}, "
+        f"lengths in {'inches' if job.units == 'in' else 'mm'}"
         + (", nearest 1/16 beside" if job.units == "in" else ""),
         "",
         table(head, rows, left=frozenset({0, 10})),
