@@ -143,9 +143,16 @@ def _check_across(extents: Box, width: float, bed: tuple[float, float], show: Sh
 
 def _stuck(found: Stuck, reach: float, show: Show) -> NoSetUps:
     low, high = found.span
+    needed = f"{show(reach)}; use a bed of {show(high - low)} or more"
+    if found.kind in ("pocket", "inner"):
+        what = "a pocket" if found.kind == "pocket" else "an inner contour"
+        return NoSetUps(
+            f"machine.bed: {what} runs from {show(low)} to {show(high)} along the board and is cut in one set-up, and "
+            f"the reach is {needed}"
+        )
     return NoSetUps(
         f"machine.bed: from {show(max(low, 0.0))} to {show(high)} along the board no cut may be divided, and the "
-        f"reach is {show(reach)}; use a bed of {show(high - low)} or more, a narrower cutter, or less machine.overlap"
+        f"reach is {needed}, a narrower cutter, or less machine.overlap"
     )
 
 

@@ -12,6 +12,7 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 from itertools import pairwise
 
+from cutpath.cut.program import Kind
 from cutpath.cut.setups_divide import Choice, at_x, clipped, divided, fits, in_order
 from cutpath.cut.setups_tracks import Cut, Span, Track
 from cutpath.tolerances import FILE_MATCH
@@ -23,9 +24,10 @@ ALIKE = 0.5
 
 @dataclass(frozen=True, slots=True)
 class Stuck:
-    """A stretch of the board, in x, that is longer than the reach and can't be divided."""
+    """A stretch of the board, in x, that is longer than the reach and can't be divided, and what is done there."""
 
     span: Span
+    kind: Kind
 
 
 def least_windows(
@@ -63,7 +65,7 @@ def _from_left(tracks: Sequence[Track], reach: float, overlap: float, start: flo
     waiting = list(tracks)
     while True:
         window = (offsets[-1], offsets[-1] + reach)
-        left: list[Span] = []
+        left: list[tuple[Span, Kind]] = []
         still: list[Track] = []
         for track in waiting:
             for place in track.places:
@@ -73,15 +75,15 @@ def _from_left(tracks: Sequence[Track], reach: float, overlap: float, start: flo
             cuts[track.index] = in_order(cuts[track.index])
             spans = [b.span for b in track.blocks(cuts[track.index], overlap)]
             open_ = [s for s in spans if not any(fits(s, o, reach) for o in offsets)]
-            left += open_
+            left += [(s, track.operation.kind) for s in open_]
             if open_:
                 still.append(track)
         if not left:
             return tuple(offsets)
         waiting = still
-        first = min(left)
+        first, kind = min(left)
         if first[0] <= offsets[-1] + FILE_MATCH:
-            return Stuck(first)
+            return Stuck(first, kind)
         offsets.append(first[0])
 
 
