@@ -3,12 +3,13 @@
 from cutpath.nest.misfits import BadLayout, PartFitsNoBoard, TooFewBoards
 from cutpath.nest.plan import nest_parts
 from cutpath.nest.shopping import shopping
-from cutpath.nest.values import Board, Layout, PartKind, Placed, Purchase
+from cutpath.nest.values import Board, Keep, Layout, PartKind, Placed, Purchase
 from cutpath.nest.verify import verify_layout
 
 __all__ = [
     "BadLayout",
     "Board",
+    "Keep",
     "Layout",
     "PartFitsNoBoard",
     "PartKind",

@@ -26,10 +26,12 @@ class Filling:
     Attributes:
         entry: number of the stock entry.
         counts: parts of each kind.
+        saved: what the offcut counts for, in whole units of cost; 0 where it is not worth keeping.
     """
 
     entry: int
     counts: tuple[int, ...]
+    saved: int = 0
 
 
 @dataclass(frozen=True, slots=True)
@@ -47,6 +49,10 @@ class Choice:
 
     boards: tuple[tuple[Filling, int], ...]
     bound: int
+
+    def cost(self, entries: Sequence[Entry]) -> int:
+        """What the boards cost, less their offcuts' worth."""
+        return sum((entries[f.entry].cost - f.saved) * n for f, n in self.boards)
 
 
 def whole_units(values: Sequence[float]) -> tuple[tuple[int, ...], float]:

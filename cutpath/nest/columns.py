@@ -105,7 +105,7 @@ def _solve(stock: Sequence[Boards], wanted: Counts, pool: dict[Filling, None]) -
 
 
 def _cost(choice: Choice, entries: Sequence[Entry]) -> int:
-    return sum(entries[f.entry].cost * n for f, n in choice.boards)
+    return choice.cost(entries)
 
 
 def _list(stock: Sequence[Boards], wanted: Counts, fractions: _Fractions, spare: float) -> list[Filling] | None:
@@ -116,11 +116,14 @@ def _list(stock: Sequence[Boards], wanted: Counts, fractions: _Fractions, spare:
         if not boards.entry.quantity:
             continue
         floor = boards.entry.cost / scale + fractions.extra[number] - spare - _PAYS
-        sets = boards.fitter.all_above(fractions.worth, wanted, boards.stop, floor, _LISTED - len(listed))
-        if sets is None:
-            return None
-        listed += [Filling(number, counts) for counts in sorted(sets)]
-    return listed
+        for stop, left in boards.searches():
+            share = left and replace(left, rate=left.rate / scale)
+            most = _LISTED - len(listed)
+            sets = boards.fitter.all_above(fractions.worth, wanted, stop, floor, most, share)
+            if sets is None:
+                return None
+            listed += [boards.filling(number, counts) for counts in sorted(sets)]
+    return list(dict.fromkeys(listed))
 
 
 def _whole_first(
@@ -151,7 +154,7 @@ def _in_fractions(stock: Sequence[Boards], wanted: Counts, pool: dict[Filling, N
     """The best choice in fractions of boards; `pool` gains the fillings that it needed."""
     scale = max(boards.entry.cost for boards in stock) or 1
     costs = [boards.entry.cost / scale for boards in stock]
-    master = _Master(costs, [boards.entry.quantity for boards in stock], wanted)
+    master = _Master(costs, scale, [boards.entry.quantity for boards in stock], wanted)
     for filling in (*pool, *_plain(stock, wanted)):
         if all(c <= w for c, w in zip(filling.counts, wanted, strict=True)):
             master.add(filling)
@@ -166,9 +169,13 @@ def _in_fractions(stock: Sequence[Boards], wanted: Counts, pool: dict[Filling, N
             if not boards.entry.quantity:
                 values.append(0.0)
                 continue
-            sets, value = boards.fitter.best(worth, wanted, boards.stop, floor)
-            new += [Filling(number, counts) for counts in sets[-4:]]
-            values.append(value)
+            most = -math.inf
+            for stop, left in boards.searches():
+                share = left and replace(left, rate=left.rate / scale)
+                sets, value = boards.fitter.best(worth, wanted, stop, floor, share)
+                new += [boards.filling(number, counts) for counts in sets[-4:]]
+                most = max(most, value)
+            values.append(most)
         best = max(best, _proved(costs, stock, wanted, worth, values))
         if not [filling for filling in new if master.add(filling)]:
             break
@@ -193,11 +200,14 @@ def _proved(
     total = sum(wanted)
     factor = 1.0
     for cost, boards, value in zip(costs, stock, values, strict=True):
-        if boards.entry.quantity >= total and value > cost:
+        if boards.entry.quantity >= total and boards.left is None and value > cost:
             factor = min(factor, cost / value)
     scaled = tuple(factor * w for w in worth)
     extra = tuple(
-        max(0.0, factor * value - cost) if boards.entry.quantity < total else 0.0
+        # Worth scaled down is at most that much less than it was, whatever is left of the board.
+        max(0.0, (factor * value if boards.left is None else value) - cost)
+        if boards.entry.quantity < total or boards.left
+        else 0.0
         for cost, boards, value in zip(costs, stock, values, strict=True)
     )
     few = sum(boards.entry.quantity * e for boards, e in zip(stock, extra, strict=True) if e)
@@ -226,10 +236,10 @@ def _plain(stock: Sequence[Boards], wanted: Counts) -> list[Filling]:
 class _Master:
     """The choice in fractions as a linear program that gains columns; a part left out costs a thousand boards."""
 
-    def __init__(self, costs: Sequence[float], quantities: Sequence[int], wanted: Counts) -> None:
+    def __init__(self, costs: Sequence[float], scale: float, quantities: Sequence[int], wanted: Counts) -> None:
         import numpy as np
 
-        self.costs, self.kinds = costs, len(wanted)
+        self.costs, self.scale, self.kinds = costs, scale, len(wanted)
         self.fillings: dict[Filling, None] = {}
         self._highs = new_solver()
         nothing = (0, np.array([], dtype=np.int32), np.array([], dtype=float))
@@ -251,7 +261,9 @@ class _Master:
         kinds = [k for k, c in enumerate(filling.counts) if c]
         index = np.array([*kinds, self.kinds + filling.entry], dtype=np.int32)
         value = np.array([*(float(filling.counts[k]) for k in kinds), 1.0])
-        self._highs.addCol(self.costs[filling.entry], 0.0, math.inf, len(index), index, value)
+        self._highs.addCol(
+            self.costs[filling.entry] - filling.saved / self.scale, 0.0, math.inf, len(index), index, value
+        )
         return True
 
     def solve(self) -> tuple[tuple[float, ...], tuple[float, ...]]:

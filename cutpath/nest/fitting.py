@@ -11,7 +11,7 @@ import operator
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
-from cutpath.nest.choose import Entry
+from cutpath.nest.choose import Entry, Filling
 from cutpath.nest.rows import Counts, Rack, Row, Stretches, empty_row, extended, kept
 from cutpath.tolerances import LIMIT_SLACK, SAME_POINT
 
@@ -58,7 +58,7 @@ class Fitter:
         self._early: dict[Counts, tuple[list[int], list[float]]] = {}
         self._into = tuple(zip(*rack.shifts, strict=True))
         self._closed = fair and _closed(rack)
-        self._kept: tuple[tuple[tuple[float, ...], Counts], list[list[float]], float] | None = None
+        self._kept: dict[tuple[tuple[float, ...], Counts], tuple[list[list[float]], float]] = {}
 
     def rows(self, counts: Counts) -> tuple[Row, ...]:
         """The rows of a set that are worth keeping; none where it does not fit."""
@@ -91,6 +91,12 @@ class Fitter:
                 return True
             self._ends[counts] = self._end(counts)
         return self._ends[counts] <= stop + LIMIT_SLACK
+
+    def end(self, counts: Counts) -> float:
+        """Least x at which a row of the set ends, infinity where there is none."""
+        if counts not in self._ends:
+            self._ends[counts] = self._end(counts)
+        return self._ends[counts]
 
     def _end(self, counts: Counts) -> float:
         """Least x at which a row of the set ends, infinity where there is none."""
@@ -128,7 +134,9 @@ class Fitter:
         choices = self.rack.choices[kind]
         return extended(self.rack, self.stretches, row, choices[0]) if row and choices else None
 
-    def best(self, worth: Sequence[float], most: Counts, stop: float, floor: float) -> tuple[list[Counts], float]:
+    def best(
+        self, worth: Sequence[float], most: Counts, stop: float, floor: float, left: Left | None = None
+    ) -> tuple[list[Counts], float]:
         """The set that is worth most.
 
         Args:
@@ -136,6 +144,7 @@ class Fitter:
             most: greatest count of each kind.
             stop: where the board's clear part ends.
             floor: sets that are worth no more are of no interest.
+            left: what the length left counts for, added to a set's worth.
 
         Returns:
             Sets worth more than `floor`, each worth more than the one before; and what no set is worth more than.
@@ -148,24 +157,36 @@ class Fitter:
                 found.append(counts)
                 least[0] = value
 
-        whole = self._search(worth, most, stop, lambda: least[0] + _EPS * abs(least[0]), take)
+        whole = self._search(worth, most, stop, lambda: least[0] + _EPS * abs(least[0]), take, left)
         return found, least[0] if whole is None else whole
 
     def all_above(
-        self, worth: Sequence[float], most: Counts, stop: float, floor: float, at_most: int
+        self,
+        worth: Sequence[float],
+        most: Counts,
+        stop: float,
+        floor: float,
+        at_most: int,
+        left: Left | None = None,
     ) -> set[Counts] | None:
-        """Every set worth at least `floor` that no part can be added to, or None where there are too many."""
+        """Every set worth at least `floor`, or None where there are too many.
+
+        Only those that no part can be added to, unless the length left counts for something.
+        """
         found: set[Counts] = set()
 
         def take(counts: Counts, value: float) -> None:
-            if value >= floor and not any(
-                counts[k] < most[k] and self.fits((*counts[:k], counts[k] + 1, *counts[k + 1 :]), stop)
-                for k in range(len(most))
+            if value >= floor and (
+                left
+                or not any(
+                    counts[k] < most[k] and self.fits((*counts[:k], counts[k] + 1, *counts[k + 1 :]), stop)
+                    for k in range(len(most))
+                )
             ):
                 found.add(counts)
 
         limit: Callable[[], float] = lambda: floor if len(found) <= at_most else math.inf  # noqa: E731
-        whole = self._search(worth, most, stop, limit, take)
+        whole = self._search(worth, most, stop, limit, take, left)
         return found if whole is None and len(found) <= at_most else None
 
     def _tables(self, worth: tuple[float, ...], most: Counts, order: list[int]) -> tuple[list[list[float]], float]:
@@ -178,7 +199,9 @@ class Fitter:
         """
         import numpy as np
 
-        if self._kept is None or self._kept[0] != (worth, most):
+        if (worth, most) not in self._kept:
+            if len(self._kept) > 3:
+                self._kept.clear()
             room = max(self.room(self.stretches[-1][1]), LIMIT_SLACK) if self.stretches else LIMIT_SLACK
             unit = room / _UNITS
             values = np.zeros(_UNITS + 2)
@@ -187,7 +210,7 @@ class Fitter:
                 weight = int(self.steps[k] / unit)
                 left = min(most[k], (_UNITS + 1) // weight if weight else most[k])
                 size = 1
-                while left and worth[k]:
+                while left and worth[k] > 0:
                     size = min(size, left)
                     left -= size
                     if weight:
@@ -198,8 +221,8 @@ class Fitter:
                         values = values + size * worth[k]
                     size *= 2
                 tables.append(values.tolist())
-            self._kept = ((worth, most), tables[::-1], unit)
-        return self._kept[1], self._kept[2]
+            self._kept[worth, most] = tables[::-1], unit
+        return self._kept[worth, most]
 
     def _search(
         self,
@@ -208,14 +231,22 @@ class Fitter:
         stop: float,
         floor: Callable[[], float],
         take: Callable[[Counts, float], None],
+        left_over: Left | None = None,
     ) -> float | None:
         """Go through the sets that may be worth at least `floor()`, deepest and densest first.
+
+        Where the length left counts, a set is reckoned by its steps till it is complete, and then by the row's end.
 
         Returns:
             None when it went through all of them; else what none of those left out is worth more than.
         """
         if self.room(stop) < 0:
             return None
+        true_worth = worth
+        base = 0.0
+        if left_over:
+            worth = [w - left_over.rate * step for w, step in zip(worth, self.steps, strict=True)]
+            base = left_over.rate * (left_over.full - self.start - self.last)
         order = sorted(
             (k for k in range(len(most)) if most[k] and self.rack.fits[k]),
             key=lambda k: (-worth[k] / max(self.steps[k], LIMIT_SLACK), k),
@@ -227,8 +258,11 @@ class Fitter:
         def go(i: int, counts: Counts, plain: Row | None, left: float, value: float) -> None:
             nonlocal nodes, open_bound
             if i == len(order):
-                if any(counts):
+                if any(counts) and left_over is None:
                     take(counts, value)
+                elif any(counts) and left_over and value >= floor() and self.end(counts) <= stop + LIMIT_SLACK:
+                    rest = left_over.rate * (left_over.full - self.end(counts))
+                    take(counts, sum(map(operator.mul, counts, true_worth)) + rest)
                 return
             limit = value + (table[i][int(left / unit)] if left > 0 else 0.0)
             if limit < floor():
@@ -249,17 +283,53 @@ class Fitter:
                 go(i + 1, *ladder[number], left - number * self.steps[k], value + number * worth[k])
 
         nothing = (0,) * len(most)
-        go(0, nothing, self._rows[nothing][0], self.room(stop), 0.0)
+        go(0, nothing, self._rows[nothing][0], self.room(stop), base)
         return None if nodes <= _NODES else max(open_bound, floor())
 
 
 @dataclass(frozen=True, slots=True)
+class Left:
+    """What the length left on a board counts for.
+
+    Attributes:
+        rate: a millimetre's worth.
+        full: the length that counts on an empty board.
+        stop: where a row must end for the rest to be worth keeping.
+    """
+
+    rate: float
+    full: float
+    stop: float
+
+
+@dataclass(frozen=True, slots=True)
 class Boards:
-    """A stock entry with what decides what fits it: its fitter, and where its clear part ends."""
+    """A stock entry with what decides what fits it.
+
+    Attributes:
+        entry: what it costs, how many there are.
+        fitter: its own, or one that it shares.
+        stop: where its clear part ends.
+        left: what an offcut counts for, in whole units of cost; None: nothing.
+    """
 
     entry: Entry
     fitter: Fitter
     stop: float
+    left: Left | None = None
+
+    def filling(self, number: int, counts: Counts) -> Filling:
+        """A filling of which the offcut is kept, where it is long enough."""
+        end = self.fitter.end(counts) if self.left else math.inf
+        if self.left is None or end > self.left.stop + LIMIT_SLACK:
+            return Filling(number, counts)
+        return Filling(number, counts, int(self.left.rate * (self.left.full - end)))
+
+    def searches(self) -> tuple[tuple[float, Left | None], ...]:
+        """Where a row may end and what the rest then counts for: all the board, and where some is kept less of it."""
+        if self.left is None:
+            return ((self.stop, None),)
+        return ((self.stop, None), (min(self.stop, self.left.stop), self.left))
 
 
 def _closed(rack: Rack) -> bool:

@@ -9,6 +9,7 @@ from collections.abc import Callable, Sequence
 from cutpath.faults import NoNest
 from cutpath.job import StockBoards
 from cutpath.nest.choose import Choice, Entry, Filling, one_kind, whole_units
+from cutpath.nest.costs import Costs, costs_of, kept_worth
 from cutpath.nest.fitting import Boards, Fitter
 from cutpath.nest.misfits import PartFitsNoBoard, TooFewBoards
 from cutpath.nest.rows import (
@@ -21,7 +22,7 @@ from cutpath.nest.rows import (
     laid,
     needed_width,
 )
-from cutpath.nest.values import Board, Layout, PartKind, Placed
+from cutpath.nest.values import Board, Keep, Layout, PartKind, Placed
 from cutpath.tolerances import LIMIT_SLACK
 
 #: Up to this many fillings are listed to tell how many parts the stock holds where it holds too few.
@@ -41,13 +42,15 @@ def nest_parts(
     gap: float,
     end_trim: float,
     show: Show = _plain,
+    keep: Keep | None = None,
 ) -> Layout:
     """Put every part on the boards in stock at least cost.
 
     Parts follow one another along a board, registered on one of its edges: as drawn with the notched edge at
     the board's upper edge, or turned half round with it at the lower one. What is least is the sum of prices
     where every entry has one, else the length of the boards used; among equals the fewest boards, then the
-    shortest, then the earlier entries. On each board the parts are pushed left and take up the least length.
+    shortest, then the earlier entries. On each board the parts are pushed left and take up the least length. Offcuts
+    that are worth keeping count against the cost.
 
     Args:
         kinds: the parts, by shape.
@@ -55,6 +58,7 @@ def nest_parts(
         gap: least clear distance between two outlines, millimetres.
         end_trim: kept clear at each end of a board, millimetres.
         show: prints millimetres in the job's unit, for the faults.
+        keep: what offcuts are worth; None: nothing.
 
     Returns:
         The layout. Its bound equals its value where it is proved best.
@@ -66,7 +70,8 @@ def nest_parts(
     """
     kinds = tuple(kind for kind in kinds if kind.count > 0)
     wanted = tuple(kind.count for kind in kinds)
-    priced = all(entry.price is not None for entry in stock)
+    costs = costs_of(stock, keep)
+    priced = costs.priced
     if not kinds:
         return Layout((), "money" if priced else "length", 0.0 if priced else None, 0.0, 0.0, 0.0)
     if not stock:
@@ -74,29 +79,30 @@ def nest_parts(
     racks = Racks(kinds, gap)
     clear = [clear_stretches(board, end_trim) for board in stock]
     _each_fits_somewhere(racks, stock, clear, end_trim, show)
-    money = [entry.price or 0.0 for entry in stock]
-    lengths, millimetres = whole_units([board.length for board in stock])
-    costs, unit = whole_units(money) if priced else (lengths, millimetres)
+    lengths, _ = whole_units([board.length for board in stock])
     parts = sum(wanted)
     entries = [
         Entry(cost, length, parts if board.quantity is None else min(board.quantity, parts))
-        for cost, length, board in zip(costs, lengths, stock, strict=True)
+        for cost, length, board in zip(costs.whole, lengths, stock, strict=True)
     ]
-    choice = _choose(racks, stock, clear, entries, wanted, show, end_trim)
+    choice = _choose(racks, stock, clear, entries, wanted, show, end_trim, costs)
     filled = _fill(racks, stock, clear, choice, wanted)
     boards = tuple(board for _, board in filled)
-    cost = sum(costs[number] for number, _ in filled)
-    value = math.fsum(money[number] if priced else stock[number].length for number, _ in filled)
-    value = round(value, 6)
+    cost = sum(costs.whole[number] for number, _ in filled)
+    worth = math.fsum(kept_worth(board, priced, keep) for board in boards)
+    whole = math.fsum(costs.each[number] for number, _ in filled)
+    value = round(whole - worth, 6)
+    proved = choice.bound >= (choice.cost(entries) if worth else cost)
     area = math.fsum(abs(kind.outline.area()) * kind.count for kind in kinds)
     bought = math.fsum(board.stock.length * board.stock.least_width for board in boards)
     return Layout(
         boards=boards,
         measure="money" if priced else "length",
-        cost=value if priced else None,
+        cost=round(whole, 6) if priced else None,
         value=value,
-        bound=value if choice.bound >= cost else round(choice.bound * unit, 6),
+        bound=value if proved else min(value, round(choice.bound * costs.unit, 6)),
         yield_share=area / bought,
+        kept_worth=round(worth, 6),
     )
 
 
@@ -137,10 +143,11 @@ def _choose(
     wanted: Counts,
     show: Show,
     end_trim: float,
+    costs: Costs,
 ) -> Choice:
     """The best choice of boards and of what is on each."""
-    boards = _fitters(racks, stock, clear, entries)
-    if len(wanted) == 1:
+    boards = _fitters(racks, stock, clear, entries, costs)
+    if len(wanted) == 1 and not any(each.left for each in boards):
         holds = [_most(each, wanted[0]) for each in boards]
         choice = one_kind(entries, holds, wanted[0])
         fit = sum(entry.quantity * hold for entry, hold in zip(entries, holds, strict=True))
@@ -178,7 +185,7 @@ def _most(boards: Boards, wanted: int) -> int:
 
 
 def _fitters(
-    racks: Racks, stock: Sequence[StockBoards], clear: Sequence[Stretches], entries: Sequence[Entry]
+    racks: Racks, stock: Sequence[StockBoards], clear: Sequence[Stretches], entries: Sequence[Entry], costs: Costs
 ) -> list[Boards]:
     """The entries with what decides what fits them. Whole boards of one width share a fitter, the longest one's."""
     longest: dict[float, Stretches] = {}
@@ -194,6 +201,7 @@ def _fitters(
             entry,
             shared[board.least_width] if plain else Fitter(racks.rack(board.least_width), stretches, fair=fair),
             stretches[-1][1] if stretches else -math.inf,
+            costs.left(board),
         )
         for board, stretches, entry, plain in zip(stock, clear, entries, whole, strict=True)
     ]

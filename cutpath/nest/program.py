@@ -42,12 +42,12 @@ def best_fillings(
         The choice and the least cost that is proved for these fillings; None where the stock holds too few.
     """
     program = _Program(entries, fillings, wanted, nodes=nodes)
-    cost = [entries[f.entry].cost for f in fillings]
+    cost = [entries[f.entry].cost - f.saved for f in fillings]
     bound = program.minimise(cost, known)
     if bound is None:
         return None
     used = sorted({f.entry for f in fillings})
-    if not ties or (len(used) == 1 and cost[0]):
+    if not ties or (len(used) == 1 and cost[0] and len(set(cost)) == 1):
         # Of boards of one entry the cost says how many.
         return Choice(program.chosen(fillings), bound)
     program.hold(cost)
@@ -177,7 +177,7 @@ class _Program:
         if highs.getModelStatus() == highspy.HighsModelStatus.kOptimal or value == known:
             return value
         bound = highs.getInfo().mip_dual_bound
-        # Whole columns add whole amounts, none of them negative in the aim that is reported.
+        # Whole columns add whole amounts, and no board counts for more than it costs.
         return max(known or 0, min(value, math.ceil(bound - 1e-4)) if math.isfinite(bound) else 0)
 
     def hold(self, aim: Sequence[int]) -> None:

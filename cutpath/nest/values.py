@@ -68,16 +68,32 @@ class Board:
 
 
 @dataclass(frozen=True, slots=True)
+class Keep:
+    """What offcuts are worth.
+
+    Attributes:
+        over: at least this long they are worth keeping; shorter ones are worth nothing, those in stock too.
+        worth: of one, as a share of its board's price by length (or of its length, where lengths are what is least).
+        saw: what cutting one off square takes.
+    """
+
+    over: float
+    worth: float
+    saw: float
+
+
+@dataclass(frozen=True, slots=True)
 class Layout:
     """All boards of a job.
 
     Attributes:
         boards: in the order of their files, 1 first.
         measure: "money" where every stock entry has a price, else "length".
-        cost: the sum of prices, or None by length.
-        value: what was minimised: money, or millimetres of board.
+        cost: the sum of prices, offcuts at what they count for; None by length.
+        value: what was minimised: money, or millimetres of board, less what is kept.
         bound: proven least `value`; equal to it where the layout is proved optimal.
         yield_share: the parts' area over the area of the boards used, 0 to 1.
+        kept_worth: what the offcuts that are worth keeping count for.
     """
 
     boards: tuple[Board, ...]
@@ -86,6 +102,7 @@ class Layout:
     value: float
     bound: float
     yield_share: float
+    kept_worth: float = 0.0
 
 
 @dataclass(frozen=True, slots=True)

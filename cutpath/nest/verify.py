@@ -8,7 +8,7 @@ from collections.abc import Sequence
 
 from cutpath.job import StockBoards
 from cutpath.nest.misfits import BadLayout
-from cutpath.nest.values import Board, Layout, PartKind
+from cutpath.nest.values import Board, Keep, Layout, PartKind
 from cutpath.tolerances import GAP_SLACK, LIMIT_SLACK
 
 
@@ -18,6 +18,7 @@ def verify_layout(
     gap: float,
     end_trim: float,
     stock: Sequence[StockBoards] | None = None,
+    keep: Keep | None = None,
 ) -> None:
     """Check a layout: counts, registration, ends, edges, defects, overlap and gap, and its sums.
 
@@ -27,6 +28,7 @@ def verify_layout(
         gap: least clear distance between two outlines, millimetres.
         end_trim: kept clear at each end, millimetres.
         stock: where given, no more boards of an entry may be used than it has; like entries add up.
+        keep: what offcuts are worth, as it was nested by.
 
     Raises:
         BadLayout: the first thing that is wrong, in one line.
@@ -43,7 +45,7 @@ def verify_layout(
             checked.add(board)
     if stock is not None:
         _verify_stock(layout, stock)
-    _verify_sums(layout, by_name)
+    _verify_sums(layout, by_name, keep)
 
 
 def _verify_board(board: Board, label: str, kinds: dict[str, PartKind], gap: float, end_trim: float) -> None:
@@ -92,7 +94,7 @@ def _verify_board(board: Board, label: str, kinds: dict[str, PartKind], gap: flo
 
 def _verify_stock(layout: Layout, stock: Sequence[StockBoards]) -> None:
     def like(board: StockBoards) -> tuple[object, ...]:
-        return (board.size, board.length, board.least_width, board.price, board.defects)
+        return (board.size, board.length, board.least_width, board.price, board.defects, board.source)
 
     have: dict[tuple[object, ...], float] = {}
     for entry in stock:
@@ -102,10 +104,18 @@ def _verify_stock(layout: Layout, stock: Sequence[StockBoards]) -> None:
             raise BadLayout(f"{count} boards of {key[0]} are used where there are {have.get(key, 0):g}")
 
 
-def _verify_sums(layout: Layout, kinds: dict[str, PartKind]) -> None:
-    length = math.fsum(board.stock.length for board in layout.boards)
-    money = math.fsum(board.stock.price or 0.0 for board in layout.boards)
-    value = money if layout.measure == "money" else length
+def _verify_sums(layout: Layout, kinds: dict[str, PartKind], keep: Keep | None) -> None:
+    money = value = 0.0
+    for board in layout.boards:
+        stock = board.stock
+        rate = (stock.price or 0.0) / stock.length if layout.measure == "money" else 1.0
+        rest = board.offcut - keep.saw if keep else 0.0
+        if not stock.offcut:
+            paid = rate * stock.length
+        else:
+            paid = keep.worth * rate * stock.length if keep and stock.length >= keep.over - LIMIT_SLACK else 0.0
+        money += paid
+        value += paid - (keep.worth * rate * rest if keep and rest >= keep.over and not stock.defects else 0.0)
     if abs(layout.value - value) > LIMIT_SLACK * (1 + len(layout.boards)):
         raise BadLayout(f"the layout's value is {layout.value:g}, its boards' {value:g}")
     if layout.cost is not None and abs(layout.cost - money) > LIMIT_SLACK * (1 + len(layout.boards)):

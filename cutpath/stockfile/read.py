@@ -33,19 +33,12 @@ def read_stock(path: Path) -> Stock:
         JobFaults: with every fault found, each naming its key, what was given and what is accepted.
     """
     text = text_of(path, "stock")
-    return stock_of(parsed(text, str(path), "stock"), str(path), digest_of(path))
+    return stock_of(parsed(text, str(path), "stock"), str(path), digest_of(text))
 
 
-def digest_of(path: Path) -> str:
-    """SHA-256 of a file's bytes.
-
-    Raises:
-        JobFaults: if it can't be read.
-    """
-    try:
-        return hashlib.sha256(path.read_bytes()).hexdigest()
-    except OSError as why:
-        raise JobFaults(str(path), (f"can't be read: {(why.strerror or 'no reason given').lower()}",)) from None
+def digest_of(text: str) -> str:
+    """SHA-256 of a file's text."""
+    return hashlib.sha256(text.encode()).hexdigest()
 
 
 def stock_of(raw: dict[str, Any], source: str, digest: str = "") -> Stock:
@@ -54,7 +47,7 @@ def stock_of(raw: dict[str, Any], source: str, digest: str = "") -> Stock:
     Args:
         raw: tables, arrays and values as tomllib gives them.
         source: the file's name, for messages.
-        digest: of the file's bytes.
+        digest: of the file's text.
 
     Raises:
         JobFaults: as `read_stock`.
@@ -78,9 +71,7 @@ def stock_of(raw: dict[str, Any], source: str, digest: str = "") -> Stock:
     for index, entry in enumerate(values["price"]):
         whole = {**entry, "quantity": None, "widths": None, "defects": []}
         boards.append(replace(boards_of(whole, ctx.unit), source=f"price[{index}]"))
-    return Stock(
-        source, ctx.unit, float(values["keep_over"]), values["offcut_worth"], tuple(boards), digest
-    )
+    return Stock(source, ctx.unit, float(values["keep_over"]), values["offcut_worth"], tuple(boards), digest)
 
 
 def _names(offcuts: list[Any], ctx: Context) -> None:
@@ -111,9 +102,7 @@ def boards_for(stock: Stock, own: tuple[StockBoards, ...], *, stated: bool) -> t
         JobFaults: the stock file has no board of that thickness.
     """
     fit = tuple(
-        board
-        for board in stock.boards
-        if any(abs(board.thickness - mine.thickness) < _ONE_THICKNESS for mine in own)
+        board for board in stock.boards if any(abs(board.thickness - mine.thickness) < _ONE_THICKNESS for mine in own)
     )
     if not fit and not stated:
         sizes = sorted({board.size for board in own})

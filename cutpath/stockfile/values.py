@@ -18,7 +18,7 @@ class Stock:
         offcut_worth: of a kept offcut, as a share of its board's price by length, 0 to 1.
         boards: whole boards, then offcuts, then what can be bought; each says which entry it is (`source`), and an
             offcut its name.
-        digest: SHA-256 of the file's bytes.
+        digest: SHA-256 of the file's text.
     """
 
     source: str
