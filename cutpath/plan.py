@@ -14,7 +14,7 @@ from cutpath.design.stringer import Stringer
 from cutpath.faults import ImpossibleStringer, NoNest
 from cutpath.forms import formed, outline_of
 from cutpath.job import Job
-from cutpath.nest.values import Layout, PartKind
+from cutpath.nest.values import Keep, Layout, PartKind
 from cutpath.rules.values import Check, RuleSet
 
 Show = Callable[[float], str]
@@ -60,13 +60,14 @@ class Design:
 
 @dataclass(frozen=True, slots=True)
 class Plan:
-    """Everything that a job comes to."""
+    """Everything that a job comes to; `keep` says what offcuts are worth, where a stock file does."""
 
     job: Job
     rules: RuleSet
     choice: Choice
     design: Design
     layout: Layout
+    keep: Keep | None = None
 
     def part(self, name: str) -> CutPart:
         """The part of a name, as the layout's placements call it."""
@@ -150,7 +151,7 @@ def kinds(job: Job, drawn: Design) -> tuple[PartKind, ...]:
     )
 
 
-def plan(job: Job, rules: RuleSet, show: Show) -> Plan:
+def plan(job: Job, rules: RuleSet, show: Show, keep: Keep | None = None) -> Plan:
     """Take a job all the way to boards.
 
     Boards of one nominal size differ in width, and the least of the boards used sets the part's width. So a stringer is
@@ -161,6 +162,7 @@ def plan(job: Job, rules: RuleSet, show: Show) -> Plan:
         job: the job.
         rules: its rule set.
         show: prints millimetres in the job's unit.
+        keep: what offcuts are worth; None: nothing.
 
     Raises:
         NoStairFits: no riser count fits.
@@ -187,6 +189,7 @@ def plan(job: Job, rules: RuleSet, show: Show) -> Plan:
                 gap=job.part_gap,
                 end_trim=job.machine.end_trim,
                 show=show,
+                keep=keep,
             )
         except NoNest as fault:
             no_nest = fault
@@ -195,4 +198,4 @@ def plan(job: Job, rules: RuleSet, show: Show) -> Plan:
     if not found:
         raise no_nest or impossible or NoNest("stock: no boards (every quantity is 0)")
     drawn, layout = min(found, key=lambda f: (not f[0].holds, f[1].value, -f[0].board_width))
-    return Plan(job, rules, choice, drawn, layout)
+    return Plan(job, rules, choice, drawn, layout, keep)

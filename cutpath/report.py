@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from pathlib import Path
 from typing import Any
 
@@ -15,6 +15,7 @@ from cutpath.form_words import form_facts
 from cutpath.job import Job, Unit
 from cutpath.mend import Mend
 from cutpath.nest.shopping import shopping
+from cutpath.nest.values import Layout
 from cutpath.plan import Plan, board_widths, design
 from cutpath.rules.values import Check, RuleSet
 from cutpath.screen import facts, table
@@ -205,29 +206,37 @@ def _mend_lines(mends: Sequence[Mend], job: Job) -> list[str]:
     return [*lines, table(("change", "gives", ""), rows, left=frozenset({0, 1, 2}))]
 
 
-def nest_text(plan: Plan) -> str:
-    """What goes on which board, and the shopping list."""
+def nest_text(plan: Plan, *, named: bool = False) -> str:
+    """What goes on which board, and the shopping list; `named`: with each part's name at its place."""
     job, layout = plan.job, plan.layout
     rows = []
     for i, board in enumerate(layout.boards, start=1):
-        places = ", ".join(f"{cell(p.x, job.units)}{' turned' if p.rotated else ''}" for p in board.parts)
+        places = ", ".join(
+            f"{f'{p.name} ' if named else ''}{cell(p.x, job.units)}{' turned' if p.rotated else ''}"
+            for p in board.parts
+        )
         stock = f"{board.stock.size} x {cell(board.stock.length, job.units)}"
+        if board.stock.offcut:
+            stock += f", offcut {board.stock.offcut}"
         rows.append((str(i), stock, str(len(board.parts)), places, cell(board.offcut, job.units)))
     bought = [
         (
             str(b.count),
-            f"{b.size} x {show(b.length, job.units)}",
+            f"{b.size} x {show(b.length, job.units)}{f', {b.origin}' if b.origin else ''}",
             "-" if b.price is None else f"{b.price:.2f}",
             "-" if b.total is None else f"{b.total:.2f}",
         )
         for b in shopping(layout)
     ]
-    proved = "proved least" if layout.value <= layout.bound * (1 + 1e-9) else f"bound {layout.bound:.2f}"
-    total = (
-        f"cost {layout.value:.2f} ({proved})"
-        if layout.measure == "money"
-        else f"board length {show(layout.value, job.units)} in all ({proved if 'least' in proved else 'not proved'})"
-    )
+
+    def amount(value: float) -> str:
+        return f"{value:.2f}" if layout.measure == "money" else show(value, job.units)
+
+    what = "cost" if layout.measure == "money" else "board length"
+    total = f"{what} {amount(layout.value)} in all" if layout.measure == "length" else f"{what} {amount(layout.value)}"
+    if layout.kept_worth:
+        total = f"{what} {amount(layout.value + layout.kept_worth)} less {amount(layout.kept_worth)} for offcuts kept"
+    total += f" ({_proved(layout, amount)})"
     return "\n".join(
         [
             f"{job.name}: {many(sum(s.count for s in plan.design.parts), 'stringer')} on "
@@ -242,6 +251,14 @@ def nest_text(plan: Plan) -> str:
             SHORT_CAUTION,
         ]
     )
+
+
+def _proved(layout: Layout, amount: Callable[[float], str]) -> str:
+    """How near the least a layout is proved to be."""
+    if layout.value <= layout.bound + 1e-9 * abs(layout.value):
+        return "proved least"
+    over = layout.value / layout.bound - 1 if layout.bound > 0 else math.inf
+    return f"bound {amount(layout.bound)}: {'not proved least' if over == math.inf else f'at most {over:.2%} over the least'}"
 
 
 def export_text(plan: Plan, mends: Sequence[Mend], out: Path, paths: Sequence[str]) -> str:

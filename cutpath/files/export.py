@@ -55,7 +55,7 @@ def export_files(plan: Plan, values: Mapping[str, Any], mends: Sequence[Mend], *
     """
     if not with_cuts:
         return Exported({"result.json": dumped(result(plan, values, mends, ())).encode()}, None)
-    files, programs, checks = _cut_files(plan)
+    files, programs, checks = cut_files(plan)
     files.update({path: text.encode() for path, text in _pictures(plan).items()})
     files["cut-list.csv"] = cut_list(plan).encode()
     listed = [{"path": path, "sha256": hashlib.sha256(data).hexdigest()} for path, data in files.items()]
@@ -65,12 +65,13 @@ def export_files(plan: Plan, values: Mapping[str, Any], mends: Sequence[Mend], *
     return Exported(files, verdict)
 
 
-def _cut_files(plan: Plan) -> tuple[dict[str, bytes], list[BoardProgram], list[CutCheck]]:
+def cut_files(plan: Plan) -> tuple[dict[str, bytes], list[BoardProgram], list[CutCheck]]:
+    """Cut files by path, each board's program, and how each part comes out of the simulated cut."""
     from cutpath.nest import verify_layout
     from cutpath.plan import kinds
 
     job = plan.job
-    verify_layout(plan.layout, kinds(job, plan.design), job.part_gap, job.machine.end_trim)
+    verify_layout(plan.layout, kinds(job, plan.design), job.part_gap, job.machine.end_trim, keep=plan.keep)
 
     def show(mm: float) -> str:
         return shown(mm, job.units)

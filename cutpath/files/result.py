@@ -231,6 +231,7 @@ def nest_result(plan: Plan) -> Json:
                 "parts": [{"name": p.name, "x": unit(p.x), "y": unit(p.y), "rotated": p.rotated} for p in board.parts],
                 "used": unit(board.used),
                 "offcut": unit(board.offcut),
+                **({"from_offcut": board.stock.offcut or None} if plan.keep else {}),
             }
             for i, board in enumerate(layout.boards)
         ],
@@ -241,7 +242,15 @@ def nest_result(plan: Plan) -> Json:
         "value": layout.value if layout.measure == "money" else unit(layout.value),
         "bound": layout.bound if layout.measure == "money" else unit(layout.bound),
         "yield": round(layout.yield_share, WRITTEN_DECIMALS),
+        **(_kept(plan, unit) if plan.keep else {}),
     }
+
+
+def _kept(plan: Plan, unit: _Unit) -> Json:
+    keep, layout = plan.keep, plan.layout
+    assert keep is not None
+    worth = layout.kept_worth if layout.measure == "money" else unit(layout.kept_worth)
+    return {"keep_over": unit(keep.over), "offcut_worth": keep.worth, "kept_worth": worth}
 
 
 def shop_result(plan: Plan, programs: Sequence[Program], cuts: Sequence[CutCheck]) -> Json:
@@ -281,6 +290,7 @@ def shop_result(plan: Plan, programs: Sequence[Program], cuts: Sequence[CutCheck
 def _bought(layout: Layout, unit: _Unit) -> list[Json]:
     return [
         {"stock": b.size, "length": unit(b.length), "quantity": b.count, "price": b.price, "cost": b.total}
+        | ({"origin": b.origin} if b.origin else {})
         for b in shopping(layout)
     ]
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from cutpath.job import StockBoards
 from cutpath.nest.values import Layout, Purchase
 
 
@@ -12,13 +13,21 @@ def shopping(layout: Layout) -> tuple[Purchase, ...]:
         layout: a nest. Boards that are alike to a buyer are one line, whatever their measured widths.
 
     Returns:
-        One purchase a line.
+        One purchase a line; nothing is paid for an offcut.
     """
-    counts: dict[tuple[str, float, float | None], int] = {}
+    counts: dict[tuple[str, float, float | None, str], int] = {}
     for board in layout.boards:
-        key = (board.stock.size, board.stock.length, board.stock.price)
+        price = None if board.stock.offcut else board.stock.price
+        key = (board.stock.size, board.stock.length, price, origin(board.stock))
         counts[key] = counts.get(key, 0) + 1
     return tuple(
-        Purchase(size, length, count, price, None if price is None else round(price * count, 6))
-        for (size, length, price), count in counts.items()
+        Purchase(size, length, count, price, None if price is None else round(price * count, 6), where)
+        for (size, length, price, where), count in counts.items()
     )
+
+
+def origin(stock: StockBoards) -> str:
+    """Where a board comes from, as a stock file says; "" for the job's own."""
+    if stock.offcut:
+        return f"offcut {stock.offcut}"
+    return {"": "", "stock": "rack", "price": "to buy"}[stock.source.partition("[")[0]]

@@ -115,6 +115,7 @@ class Purchase:
         count: how many boards.
         price: each, or None where the entry has none.
         total: for all of them, or None.
+        origin: with a stock file, "rack", "to buy" or an offcut's name with "offcut " before it; else "".
     """
 
     size: str
@@ -122,3 +123,4 @@ class Purchase:
     count: int
     price: float | None
     total: float | None
+    origin: str = ""
