@@ -4,13 +4,15 @@ from __future__ import annotations
 
 import json
 import re
+from collections.abc import Callable
 from dataclasses import replace
 
 import pytest
 import shapely
 
 from cutpath.cut.program import Operation
-from cutpath.cut.setups_union import chains_match
+from cutpath.cut.setups_places import CLEAR
+from cutpath.cut.setups_union import chains_match, union_matches
 from cutpath.cut.setups_values import SetUp
 from cutpath.faults import FileMismatch
 from cutpath.files import setup_sheets
@@ -25,6 +27,7 @@ from cutpath.job import Job, Tabs
 from cutpath.outline import Chain, shift
 from cutpath.plan import Plan
 from cutpath.units import show as shown
+from tests.docs_pictures import planned
 from tests.test_pictures import assert_clear, job, plan_of, words
 
 IN = 25.4
@@ -206,3 +209,60 @@ def test_set_ups_that_are_not_the_whole_are_refused(monkeypatch: pytest.MonkeyPa
     monkeypatch.setattr(setup_sheets, "setups", lambda *a, **k: (replace(made[0], operations=lost), *made[1:]))
     with pytest.raises(FileMismatch, match=r"boards/01\.dxf: its set-ups together do not cut"):
         board_setups(plan, 0, program)
+
+
+@pytest.fixture(scope="module", params=["1200", "1500", "2000"])
+def housed(request: pytest.FixtureRequest) -> tuple[Plan, BoardProgram, tuple[SetUp, ...]]:
+    plan = planned("closed-string", (f"machine.bed = [{request.param}, 800]",))
+    program = board_program(plan, 0, label_places(plan))
+    return plan, program, board_setups(plan, 0, program)
+
+
+def test_a_pocket_longer_than_the_bed_is_parted_in_riser_housings(
+    housed: tuple[Plan, BoardProgram, tuple[SetUp, ...]],
+) -> None:
+    plan, program, made = housed
+    board, bed = plan.layout.boards[0], plan.job.machine.bed
+    assert bed is not None and len(made) >= 2
+    (pocket,) = [o.chain.polygon() for o in program.program.operations if o.kind == "pocket" and o.chain]
+    pieces = [o.chain.polygon() for one in made for o in one.moved_back() if o.kind == "pocket" and o.chain]
+    assert shapely.union_all(pieces).symmetric_difference(pocket).area < 1.0
+    divisions = [d for one in made for d in one.divisions if d.on == "riser housing"]
+    assert len(divisions) == len(pieces) - 1
+    part = plan.part(board.parts[0].name)
+    overlap, radius = plan.job.machine.overlap, plan.job.cutter.radius
+    for division in divisions:
+        at = shapely.Point(division.at)
+        assert pocket.contains(at)
+        # Along the riser, at least as far from every back corner of a tread as the tool and the clearance ask for.
+        for corner in part.corners:
+            x, y = board.parts[0].motion(corner.corner)
+            along = (x - division.at[0]) * division.along[0] + (y - division.at[1]) * division.along[1]
+            if at.distance(shapely.Point(x, y)) < 200:
+                assert abs(along) >= CLEAR + radius + overlap / 2 - 1e-6
+    shared = sum(a.intersection(b).area for i, a in enumerate(pieces) for b in pieces[i + 1 :])
+    strip = shared / (overlap * len(divisions))
+    assert strip == pytest.approx(plan.job.stair.riser_board + plan.job.stringer.housing.play, abs=0.01)  # type: ignore[union-attr]
+    for one, drawing in zip(made, setup_drawings(plan, 0, program, made, show).values(), strict=True):
+        read = read_back("pocket.dxf", drawing, plan)
+        for chain in layer(read, plan.job.layers.pocket):
+            assert chain.closed and chain.extents()[0] >= -1e-6 and chain.extents()[2] <= bed[0] + 1e-6
+        assert len(layer(read, plan.job.layers.pocket)) == sum(o.kind == "pocket" for o in one.operations)
+
+
+def test_a_lost_or_moved_pocket_is_found_out(housed: tuple[Plan, BoardProgram, tuple[SetUp, ...]]) -> None:
+    plan, program, made = housed
+    whole, overlap = program.program.operations, plan.job.machine.overlap
+    assert union_matches(whole, made, overlap).ok
+
+    def changed(change: Callable[[Chain], Chain]) -> list[SetUp]:
+        operations = tuple(
+            replace(o, chain=change(o.chain)) if o.kind == "pocket" and o.chain else o for o in made[0].operations
+        )
+        return [replace(made[0], operations=operations), *made[1:]]
+
+    assert union_matches(whole, changed(lambda c: c.moved(shift(0.05, 0.0))), overlap).extra
+    assert union_matches(whole, changed(lambda c: c.moved(shift(-0.05, 0.0))), overlap).missing
+    assert not union_matches(whole, made, overlap * 0.9).ok
+    lost = replace(made[0], operations=tuple(o for o in made[0].operations if o.kind != "pocket"))
+    assert union_matches(whole, [lost, *made[1:]], overlap).missing

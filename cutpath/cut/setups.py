@@ -16,6 +16,7 @@ from cutpath.cut.program import Operation, program
 from cutpath.cut.setups_divide import Choice, Piece
 from cutpath.cut.setups_index import clearances, holds_together, index_pair, spare
 from cutpath.cut.setups_places import CLEAR, KeepOff, stretch
+from cutpath.cut.setups_pockets import Split, runs, split
 from cutpath.cut.setups_tracks import Track, tracks
 from cutpath.cut.setups_values import Box, Division, PartOnBoard, SetUp, box_of, box_round, moved
 from cutpath.cut.setups_windows import ALIKE, Stuck, choices, least_windows
@@ -40,10 +41,20 @@ class NoSetUps(Fault):
 
 
 @dataclass(frozen=True, slots=True)
+class _Cell:
+    """An operation, or one of the cells that a long pocket is parted into: the pocket and the cell's number."""
+
+    operation: Operation
+    split: Split | None = None
+    number: int = 0
+
+
+@dataclass(frozen=True, slots=True)
 class _Bench:
     """What stays the same through one board's choice."""
 
     tracks: tuple[Track, ...]
+    cells: tuple[_Cell, ...]
     parts: tuple[PartOnBoard, ...]
     length: float
     width: float
@@ -103,11 +114,12 @@ def setups(
     _check_across(extents, width, bed, show)
     if fits_bed(operations, length, bed):
         return ()
-    paths = tracks(operations, parts, tool_width, machine.overlap, keep_off)
+    cells = _cells(operations, parts, machine, tool_width)
+    paths = tracks([c.operation for c in cells], parts, tool_width, machine.overlap, keep_off)
     found = least_windows(paths, bed[0], machine.overlap)
     if isinstance(found, Stuck):
         raise _stuck(found, bed[0], show)
-    bench = _Bench(paths, tuple(parts), length, width, machine, bed, tool_width)
+    bench = _Bench(paths, cells, tuple(parts), length, width, machine, bed, tool_width)
     least, most = found
     for _ in range(_MORE_SET_UPS + 1):
         ways = choices(paths, bed[0], machine.overlap, least, most, step, machine.indexing == "holes")
@@ -125,6 +137,22 @@ def setups(
         f"machine.bed: on a reach of {show(bed[0])} the board comes apart before its last set-up; use a longer bed, "
         "or shorter boards with fewer parts on each"
     )
+
+
+def _cells(
+    operations: Sequence[Operation], parts: Sequence[PartOnBoard], machine: Machine, tool_width: float
+) -> tuple[_Cell, ...]:
+    """The operations, pockets that are longer than the reach in cells."""
+    assert machine.bed is not None
+    found: list[_Cell] = []
+    for operation in operations:
+        x0, _, x1, _ = box_of(operation)
+        if operation.kind != "pocket" or operation.part < 0 or x1 - x0 <= machine.bed[0]:
+            found.append(_Cell(operation))
+            continue
+        whole = split(operation, parts[operation.part], tool_width, machine.overlap)
+        found += [_Cell(whole.pocket(n, n), whole, n) for n in range(len(whole.strips) + 1)]
+    return tuple(found)
 
 
 def _check_across(extents: Box, width: float, bed: tuple[float, float], show: Show) -> None:
@@ -239,7 +267,7 @@ def _set_up(bench: _Bench, choice: Choice, k: int, holes: Sequence[Pair | None])
         if operation.kind == "outline":
             last[operation.part] = max(last.get(operation.part, 0), piece.window)
     frees = tuple(sorted(part for part, window in last.items() if window == k))
-    done = [moved(_done(bench.tracks[p.track], p, machine.overlap), to_bed) for p in mine]
+    done = [moved(o, to_bed) for o in _joined(bench, mine)]
     pair = holes[k] if k < len(holes) else None
     before = holes[k - 1] if k else None
     drilled = tuple(to_bed(p) for p in pair) if pair else ()
@@ -258,6 +286,21 @@ def _set_up(bench: _Bench, choice: Choice, k: int, holes: Sequence[Pair | None])
         frees=frees,
         divisions=tuple(_divisions(bench, choice, k)),
     )
+
+
+def _joined(bench: _Bench, pieces: Sequence[Piece]) -> list[Operation]:
+    """What one set-up does, stock coordinates, cells of a pocket that lie side by side in one."""
+    done: list[Operation] = []
+    pockets: dict[int, tuple[Split, list[int]]] = {}
+    for piece in pieces:
+        cell = bench.cells[piece.track]
+        if cell.split is None:
+            done.append(_done(bench.tracks[piece.track], piece, bench.machine.overlap))
+        else:
+            pockets.setdefault(id(cell.split), (cell.split, []))[1].append(cell.number)
+    for whole, numbers in pockets.values():
+        done += [whole.pocket(first, last) for first, last in runs(numbers)]
+    return done
 
 
 def _within(box: Box, bed: tuple[float, float]) -> Box:
@@ -286,4 +329,12 @@ def _divisions(bench: _Bench, choice: Choice, k: int) -> list[Division]:
             room = min(cut.s - cut.place.low, cut.place.high - cut.s)
             part = bench.tracks[piece.track].operation.part
             found.append(Division(part, cut.place.at(cut.s), cut.place.along, cut.place.on, CLEAR + room))
+    windows = {
+        (id(c.split), c.number): p.window for p in choice.pieces if (c := bench.cells[p.track]).split is not None
+    }
+    for cell in bench.cells:
+        if cell.split is not None and cell.number:
+            here, left = (windows[id(cell.split), n] for n in (cell.number, cell.number - 1))
+            if here != left and max(here, left) == k:
+                found.append(cell.split.division(cell.number))
     return found

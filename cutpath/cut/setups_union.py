@@ -9,12 +9,16 @@ import math
 from collections import Counter
 from collections.abc import Sequence
 from dataclasses import dataclass
+from typing import TYPE_CHECKING
 
 from cutpath.cut.program import Operation
 from cutpath.cut.setups_values import SetUp
 from cutpath.job import Cutter
 from cutpath.outline import Chain, Point, arc_of
 from cutpath.tolerances import ARC_CHORD, FILE_MATCH
+
+if TYPE_CHECKING:
+    from shapely import Geometry
 
 Segment = tuple[Point, Point, float]
 Interval = tuple[float, float]
@@ -60,6 +64,9 @@ def union_matches(whole: Sequence[Operation], made: Sequence[SetUp], overlap: fl
     for key in keys:
         a, b = ([o.chain for o in group if o.chain is not None and _key(o) == key] for group in (whole, pieces))
         found = chains_match(a, b, overlap, either_way=key[0] == "mark")
+        if key[0] == "pocket" and not found.ok:
+            # Parted pockets have sides of their own where they meet: there areas are compared.
+            found = areas_match(a, b, overlap)
         missing += found.missing
         extra += found.extra
         shared += found.shared
@@ -106,6 +113,37 @@ def chains_match(whole: Sequence[Chain], pieces: Sequence[Chain], overlap: float
         missing += [(_at(segment, a), _at(segment, b)) for a, b in gaps]
         shared += twice
     return Union(tuple(missing), tuple(extra), tuple(shared), True, overlap + 2 * FILE_MATCH)
+
+
+def areas_match(whole: Sequence[Chain], pieces: Sequence[Chain], overlap: float) -> Union:
+    """Hold closed contours against the contours whose insides they share out.
+
+    Args:
+        whole: the contours.
+        pieces: whose insides together should be theirs.
+        overlap: how far two pieces may run into one another.
+    """
+    import shapely
+
+    fine = ARC_CHORD / 2
+    all_, each = shapely.union_all([c.polygon(fine) for c in whole]), [c.polygon(fine) for c in pieces]
+    together = shapely.union_all(each)
+    missing, extra = (
+        tuple((_corner(p, 0), _corner(p, 2)) for p in shapely.get_parts(off.buffer(-ARC_CHORD)) if not p.is_empty)
+        for off in (all_.difference(together), together.difference(all_))
+    )
+    shared = []
+    for i, a in enumerate(each):
+        for b in each[i + 1 :]:
+            for region in shapely.get_parts(a.intersection(b)):
+                if region.area > ARC_CHORD:
+                    corners = shapely.get_coordinates(shapely.minimum_rotated_rectangle(region)).tolist()
+                    shared.append(min(math.dist(corners[0], corners[1]), math.dist(corners[1], corners[2])))
+    return Union(missing, extra, tuple(shared), True, overlap + 2 * FILE_MATCH)
+
+
+def _corner(region: Geometry, side: int) -> Point:
+    return (float(region.bounds[side]), float(region.bounds[side + 1]))
 
 
 def _by_place(segments: Sequence[Segment]) -> dict[tuple[int, int], list[int]]:

@@ -14,7 +14,7 @@ from cutpath.cut.relief import CutPart
 from cutpath.outline import Motion, Point, shift
 
 Box = tuple[float, float, float, float]
-On = Literal["riser cut", "lower edge", "upper edge"]
+On = Literal["riser cut", "lower edge", "upper edge", "riser housing"]
 
 
 @dataclass(frozen=True, slots=True)

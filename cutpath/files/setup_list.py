@@ -16,7 +16,7 @@ from cutpath.units import cell, written
 
 Json = dict[str, Any]
 
-_WORDS = {"drill": "holes", "pocket": "pockets", "inner": "inner cuts", "outline": "cuts"}
+_WORDS = {"drill": "hole", "pocket": "pocket", "inner": "inner cut", "outline": "cut"}
 
 
 def setup_result(plan: Plan, made: Sequence[Sequence[SetUp]]) -> list[Json]:
@@ -87,7 +87,11 @@ def setup_text(plan: Plan, made: Sequence[Sequence[SetUp]]) -> str:
                     cell(one.slide, unit),
                     "-" if one.stop is None else cell(one.stop, unit),
                     f"{cell(one.extents[0], unit)} to {cell(one.extents[2], unit)}",
-                    ", ".join(f"{n} {_WORDS[kind]}" for kind, n in sorted(kinds.items()) if kind != "mark"),
+                    ", ".join(
+                        f"{n} {_WORDS[kind]}{'s' if n > 1 else ''}"
+                        for kind, n in sorted(kinds.items())
+                        if kind != "mark"
+                    ),
                     ", ".join(str(part + 1) for part in one.frees) or "-",
                 )
             )
