@@ -257,8 +257,9 @@ def _proved(layout: Layout, amount: Callable[[float], str]) -> str:
     """How near the least a layout is proved to be."""
     if layout.value <= layout.bound + 1e-9 * abs(layout.value):
         return "proved least"
-    over = layout.value / layout.bound - 1 if layout.bound > 0 else math.inf
-    return f"bound {amount(layout.bound)}: {'not proved least' if over == math.inf else f'at most {over:.2%} over the least'}"
+    if layout.bound <= 0:
+        return "not proved least"
+    return f"bound {amount(layout.bound)}: at most {layout.value / layout.bound - 1:.2%} over the least"
 
 
 def export_text(plan: Plan, mends: Sequence[Mend], out: Path, paths: Sequence[str]) -> str:

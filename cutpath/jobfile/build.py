@@ -53,7 +53,7 @@ def build(values: Values, folder: Path) -> Job:
             index_hole=float(machine["index_hole"]),
             overlap=float(machine["overlap"]),
         ),
-        stock=_added_up([boards_of(entry, unit) for entry in values["stock"]]),
+        stock=added_up([boards_of(entry, unit) for entry in values["stock"]]),
         layers=Layers(**{key.lower(): name for key, name in values["layers"].items()}),
         dxf_version=values["dxf"]["version"],
         pad=_pad(values["pad"]),
@@ -204,7 +204,7 @@ def boards_of(entry: Values, unit: Unit) -> StockBoards:
     )
 
 
-def _added_up(entries: list[StockBoards]) -> tuple[StockBoards, ...]:
+def added_up(entries: list[StockBoards]) -> tuple[StockBoards, ...]:
     """Entries alike in all but quantity made one, in the place of the first; an open quantity stays open."""
     counts: dict[StockBoards, int | None] = {}
     for entry in entries:
