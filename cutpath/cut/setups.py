@@ -9,24 +9,22 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass, replace
 from itertools import pairwise
 
-from cutpath.cut.program import Operation, program
-from cutpath.cut.setups_divide import Choice, Piece
+from cutpath.cut.program import Operation
+from cutpath.cut.setups_build import Bench, Pair, cells_of, set_up
+from cutpath.cut.setups_divide import Choice
 from cutpath.cut.setups_index import clearances, holds_together, index_pair, spare
-from cutpath.cut.setups_places import CLEAR, KeepOff, stretch
-from cutpath.cut.setups_pockets import Split, runs, split
-from cutpath.cut.setups_tracks import Track, tracks
-from cutpath.cut.setups_values import Box, Division, PartOnBoard, SetUp, box_of, box_round, moved
+from cutpath.cut.setups_places import KeepOff
+from cutpath.cut.setups_tracks import tracks
+from cutpath.cut.setups_values import Box, PartOnBoard, SetUp, box_of, box_round
 from cutpath.cut.setups_windows import ALIKE, Stuck, choices, least_windows
 from cutpath.faults import Fault
 from cutpath.job import Machine
-from cutpath.outline import Chain, Point, shift
-from cutpath.tolerances import FILE_MATCH, LIMIT_SLACK
+from cutpath.outline import Point
+from cutpath.tolerances import LIMIT_SLACK
 
 Show = Callable[[float], str]
-Pair = tuple[Point, Point]
 
 # How many set-ups over the fewest are tried where these leave no room for index holes.
 _MORE_SET_UPS = 2
@@ -38,34 +36,6 @@ _COMPARED = 4
 
 class NoSetUps(Fault):
     """A board can't be cut on the bed, in however many set-ups."""
-
-
-@dataclass(frozen=True, slots=True)
-class _Cell:
-    """An operation, or one of the cells that a long pocket is parted into: the pocket and the cell's number."""
-
-    operation: Operation
-    split: Split | None = None
-    number: int = 0
-
-
-@dataclass(frozen=True, slots=True)
-class _Bench:
-    """What stays the same through one board's choice."""
-
-    tracks: tuple[Track, ...]
-    cells: tuple[_Cell, ...]
-    parts: tuple[PartOnBoard, ...]
-    length: float
-    width: float
-    machine: Machine
-    bed: tuple[float, float]
-    tool_width: float
-
-    def paths(self, pieces: Sequence[Piece]) -> list[Chain]:
-        """What pieces cut through, stock coordinates."""
-        found = [_done(self.tracks[p.track], p, self.machine.overlap) for p in pieces]
-        return [o.chain for o in found if o.chain is not None and o.kind in ("inner", "outline")]
 
 
 def fits_bed(operations: Sequence[Operation], length: float, bed: tuple[float, float] | None) -> bool:
@@ -114,19 +84,19 @@ def setups(
     _check_across(extents, width, bed, show)
     if fits_bed(operations, length, bed):
         return ()
-    cells = _cells(operations, parts, machine, tool_width)
+    cells = cells_of(operations, parts, machine, tool_width)
     paths = tracks([c.operation for c in cells], parts, tool_width, machine.overlap, keep_off)
     found = least_windows(paths, bed[0], machine.overlap)
     if isinstance(found, Stuck):
         raise _stuck(found, bed[0], show)
-    bench = _Bench(paths, cells, tuple(parts), length, width, machine, bed, tool_width)
+    bench = Bench(paths, cells, tuple(parts), length, width, machine, bed, tool_width)
     least, most = found
     for _ in range(_MORE_SET_UPS + 1):
         ways = choices(paths, bed[0], machine.overlap, least, most, step, machine.indexing == "holes")
         best = _best(bench, ways[:_TRIED])
         if best is not None:
             choice, holes = best
-            return tuple(_set_up(bench, choice, k, holes) for k in range(len(choice.offsets)))
+            return tuple(set_up(bench, choice, k, holes) for k in range(len(choice.offsets)))
         least, most = _one_more(least, most, extents[2], bed[0])
     if machine.indexing == "holes":
         raise NoSetUps(
@@ -137,22 +107,6 @@ def setups(
         f"machine.bed: on a reach of {show(bed[0])} the board comes apart before its last set-up; use a longer bed, "
         "or shorter boards with fewer parts on each"
     )
-
-
-def _cells(
-    operations: Sequence[Operation], parts: Sequence[PartOnBoard], machine: Machine, tool_width: float
-) -> tuple[_Cell, ...]:
-    """The operations, pockets that are longer than the reach in cells."""
-    assert machine.bed is not None
-    found: list[_Cell] = []
-    for operation in operations:
-        x0, _, x1, _ = box_of(operation)
-        if operation.kind != "pocket" or operation.part < 0 or x1 - x0 <= machine.bed[0]:
-            found.append(_Cell(operation))
-            continue
-        whole = split(operation, parts[operation.part], tool_width, machine.overlap)
-        found += [_Cell(whole.pocket(n, n), whole, n) for n in range(len(whole.strips) + 1)]
-    return tuple(found)
 
 
 def _check_across(extents: Box, width: float, bed: tuple[float, float], show: Show) -> None:
@@ -192,19 +146,7 @@ def _one_more(
     return (most[0], *(min(a, b) for a, b in zip(least, (*most[1:], last), strict=True))), (*most, last)
 
 
-def _done(track: Track, piece: Piece, overlap: float) -> Operation:
-    """What one piece of a track has the machine do, stock coordinates."""
-    chain = track.operation.chain
-    if chain is None or (piece.before is None and piece.after is None):
-        return track.operation
-    low = piece.low - (overlap / 2 if piece.before is not None else 0.0)
-    high = piece.high + (overlap / 2 if piece.after is not None else 0.0)
-    if low < 0:
-        low, high = low + track.length, high + track.length
-    return replace(track.operation, chain=stretch(chain, low, high))
-
-
-def _best(bench: _Bench, ways: Sequence[Choice]) -> tuple[Choice, list[Pair | None]] | None:
+def _best(bench: Bench, ways: Sequence[Choice]) -> tuple[Choice, list[Pair | None]] | None:
     """The first way that works; with index holes, of those about as good the one whose pairs are farthest apart."""
     found: list[tuple[float, Choice, list[Pair | None]]] = []
     for choice in ways:
@@ -220,7 +162,7 @@ def _best(bench: _Bench, ways: Sequence[Choice]) -> tuple[Choice, list[Pair | No
     return None if best is None else best[1:]
 
 
-def _index_holes(bench: _Bench, choice: Choice) -> list[Pair | None] | None:
+def _index_holes(bench: Bench, choice: Choice) -> list[Pair | None] | None:
     """A pair of holes for each move of the board, stock coordinates (None for each with a stop).
 
     None in all where the board comes apart too early or there is no room.
@@ -254,87 +196,4 @@ def _index_holes(bench: _Bench, choice: Choice) -> list[Pair | None] | None:
             return None
         found.append(pair)
         taken += pair
-    return found
-
-
-def _set_up(bench: _Bench, choice: Choice, k: int, holes: Sequence[Pair | None]) -> SetUp:
-    machine, offset = bench.machine, choice.offsets[k]
-    to_bed = shift(-offset, 0.0)
-    mine = [p for p in choice.pieces if p.window == k]
-    last: dict[int, int] = {}
-    for piece in choice.pieces:
-        operation = bench.tracks[piece.track].operation
-        if operation.kind == "outline":
-            last[operation.part] = max(last.get(operation.part, 0), piece.window)
-    frees = tuple(sorted(part for part, window in last.items() if window == k))
-    done = [moved(o, to_bed) for o in _joined(bench, mine)]
-    pair = holes[k] if k < len(holes) else None
-    before = holes[k - 1] if k else None
-    drilled = tuple(to_bed(p) for p in pair) if pair else ()
-    index = [Operation("drill", -1, centre=p, diameter=machine.index_hole) for p in drilled]
-    operations = _ordered(done, index, frees)
-    return SetUp(
-        number=k + 1,
-        offset=offset,
-        slide=offset - choice.offsets[k - 1] if k else 0.0,
-        operations=operations,
-        drilled=drilled,
-        pins=tuple(to_bed(p) for p in before) if before else (),
-        stop=bench.length - offset if machine.indexing == "stop" else None,
-        board=(-offset, bench.length - offset),
-        extents=_within(box_round([box_of(o) for o in operations]), bench.bed),
-        frees=frees,
-        divisions=tuple(_divisions(bench, choice, k)),
-    )
-
-
-def _joined(bench: _Bench, pieces: Sequence[Piece]) -> list[Operation]:
-    """What one set-up does, stock coordinates, cells of a pocket that lie side by side in one."""
-    done: list[Operation] = []
-    pockets: dict[int, tuple[Split, list[int]]] = {}
-    for piece in pieces:
-        cell = bench.cells[piece.track]
-        if cell.split is None:
-            done.append(_done(bench.tracks[piece.track], piece, bench.machine.overlap))
-        else:
-            pockets.setdefault(id(cell.split), (cell.split, []))[1].append(cell.number)
-    for whole, numbers in pockets.values():
-        done += [whole.pocket(first, last) for first, last in runs(numbers)]
-    return done
-
-
-def _within(box: Box, bed: tuple[float, float]) -> Box:
-    if box[0] < -FILE_MATCH or box[2] > bed[0] + FILE_MATCH or box[3] - min(box[1], 0.0) > bed[1] + FILE_MATCH:
-        raise ValueError("a set-up leaves the bed's reach")
-    return box
-
-
-def _ordered(done: Sequence[Operation], index: Sequence[Operation], frees: Sequence[int]) -> tuple[Operation, ...]:
-    """Marks, index holes, and the rest as on a whole board; what frees a part comes last."""
-    freeing = [o for o in done if o.kind == "outline" and o.part in frees]
-    first = program([o for o in done if not (o.kind == "outline" and o.part in frees)]).operations
-    marks = [o for o in first if o.kind == "mark"]
-    return (*marks, *index, *first[len(marks) :], *program(freeing).operations)
-
-
-def _divisions(bench: _Bench, choice: Choice, k: int) -> list[Division]:
-    """The divisions between what set-up `k` cuts and what was cut before it."""
-    found = []
-    for piece in choice.pieces:
-        cut = piece.before
-        if cut is None:
-            continue
-        other = next(p for p in choice.pieces if p.track == piece.track and p.after is cut)
-        if max(piece.window, other.window) == k:
-            room = min(cut.s - cut.place.low, cut.place.high - cut.s)
-            part = bench.tracks[piece.track].operation.part
-            found.append(Division(part, cut.place.at(cut.s), cut.place.along, cut.place.on, CLEAR + room))
-    windows = {
-        (id(c.split), c.number): p.window for p in choice.pieces if (c := bench.cells[p.track]).split is not None
-    }
-    for cell in bench.cells:
-        if cell.split is not None and cell.number:
-            here, left = (windows[id(cell.split), n] for n in (cell.number, cell.number - 1))
-            if here != left and max(here, left) == k:
-                found.append(cell.split.division(cell.number))
     return found
