@@ -1,0 +1,117 @@
+"""`packet.html`: everything that a shop and a site need on paper, in one page that needs nothing else.
+
+The page is read and printed without scripts. With them, drawings are zoomed, layers hidden and distances measured.
+"""
+
+from __future__ import annotations
+
+import base64
+import hashlib
+import json
+from collections.abc import Callable, Mapping
+from pathlib import Path
+from typing import Any, Final
+
+from cutpath.cautions import SHORT_CAUTION
+from cutpath.files.packet_html import Lengths, Markup, joined, name, paragraph, text
+from cutpath.files.packet_pages import (
+    Source,
+    board_key,
+    boards,
+    cautions,
+    cover,
+    cut_list,
+    drawings,
+    file_list,
+)
+from cutpath.files.packet_points import measured_points
+from cutpath.files.packet_shop import shop_sheet
+from cutpath.files.packet_site import site_sheet
+from cutpath.plan import Plan
+
+PACKET_FILE: Final = "packet.html"
+
+_SHEETS: Final[tuple[tuple[str, str, Callable[[Source], Markup]], ...]] = (
+    ("overview", "The job and its checks", cover),
+    ("drawings", "Drawings", drawings),
+    ("cut-list", "Cut list", cut_list),
+    ("boards", "Board layouts", boards),
+    ("shop", "The shop's sheet", shop_sheet),
+    ("site", "The site's sheet", site_sheet),
+    ("files", "Files", file_list),
+    ("cautions", "Cautions", cautions),
+)
+
+
+def packet_html(plan: Plan, result: Mapping[str, Any], files: Mapping[str, bytes]) -> str:
+    """The packet of a job.
+
+    Args:
+        plan: what was computed.
+        result: what `result.json` holds, `files` with their hashes and `shop` among it; the packet's figures are its
+            figures. The packet itself is not in `files` yet.
+        files: the bytes of those files by path; `pictures/*.svg` are shown as they are.
+
+    Returns:
+        One HTML page that loads nothing from anywhere. The same arguments give the same text.
+    """
+    source = Source(plan, dict(result), files, Lengths(plan.job.units))
+    style, script = _packaged("packet.css"), _packaged("packet.js")
+    policy = (
+        f"default-src 'none'; style-src '{_allowed(style)}'; script-src '{_allowed(script)}'; "
+        "base-uri 'none'; form-action 'none'"
+    )
+    title = f"{plan.job.name}: shop and site packet"
+    keys = [board_key(board["file"]) for board in source.result["nest"]["boards"]]
+    return "".join(
+        [
+            '<!doctype html>\n<html lang="en">\n<head>\n<meta charset="utf-8">\n',
+            f'<meta http-equiv="Content-Security-Policy" content="{policy}">\n',
+            '<meta name="viewport" content="width=device-width, initial-scale=1">\n',
+            f"<title>{text(title)}</title>\n<style>{style}</style>\n</head>\n<body>\n",
+            '<a class="skip" href="#content">Skip to the sheets</a>\n',
+            f"<header>\n<p>Shop and site packet</p>\n<h1>{name(plan.job.name)}</h1>\n</header>\n",
+            _contents(),
+            '<main id="content" tabindex="-1">\n',
+            *(_sheet(source, *sheet) for sheet in _SHEETS),
+            "</main>\n",
+            f'<script type="application/json" id="measures">{embedded_json(measured_points(plan, keys))}</script>\n',
+            f"<script>{script}</script>\n</body>\n</html>\n",
+        ]
+    )
+
+
+def embedded_json(data: Any) -> str:
+    """JSON for a script element: no text in it can end the element or open a comment."""
+    dumped = json.dumps(data, separators=(",", ":"), allow_nan=False)
+    return dumped.replace("<", "\\u003c").replace(">", "\\u003e").replace("&", "\\u0026")
+
+
+def _contents() -> str:
+    links = "".join([f'<li><a href="#{key}">{text(title)}</a></li>\n' for key, title, _ in _SHEETS])
+    return f'<nav aria-label="Sheets">\n<ul>\n{links}</ul>\n</nav>\n'
+
+
+def _sheet(source: Source, key: str, title: str, content: Callable[[Source], Markup]) -> Markup:
+    """A sheet of its own: its head and foot are on every printed page of it."""
+    failing = ", ".join(check["id"] for check in source.failing)
+    caution = f"Required checks FAIL: {failing}. Not for cutting. {SHORT_CAUTION}" if failing else SHORT_CAUTION
+    return joined(
+        [
+            Markup(f'<section id="{key}" aria-labelledby="{key}-title">\n'),
+            Markup(f'<div class="running" aria-hidden="true">{name(source.plan.job.name)}: {text(title)}</div>\n'),
+            Markup(f'<div class="body">\n<h2 id="{key}-title">{text(title)}</h2>\n'),
+            content(source),
+            Markup("</div>\n"),
+            Markup(f'<div class="caution">{paragraph(caution)}</div>\n</section>\n'),
+        ]
+    )
+
+
+def _packaged(file: str) -> str:
+    return (Path(__file__).parent / file).read_text(encoding="utf-8")
+
+
+def _allowed(inline: str) -> str:
+    """What a content security policy calls an inline script or style."""
+    return "sha256-" + base64.b64encode(hashlib.sha256(inline.encode()).digest()).decode()

@@ -1,0 +1,285 @@
+"""The packet's first sheets: the job and its checks at a glance, drawings, cut list, boards, files, cautions."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from typing import Any
+
+from cutpath.cut.relief import RELIEF_WORDS
+from cutpath.files.packet_html import (
+    Lengths,
+    Markup,
+    facts,
+    figure,
+    heading,
+    joined,
+    listed,
+    name,
+    number,
+    paragraph,
+    table,
+    text,
+)
+from cutpath.plan import Plan
+
+Json = dict[str, Any]
+
+_DRAWINGS = {
+    "stair": "The stair on its ground",
+    "stringer": "The stringer on its board",
+    "corners": "Inside corners, enlarged",
+}
+_DECIDES = "A check that holds is arithmetic on what was read and typed in. It approves nothing."
+
+
+@dataclass(frozen=True, slots=True)
+class Source:
+    """What the sheets are written from.
+
+    Attributes:
+        plan: what was computed, for words and names.
+        result: what `result.json` holds, lengths in the job's unit: every figure comes from here.
+        files: the bytes of the files it lists, by path.
+        lengths: writes the result's lengths.
+    """
+
+    plan: Plan
+    result: Json
+    files: Mapping[str, bytes]
+    lengths: Lengths
+
+    @property
+    def hashes(self) -> dict[str, str]:
+        """SHA-256 by path."""
+        return {entry["path"]: entry["sha256"] for entry in self.result["files"]}
+
+    def svg(self, path: str) -> str | None:
+        """A drawing's text; None where it was not made."""
+        data = self.files.get(path)
+        return None if data is None else data.decode()
+
+    @property
+    def failing(self) -> list[Json]:
+        """The required checks that do not hold."""
+        return [check for check in self.result["checks"] if check["required"] and not check["ok"]]
+
+
+def board_key(file: str) -> str:
+    """A board's name in links and data: `boards/01.dxf` is `board-01`."""
+    return "board-" + file.removeprefix("boards/").removesuffix(".dxf")
+
+
+def cover(source: Source) -> Markup:
+    """The job, and its checks at a glance."""
+    result, show = source.result, source.lengths.show
+    stair, stringer, nest = result["stair"], result["stringer"], result["nest"]
+    boards = len(nest["boards"])
+    pairs = [
+        ("Risers", joined([number(stair["risers"]), " of ", show(stair["unit_rise"])])),
+        ("Treads", joined([number(stair["treads"]), ", run ", show(stair["unit_run"]), " nosing to nosing"])),
+        ("Total rise", show(stair["total_rise"])),
+        ("Foot", joined([show(stair["foot"]["out"]), " out from the header face"])),
+        ("Pitch", joined([number(stair["pitch_deg"], f"{stair['pitch_deg']:.2f}"), " degrees"])),
+        ("Pad's reveal at the foot", show(stair["pad_reveal"], "landing exists")),
+        *_parts(source),
+        ("Length on the board", show(stringer["length"])),
+        ("Throat, least", show(stringer["throat"], "no inside notch")),
+        ("Inside corners", text(RELIEF_WORDS[source.plan.design.part.relief])),
+        ("Boards", joined([number(boards), " to cut from"])),
+        ("Rules", text(result["rules"]["title"])),
+    ]
+    return joined([_verdict(source), paragraph(_DECIDES), facts(pairs), _checks(source)])
+
+
+def _parts(source: Source) -> list[tuple[str, str]]:
+    return [
+        (f"Part {i}", joined([name(part["name"]), ", ", number(part["count"]), " to cut"]))
+        for i, part in enumerate(source.result["stringer"]["parts"], start=1)
+    ]
+
+
+def _verdict(source: Source) -> Markup:
+    required = [check for check in source.result["checks"] if check["required"]]
+    failing = source.failing
+    if failing:
+        ids = ", ".join(check["id"] for check in failing)
+        words = f"{len(failing)} of {len(required)} required checks FAIL: {ids}. Not for cutting."
+        return paragraph(words, "verdict fails")
+    return paragraph(f"All {len(required)} required checks hold.", "verdict")
+
+
+def _checks(source: Source) -> Markup:
+    own = {check.id: check for check in source.plan.design.checks}
+    notes: dict[str, int] = {}
+    rows = []
+    for check in source.result["checks"]:
+        limits = check["limit"] if isinstance(check["limit"], list) else [check["limit"]]
+        planned = own.get(check["id"])
+        # The result gives one number for a limit from below or from above; the check itself knows which.
+        from_below = planned is not None and planned.least is not None
+        words = ["least", "most"] if len(limits) == 2 else ["least" if from_below else "most"]
+        limit = joined(
+            [joined([word, " ", _quantity(source, v, check)]) for word, v in zip(words, limits, strict=True)], ", "
+        )
+        mark = "holds" if check["ok"] else "FAILS" if check["required"] else "over advice"
+        note = ""
+        if check["note"]:
+            note = f" (note {notes.setdefault(check['note'], len(notes) + 1)})"
+        outcome = Markup(f"<strong>{mark}</strong>") if not check["ok"] else text(mark)
+        kind = "" if check["required"] else " (advice)"
+        rows.append(
+            (check["id"] + kind, outcome, _quantity(source, check["value"], check), limit, check["source"] + note)
+        )
+    return joined(
+        [
+            table(
+                f"Checks, lengths in {source.lengths.name}",
+                ("check", "outcome", "value", "limit", "source of the limit"),
+                rows,
+                wide=True,
+                words=frozenset({0, 1, 3, 4}),
+            ),
+            *([heading("Notes to the checks"), listed(list(notes), ordered=True, kind="notes")] if notes else []),
+        ]
+    )
+
+
+def _quantity(source: Source, value: float | None, check: Json) -> Markup:
+    if value is None:
+        return text("-")
+    if check["unit"] in ("in", "mm"):
+        return source.lengths.cell(value)
+    return joined([number(value), " degrees" if check["unit"] == "deg" else ""])
+
+
+def drawings(source: Source) -> Markup:
+    """The stair, the stringer, its inside corners."""
+    figures = []
+    for key, title in _DRAWINGS.items():
+        svg = source.svg(f"pictures/{key}.svg")
+        if svg is not None:
+            figures.append(figure(key, title, svg))
+    return joined(figures)
+
+
+def cut_list(source: Source) -> Markup:
+    """Parts and offcuts board by board, and what to buy or take."""
+    nest, lengths = source.result["nest"], source.lengths
+    rows: list[tuple[str, ...]] = []
+    for i, board in enumerate(nest["boards"], start=1):
+        stock = joined([board["stock"], " × ", lengths.cell(board["length"])])
+        for placed in board["parts"]:
+            x0, _, x1, _ = source.plan.part(placed["name"]).outline.extents()
+            long = _written(source, x1 - x0)
+            rows.append(
+                (
+                    str(i),
+                    stock,
+                    name(placed["name"]),
+                    lengths.cell(placed["x"]),
+                    lengths.cell(long),
+                    "yes" if placed["rotated"] else "no",
+                )
+            )
+        if board["offcut"] > 0:
+            rows.append((str(i), stock, "offcut", lengths.cell(board["used"]), lengths.cell(board["offcut"]), "-"))
+    made = table(
+        f"Cut list, lengths in {lengths.name}",
+        ("board", "stock", "item", "from the left end", "length", "turned half round"),
+        rows,
+        wide=True,
+        words=frozenset({0, 1, 2, 5}),
+    )
+    return joined([made, _bought(source), paragraph(_measure(source))])
+
+
+def _written(source: Source, mm: float) -> float:
+    from cutpath.units import written
+
+    return written(mm, source.plan.job.units)
+
+
+def _bought(source: Source) -> Markup:
+    lengths = source.lengths
+
+    def money(value: float | None) -> Markup:
+        return text("-") if value is None else number(value, f"{value:.2f}")
+
+    rows = [
+        (
+            joined([b["stock"], " × ", lengths.cell(b["length"])]),
+            number(b["quantity"]),
+            money(b["price"]),
+            money(b["cost"]),
+        )
+        for b in source.result["nest"]["bought"]
+    ]
+    return table(f"Boards to buy or take, lengths in {lengths.name}", ("stock", "boards", "each", "together"), rows)
+
+
+def _measure(source: Source) -> Markup:
+    nest, lengths = source.result["nest"], source.lengths
+    least = nest["value"] <= nest["bound"] * (1 + 1e-9)
+    money = nest["measure"] == "money"
+
+    def amount(value: float) -> Markup:
+        return number(value, f"{value:.2f}") if money else lengths.show(value)
+
+    proof = text("proved the least") if least else joined(["no plan can need less than ", amount(nest["bound"])])
+    return joined(
+        [
+            "Cost " if money else "Board length in all ",
+            amount(nest["value"]),
+            ", ",
+            proof,
+            ". ",
+            number(nest["yield"], f"{100 * nest['yield']:.1f} %"),
+            " of the boards' area becomes parts. Parts lie at least ",
+            lengths.show(nest["part_gap"]),
+            " apart.",
+        ]
+    )
+
+
+def boards(source: Source) -> Markup:
+    """Each board's layout with its file and the file's hash."""
+    nest = source.result["nest"]["boards"]
+    figures = []
+    for i, board in enumerate(nest, start=1):
+        key = board_key(board["file"])
+        svg = source.svg(f"pictures/{key}.svg")
+        title = f"Board {i} of {len(nest)}: {board['stock']}"
+        label = _file_line(source, board["file"])
+        if svg is None:
+            figures.append(joined([heading(title), paragraph(label)]))
+        else:
+            figures.append(figure(key, title, svg, label))
+    return joined(figures)
+
+
+def _file_line(source: Source, path: str) -> Markup:
+    digest = source.hashes.get(path)
+    parts = [Markup(f"File <code>{text(path)}</code>")]
+    if digest is not None:
+        parts.append(Markup(f", SHA-256 <code>{digest}</code>"))
+    return joined(parts)
+
+
+def file_list(source: Source) -> Markup:
+    """Every file that goes with the packet, by its hash."""
+    rows = [
+        (Markup(f"<code>{text(path)}</code>"), Markup(f"<code>{digest}</code>"))
+        for path, digest in source.hashes.items()
+    ]
+    return joined(
+        [
+            paragraph("Hash a file that was handed on; a file that was changed on its way has another hash."),
+            table("Files of this job", ("file", "SHA-256"), rows, wide=True, words=frozenset({0, 1})),
+        ]
+    )
+
+
+def cautions(source: Source) -> Markup:
+    """The cautions, whole."""
+    return listed(source.result["cautions"])
