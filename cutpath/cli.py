@@ -12,14 +12,19 @@ import click
 
 if TYPE_CHECKING:
     from cutpath.design.stair import Candidate, Choice
+    from cutpath.job import Job
     from cutpath.jobfile.read import ReadJob
     from cutpath.mend import Mend
+    from cutpath.nest.values import Keep
     from cutpath.plan import Plan
     from cutpath.rules.values import RuleSet
 
 DONE, CHECK_FAILS, WRONG_INPUT = 0, 1, 2
 
 _JOB = click.argument("job", type=click.Path(path_type=Path))
+_JOBS = click.argument("job", type=click.Path(path_type=Path), nargs=-1, required=True, metavar="JOB...")
+_STOCK = click.option("--stock", type=click.Path(path_type=Path), help="Stock file: boards, offcuts, prices.")
+_GO_ON = click.option("--go-on", is_flag=True, help="Of several jobs, leave out those that fail.")
 _JSON = click.option("--json", "as_json", is_flag=True, help="Print JSON for machines.")
 
 
@@ -127,18 +132,30 @@ def check(context: click.Context, job: Path, as_json: bool) -> None:
 
 
 @main.command()
-@_JOB
+@_JOBS
+@_STOCK
+@_GO_ON
 @_JSON
 @click.pass_context
-def nest(context: click.Context, job: Path, as_json: bool) -> None:
+def nest(context: click.Context, job: tuple[Path, ...], stock: Path | None, go_on: bool, as_json: bool) -> None:
     """Print what goes on which board, and what to buy.
 
+    Parts of several jobs share boards; a job that fails stops all, or with --go-on is named and left out.
+
     \b
-    Example:
+    Examples:
       cutpath nest porch.toml
+      cutpath nest porch.toml deck.toml --stock rack.toml
     """
-    read = _read(job)
-    plan, _ = _planned(read)
+    from cutpath.cli_shop import gather, read_shelf, with_stock
+
+    shelf = read_shelf(stock)
+    status = DONE
+    if len(job) > 1:
+        gathered = gather(job, shelf, go_on=go_on, despite_checks=False)
+        plan, status = gathered.together.whole, gathered.status
+    else:
+        plan, _ = _planned(*with_stock(_read(job[0]), shelf))
     if as_json:
         from cutpath.files.result import nest_result
 
@@ -146,34 +163,62 @@ def nest(context: click.Context, job: Path, as_json: bool) -> None:
     else:
         from cutpath.report import nest_text
 
-        click.echo(nest_text(plan))
-    context.exit(_status(plan))
+        click.echo(nest_text(plan, named=len(job) > 1))
+    context.exit(max(status, _status(plan)))
 
 
 @main.command()
-@_JOB
+@_JOBS
 @click.option("-o", "--out", type=click.Path(path_type=Path), required=True, help="Folder to write into.")
 @click.option("--force", is_flag=True, help="Write beside files that cutpath did not write; they stay untouched.")
 @click.option("--despite-checks", is_flag=True, help="Write cut files though a required check fails.")
+@_STOCK
+@click.option("--update-stock", is_flag=True, help="Then take the boards off the stock file and put offcuts on.")
+@_GO_ON
 @_JSON
 @click.pass_context
-def export(context: click.Context, job: Path, out: Path, force: bool, despite_checks: bool, as_json: bool) -> None:
+def export(
+    context: click.Context,
+    job: tuple[Path, ...],
+    out: Path,
+    force: bool,
+    despite_checks: bool,
+    stock: Path | None,
+    update_stock: bool,
+    go_on: bool,
+    as_json: bool,
+) -> None:
     """Write cut files, cut list, drawings and result.json, all together or not at all.
 
-    Where a required check fails only result.json is written, and the status is 1.
+    Where a required check fails only result.json is written, and the status is 1. Parts of several jobs share boards; a
+    job that fails stops all, or with --go-on is named and left out.
 
     \b
     Examples:
       cutpath export porch.toml -o porch
       cutpath export porch.toml -o porch --despite-checks
+      cutpath export porch.toml deck.toml -o may --stock rack.toml --update-stock
     """
+    from cutpath.cli_shop import bring_up_to_date, gather, read_shelf, with_stock
     from cutpath.files.export import export_files
     from cutpath.files.place import place
 
-    read = _read(job)
-    plan, mends = _planned(read)
-    show = _show(read)
-    made = export_files(plan, read.values, mends, with_cuts=plan.design.holds or despite_checks)
+    shelf = read_shelf(stock, update_stock)
+    status = DONE
+    if len(job) > 1:
+        from cutpath.files.shop_export import export_together
+
+        gathered = gather(job, shelf, go_on=go_on, despite_checks=despite_checks)
+        together, status = gathered.together, gathered.status
+        plan, show = together.whole, _show(gathered.reads[0])
+        mended = [_mends(read.job, each) for read, each in zip(gathered.reads, together.plans, strict=True)]
+        mends = tuple(mend for each in mended for mend in each)
+        made = export_together(together, [read.values for read in gathered.reads], mended)
+    else:
+        read, keep = with_stock(_read(job[0]), shelf)
+        plan, mends = _planned(read, keep)
+        show = _show(read)
+        made = export_files(plan, read.values, mends, with_cuts=plan.design.holds or despite_checks)
     files = made.files
     if made.cut is not None and not made.cut.ok and not despite_checks:
         off, most = show(made.cut.value or 0.0), show(made.cut.most or 0.0)
@@ -184,19 +229,26 @@ def export(context: click.Context, job: Path, out: Path, force: bool, despite_ch
         )
         context.exit(CHECK_FAILS)
     place(out, files, force=force)
+    updated = ""
+    if update_stock and stock and shelf:
+        if made.cut is None:
+            click.echo(f"cutpath: {stock}: left as it was: no cut file was written", err=True)
+        else:
+            updated = bring_up_to_date(stock, shelf, plan.layout, plan.job.cutter.width, plan.job.name)
     if as_json:
         click.echo(files["result.json"].decode(), nl=False)
     else:
-        from cutpath.report import export_text
+        from cutpath.report import export_text, shop_text
 
-        click.echo(export_text(plan, mends, out, tuple(files)))
+        click.echo(export_text(plan, mends, out, tuple(files)) if len(job) == 1 else shop_text(together, out, files))
+        click.echo(updated) if updated else None
     if not plan.design.holds and not despite_checks:
         failing = ", ".join(c.id for c in plan.design.checks if c.required and not c.ok)
         click.echo(
             f"cutpath: no cut file was written: check {failing} fails (--despite-checks writes them)",
             err=True,
         )
-    context.exit(_status(plan) if made.cuts_right else CHECK_FAILS)
+    context.exit(max(status, _status(plan)) if made.cuts_right else CHECK_FAILS)
 
 
 def _read(path: Path) -> ReadJob:
@@ -212,20 +264,25 @@ def _show(read: ReadJob) -> Callable[[float], str]:
     return lambda mm: show(mm, units)
 
 
-def _planned(read: ReadJob) -> tuple[Plan, tuple[Mend, ...]]:
+def _planned(read: ReadJob, keep: Keep | None = None) -> tuple[Plan, tuple[Mend, ...]]:
     from cutpath.plan import plan
     from cutpath.rules.load import load_rules
 
     show = _show(read)
-    planned = plan(read.job, load_rules(read.job.stair.rules), show)
+    planned = plan(read.job, load_rules(read.job.stair.rules), show, keep)
+    return planned, _mends(read.job, planned)
+
+
+def _mends(job: Job, planned: Plan) -> tuple[Mend, ...]:
+    from cutpath.units import show
+
     if all(c.ok for c in planned.design.checks if c.id == "throat"):
-        return planned, ()
+        return ()
     from cutpath.jobfile.sizes import nominal_sizes
     from cutpath.mend import throat_mends
 
     sizes = {name: float(size.width) for name, size in nominal_sizes().items()}
-    mends = throat_mends(read.job, planned.rules, planned.stair, planned.design, sizes, show)
-    return planned, mends
+    return throat_mends(job, planned.rules, planned.stair, planned.design, sizes, lambda mm: show(mm, job.units))
 
 
 def _status(plan: Plan) -> int:

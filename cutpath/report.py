@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Iterable, Sequence
 from pathlib import Path
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from cutpath.cautions import CAUTIONS, SHORT_CAUTION
 from cutpath.cut.relief import RELIEF_WORDS, Relief
@@ -20,6 +20,9 @@ from cutpath.plan import Plan, board_widths, design
 from cutpath.rules.values import Check, RuleSet
 from cutpath.screen import facts, table
 from cutpath.units import cell, show, sixteenths, to_unit
+
+if TYPE_CHECKING:
+    from cutpath.shop import Together
 
 _MARKS = {True: "ok", False: "FAILS"}
 
@@ -282,6 +285,22 @@ def export_text(plan: Plan, mends: Sequence[Mend], out: Path, paths: Sequence[st
         lines += _mend_lines(mends, job)
     lines += ["", f"wrote to {out}:", *(f"  {path}" for path in paths), "", *CAUTIONS]
     return "\n".join(lines)
+
+
+def shop_text(together: Together, out: Path, paths: Iterable[str]) -> str:
+    """What was written of several jobs, and their checks that fail."""
+    plans, layout = together.plans, together.whole.layout
+    stringers = sum(plan.job.stringer.count for plan in plans)
+    lines = [f"{many(len(plans), 'job')}: {many(stringers, 'stringer')} on {many(len(layout.boards), 'board')}"]
+    for plan in plans:
+        job, throat = plan.job, plan.design.part.throat
+        least = "" if throat is None else f"; least throat {show(throat, job.units)}"
+        lines.append(f"{job.name}: {plan.stair.risers} risers of {show(plan.stair.unit_rise, job.units)}{least}")
+        for check in plan.design.checks:
+            if not check.ok:
+                word = "FAILS" if check.required else "over advice"
+                lines.append(f"  {check.id} {word}: {check.note} ({check.source})")
+    return "\n".join([*lines, "", f"wrote to {out}:", *(f"  {path}" for path in paths), "", *CAUTIONS])
 
 
 def solve_data(job: Job, rules: RuleSet, tried: Sequence[Candidate], choice: Choice | None) -> dict[str, Any]:

@@ -70,7 +70,7 @@ def result(
     """
     checked = check_result(plan, mends)
     if cut is not None:
-        checked["checks"].append(_check(cut, plan.job))
+        checked["checks"].append(check_json(cut, plan.job))
     return {
         "schema_version": SCHEMA_VERSION,
         "written_by": WRITTEN_BY,
@@ -92,7 +92,7 @@ def check_result(plan: Plan, mends: Sequence[Mend]) -> Json:
         "stair": _stair(plan, unit),
         "solve": solve_result(plan.job, plan.choice),
         "stringer": _stringer(plan.job, plan.design, unit) | form_result(plan, unit, unit.point, unit.outline),
-        "checks": [_check(check, plan.job) for check in plan.design.checks],
+        "checks": [check_json(check, plan.job) for check in plan.design.checks],
         "mends": [{"change": m.change, "throat": unit(m.throat), "enough": m.enough} for m in mends],
         "strength": _strength(plan, unit),
     }
@@ -181,7 +181,9 @@ def _stringer(job: Job, drawn: Design, unit: _Unit) -> Json:
     }
 
 
-def _check(check: Check, job: Job) -> Json:
+def check_json(check: Check, job: Job) -> Json:
+    """One check."""
+
     def number(value: float | None) -> float | None:
         if value is None or check.quantity != "length":
             return None if value is None else round(value, WRITTEN_DECIMALS)

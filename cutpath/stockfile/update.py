@@ -119,7 +119,8 @@ def updated_text(text: str, stock: Stock, used: Sequence[StockBoards], kept: Seq
     entries = [_entry(piece, name, stock.units) for piece, name in zip(kept, added, strict=True)]
     new = edited(text, quantities, gone, entries)
     _read_back(new, stock, expected, added)
-    return new, Change(counts.total(), tuple(added))
+    limited = {board.source for board in stock.boards if board.quantity is not None}
+    return new, Change(sum(n for source, n in counts.items() if source in limited), tuple(added))
 
 
 def _place(board: StockBoards) -> tuple[str, int]:
