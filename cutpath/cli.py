@@ -241,6 +241,7 @@ def export(
         from cutpath.report import export_text, shop_text
 
         click.echo(export_text(plan, mends, out, tuple(files)) if len(job) == 1 else shop_text(together, out, files))
+        click.echo(f"\nThe bed is shorter than the board; set-ups:\n{made.set_ups}") if made.set_ups else None
         click.echo(updated) if updated else None
     if not plan.design.holds and not despite_checks:
         failing = ", ".join(c.id for c in plan.design.checks if c.required and not c.ok)

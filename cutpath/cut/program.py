@@ -13,6 +13,9 @@ from itertools import pairwise
 from typing import Literal
 
 from cutpath.outline import Chain, Point
+from cutpath.tolerances import LIMIT_SLACK
+
+Box = tuple[float, float, float, float]
 
 Kind = Literal["mark", "drill", "pocket", "inner", "outline"]
 ORDER: tuple[Kind, ...] = ("mark", "drill", "pocket", "inner", "outline")
@@ -54,6 +57,29 @@ class Operation:
             return self.chain.points[0] if self.chain.closed else self.chain.points[-1]
         assert self.centre is not None
         return self.centre
+
+
+def box_of(operation: Operation) -> Box:
+    """Exact box of what the tool follows."""
+    if operation.chain is not None:
+        return operation.chain.extents()
+    assert operation.centre is not None
+    (x, y), r = operation.centre, operation.diameter / 2
+    return (x - r, y - r, x + r, y + r)
+
+
+def box_round(boxes: list[Box]) -> Box:
+    """The box round boxes."""
+    lows, highs = zip(*((b[:2], b[2:]) for b in boxes), strict=True)
+    return (min(p[0] for p in lows), min(p[1] for p in lows), max(p[0] for p in highs), max(p[1] for p in highs))
+
+
+def fits_bed(operations: Sequence[Operation], length: float, bed: tuple[float, float] | None) -> bool:
+    """Whether a board with all that is done on it lies within the bed's reach along."""
+    if bed is None:
+        return True
+    low, _, high, _ = box_round([box_of(o) for o in operations]) if operations else (0.0, 0.0, 0.0, 0.0)
+    return max(high, length) - min(low, 0.0) <= bed[0] + LIMIT_SLACK
 
 
 @dataclass(frozen=True, slots=True)

@@ -11,13 +11,13 @@ import math
 from collections.abc import Callable, Sequence
 from itertools import pairwise
 
-from cutpath.cut.program import Operation
+from cutpath.cut.program import Box, Operation, box_of, box_round, fits_bed
 from cutpath.cut.setups_build import Bench, Pair, cells_of, set_up
 from cutpath.cut.setups_divide import Choice
 from cutpath.cut.setups_index import clearances, holds_together, index_pair, spare
 from cutpath.cut.setups_places import KeepOff
 from cutpath.cut.setups_tracks import tracks
-from cutpath.cut.setups_values import Box, PartOnBoard, SetUp, box_of, box_round
+from cutpath.cut.setups_values import PartOnBoard, SetUp
 from cutpath.cut.setups_windows import ALIKE, Stuck, choices, least_windows
 from cutpath.faults import Fault
 from cutpath.job import Machine
@@ -36,14 +36,6 @@ _COMPARED = 4
 
 class NoSetUps(Fault):
     """A board can't be cut on the bed, in however many set-ups."""
-
-
-def fits_bed(operations: Sequence[Operation], length: float, bed: tuple[float, float] | None) -> bool:
-    """Whether a board with all that is done on it lies within the bed's reach along."""
-    if bed is None:
-        return True
-    low, _, high, _ = box_round([box_of(o) for o in operations]) if operations else (0.0, 0.0, 0.0, 0.0)
-    return max(high, length) - min(low, 0.0) <= bed[0] + LIMIT_SLACK
 
 
 def setups(

@@ -9,11 +9,10 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 from typing import Literal
 
-from cutpath.cut.program import Operation
+from cutpath.cut.program import Box, Operation
 from cutpath.cut.relief import CutPart
 from cutpath.outline import Motion, Point, shift
 
-Box = tuple[float, float, float, float]
 On = Literal["riser cut", "lower edge", "upper edge", "riser housing"]
 
 
@@ -90,18 +89,3 @@ def moved(operation: Operation, motion: Motion) -> Operation:
     chain = None if operation.chain is None else operation.chain.moved(motion)
     centre = None if operation.centre is None else motion(operation.centre)
     return replace(operation, chain=chain, centre=centre)
-
-
-def box_of(operation: Operation) -> Box:
-    """Exact box of what the tool follows."""
-    if operation.chain is not None:
-        return operation.chain.extents()
-    assert operation.centre is not None
-    (x, y), r = operation.centre, operation.diameter / 2
-    return (x - r, y - r, x + r, y + r)
-
-
-def box_round(boxes: list[Box]) -> Box:
-    """The box round boxes."""
-    lows, highs = zip(*((b[:2], b[2:]) for b in boxes), strict=True)
-    return (min(p[0] for p in lows), min(p[1] for p in lows), max(p[0] for p in highs), max(p[1] for p in highs))

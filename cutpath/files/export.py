@@ -7,11 +7,12 @@ from __future__ import annotations
 
 import hashlib
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Any
 
 from cutpath.files.cutcheck import CutCheck, check_cuts, cut_verdict
 from cutpath.files.cutlist import cut_list
+from cutpath.files.drawing import Drawing
 from cutpath.files.dxf_read import verified_dxf
 from cutpath.files.place import distinct, safe_name
 from cutpath.files.result import board_file, board_number, dumped, result, shop_result
@@ -30,10 +31,12 @@ class Exported:
     Attributes:
         files: bytes by path, `result.json` last.
         cut: the check that all parts come out as designed; None where no cut file was made.
+        set_ups: the set-up lists as a table; empty where every board fits the machine's bed.
     """
 
     files: dict[str, bytes]
     cut: Check | None
+    set_ups: str = ""
 
     @property
     def cuts_right(self) -> bool:
@@ -56,13 +59,19 @@ def export_files(plan: Plan, values: Mapping[str, Any], mends: Sequence[Mend], *
     if not with_cuts:
         return Exported({"result.json": dumped(result(plan, values, mends, ())).encode()}, None)
     files, programs, checks = cut_files(plan)
-    files.update({path: text.encode() for path, text in _pictures(plan).items()})
+    files.update({path: text.encode() for path, text in _pictures(plan, programs).items()})
     files["cut-list.csv"] = cut_list(plan).encode()
     listed = [{"path": path, "sha256": hashlib.sha256(data).hexdigest()} for path, data in files.items()]
     verdict = cut_verdict(checks)
     shop = shop_result(plan, [p.program for p in programs], checks)
+    set_ups = ""
+    if any(p.set_ups for p in programs):
+        from cutpath.files.setup_list import setup_result, setup_text
+
+        shop["set_ups"] = setup_result(plan, [p.set_ups for p in programs])
+        set_ups = setup_text(plan, [p.set_ups for p in programs])
     files["result.json"] = dumped(result(plan, values, mends, listed, verdict, shop)).encode()
-    return Exported(files, verdict)
+    return Exported(files, verdict, set_ups)
 
 
 def cut_files(plan: Plan) -> tuple[dict[str, bytes], list[BoardProgram], list[CutCheck]]:
@@ -81,22 +90,56 @@ def cut_files(plan: Plan) -> tuple[dict[str, bytes], list[BoardProgram], list[Cu
     named = zip(names, plan.design.parts, strict=True)
     places = label_places(plan)
     drawings = {f"parts/{name}.dxf": part_drawing(plan, parts, places[parts.name], show) for name, parts in named}
-    programs = [board_program(plan, i, places) for i in range(count)]
+    programs = [_with_set_ups(plan, i, board_program(plan, i, places)) for i in range(count)]
     drawings.update({board_file(i, count): board_drawing(plan, i, programs[i], show) for i in range(count)})
+    for i, done in enumerate(programs):
+        if done.set_ups:
+            from cutpath.files.setup_sheets import setup_drawings
+
+            drawings.update(setup_drawings(plan, i, done, done.set_ups, show))
     drawings[TRIAL_FILE] = trial_drawing(plan, show)
     made = {
         path: verified_dxf(path, drawing, job.units, job.dxf_version, job.layers) for path, drawing in drawings.items()
     }
-    read = [made[board_file(i, count)][1] for i in range(count)]
-    check_trial(plan, made[TRIAL_FILE][1])
-    checks = check_cuts(plan, read, [done.cuts for done in programs])
+    read = {path: drawing for path, (_, drawing) in made.items()}
+    check_trial(plan, read[TRIAL_FILE])
+    boards = [_as_cut(plan, i, done, read) for i, done in enumerate(programs)]
+    checks = check_cuts(plan, boards, [done.cuts for done in programs])
     return {path: data for path, (data, _) in made.items()}, programs, checks
 
 
-def _pictures(plan: Plan) -> dict[str, str]:
+def _with_set_ups(plan: Plan, index: int, done: BoardProgram) -> BoardProgram:
+    """A board's program with its set-ups, where the machine's bed is too short for it."""
+    from cutpath.cut.program import fits_bed
+
+    if fits_bed(done.program.operations, plan.layout.boards[index].stock.length, plan.job.machine.bed):
+        return done
+    from cutpath.files.setup_sheets import board_setups
+
+    return replace(done, set_ups=board_setups(plan, index, done))
+
+
+def _as_cut(plan: Plan, index: int, done: BoardProgram, read: Mapping[str, Drawing]) -> Drawing:
+    """What is cut on one board, as read back: its own file, or its set-ups' files put together again."""
+    path = board_file(index, len(plan.layout.boards))
+    if not done.set_ups:
+        return read[path]
+    from cutpath.files.setup_check import rejoined
+
+    return rejoined(plan, index, done.set_ups, read[path], read)
+
+
+def _pictures(plan: Plan, programs: Sequence[BoardProgram]) -> dict[str, str]:
     from cutpath.files.pictures import board_svg, corner_svg, stair_svg, stringer_svg
 
     drawn = {"stair": stair_svg(plan), "stringer": stringer_svg(plan), "corners": corner_svg(plan)}
     count = len(plan.layout.boards)
     drawn |= {f"board-{board_number(i, count)}": board_svg(plan, i) for i in range(count)}
+    for i, done in enumerate(programs):
+        if done.set_ups:
+            from cutpath.files.pictures.setup import setup_svg
+
+            for one in done.set_ups:
+                name = f"board-{board_number(i, count)}-setup-{one.number}"
+                drawn[name] = setup_svg(plan, i, done.set_ups, one.number)
     return {f"pictures/{name}.svg": text for name, text in drawn.items()}

@@ -19,6 +19,8 @@ from cutpath.plan import PartSet, Plan
 if TYPE_CHECKING:
     from shapely import Polygon
 
+    from cutpath.cut.setups_values import SetUp
+
 Show = Callable[[float], str]
 
 # A label's line is cut at this many characters, so that a long name still leaves it legible.
@@ -29,11 +31,19 @@ _LEAST_CLEARANCE = 6.0
 
 @dataclass(frozen=True, slots=True)
 class BoardProgram:
-    """What is done on one board, by part as well as in order, and where on it notes have room."""
+    """What is done on one board.
+
+    Attributes:
+        program: in order.
+        cuts: by part.
+        room: where notes may stand.
+        set_ups: in which it is done on a bed that is shorter than the board; none where it fits.
+    """
 
     program: Program
     cuts: tuple[PartCut, ...]
     room: Polygon
+    set_ups: tuple[SetUp, ...] = ()
 
 
 def unit_words(plan: Plan) -> str:
@@ -180,4 +190,8 @@ def _board_text(plan: Plan, index: int, done: BoardProgram, show: Show) -> tuple
         lines.append(f"{len(tabs)} tabs {show(job.tabs.width)} wide, {where}.")
     for depth in sorted({o.depth for o in done.program.operations if o.kind == "pocket"}):
         lines.append(f"Layer {layers.pocket}: clear inside each contour to {show(depth)} deep, face up.")
+    if done.set_ups:
+        from cutpath.files.setup_sheets import whole_board_note
+
+        lines += whole_board_note(plan, index, done.set_ups, show)
     return (*lines, SHORT_CAUTION)

@@ -1,0 +1,81 @@
+"""A bed shorter than the board: the set-ups' files together cut what the board's file cuts, and are cut to prove it."""
+
+import json
+from dataclasses import replace
+
+import pytest
+
+from cutpath.faults import FileMismatch
+from cutpath.files.drawing import Drawing
+from cutpath.files.dxf_read import read_dxf
+from cutpath.files.export import export_files
+from cutpath.files.setup_check import rejoined
+from cutpath.files.setup_sheets import board_setups
+from cutpath.files.sheets import board_program, label_places
+from tests.jobs import job_with, plan_of
+
+IN = 25.4
+
+
+@pytest.mark.parametrize("edges", ["factory", "trimmed"])
+@pytest.mark.parametrize("path", ["design", "centre"])
+@pytest.mark.parametrize("indexing", ["stop", "holes"])
+def test_set_ups_are_written_and_pass_the_simulated_cut(edges: str, path: str, indexing: str) -> None:
+    read = job_with(machine={"bed": [60, 60], "indexing": indexing}, cutter={"path": path}, stringer={"edges": edges})
+    made = export_files(plan_of(read), read.values, (), with_cuts=True)
+    assert made.cut.ok
+    files = [p for p in made.files if "-setup-" in p and p.endswith(".dxf")]
+    assert len(files) == 5 and "boards/01.dxf" in made.files
+    pictures = [p for p in made.files if "-setup-" in p and p.endswith(".svg")]
+    assert len(pictures) == len(files)
+    for name in files:
+        x0, _, x1, _ = read_dxf(name, made.files[name], "in", "NOTE").extents
+        assert x0 >= -1e-6 and x1 <= 60 * IN + 1e-6, "all of it within the bed's reach"
+    shop = json.loads(made.files["result.json"])["shop"]
+    listed = [one["file"] for board in shop["set_ups"] for one in board["set_ups"]]
+    assert listed == files
+    assert all(one["slide"] > 0 for board in shop["set_ups"] for one in board["set_ups"][1:])
+    notes = read_dxf("x", made.files["boards/01.dxf"], "in", "NOTE").drawing.notes
+    assert any("01-setup-1.dxf" in n.text and "never this file" in n.text for n in notes)
+    assert "board" in made.set_ups and len(made.set_ups.splitlines()) == 1 + len(files)
+
+
+def test_a_board_that_fits_needs_none() -> None:
+    read = job_with(machine={"bed": [144, 60]})
+    made = export_files(plan_of(read), read.values, (), with_cuts=True)
+    assert not [p for p in made.files if "setup" in p]
+    assert made.set_ups == ""
+
+
+def test_files_that_together_cut_something_else_are_refused() -> None:
+    read = job_with(machine={"bed": [60, 60]})
+    planned = plan_of(read)
+    made = export_files(planned, read.values, (), with_cuts=True)
+    drawings = {p: read_dxf(p, d, "in", "NOTE").drawing for p, d in made.files.items() if p.endswith(".dxf")}
+    done = board_program(planned, 0, label_places(planned))
+    ups = board_setups(planned, 0, done)
+    whole = drawings["boards/01.dxf"]
+    assert rejoined(planned, 0, ups, whole, drawings).chains
+
+    def without_cuts(drawing: Drawing) -> Drawing:
+        return replace(drawing, chains=tuple(c for c in drawing.chains if c.layer != "CUT"))
+
+    lost = {**drawings, "boards/01-setup-2.dxf": without_cuts(drawings["boards/01-setup-2.dxf"])}
+    with pytest.raises(FileMismatch, match="set-ups together"):
+        rejoined(planned, 0, ups, whole, lost)
+    slid = tuple(replace(one, offset=one.offset + 0.1) if one.number == 2 else one for one in ups)
+    with pytest.raises(FileMismatch, match="set-ups together"):
+        rejoined(planned, 0, slid, whole, drawings)
+
+
+def test_a_bed_too_narrow_is_one_plain_line(tmp_path, capsys) -> None:
+    from cutpath.cli import run
+    from tests.jobs import FIXTURES
+
+    job = tmp_path / "job.toml"
+    text = (FIXTURES / "orchard-steps.toml").read_text()
+    job.write_text(text.replace("bed = [144, 60]", "bed = [60, 6]"))
+    assert run(["export", str(job), "-o", str(tmp_path / "out")]) == 2
+    err = capsys.readouterr().err
+    assert len(err.splitlines()) == 1 and "bed" in err
+    assert not (tmp_path / "out").exists()
