@@ -19,6 +19,11 @@ PICTURES: dict[str, tuple[str, str, tuple[str, ...]]] = {
     "orchard-steps-board-01.svg": ("board", "orchard-steps", ()),
     "boat-landing-stair.svg": ("stair", "boat-landing", ()),
     "garden-room-stringer.svg": ("stringer", "garden-room", ()),
+    "orchard-steps-set-up-1.svg": ("setup-1", "orchard-steps", ("machine.bed = [60, 60]",)),
+    "orchard-steps-set-up-2.svg": ("setup-2", "orchard-steps", ("machine.bed = [60, 60]",)),
+    "orchard-steps-set-up-3.svg": ("setup-3", "orchard-steps", ("machine.bed = [60, 60]",)),
+    "closed-string-stringer.svg": ("stringer", "closed-string", ()),
+    "steel-plate-stringer.svg": ("stringer", "steel-plate", ()),
     "low-rise-stringer.svg": ("stringer", "orchard-steps", ("stair.risers = 7", "stair.unit_rise =")),
 }
 
@@ -50,4 +55,11 @@ def picture(name: str) -> str:
     drawn = planned(job, edits)
     if kind == "board":
         return board_svg(drawn, 0)
+    if kind.startswith("setup-"):
+        from cutpath.files.pictures.setup import setup_svg
+        from cutpath.files.setup_sheets import board_setups
+        from cutpath.files.sheets import board_program, label_places
+
+        made = board_setups(drawn, 0, board_program(drawn, 0, label_places(drawn)))
+        return setup_svg(drawn, 0, made, int(kind.removeprefix("setup-")))
     return {"stair": stair_svg, "stringer": stringer_svg, "corner": corner_svg}[kind](drawn)

@@ -64,7 +64,7 @@ def test_links_resolve(page: Path) -> None:
 
 @pytest.mark.parametrize("page", PAGES)
 def test_lines_of_prose_keep_to_120_characters(page: str) -> None:
-    assert [line for line in FENCED.sub("", text_of(page)).splitlines() if len(line) > 120] == []
+    assert [line for line in FENCED.sub("", text_of(page)).splitlines() if len(line) > 120 and line[0] != "|"] == []
 
 
 @pytest.mark.parametrize("page", PAGES)
