@@ -18,6 +18,8 @@ ReliefChoice = Literal["most-throat", "diagonal", "riser-side", "tread-side"]
 Outside = Literal["sharp", "rolled"]
 Direction = Literal["climb", "conventional"]
 Indexing = Literal["stop", "holes"]
+StockKind = Literal["board", "sheet"]
+Grain = Literal["along", "free"]
 DxfVersion = Literal["r12", "r2000", "r2010", "r2013"]
 
 
@@ -81,6 +83,7 @@ class StringerSpec:
         level_cut: from the floor down to the level cut of one at its upper end; None: as `design.straight` says.
         housing: with form "housed".
         plate: with form "plate".
+        width: of the parts cut from sheets; None: from boards, whose width is theirs.
     """
 
     count: int
@@ -95,6 +98,7 @@ class StringerSpec:
     level_cut: float | None = None
     housing: Housing | None = None
     plate: Plate | None = None
+    width: float | None = None
 
     @property
     def toothed(self) -> bool:
@@ -193,6 +197,8 @@ class StockBoards:
         defects: stretches (from, to) along the board to keep parts off.
         offcut: an offcut's name; "": a whole board. An offcut's price is its share of its board's.
         source: which entry of a stock file it is, as "stock[0]"; "": the job's own.
+        kind: a board, along one of whose edges parts lie, or a sheet, on which they lie where they fit.
+        grain: of a sheet: parts lie along it or turned half round, or at any angle.
     """
 
     size: str
@@ -205,6 +211,8 @@ class StockBoards:
     defects: tuple[tuple[float, float], ...]
     offcut: str = ""
     source: str = ""
+    kind: StockKind = "board"
+    grain: Grain = "along"
 
 
 @dataclass(frozen=True, slots=True)

@@ -38,6 +38,8 @@ def file_fault(path: Path) -> str:
 
 
 # The text of a job, then the start of its one fault (the key, and what was given), then what must stand in it.
+SHEET = "[[stock]]\nsize = [0.75, 48]\nlength = 96\nkind = 'sheet'"
+
 ONE_FAULT = [
     # Lengths.
     (LANDING + '[stair]\nunit_run = "10 1/x"', "stair.unit_run: ", '"10 1/x"', "190 mm"),
@@ -133,6 +135,17 @@ ONE_FAULT = [
     (LANDING + "[stringer]\nsill_notch = 3", "stringer.sill_notch: ", "3", "deep, high"),
     (LANDING + "[machine]\nbed = 120", "machine.bed: ", "120", "[along, across]"),
     (LANDING + "[machine]\nbed = [120, 1]", "machine.bed.across: ", "1", "1.969 to"),
+    # Sheets.
+    (LANDING + "[stringer]\nedges = 'trimmed'\n" + SHEET, "stringer.width: ", "missing", "tips to lower edge"),
+    (LANDING + "[stringer]\nwidth = 11\n" + SHEET, "stringer.edges: ", '"factory"', "trimmed"),
+    (LANDING + "[stringer]\nwidth = 11", "stringer.width: ", "nothing with boards", 'kind = "sheet"'),
+    (LANDING + "[[stock]]\nsize = '2x12'\nlength = 144\ngrain = 'free'", "stock[0].grain: ", "nothing", "sheet"),
+    (
+        LANDING + "[stringer]\nwidth = 11\nedges = 'trimmed'\n" + SHEET + "\n[[stock]]\nsize = '2x12'\nlength = 144",
+        "stock[1].kind: ",
+        "boards and sheets",
+        "keep one",
+    ),
     # Boards.
     (LANDING + "[[stock]]\nlength = 120", "stock[0].size: ", "missing", "2x12"),
     (LANDING + "[[stock]]\nsize = '2x12'", "stock[0].length: ", "missing", "11.812 to"),

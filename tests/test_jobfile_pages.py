@@ -54,6 +54,7 @@ def test_what_the_starter_leaves_behind_a_comment_sign_reads_too(units) -> None:
         "risers",
         "floor_overhang",
         "header_depth",
+        "width",
         "level_cut",
         "housing",
         "plate",
@@ -72,6 +73,9 @@ def test_what_the_starter_leaves_behind_a_comment_sign_reads_too(units) -> None:
             live = re.sub(r"^(profile|pad_reveal) = .*", "", live, flags=re.MULTILINE)
         if line.startswith("housing"):
             live = live.replace('form = "notched"', 'form = "housed"').replace("\ncount = 3", "\ncount = 2")
+        if line.startswith("width"):
+            live = live.replace('edges = "factory"', 'edges = "trimmed"').replace('kind = "board"', 'kind = "sheet"')
+            live = live.replace("[[stock]]\nsize", '[[stock]]\nkind = "sheet"\nsize')
         if line.startswith("plate"):
             live = live.replace('form = "notched"', 'form = "plate"')
         job_of(tomllib.loads(live), Path("a.toml"))

@@ -320,7 +320,7 @@ def test_values_are_plain_and_hold_every_key() -> None:
 
     walk(JOB, values, "")
     assert {"stair.floor_overhang", "stringer.sill_notch.deep", "site.pad_reveal.most"} <= told
-    assert set(values["stock"][0]) == {"size", "length", "quantity", "price", "widths", "defects"}
+    assert set(values["stock"][0]) == {*("size", "length", "kind", "grain", "quantity", "price", "widths", "defects")}
 
 
 def lengths(kind: Length, unit: str):
@@ -329,6 +329,9 @@ def lengths(kind: Length, unit: str):
     per = 64 if unit == "in" else 10
     low, high = math.ceil(kind.low / step), math.floor(kind.high / step)
     return st.integers(low, high).map(lambda count: count / per)
+
+
+GRAINS = ["along", "free"]
 
 
 @st.composite
@@ -348,6 +351,11 @@ def jobs(draw) -> dict:
                 raw[table][key.name] = draw(values(key.kind))
     if raw["stringer"].get("edges") != "trimmed":
         raw["stringer"].pop("edge_trim", None)
+        raw["stringer"].pop("width", None)
+    if "width" in raw["stringer"]:
+        # A width goes with sheets, and sheets with trimmed edges.
+        size, length = ([0.75, 48], 96) if unit == "in" else ([18, 1220], 2440)
+        raw["stock"] = [{"size": size, "length": length, "kind": "sheet", "grain": draw(st.sampled_from(GRAINS))}]
     if raw["stringer"].get("form") == "housed":
         raw["stringer"].pop("count", None)
     return raw

@@ -114,6 +114,7 @@ def _stringer(stringer: Values) -> StringerSpec:
         level_cut=_optional(stringer["level_cut"]),
         housing=_housing(stringer["housing"]),
         plate=_plate(stringer["plate"]),
+        width=_optional(stringer["width"]),
     )
 
 
@@ -201,6 +202,9 @@ def boards_of(entry: Values, unit: Unit) -> StockBoards:
         quantity=entry["quantity"],
         price=entry["price"],
         defects=tuple((float(start), float(end)) for start, end in merged(entry["defects"])),
+        # Offcuts and price lists name boards only.
+        kind=entry.get("kind", "board"),
+        grain=entry.get("grain", "along"),
     )
 
 

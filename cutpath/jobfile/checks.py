@@ -32,6 +32,8 @@ def check(values: Values, ctx: Context) -> None:
         for index, board in enumerate(values["stock"]):
             if board is not BAD:
                 board_faults(board, f"stock[{index}]", ctx)
+        if values["stringer"] is not BAD:
+            _sheets([b for b in values["stock"] if b is not BAD], values["stringer"], ctx)
     if isinstance(values["holes"], list):
         for index, hole in enumerate(values["holes"]):
             if hole is not BAD:
@@ -145,6 +147,23 @@ def board_faults(board: Values, at: str, ctx: Context) -> None:
                 f"{at}.defects[{index}]",
                 f"ends at {show(end, ctx.unit)}, past the board's end at {show(length, ctx.unit)}",
             )
+
+
+def _sheets(stock: list[Values], stringer: Values, ctx: Context) -> None:
+    kinds = [entry["kind"] for entry in stock]
+    for index, entry in enumerate(stock):
+        if entry["kind"] == "board" and entry["grain"] == "free":
+            ctx.bad(f"stock[{index}].grain", 'means nothing for a board: write kind = "sheet", or drop it')
+    if "sheet" not in kinds:
+        if _known(stringer["width"]) and "board" in kinds:
+            ctx.bad("stringer.width", 'means nothing with boards, whose own it is: write kind = "sheet", or drop it')
+        return
+    if "board" in kinds:
+        ctx.bad(f"stock[{kinds.index('board')}].kind", "boards and sheets in one job: keep one of the two")
+    if stringer["width"] is None:
+        ctx.bad("stringer.width", 'missing beside kind = "sheet": give the stringer\'s, tips to lower edge')
+    if stringer["edges"] == "factory":
+        ctx.bad("stringer.edges", '"factory" with sheets, whose parts are cut all round: write edges = "trimmed"')
 
 
 def _layers(layers: Values, version: Any, ctx: Context) -> None:

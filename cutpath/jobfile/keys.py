@@ -153,7 +153,18 @@ STRINGER: Final = Record(
         Fixed("factory", "factory"),
         "the board's own edges are the part's and never cut, or the part is cut all round",
     ),
-    Key("edge_trim", Length(0, 150), Fixed(0, 0), 'taken off each edge, with edges = "trimmed"'),
+    Key(
+        "edge_trim",
+        Length(0, 150),
+        Fixed(0, 0),
+        'with edges = "trimmed": taken off each edge of a board; kept clear along the long sides of a sheet',
+    ),
+    Key(
+        "width",
+        Length(30, 1500),
+        Absent("the board's own; needed with sheets"),
+        "width of the stringer, tips to lower edge, where it is cut from sheets",
+    ),
     Key(
         "sill_notch",
         Record(
@@ -307,7 +318,19 @@ BOARDS: Final = Record(
         Required(),
         "nominal size (PS 20, dry), or dressed thickness and width",
     ),
-    Key("length", Length(300, 20000), Required(), "length as bought"),
+    Key("length", Length(300, 20000), Required(), "length as bought, of a sheet the way its grain runs"),
+    Key(
+        "kind",
+        Choice("board", "sheet"),
+        Fixed("board", "board"),
+        "a board, as wide as its parts, or a sheet of panel or plate, its width the other side",
+    ),
+    Key(
+        "grain",
+        Choice("along", "free"),
+        Fixed("along", "along"),
+        "of a sheet: parts lie along it or turned half round, or at any angle",
+    ),
     Key(
         "quantity",
         Whole(0, 10000),

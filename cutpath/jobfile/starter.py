@@ -53,6 +53,7 @@ _SHOWN: Final[dict[str, tuple[str, str]]] = {
     "holes[].at": ("[4, 3]", "[100, 75]"),
     "holes[].edge_least": ('"7/8"', "22"),
     "stringer.edge_trim": ("0", "0"),
+    "stringer.width": ('"11 1/4"', "286"),
     "stringer.sill_notch": ('{deep = "5 1/2", high = "1 1/2"}', "{deep = 140, high = 38}"),
     "pad.depth": ("38", "1000"),
     "pad.width": ("42", "1050"),
@@ -73,7 +74,7 @@ _SHOWN: Final[dict[str, tuple[str, str]]] = {
 _COMMENTED: Final = frozenset(
     {
         *("site.total_rise", "stair.unit_rise", "stair.risers", "stair.floor_overhang", "stair.header_depth"),
-        *("holes[]", "stringer.level_cut", "stringer.housing", "stringer.plate"),
+        *("holes[]", "stringer.level_cut", "stringer.housing", "stringer.plate", "stringer.width"),
         *("pad.bag_yield", "pad.bag_source"),
     }
 )
