@@ -5,6 +5,7 @@ from __future__ import annotations
 import base64
 import functools
 import hashlib
+import itertools
 import json
 import math
 import re
@@ -22,7 +23,7 @@ from tests.packets import Made, demo_packet, made_of
 
 DEMOS = sorted(path.stem for path in FIXTURES.glob("*.toml"))
 #: Elements without an end tag (HTML, "void elements").
-VOID = frozenset("area base br col embed hr img input link meta source track wbr".split())
+VOID = frozenset(["area", "base", "br", "col", "embed", "hr", "img", "input", "link", "meta", "source", "track", "wbr"])
 NASTY = "\U0001f9d7 </script><script>alert(1)</script><!-- \"quotes\" & 'more' <b>bold</b> \u05e9\u05dc\u05d5\u05dd"
 
 
@@ -101,7 +102,7 @@ def test_page_is_well_formed(name: str) -> None:
     assert page.all("html") == [{"lang": "en"}]
     assert len(page.all("h1")) == 1
     levels = [int(tag[1]) for tag, _ in page.tags if re.fullmatch("h[1-6]", tag)]
-    assert all(after - before <= 1 for before, after in zip(levels, levels[1:], strict=False))
+    assert all(after - before <= 1 for before, after in itertools.pairwise(levels))
     assert len(page.all("table")) == len(page.all("caption")) == len(page.all("thead"))
     assert all(attrs.get("scope") in ("row", "col") for attrs in page.all("th"))
     drawings = [attrs["data-drawing"] for attrs in page.all("figure")]
@@ -284,7 +285,7 @@ def test_measured_points_are_the_stairs(name: str) -> None:
             assert math.dist(a[:2], p[:2]) == pytest.approx(scale * math.dist(a[2:4], p[2:4]), abs=0.003)
     nosings = [p for p in data["drawings"]["stair"]["points"] if p[4].startswith("nosing")]
     assert len(nosings) >= stair["treads"] - 1
-    for a, b in zip(nosings, nosings[1:], strict=False):
+    for a, b in itertools.pairwise(nosings):
         assert math.dist(a[2:4], b[2:4]) == pytest.approx(step, abs=1e-8)
     outline = {tuple(p[:2]) for p in made.result["stringer"]["outline"]}
     on_board = {tuple(p[2:4]) for p in data["drawings"]["stringer"]["points"]}
@@ -293,7 +294,7 @@ def test_measured_points_are_the_stairs(name: str) -> None:
     assert not made.plan.job.stringer.toothed or corners <= on_board
     tips = [p for p in data["drawings"]["stair"]["points"] if p[4].startswith("tip ")]
     assert [p[4] for p in tips] == [f"tip {n}" for n in range(1, len(tips) + 1)]
-    assert all(b[2] - a[2] == pytest.approx(stair["unit_run"]) for a, b in zip(tips, tips[1:], strict=False))
+    assert all(b[2] - a[2] == pytest.approx(stair["unit_run"]) for a, b in itertools.pairwise(tips))
 
 
 def test_set_ups_of_boards_longer_than_the_bed() -> None:

@@ -163,7 +163,8 @@
     };
     sheet.addEventListener("pointerup", release);
     sheet.addEventListener("pointercancel", release);
-    sheet.addEventListener("lostpointercapture", release);
+    // A finger is captured by what it touched first; that being handed over to the sheet is no release.
+    sheet.addEventListener("lostpointercapture", (event) => event.target === sheet && release(event));
     sheet.addEventListener("pointerleave", (event) => {
       if (!sheet.hasPointerCapture(event.pointerId)) release(event);
     });

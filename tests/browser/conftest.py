@@ -1,0 +1,63 @@
+"""One browser for each size, one packet for each job, for all browser tests."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator
+from functools import cache
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+from tests.browser.chromium import DESKTOP, PHONE, browser
+from tests.packets import Made, demo_packet
+
+Opened = tuple[Any, Made]
+
+
+@pytest.fixture(scope="session")
+def _packet(tmp_path_factory: pytest.TempPathFactory) -> Callable[[str], tuple[Path, Made]]:
+    folder = tmp_path_factory.mktemp("packets")
+
+    @cache
+    def made(name: str) -> tuple[Path, Made]:
+        found = demo_packet(name)
+        path = folder / f"{name} packet.html"
+        path.write_text(found.html, encoding="utf-8")
+        return path, found
+
+    return made
+
+
+@pytest.fixture(scope="session")
+def desktop() -> Iterator[Any]:
+    """A browser of a desktop's size."""
+    with browser(DESKTOP) as page:
+        yield page
+
+
+@pytest.fixture(scope="session")
+def phone() -> Iterator[Any]:
+    """A browser of a phone's size."""
+    with browser(PHONE) as page:
+        yield page
+
+
+@pytest.fixture(params=["desktop", "phone"])
+def page(request: pytest.FixtureRequest) -> Any:
+    """Both, one after the other."""
+    return request.getfixturevalue(request.param)
+
+
+@pytest.fixture
+def opened(_packet: Callable[[str], tuple[Path, Made]]) -> Callable[..., Made]:
+    """Opens a demo's packet from its file."""
+
+    def open_in(page: Any, name: str = "orchard-steps") -> Made:
+        path, made = _packet(name)
+        page.get_log("browser")
+        page.get_log("performance")
+        page.get(path.as_uri())
+        return made
+
+    return open_in

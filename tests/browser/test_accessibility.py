@@ -1,0 +1,97 @@
+"""The packet held against WCAG 2.2 AA by axe-core, and what it can't see: keyboard, targets."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from typing import Any
+
+import pytest
+
+from tests.browser.axe import axe_source
+from tests.packets import Made
+
+Open = Callable[..., Made]
+TAGS = ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa", "best-practice"]
+
+
+def violations(page: Any) -> list[str]:
+    page.execute_script(axe_source())
+    found = page.execute_async_script(
+        "const done = arguments[arguments.length - 1];"
+        "axe.run(document, {runOnly: {type: 'tag', values: arguments[0]}}).then(r => done("
+        "{passed: r.passes.length, broken: r.violations.map(v => v.id + ': ' + v.nodes.map(n => n.target).join(' | '))}"
+        "), e => done({passed: 0, broken: [String(e)]}))",
+        TAGS,
+    )
+    assert found["passed"] > 20, "hardly any rule applied"
+    return list(found["broken"])
+
+
+@pytest.mark.parametrize("name", ["orchard-steps", "garden-room"])
+def test_no_violation_of_axe(page: Any, opened: Open, name: str) -> None:
+    opened(page, name)
+    assert violations(page) == []
+    page.execute_script(
+        "for (const d of document.querySelectorAll('details')) d.open = true;"
+        "for (const ends of document.querySelectorAll('.ends'))"
+        "for (const [i, list] of ends.querySelectorAll('select').entries())"
+        "{ list.value = String(i + 1); list.dispatchEvent(new Event('change')); }"
+    )
+    assert violations(page) == []
+
+
+def test_axe_sees_what_is_wrong(desktop: Any, opened: Open) -> None:
+    opened(desktop)
+    desktop.execute_script("document.documentElement.lang = ''; document.querySelector('svg title').remove();")
+    broken = " ".join(violations(desktop))
+    assert "html-has-lang" in broken
+    assert "svg-img-alt" in broken
+
+
+def test_targets_are_large_enough(page: Any, opened: Open) -> None:
+    """At least 24 CSS pixels each way (WCAG 2.2, 2.5.8), links in a list of their own too."""
+    opened(page)
+    page.execute_script("for (const d of document.querySelectorAll('details')) d.open = true;")
+    small = page.execute_script(
+        "return [...document.querySelectorAll('button, summary, select, label, nav a')]"
+        ".map(e => [e.textContent.slice(0, 20), e.getBoundingClientRect()])"
+        ".filter(([, b]) => b.width < 24 || b.height < 24).map(([t]) => t)"
+    )
+    assert small == []
+
+
+def test_keyboard_reaches_everything(desktop: Any, opened: Open) -> None:
+    """The first stop skips to the sheets; every control and drawing is a stop, in the order of the page."""
+    from selenium.webdriver.common.action_chains import ActionChains
+    from selenium.webdriver.common.keys import Keys
+
+    opened(desktop)
+    ActionChains(desktop).send_keys(Keys.TAB).perform()
+    first = desktop.switch_to.active_element
+    assert first.text == "Skip to the sheets"
+    assert first.rect["x"] >= 0, "hidden though it has the focus"
+    ActionChains(desktop).send_keys(Keys.ENTER).perform()
+    assert desktop.switch_to.active_element.get_attribute("id") == "content"
+    names = []
+    for _ in range(11):
+        ActionChains(desktop).send_keys(Keys.TAB).perform()
+        active = desktop.switch_to.active_element
+        names.append(active.get_attribute("aria-label") or active.text)
+    assert names[0] == "Zoom in: The stair on its ground"
+    assert names[7:9] == ["Layers", "Measure"]
+    assert names[9].startswith("The stair on its ground, drawing.")
+    assert names[10] == "Zoom in: The stringer on its board"
+
+
+def test_page_reflows_on_a_narrow_screen(phone: Any, opened: Open) -> None:
+    """At 320 CSS pixels nothing but tables scrolls sideways (WCAG 1.4.10)."""
+    opened(phone)
+    phone.execute_cdp_cmd(
+        "Emulation.setDeviceMetricsOverride", {"width": 320, "height": 640, "deviceScaleFactor": 2, "mobile": True}
+    )
+    try:
+        assert phone.execute_script("return document.documentElement.scrollWidth") <= 320
+    finally:
+        phone.execute_cdp_cmd(
+            "Emulation.setDeviceMetricsOverride", {"width": 390, "height": 844, "deviceScaleFactor": 3, "mobile": True}
+        )
