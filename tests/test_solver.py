@@ -144,7 +144,7 @@ def test_whatever_is_taken_keeps_rules_and_reveal_and_is_nearest_620(
 
 
 def test_limits_of_comfort_and_pitch_bound_a_free_rise() -> None:
-    """Approved Document K (England, 2013), Table 1.1 and notes: 2R + G 550 to 700 mm, private stair at most 42 degrees."""
+    """Approved Document K (England, 2013), Table 1.1 and notes: 2R + G 550 to 700 mm, private stair to 42 degrees."""
     k = RuleSet(
         "k", "k", (
             Limit("comfort", "length", 550, 700, None, "AD K table 1.1", "looked up"),
