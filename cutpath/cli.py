@@ -12,6 +12,7 @@ import click
 
 if TYPE_CHECKING:
     from cutpath.design.stair import Candidate, Choice
+    from cutpath.files.pattern_tiles import Paper
     from cutpath.job import Job
     from cutpath.jobfile.read import ReadJob
     from cutpath.mend import Mend
@@ -172,6 +173,13 @@ def nest(context: click.Context, job: tuple[Path, ...], stock: Path | None, go_o
 @click.option("-o", "--out", type=click.Path(path_type=Path), required=True, help="Folder to write into.")
 @click.option("--force", is_flag=True, help="Write beside files that cutpath did not write; they stay untouched.")
 @click.option("--despite-checks", is_flag=True, help="Write cut files though a required check fails.")
+@click.option(
+    "--pattern",
+    type=click.Choice(["roll", "a4", "letter", "a3", "tabloid"]),
+    default="roll",
+    show_default=True,
+    help="Paper of the full-size pattern: one roll page a part, or sheets.",
+)
 @_STOCK
 @click.option("--update-stock", is_flag=True, help="Then take the boards off the stock file and put offcuts on.")
 @_GO_ON
@@ -183,6 +191,7 @@ def export(
     out: Path,
     force: bool,
     despite_checks: bool,
+    pattern: Paper,
     stock: Path | None,
     update_stock: bool,
     go_on: bool,
@@ -218,7 +227,7 @@ def export(
         read, keep = with_stock(_read(job[0]), shelf)
         plan, mends = _planned(read, keep)
         show = _show(read)
-        made = export_files(plan, read.values, mends, with_cuts=plan.design.holds or despite_checks)
+        made = export_files(plan, read.values, mends, with_cuts=plan.design.holds or despite_checks, paper=pattern)
     files = made.files
     if made.cut is not None and not made.cut.ok and not despite_checks:
         off, most = show(made.cut.value or 0.0), show(made.cut.most or 0.0)

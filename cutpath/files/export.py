@@ -14,6 +14,8 @@ from cutpath.files.cutcheck import CutCheck, check_cuts, cut_verdict
 from cutpath.files.cutlist import cut_list
 from cutpath.files.drawing import Drawing
 from cutpath.files.dxf_read import verified_dxf
+from cutpath.files.pattern import pattern_pdf
+from cutpath.files.pattern_tiles import Paper
 from cutpath.files.place import distinct, safe_name
 from cutpath.files.result import board_file, board_number, dumped, result, shop_result
 from cutpath.files.sheets import BoardProgram, board_drawing, board_program, label_places, part_drawing
@@ -44,7 +46,9 @@ class Exported:
         return self.cut is None or self.cut.ok
 
 
-def export_files(plan: Plan, values: Mapping[str, Any], mends: Sequence[Mend], *, with_cuts: bool) -> Exported:
+def export_files(
+    plan: Plan, values: Mapping[str, Any], mends: Sequence[Mend], *, with_cuts: bool, paper: Paper = "roll"
+) -> Exported:
     """Everything that `export` puts in its folder.
 
     Args:
@@ -52,6 +56,7 @@ def export_files(plan: Plan, values: Mapping[str, Any], mends: Sequence[Mend], *
         values: the job as read, with every default, for `result.json`.
         mends: what would mend a thin throat.
         with_cuts: whether cut files, cut list and drawings are written, or only `result.json`.
+        paper: that the full-size pattern is laid out for.
 
     Raises:
         FileMismatch: a file, read back, does not hold what was meant.
@@ -61,6 +66,7 @@ def export_files(plan: Plan, values: Mapping[str, Any], mends: Sequence[Mend], *
     files, programs, checks = cut_files(plan)
     files.update({path: text.encode() for path, text in _pictures(plan, programs).items()})
     files["cut-list.csv"] = cut_list(plan).encode()
+    files["pattern.pdf"] = pattern_pdf(plan, paper)
     listed = [{"path": path, "sha256": hashlib.sha256(data).hexdigest()} for path, data in files.items()]
     verdict = cut_verdict(checks)
     shop = shop_result(plan, [p.program for p in programs], checks)

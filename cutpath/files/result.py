@@ -12,6 +12,7 @@ from cutpath.cut.program import ORDER, Program
 from cutpath.cut.relief_cost import relief_costs
 from cutpath.design.stair import Candidate, Choice
 from cutpath.design.stringer import nosings
+from cutpath.files.sheet_data import setout_data, tape_data
 from cutpath.form_words import form_result
 from cutpath.job import Job
 from cutpath.mend import Mend
@@ -78,6 +79,8 @@ def result(
         **checked,
         "nest": nest_result(plan),
         "shop": shop,
+        "set_out": setout_data(plan),
+        "tape": tape_data(plan),
         "files": list(files),
         "cautions": list(CAUTIONS),
     }
