@@ -32,7 +32,7 @@
     let [over, under] = [count % 16, 16];
     while (over && over % 2 === 0) [over, under] = [over / 2, under / 2];
     const inches = over ? (whole ? `${whole} ` : "") + `${over}/${under}` : `${whole}`;
-    return (feet ? `${feet}' ` : "") + inches + '"';
+    return ((feet ? `${feet}' ` : "") + inches + '"').replaceAll(" ", "\u00a0");
   };
   const shown = (value) => {
     if (data.unit === "mm") return `${plain(value, 2)} mm`;
@@ -246,7 +246,7 @@
           const [dx, dy] = [Math.abs(b[2] - a[2]), Math.abs(b[3] - a[3])];
           found.textContent =
             `${a[4]} to ${b[4]}: ${shown(Math.hypot(dx, dy))}. ` +
-            `${directions[0]} ${shown(dx)}; ${directions[1]} ${shown(dy)}.`;
+            `${directions[0]} ${shown(dx)}. ${directions[1]} ${shown(dy)}.`;
         } else if (a || b) found.textContent = `${(a || b)[4]}: now the other point.`;
         for (const end of [a, b]) if (end) shape("circle", "", { cx: end[0], cy: end[1], r: 6 * pixel() });
         if (near !== null) shape("circle", "near", { cx: all[near][0], cy: all[near][1], r: 11 * pixel() });

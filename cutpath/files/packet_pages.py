@@ -65,6 +65,12 @@ class Source:
         return [check for check in self.result["checks"] if check["required"] and not check["ok"]]
 
 
+def set_up_lists(result: Json) -> list[Json]:
+    """The set-up lists of the boards that are longer than the bed; empty where all fit it."""
+    found: list[Json] = (result["shop"] or {}).get("set_ups") or []
+    return found
+
+
 def board_key(file: str) -> str:
     """A board's name in links and data: `boards/01.dxf` is `board-01`."""
     return "board-" + file.removeprefix("boards/").removesuffix(".dxf")
@@ -120,7 +126,11 @@ def _checks(source: Source) -> Markup:
         from_below = planned is not None and planned.least is not None
         words = ["least", "most"] if len(limits) == 2 else ["least" if from_below else "most"]
         limit = joined(
-            [joined([word, " ", _quantity(source, v, check)]) for word, v in zip(words, limits, strict=True)], ", "
+            [
+                joined([word, "\N{NO-BREAK SPACE}", _quantity(source, v, check)])
+                for word, v in zip(words, limits, strict=True)
+            ],
+            ", ",
         )
         mark = "holds" if check["ok"] else "FAILS" if check["required"] else "over advice"
         note = ""
@@ -250,7 +260,11 @@ def boards(source: Source) -> Markup:
         key = board_key(board["file"])
         svg = source.svg(f"pictures/{key}.svg")
         title = f"Board {i} of {len(nest)}: {board['stock']}"
-        label = _file_line(source, board["file"])
+        label = file_line(source, board["file"])
+        if any(long["file"] == board["file"] for long in set_up_lists(source.result)):
+            label = joined(
+                [label, ". Longer than the bed: cut it by its set-ups, never from this file on that machine"]
+            )
         if svg is None:
             figures.append(joined([heading(title), paragraph(label)]))
         else:
@@ -258,7 +272,8 @@ def boards(source: Source) -> Markup:
     return joined(figures)
 
 
-def _file_line(source: Source, path: str) -> Markup:
+def file_line(source: Source, path: str) -> Markup:
+    """A file by its path and its hash."""
     digest = source.hashes.get(path)
     parts = [Markup(f"File <code>{text(path)}</code>")]
     if digest is not None:

@@ -44,13 +44,13 @@ def measured_points(plan: Plan, boards: Iterable[str]) -> Json:
         The job's unit, and for each drawing the names of its two directions and its points.
     """
     found = {
-        "stair": _drawing(plan, scene_of(plan).view, ("level", "plumb"), _stair_points(plan)),
+        "stair": _drawing(plan, scene_of(plan).view, ("Level", "Plumb"), _stair_points(plan)),
         "stringer": _drawing(
-            plan, stringer_view(plan), ("along", "across"), _part_points(plan.design.part, shift(0.0, 0.0))
+            plan, stringer_view(plan), ("Along", "Across"), _part_points(plan.design.part, shift(0.0, 0.0))
         ),
     }
     for index, key in enumerate(boards):
-        found[key] = _drawing(plan, board_view(plan, index), ("along", "across"), _board_points(plan, index))
+        found[key] = _drawing(plan, board_view(plan, index), ("Along", "Across"), _board_points(plan, index))
     return {"unit": plan.job.units, "drawings": found}
 
 

@@ -19,7 +19,8 @@ from cutpath.files.packet_html import (
     table,
     text,
 )
-from cutpath.files.packet_pages import Source, board_key
+from cutpath.files.packet_pages import Source, board_key, file_line, set_up_lists
+from cutpath.files.trial_sheet import TRIAL_FILE, piece_of
 from cutpath.units import show as shown
 from cutpath.units import written
 
@@ -33,6 +34,7 @@ _OPERATIONS = {
     "outline": "outlines, which free the parts",
 }
 _BEFORE = (
+    "Cut the trial piece first, from an offcut, and measure the sizes that are lettered on it.",
     "Measure the check dimension of every file after loading it. 25.4 times off: the unit was lost.",
     "Count the contours in the cut layer and look that none was closed, joined or broken by the import.",
     "See that the tool runs on the waste side all the way round.",
@@ -115,6 +117,9 @@ def _check_dimensions(source: Source) -> Markup:
             what, value = text("length of the board"), lengths.cell(boards[path]["length"])
         elif path in set_ups:
             what, value = text("the board on the bed, along"), _on_bed(source, set_ups[path])
+        elif path == TRIAL_FILE:
+            x0, _, x1, _ = piece_of(plan).outline.extents()
+            what, value = text("the trial piece, along"), lengths.cell(written(x1 - x0, plan.job.units))
         else:
             what, value = text("named in its note"), text("")
         rows.append((Markup(f"<code>{text(path)}</code>"), what, value, ""))
@@ -146,10 +151,10 @@ def _layers(source: Source) -> Markup:
             "a part's design outline, never compensated",
             "not cut from together with a board's file",
         ),
-        (layers.cut, "boards", f"contours through the board, {line}", "cut"),
+        (layers.cut, "boards, trial piece", f"contours through the board, {line}", "cut"),
     ]
-    if any(part.holes for part in parts) or any(one["index_holes"] for one in _every_set_up(source)):
-        rows.append((layers.drill, "parts, boards", "circles", "drill"))
+    drilled = any(part.holes for part in parts) or any(one["index_holes"] for one in _every_set_up(source))
+    rows.append((layers.drill, "all" if drilled else "trial piece", "circles", "drill"))
     if any(part.pockets for part in parts):
         depths = sorted({pocket.depth for part in parts for pocket in part.pockets})
         deep = " or ".join(shown(depth, job.units) for depth in depths)
@@ -159,9 +164,9 @@ def _layers(source: Source) -> Markup:
     if job.tabs.any and job.tabs.shown == "layer" and not design:
         rows.append((layers.tab, "boards", "stretches of cuts that hold the part", "leave uncut, or shallow"))
     rows += [
-        (layers.mark, "parts, boards", "lettering and marks, single strokes", "mark shallow, or leave out"),
-        (layers.stock, "boards", "the board's outline", "never cut"),
-        (layers.note, "parts, boards", "text for people", "read"),
+        (layers.mark, "all", "lettering and marks, single strokes", "mark shallow, or leave out"),
+        (layers.stock, "boards, trial piece", "the board's outline", "never cut"),
+        (layers.note, "all", "text for people", "read"),
     ]
     return table(
         "Layers; one that holds nothing is not in a file",
@@ -189,12 +194,6 @@ def _order(source: Source) -> Markup:
     )
 
 
-def set_up_lists(result: Json) -> list[Json]:
-    """The set-up lists of the boards that are longer than the bed; empty where all fit it."""
-    found: list[Json] = (result["shop"] or {}).get("set_ups") or []
-    return found
-
-
 def _every_set_up(source: Source) -> list[Json]:
     return [one for board in set_up_lists(source.result) for one in board["set_ups"]]
 
@@ -216,7 +215,7 @@ def _set_ups(source: Source) -> Markup:
             svg = source.svg(f"pictures/{key}.svg")
             if svg is not None:
                 title = f"{board['file']}: set-up {k} of {len(board['set_ups'])}"
-                parts.append(figure(key, title, svg, Markup(f"File <code>{text(one['file'])}</code>")))
+                parts.append(figure(key, title, svg, file_line(source, one["file"])))
     return joined(parts)
 
 
@@ -263,7 +262,7 @@ def _simulated(source: Source) -> Markup:
     rows = [
         (
             joined([f"board {cut['board']}, part {cut['part']}: ", name(cut["name"])]),
-            "as designed" if cut["ok"] else Markup("<strong>NOT as designed</strong>"),
+            "as\N{NO-BREAK SPACE}designed" if cut["ok"] else Markup("<strong>NOT as designed</strong>"),
             lengths.cell(cut["gouge"]),
             lengths.cell(cut["leftover"]),
             number(cut["rounded_corners"]),

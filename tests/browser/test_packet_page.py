@@ -232,13 +232,13 @@ def test_measures_by_name(page: Any, opened: Open) -> None:
     # 2 * sqrt(7.25^2 + 10.5^2) = 25.5196 in, which is 2 ft 1.5196 in; 0.5196 is nearest to 8/16.
     assert words == (
         "tip 1 to tip 3: 25.5196 in, about 2' 1 1/2\". "
-        "along 25.5196 in, about 2' 1 1/2\"; across 0 in, 0\"."
+        "Along 25.5196 in, about 2' 1 1/2\". Across 0 in, 0\"."
     )  # fmt: skip
     assert length_in(words) == pytest.approx(2 * math.hypot(rise, run), abs=5e-5)
     stair = '[data-drawing="stair"]'
     words = measured(page, "nosing of step 1 from the floor", "nosing of step 5 from the floor", stair)
     assert length_in(words) == pytest.approx(4 * math.hypot(rise, run), abs=5e-5)
-    assert "level 42 in, 3' 6\"; plumb 29 in, 2' 5\"" in words
+    assert "Level 42 in, 3' 6\". Plumb 29 in, 2' 5\"" in words
     board = '[data-drawing="board-01"]'
     words = measured(page, "board, lower left", "board, upper right", board)
     assert length_in(words) == pytest.approx(math.hypot(144, 11.1875), abs=5e-5)
