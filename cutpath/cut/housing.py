@@ -11,6 +11,7 @@ from dataclasses import replace
 from typing import TYPE_CHECKING
 
 from cutpath.cut.features import Hole, Pocket
+from cutpath.cut.paths import run_past
 from cutpath.cut.relief import CutPart, behind, relieved
 from cutpath.design.holes import Opening
 from cutpath.design.housed import Housed
@@ -233,15 +234,5 @@ def _past_both_edges(design: Chain, width: float, surplus: float, cutter: Cutter
         (path.points[-2], path.points[-1], design.points[-1]),
     ):
         edge = width if true[1] > width / 2 else -surplus
-        ends.append(_past(inner, end, true, edge, cutter))
+        ends.append(run_past(inner, end, true, edge, cutter))
     return Chain((ends[0], *path.points[1:-1], ends[1]), path.bulges, False)
-
-
-def _past(inner: Point, end: Point, design: Point, edge: float, cutter: Cutter) -> Point:
-    """Where a path from `inner` through `end` stops, past the board's edge at y = `edge` with the design line too."""
-    length = math.dist(inner, end)
-    u, v = (end[0] - inner[0]) / length, (end[1] - inner[1]) / length
-    leaves = (edge - inner[1]) / v
-    design_leaves = (design[0] - inner[0]) * u + (design[1] - inner[1]) * v + (edge - design[1]) / v
-    stop = max(leaves + cutter.overrun, design_leaves + min(cutter.overrun, cutter.radius))
-    return (inner[0] + stop * u, inner[1] + stop * v)

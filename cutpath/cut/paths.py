@@ -91,15 +91,15 @@ def _closed_at_meeting(line: Chain) -> Chain:
 def _ends_below(path: Chain, design: Chain, edge: float, cutter: Cutter) -> Chain | None:
     """The open path with its ends past y = `edge`, or None where they would meet before that."""
     points = path.points
-    first = _past(points[1], points[0], design.points[0], edge, cutter)
-    last = _past(points[-2], points[-1], design.points[-1], edge, cutter)
+    first = run_past(points[1], points[0], design.points[0], edge, cutter)
+    last = run_past(points[-2], points[-1], design.points[-1], edge, cutter)
     meet = _meeting(points[1], points[0], points[-2], points[-1])
     if meet[1] >= min(first[1], last[1]) - SAME_POINT:
         return None
     return Chain((first, *points[1:-1], last), path.bulges, False)
 
 
-def _past(inner: Point, end: Point, design: Point, edge: float, cutter: Cutter) -> Point:
+def run_past(inner: Point, end: Point, design: Point, edge: float, cutter: Cutter) -> Point:
     """Where a path that runs from `inner` through `end` stops, past the board's edge at y = `edge`."""
     length = math.dist(inner, end)
     u, v = (end[0] - inner[0]) / length, (end[1] - inner[1]) / length

@@ -97,12 +97,14 @@ def cut_files(plan: Plan) -> tuple[dict[str, bytes], list[BoardProgram], list[Cu
     places = label_places(plan)
     drawings = {f"parts/{name}.dxf": part_drawing(plan, parts, places[parts.name], show) for name, parts in named}
     programs = [_with_set_ups(plan, i, board_program(plan, i, places)) for i in range(count)]
-    drawings.update({board_file(i, count): board_drawing(plan, i, programs[i], show) for i in range(count)})
     for i, done in enumerate(programs):
+        more: tuple[str, ...] = ()
         if done.set_ups:
-            from cutpath.files.setup_sheets import setup_drawings
+            from cutpath.files.setup_sheets import setup_drawings, whole_board_note
 
             drawings.update(setup_drawings(plan, i, done, done.set_ups, show))
+            more = whole_board_note(plan, i, done.set_ups, show)
+        drawings[board_file(i, count)] = board_drawing(plan, i, done, show, more)
     drawings[TRIAL_FILE] = trial_drawing(plan, show)
     made = {
         path: verified_dxf(path, drawing, job.units, job.dxf_version, job.layers) for path, drawing in drawings.items()

@@ -46,8 +46,8 @@ def rejoined(plan: Plan, index: int, made: Sequence[SetUp], whole: Drawing, read
     together = Drawing(tuple(chains), tuple(circles))
     if not chains_match(_cuts(whole, layers.cut), _cuts(together, layers.cut), plan.job.machine.overlap).ok:
         raise FileMismatch(
-            f"{board_file(index, count)}: the files of its set-ups together do not cut what it cuts; nothing was put in "
-            "place; this is a fault of the program, please report it with the job"
+            f"{board_file(index, count)}: the files of its set-ups together do not cut what it cuts; nothing was put "
+            "in place; this is a fault of the program, please report it with the job"
         )
     return together
 

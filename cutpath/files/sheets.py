@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
@@ -91,7 +91,7 @@ def board_program(plan: Plan, index: int, places: Mapping[str, LabelPlace]) -> B
     return BoardProgram(program(operations), tuple(cuts), _moved_area(places[first.name].left, first.motion))
 
 
-def board_drawing(plan: Plan, index: int, done: BoardProgram, show: Show) -> Drawing:
+def board_drawing(plan: Plan, index: int, done: BoardProgram, show: Show, more: Sequence[str] = ()) -> Drawing:
     """One board's file, stock coordinates: what the tool does, the board's outline, notes.
 
     Args:
@@ -99,6 +99,7 @@ def board_drawing(plan: Plan, index: int, done: BoardProgram, show: Show) -> Dra
         index: of the board, 0 for the first.
         done: the board's program.
         show: prints millimetres in the job's unit.
+        more: lines for its NOTE.
     """
     job, board = plan.job, plan.layout.boards[index]
     layers = job.layers
@@ -120,7 +121,7 @@ def board_drawing(plan: Plan, index: int, done: BoardProgram, show: Show) -> Dra
     length, width = board.stock.length, board.stock.least_width
     frame = straight(((0.0, 0.0), (length, 0.0), (length, width), (0.0, width)), closed=True)
     chains.append(LayerChain(layers.stock, frame))
-    return Drawing(tuple(chains), circles, notes(done.room, _board_text(plan, index, done, show)))
+    return Drawing(tuple(chains), circles, notes(done.room, _board_text(plan, index, done, show, more)))
 
 
 def _leads(done: BoardProgram, operation: Operation) -> tuple[tuple[Chain, ...], tuple[Chain, ...]]:
@@ -162,7 +163,7 @@ def _label_lines(name: str, part: CutPart, board: int | None = None) -> tuple[st
     return (short, end, *(() if board is None else (f"BOARD {board}",)))
 
 
-def _board_text(plan: Plan, index: int, done: BoardProgram, show: Show) -> tuple[str, ...]:
+def _board_text(plan: Plan, index: int, done: BoardProgram, show: Show, more: Sequence[str]) -> tuple[str, ...]:
     job, stock = plan.job, plan.layout.boards[index].stock
     cutter, layers = job.cutter, job.layers
     lines = [
@@ -190,8 +191,4 @@ def _board_text(plan: Plan, index: int, done: BoardProgram, show: Show) -> tuple
         lines.append(f"{len(tabs)} tabs {show(job.tabs.width)} wide, {where}.")
     for depth in sorted({o.depth for o in done.program.operations if o.kind == "pocket"}):
         lines.append(f"Layer {layers.pocket}: clear inside each contour to {show(depth)} deep, face up.")
-    if done.set_ups:
-        from cutpath.files.setup_sheets import whole_board_note
-
-        lines += whole_board_note(plan, index, done.set_ups, show)
-    return (*lines, SHORT_CAUTION)
+    return (*lines, *more, SHORT_CAUTION)

@@ -1,0 +1,43 @@
+"""The library's face, as a notebook would use it."""
+
+import subprocess
+import sys
+
+import cutpath
+from tests.jobs import FIXTURES
+
+
+def test_every_name_is_there() -> None:
+    for name in cutpath.__all__:
+        assert callable(getattr(cutpath, name)), name
+
+
+def test_the_stages_can_be_called_one_by_one(tmp_path) -> None:
+    read = cutpath.read_job(FIXTURES / "orchard-steps.toml")
+    rules = cutpath.load_rules(read.job.stair.rules)
+    planned = cutpath.plan_job(read.job, rules, lambda mm: cutpath.show(mm, read.job.units))
+    made = cutpath.export_files(planned, read.values, (), with_cuts=planned.design.holds)
+    cutpath.place(tmp_path / "out", made.files, force=False)
+    assert sorted(p.name for p in (tmp_path / "out" / "boards").iterdir()) == ["01.dxf", "02.dxf"]
+
+
+def test_nothing_heavy_is_loaded_to_print_help() -> None:
+    """Start-up: shapely, ezdxf, numpy and the rest are loaded where they are used."""
+    code = (
+        "import sys, contextlib, io\nfrom cutpath.cli import run\n"
+        "with contextlib.redirect_stdout(io.StringIO()): run(['--help'])\n"
+        "print(sorted({'shapely', 'ezdxf', 'numpy', 'highspy', 'reportlab'} & set(sys.modules)))"
+    )
+    done = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True)
+    assert done.stdout.strip() == "[]"
+
+
+def test_reading_and_solving_need_no_geometry_library() -> None:
+    code = (
+        "import sys\nfrom pathlib import Path\nimport cutpath\n"
+        f"read = cutpath.read_job(Path({str(FIXTURES / 'orchard-steps.toml')!r}))\n"
+        "cutpath.solve_job(read.job, cutpath.load_rules('irc-2021'), str)\n"
+        "print(sorted({'shapely', 'ezdxf', 'numpy', 'highspy'} & set(sys.modules)))"
+    )
+    done = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True)
+    assert done.stdout.strip() == "[]"
