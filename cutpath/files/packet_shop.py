@@ -38,7 +38,7 @@ _BEFORE = (
     "Measure the check dimension of every file after loading it. 25.4 times off: the unit was lost.",
     "Count the contours in the cut layer and look that none was closed, joined or broken by the import.",
     "See that the tool runs on the waste side all the way round.",
-    "Register each board on its notched edge; keep clamps and stops clear of where cuts leave the board.",
+    "Keep clamps and stops clear of where cuts leave the board.",
     "Cut one board. Measure a stringer against its check dimension and have it hung before cutting the rest.",
 )
 
@@ -49,7 +49,7 @@ def shop_sheet(source: Source) -> Markup:
         [
             _tool(source),
             heading("Before cutting"),
-            listed(_BEFORE, ordered=True),
+            listed(_before(source), ordered=True),
             _check_dimensions(source),
             _layers(source),
             heading("Order of work"),
@@ -63,6 +63,12 @@ def shop_sheet(source: Source) -> Markup:
             _simulated(source),
         ]
     )
+
+
+def _before(source: Source) -> tuple[str, ...]:
+    if not source.plan.job.stringer.toothed:
+        return _BEFORE
+    return (*_BEFORE[:-2], "Register each board on the notched edge of its parts.", *_BEFORE[-2:])
 
 
 def _tool(source: Source) -> Markup:

@@ -186,6 +186,7 @@ def _tape(source: Source, lengths: Lengths, tape: Json) -> list[Markup]:
     unit, toothed = tape["unit"], source.plan.job.stringer.toothed
     step = "1/16" if unit == "in" else f"{tape['step']:g}"
     places = 4 if unit == "in" else 2
+    parts = source.plan.design.parts
 
     def reading(value: Json) -> tuple[Markup, Markup]:
         error = value["error"]
@@ -228,6 +229,7 @@ def _tape(source: Source, lengths: Lengths, tape: Json) -> list[Markup]:
         ),
         "Corners are marked square; a relief starts from there."
         if toothed
-        else "Treads are marked where the seat meets the riser's back; the left one of a pair is this, mirrored.",
+        else "Treads are marked where the seat meets the riser's back."
+        + (" The left one of a pair is this, mirrored." if any(p.part.mirrored for p in parts) else ""),
     ]
     return [listed(words), made]
