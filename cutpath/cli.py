@@ -180,6 +180,7 @@ def nest(context: click.Context, job: tuple[Path, ...], stock: Path | None, go_o
     show_default=True,
     help="Paper of the full-size pattern: one roll page a part, or sheets.",
 )
+@click.option("--open", "open_packet", is_flag=True, help="Then show the packet in the browser.")
 @_STOCK
 @click.option("--update-stock", is_flag=True, help="Then take the boards off the stock file and put offcuts on.")
 @_GO_ON
@@ -192,6 +193,7 @@ def export(
     force: bool,
     despite_checks: bool,
     pattern: Paper,
+    open_packet: bool,
     stock: Path | None,
     update_stock: bool,
     go_on: bool,
@@ -258,6 +260,8 @@ def export(
             f"cutpath: no cut file was written: check {failing} fails (--despite-checks writes them)",
             err=True,
         )
+    if open_packet and "packet.html" in files:
+        click.launch(str((out / "packet.html").resolve()))
     context.exit(max(status, _status(plan)) if made.cuts_right else CHECK_FAILS)
 
 

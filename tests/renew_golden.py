@@ -11,6 +11,8 @@ from cutpath.cli import run
 FIXTURES = Path(__file__).parent.parent / "fixtures"
 GOLDEN = FIXTURES / "golden"
 JOBS = sorted(FIXTURES.glob("*.toml"))
+#: Another version of the PDF library may lay out its objects otherwise; tests/test_pattern.py measures the page itself.
+NOT_KEPT = {"pattern.pdf"}
 
 
 def main() -> None:
@@ -19,6 +21,8 @@ def main() -> None:
     for job in JOBS:
         if run(["export", str(job), "-o", str(GOLDEN / job.stem)]) != 0:
             raise SystemExit(f"{job} fails its checks")
+        for name in NOT_KEPT:
+            (GOLDEN / job.stem / name).unlink()
 
 
 if __name__ == "__main__":

@@ -14,6 +14,7 @@ from cutpath.files.cutcheck import CutCheck, check_cuts, cut_verdict
 from cutpath.files.cutlist import cut_list
 from cutpath.files.drawing import Drawing
 from cutpath.files.dxf_read import verified_dxf
+from cutpath.files.packet import PACKET_FILE, packet_html
 from cutpath.files.pattern import pattern_pdf
 from cutpath.files.pattern_tiles import Paper
 from cutpath.files.place import distinct, safe_name
@@ -76,7 +77,11 @@ def export_files(
 
         shop["set_ups"] = setup_result(plan, [p.set_ups for p in programs])
         set_ups = setup_text(plan, [p.set_ups for p in programs])
-    files["result.json"] = dumped(result(plan, values, mends, listed, verdict, shop)).encode()
+    data = result(plan, values, mends, listed, verdict, shop)
+    page = packet_html(plan, data, files).encode()
+    files[PACKET_FILE] = page
+    data["files"].append({"path": PACKET_FILE, "sha256": hashlib.sha256(page).hexdigest()})
+    files["result.json"] = dumped(data).encode()
     return Exported(files, verdict, set_ups)
 
 
