@@ -213,6 +213,7 @@ def export(
     from cutpath.cli_shop import bring_up_to_date, gather, read_shelf, with_stock
     from cutpath.files.export import export_files
     from cutpath.files.place import place
+    from cutpath.progress import TerminalProgress
 
     shelf = read_shelf(stock, update_stock)
     status = DONE
@@ -229,7 +230,9 @@ def export(
         read, keep = with_stock(_read(job[0]), shelf)
         plan, mends = _planned(read, keep)
         show = _show(read)
-        made = export_files(plan, read.values, mends, with_cuts=plan.design.holds or despite_checks, paper=pattern)
+        cuts = plan.design.holds or despite_checks
+        with TerminalProgress() as tell:
+            made = export_files(plan, read.values, mends, with_cuts=cuts, paper=pattern, tell=tell)
     files = made.files
     if made.cut is not None and not made.cut.ok and not despite_checks:
         off, most = show(made.cut.value or 0.0), show(made.cut.most or 0.0)

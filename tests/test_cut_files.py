@@ -155,7 +155,9 @@ def test_a_failed_cut_puts_no_file_in_place(tmp_path, capsys, monkeypatch) -> No
 
     right = export.check_cuts
     monkeypatch.setattr(
-        export, "check_cuts", lambda p, read, cuts: right(p, [changed_cuts(d, Chain.reversed) for d in read], cuts)
+        export,
+        "check_cuts",
+        lambda p, read, cuts, tell: right(p, [changed_cuts(d, Chain.reversed) for d in read], cuts),
     )
     job = FIXTURES / "orchard-steps.toml"
     assert cli.run(["export", str(job), "-o", str(tmp_path / "out")]) == 1

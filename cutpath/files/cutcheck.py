@@ -20,6 +20,7 @@ from cutpath.job import Job
 from cutpath.nest.values import Placed
 from cutpath.outline import Chain, Motion, Point
 from cutpath.plan import Plan
+from cutpath.progress import Tell, counted, quiet
 from cutpath.rules.values import Check
 from cutpath.tolerances import CUT
 
@@ -41,7 +42,9 @@ class CutCheck:
     cut: SimulatedCut
 
 
-def check_cuts(plan: Plan, read: Sequence[Drawing], cuts: Sequence[Sequence[PartCut]]) -> list[CutCheck]:
+def check_cuts(
+    plan: Plan, read: Sequence[Drawing], cuts: Sequence[Sequence[PartCut]], tell: Tell = quiet
+) -> list[CutCheck]:
     """Cut every board's file in simulation.
 
     Where tool paths lie to a part just as they lay to one that came out right, on a board as wide, it comes out as that
@@ -51,13 +54,15 @@ def check_cuts(plan: Plan, read: Sequence[Drawing], cuts: Sequence[Sequence[Part
         plan: the job, for the design that is held against.
         read: a board's drawing each, as read back from its file.
         cuts: by board and part, for the stretches that tabs leave out: tabs are cut in the end, too.
+        tell: is told how far the work is.
 
     Returns:
         One check a part, board by board.
     """
     right: dict[object, SimulatedCut] = {}
     found: list[CutCheck] = []
-    for index, (drawing, done) in enumerate(zip(read, cuts, strict=True)):
+    both = list(zip(read, cuts, strict=True))
+    for index, (drawing, done) in enumerate(counted(both, "simulated cut", len(both), tell)):
         left_out = [s for cut in done for s in cut.left_out] if plan.job.tabs.shown == "gap" else []
         found += _check_board(plan, index, Cuts(drawing, plan.job, left_out), right)
     return found

@@ -23,6 +23,7 @@ from cutpath.files.sheets import BoardProgram, board_drawing, board_program, lab
 from cutpath.files.trial_sheet import TRIAL_FILE, check_trial, trial_drawing
 from cutpath.mend import Mend
 from cutpath.plan import Plan
+from cutpath.progress import Tell, counted, quiet
 from cutpath.rules.values import Check
 from cutpath.units import show as shown
 
@@ -48,7 +49,13 @@ class Exported:
 
 
 def export_files(
-    plan: Plan, values: Mapping[str, Any], mends: Sequence[Mend], *, with_cuts: bool, paper: Paper = "roll"
+    plan: Plan,
+    values: Mapping[str, Any],
+    mends: Sequence[Mend],
+    *,
+    with_cuts: bool,
+    paper: Paper = "roll",
+    tell: Tell = quiet,
 ) -> Exported:
     """Everything that `export` puts in its folder.
 
@@ -58,13 +65,14 @@ def export_files(
         mends: what would mend a thin throat.
         with_cuts: whether cut files, cut list and drawings are written, or only `result.json`.
         paper: that the full-size pattern is laid out for.
+        tell: is told how far the work is.
 
     Raises:
         FileMismatch: a file, read back, does not hold what was meant.
     """
     if not with_cuts:
         return Exported({"result.json": dumped(result(plan, values, mends, ())).encode()}, None)
-    files, programs, checks = cut_files(plan)
+    files, programs, checks = cut_files(plan, tell)
     files.update({path: text.encode() for path, text in _pictures(plan, programs).items()})
     files["cut-list.csv"] = cut_list(plan).encode()
     files["pattern.pdf"] = pattern_pdf(plan, paper)
@@ -85,7 +93,7 @@ def export_files(
     return Exported(files, verdict, set_ups)
 
 
-def cut_files(plan: Plan) -> tuple[dict[str, bytes], list[BoardProgram], list[CutCheck]]:
+def cut_files(plan: Plan, tell: Tell = quiet) -> tuple[dict[str, bytes], list[BoardProgram], list[CutCheck]]:
     """Cut files by path, each board's program, and how each part comes out of the simulated cut."""
     from cutpath.nest import verify_layout
     from cutpath.plan import kinds
@@ -101,7 +109,9 @@ def cut_files(plan: Plan) -> tuple[dict[str, bytes], list[BoardProgram], list[Cu
     named = zip(names, plan.design.parts, strict=True)
     places = label_places(plan)
     drawings = {f"parts/{name}.dxf": part_drawing(plan, parts, places[parts.name], show) for name, parts in named}
-    programs = [_with_set_ups(plan, i, board_program(plan, i, places)) for i in range(count)]
+    programs = [
+        _with_set_ups(plan, i, board_program(plan, i, places)) for i in counted(range(count), "board", count, tell)
+    ]
     for i, done in enumerate(programs):
         more: tuple[str, ...] = ()
         if done.set_ups:
@@ -112,12 +122,13 @@ def cut_files(plan: Plan) -> tuple[dict[str, bytes], list[BoardProgram], list[Cu
         drawings[board_file(i, count)] = board_drawing(plan, i, done, show, more)
     drawings[TRIAL_FILE] = trial_drawing(plan, show)
     made = {
-        path: verified_dxf(path, drawing, job.units, job.dxf_version, job.layers) for path, drawing in drawings.items()
+        path: verified_dxf(path, drawing, job.units, job.dxf_version, job.layers)
+        for path, drawing in counted(drawings.items(), "cut file", len(drawings), tell)
     }
     read = {path: drawing for path, (_, drawing) in made.items()}
     check_trial(plan, read[TRIAL_FILE])
     boards = [_as_cut(plan, i, done, read) for i, done in enumerate(programs)]
-    checks = check_cuts(plan, boards, [done.cuts for done in programs])
+    checks = check_cuts(plan, boards, [done.cuts for done in programs], tell)
     return {path: data for path, (data, _) in made.items()}, programs, checks
 
 
