@@ -67,7 +67,7 @@ def most_parts(entries: Sequence[Entry], fillings: Sequence[Filling], wanted: Se
     program = _Program(entries, fillings, wanted, short=True)
     missing = [0] * len(fillings) + [1] * len(wanted)
     program.minimise(missing)
-    return sum(wanted) - sum(program.counts[len(fillings) :])
+    return sum(wanted) - sum(program.counts[len(fillings) : program.own])
 
 
 def new_solver() -> highspy.Highs:
@@ -94,7 +94,11 @@ def new_solver() -> highspy.Highs:
 
 
 class _Program:
-    """Columns: boards of each filling, and with `short` the parts of each kind that are left out."""
+    """Columns: boards of each filling, and with `short` the parts of each kind that are left out.
+
+    Last, how many boards of each entry there are: what is to be least hangs on these alone, or nearly, and a search that
+    can branch on them proves in a few nodes what fillings alone take thousands for.
+    """
 
     def __init__(
         self,
@@ -109,19 +113,23 @@ class _Program:
         import numpy as np
 
         self.kinds = len(wanted)
-        # A row a kind: parts enough. A row an entry that has boards in it: no more boards than there are.
+        # A row a kind: parts enough. A row an entry that has boards in it: its boards are those of its fillings.
         limited = sorted({f.entry for f in fillings})
         row_of = {entry: self.kinds + i for i, entry in enumerate(limited)}
         columns = [[*((k, c) for k, c in enumerate(f.counts) if c), (row_of[f.entry], 1)] for f in fillings] + (
             [[(k, 1)] for k in range(self.kinds)] if short else []
         )
+        self.own = len(columns)
+        self.entry_of = {j: limited.index(f.entry) for j, f in enumerate(fillings)}
+        columns += [[(row_of[entry], -1)] for entry in limited]
         self.rows = [*((list[tuple[int, int]]()) for _ in range(self.kinds + len(limited)))]
         for j, column in enumerate(columns):
             for i, value in column:
                 self.rows[i].append((j, value))
-        self.least = [*map(float, wanted), *(-math.inf for _ in limited)]
-        self.most = [*(math.inf for _ in wanted), *(float(entries[e].quantity) for e in limited)]
-        upper = [float(entries[f.entry].quantity) for f in fillings] + list(map(float, wanted)) * short
+        self.least = [*map(float, wanted), *(0.0 for _ in limited)]
+        self.most = [*(math.inf for _ in wanted), *(0.0 for _ in limited)]
+        self.upper = [float(entries[e].quantity) for e in limited]
+        upper = [float(entries[f.entry].quantity) for f in fillings] + list(map(float, wanted)) * short + self.upper
         self.counts = [0] * len(columns)
         self._found = False
 
@@ -161,7 +169,8 @@ class _Program:
         import numpy as np
 
         highs = self._highs
-        highs.changeColsCost(len(aim), np.arange(len(aim), dtype=np.int32), np.array(aim, dtype=float))
+        spread = self._by_entry(aim)
+        highs.changeColsCost(len(spread), np.arange(len(spread), dtype=np.int32), np.array(spread, dtype=float))
         if self._found:
             start = highspy.HighsSolution()
             start.col_value = [float(c) for c in self.counts]
@@ -184,7 +193,7 @@ class _Program:
         """From here on, keep the aim at what has been reached."""
         import numpy as np
 
-        row = [(j, a) for j, a in enumerate(aim) if a]
+        row = [(j, a) for j, a in enumerate(self._by_entry(aim)) if a]
         most = float(_value(aim, self.counts))
         self.rows.append(row)
         self.least.append(-math.inf)
@@ -197,8 +206,19 @@ class _Program:
         if len(counts) != len(self.counts) or any(c < 0 for c in counts):
             return False
         sums = [sum(counts[j] * a for j, a in row) for row in self.rows]
+        if any(c > most for c, most in zip(counts[self.own :], self.upper, strict=True)):
+            return False
         return all(low <= s <= high for low, s, high in zip(self.least, sums, self.most, strict=True))
+
+    def _by_entry(self, aim: Sequence[int]) -> list[int]:
+        """The same aim with what all fillings of an entry have in common put on the entry's number of boards."""
+        common: list[int | None] = [None] * len(self.upper)
+        for j, entry in self.entry_of.items():
+            least = common[entry]
+            common[entry] = aim[j] if least is None else max(least, aim[j])
+        rest = [a - (common[self.entry_of[j]] or 0) if j in self.entry_of else a for j, a in enumerate(aim)]
+        return [*rest, *(value or 0 for value in common)]
 
 
 def _value(aim: Sequence[int], counts: Sequence[int]) -> int:
-    return sum(a * c for a, c in zip(aim, counts, strict=True))
+    return sum(a * c for a, c in zip(aim, counts, strict=False))
