@@ -268,6 +268,11 @@ class Job:
     holes: tuple[HoleSpec, ...] = ()
 
     @property
+    def on_sheets(self) -> bool:
+        """Whether the stringers are cut from sheets; a job's stock is all boards or all sheets."""
+        return all(entry.kind == "sheet" for entry in self.stock)
+
+    @property
     def part_gap(self) -> float:
         """Least clear distance between parts in force, millimetres.
 

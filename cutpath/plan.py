@@ -94,7 +94,10 @@ def part_width(job: Job, board_width: float) -> float:
 
 
 def board_widths(job: Job) -> tuple[float, ...]:
-    """The widths worth drawing a stringer for: the distinct least widths in stock, widest first."""
+    """The widths worth drawing a stringer for: the distinct least widths in stock, widest first; on sheets, one."""
+    if job.on_sheets:
+        assert job.stringer.width is not None
+        return (job.stringer.width + 2 * job.stringer.edge_trim,)
     return tuple(sorted({s.least_width for s in job.stock if s.quantity != 0}, reverse=True))
 
 
@@ -151,7 +154,7 @@ def kinds(job: Job, drawn: Design) -> tuple[PartKind, ...]:
     )
 
 
-def plan(job: Job, rules: RuleSet, show: Show, keep: Keep | None = None) -> Plan:
+def plan(job: Job, rules: RuleSet, show: Show, keep: Keep | None = None, seconds: float = 0.0) -> Plan:
     """Take a job all the way to boards.
 
     Boards of one nominal size differ in width, and the least of the boards used sets the part's width. So a stringer is
@@ -163,14 +166,15 @@ def plan(job: Job, rules: RuleSet, show: Show, keep: Keep | None = None) -> Plan
         rules: its rule set.
         show: prints millimetres in the job's unit.
         keep: what offcuts are worth; None: nothing.
+        seconds: to search for fewer or cheaper sheets; 0: the first layouts, the same on every machine.
 
     Raises:
         NoStairFits: no riser count fits.
         ImpossibleStringer: no board in stock leaves a stringer.
         NoNest: the stringers can't be had from the boards in stock.
     """
-    from cutpath.nest import nest_parts
-
+    if not job.on_sheets and any(entry.kind == "sheet" for entry in job.stock):
+        raise NoNest("stock: boards and sheets in one nest: leave out the stock file, or the sheets")
     choice = solve(job, rules, show)
     found: list[tuple[Design, Layout]] = []
     impossible: ImpossibleStringer | None = None
@@ -181,16 +185,8 @@ def plan(job: Job, rules: RuleSet, show: Show, keep: Keep | None = None) -> Plan
         except ImpossibleStringer as fault:
             impossible = impossible or fault
             continue
-        usable = tuple(s for s in job.stock if s.least_width >= width)
         try:
-            layout = nest_parts(
-                kinds(job, drawn),
-                usable,
-                gap=job.part_gap,
-                end_trim=job.machine.end_trim,
-                show=show,
-                keep=keep,
-            )
+            layout = _laid(job, drawn, show, keep, seconds)
         except NoNest as fault:
             no_nest = fault
             continue
@@ -199,3 +195,32 @@ def plan(job: Job, rules: RuleSet, show: Show, keep: Keep | None = None) -> Plan
         raise no_nest or impossible or NoNest("stock: no boards (every quantity is 0)")
     drawn, layout = min(found, key=lambda f: (not f[0].holds, f[1].value, -f[0].board_width))
     return Plan(job, rules, choice, drawn, layout, keep)
+
+
+def _laid(job: Job, drawn: Design, show: Show, keep: Keep | None, seconds: float) -> Layout:
+    gap, trim = job.part_gap, job.machine.end_trim
+    usable = tuple(s for s in job.stock if s.least_width >= drawn.board_width)
+    if job.on_sheets:
+        from cutpath.nest.sheets import nest_sheets
+
+        return nest_sheets(kinds(job, drawn), usable, gap=gap, end_trim=trim, seconds=seconds, show=show)
+    from cutpath.nest import nest_parts
+
+    return nest_parts(kinds(job, drawn), usable, gap=gap, end_trim=trim, show=show, keep=keep)
+
+
+def verify(plan: Plan) -> None:
+    """Hold a plan's layout against all that it must keep, apart from the way it was made.
+
+    Raises:
+        BadLayout: the first thing that is wrong.
+    """
+    job, wanted = plan.job, kinds(plan.job, plan.design)
+    if job.on_sheets:
+        from cutpath.nest.sheets_verify import verify_sheets
+
+        verify_sheets(plan.layout, wanted, job.part_gap, job.machine.end_trim, job.stock)
+        return
+    from cutpath.nest import verify_layout
+
+    verify_layout(plan.layout, wanted, job.part_gap, job.machine.end_trim, keep=plan.keep)

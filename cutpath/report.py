@@ -233,9 +233,11 @@ def nest_text(plan: Plan, *, named: bool = False) -> str:
     ]
 
     def amount(value: float) -> str:
+        if layout.measure == "area":
+            return f"{value / (25.4**2 if job.units == 'in' else 1.0):.0f} square {job.units}"
         return f"{value:.2f}" if layout.measure == "money" else show(value, job.units)
 
-    what = "cost" if layout.measure == "money" else "board length"
+    what = {"money": "cost", "area": "sheet area"}.get(layout.measure, "board length")
     total = f"{what} {amount(layout.value)} in all" if layout.measure == "length" else f"{what} {amount(layout.value)}"
     if layout.kept_worth:
         total = f"{what} {amount(layout.value + layout.kept_worth)} less {amount(layout.kept_worth)} for offcuts kept"
@@ -243,7 +245,7 @@ def nest_text(plan: Plan, *, named: bool = False) -> str:
     return "\n".join(
         [
             f"{job.name}: {many(sum(s.count for s in plan.design.parts), 'stringer')} on "
-            f"{many(len(layout.boards), 'board')}",
+            f"{many(len(layout.boards), 'sheet' if job.on_sheets else 'board')}",
             "",
             table(("board", "stock", "parts", "at", "offcut"), rows, left=frozenset({1, 3})),
             "",

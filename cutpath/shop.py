@@ -165,6 +165,8 @@ def _best(
     """
     from cutpath.nest import nest_parts
 
+    if any(entry.kind == "sheet" for entry in common.stock):
+        raise NoNest("stock: several jobs on sheets can't be nested together yet: export them one by one")
     nested: dict[tuple[float, ...], tuple[list[Design], Layout] | NoNest] = {}
 
     def at(widths: tuple[float, ...]) -> tuple[list[Design], Layout] | NoNest:

@@ -14,14 +14,12 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
 from cutpath.cut.onboard import part_cut
-from cutpath.cut.program import Operation, program
+from cutpath.cut.program import Operation, box_of, fits_bed, program
 from cutpath.cut.relief import cut_part
-from cutpath.cut.program import fits_bed
 from cutpath.cut.setups import NoSetUps, setups
 from cutpath.cut.setups_index import holds_together
 from cutpath.cut.setups_places import CLEAR, KeepOff, stretch
 from cutpath.cut.setups_union import chains_match, farthest_apart, union_matches
-from cutpath.cut.program import box_of
 from cutpath.cut.setups_values import Division, PartOnBoard, SetUp
 from cutpath.cut.simulate import leave
 from cutpath.design.stair import Stair

@@ -22,7 +22,7 @@ from cutpath.files.result import board_file, board_number, dumped, result, shop_
 from cutpath.files.sheets import BoardProgram, board_drawing, board_program, label_places, part_drawing
 from cutpath.files.trial_sheet import TRIAL_FILE, check_trial, trial_drawing
 from cutpath.mend import Mend
-from cutpath.plan import Plan
+from cutpath.plan import Plan, verify
 from cutpath.progress import Tell, counted, quiet
 from cutpath.rules.values import Check
 from cutpath.units import show as shown
@@ -95,11 +95,8 @@ def export_files(
 
 def cut_files(plan: Plan, tell: Tell = quiet) -> tuple[dict[str, bytes], list[BoardProgram], list[CutCheck]]:
     """Cut files by path, each board's program, and how each part comes out of the simulated cut."""
-    from cutpath.nest import verify_layout
-    from cutpath.plan import kinds
-
     job = plan.job
-    verify_layout(plan.layout, kinds(job, plan.design), job.part_gap, job.machine.end_trim, keep=plan.keep)
+    verify(plan)
 
     def show(mm: float) -> str:
         return shown(mm, job.units)

@@ -231,15 +231,17 @@ def _bought(source: Source) -> Markup:
 def _measure(source: Source) -> Markup:
     nest, lengths = source.result["nest"], source.lengths
     least = nest["value"] <= nest["bound"] * (1 + 1e-9)
-    money = nest["measure"] == "money"
+    money, area = nest["measure"] == "money", nest["measure"] == "area"
 
     def amount(value: float) -> Markup:
+        if area:
+            return number(value, f"{value:.0f} square {source.result['units']}")
         return number(value, f"{value:.2f}") if money else lengths.show(value)
 
     proof = text("proved the least") if least else joined(["no plan can need less than ", amount(nest["bound"])])
     return joined(
         [
-            "Cost " if money else "Board length in all ",
+            "Cost " if money else "Sheet area in all " if area else "Board length in all ",
             amount(nest["value"]),
             ", ",
             proof,

@@ -244,11 +244,18 @@ def nest_result(plan: Plan) -> Json:
         "bought": _bought(layout, unit),
         "measure": layout.measure,
         "cost": layout.cost,
-        "value": layout.value if layout.measure == "money" else unit(layout.value),
-        "bound": layout.bound if layout.measure == "money" else unit(layout.bound),
+        "value": _amount(layout, layout.value, unit),
+        "bound": _amount(layout, layout.bound, unit),
         "yield": round(layout.yield_share, WRITTEN_DECIMALS),
         **(_kept(plan, unit) if plan.keep else {}),
     }
+
+
+def _amount(layout: Layout, value: float, unit: _Unit) -> float | None:
+    """What a nest makes least, in the user's money, or the job's unit or its square."""
+    if layout.measure == "area":
+        return round(value / (25.4**2 if unit.unit == "in" else 1.0), WRITTEN_DECIMALS)
+    return value if layout.measure == "money" else unit(value)
 
 
 def _kept(plan: Plan, unit: _Unit) -> Json:

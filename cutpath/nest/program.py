@@ -96,8 +96,8 @@ def new_solver() -> highspy.Highs:
 class _Program:
     """Columns: boards of each filling, and with `short` the parts of each kind that are left out.
 
-    Last, how many boards of each entry there are: what is to be least hangs on these alone, or nearly, and a search that
-    can branch on them proves in a few nodes what fillings alone take thousands for.
+    Last, how many boards of each entry there are: what is to be least hangs on these alone, or nearly, and a search
+    that can branch on them proves in a few nodes what fillings alone take thousands for.
     """
 
     def __init__(

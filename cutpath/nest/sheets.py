@@ -1,0 +1,88 @@
+"""The nest on sheets: panels and plates, parts cut all round, teeth into teeth.
+
+First layouts come from letting parts down one after another and pressing them together (`sheets_drop`,
+`sheets_press`); they hang on nothing but the job. Where fewer or cheaper sheets might do, and time is given, spyrrow
+searches for each layout that would save some (`sheets_savings`); what it finds is pressed and checked like the rest.
+Which layouts are used how often is an integer program, as on boards.
+"""
+
+from __future__ import annotations
+
+import contextlib
+from collections.abc import Callable, Sequence
+
+from cutpath.faults import Fault, NoNest
+from cutpath.job import StockBoards
+from cutpath.nest.sheets_progress import SheetProgress, TimeUp
+from cutpath.nest.values import Layout, PartKind
+
+Show = Callable[[float], str]
+
+
+class EdgesOfSheets(Fault):
+    """Parts are to keep a sheet's own edges, which can't be."""
+
+
+def _plain(length: float) -> str:
+    return f"{length:.1f} mm"
+
+
+def nest_sheets(
+    kinds: Sequence[PartKind],
+    stock: Sequence[StockBoards],
+    *,
+    gap: float,
+    end_trim: float,
+    seconds: float = 10.0,
+    seed: int = 1,
+    show: Show = _plain,
+    progress: Callable[[SheetProgress], None] | None = None,
+) -> Layout:
+    """Put every part on the sheets in stock at least cost, as far as is found in the time given.
+
+    What is least is the sum of prices where every entry has one, else the area of the sheets used; then the length
+    taken up on each. Parts lie along the sheet or turned half round, or with `grain = "free"` at any angle.
+
+    Args:
+        kinds: the parts, by shape, with trimmed edges; the greatest `edge_trim` is kept clear at both long sides.
+        stock: the sheets, `least_width` being the other side; with defects, only the longest clear stretch is used.
+        gap: least clear distance between two outlines, millimetres.
+        end_trim: kept clear at each end of a sheet, millimetres.
+        seconds: for the search, past the first layouts; 0: none, and the layout is the same on every machine.
+        seed: of everything that is tried by chance.
+        show: prints millimetres in the job's unit, for the faults.
+        progress: called a few times a second while searching, and at the end. Ctrl-C keeps the best so far.
+
+    Returns:
+        The layout, its measure "money" or "area" (square millimetres).
+
+    Raises:
+        EdgesOfSheets: a part's edges are to be the sheet's.
+        PartFitsNoBoard: a part fits none of the sheets.
+        TooFewBoards: no layout was found with the sheets there are.
+        NoNest: there is no stock at all.
+    """
+    kinds = tuple(kind for kind in kinds if kind.count > 0)
+    for kind in kinds:
+        if kind.edges == "factory":
+            raise EdgesOfSheets(
+                f"stringer.edges: {kind.name} can't keep the edges of a sheet, it is cut all round: "
+                'write edges = "trimmed"'
+            )
+    priced = all(entry.price is not None for entry in stock)
+    if not kinds:
+        return Layout((), "money" if priced else "area", 0.0 if priced else None, 0.0, 0.0, 0.0)
+    if not stock:
+        raise NoNest("no sheets in stock: list some under [[stock]]")
+    from cutpath.nest.sheets_nest import Nest
+    from cutpath.nest.sheets_savings import save
+
+    nest = Nest(kinds, stock, gap, end_trim, seconds, seed, progress)
+    nest.each_fits_somewhere(show)
+    nest.first_layouts()
+    nest.choose(show)
+    with contextlib.suppress(TimeUp, KeyboardInterrupt):
+        save(nest)
+    layout = nest.layout()
+    nest.tell(done=True)
+    return layout

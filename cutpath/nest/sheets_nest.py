@@ -1,0 +1,282 @@
+"""A nest on sheets under way: the layouts found so far, the best choice among them, the boards that come of it."""
+
+from __future__ import annotations
+
+import math
+import time
+from collections import Counter
+from collections.abc import Callable, Sequence
+
+from cutpath.job import StockBoards
+from cutpath.nest.choose import Choice, Entry, Filling, whole_units
+from cutpath.nest.misfits import PartFitsNoBoard, TooFewBoards
+from cutpath.nest.rows import clear_stretches
+from cutpath.nest.sheets_fill import Clear, Counts, Sheet
+from cutpath.nest.sheets_progress import SheetProgress, TimeUp
+from cutpath.nest.sheets_shape import Spot
+from cutpath.nest.values import Board, Layout, PartKind, Placed
+from cutpath.outline import Motion
+
+Show = Callable[[float], str]
+
+#: Rounds of first layouts with orders of their own.
+_ROUNDS = 3
+
+
+class Nest:
+    """One job's nest under way."""
+
+    def __init__(
+        self,
+        kinds: tuple[PartKind, ...],
+        stock: Sequence[StockBoards],
+        gap: float,
+        end_trim: float,
+        seconds: float,
+        seed: int,
+        progress: Callable[[SheetProgress], None] | None,
+    ) -> None:
+        self.kinds, self.stock, self.gap, self.end_trim = kinds, stock, gap, end_trim
+        self.wanted = tuple(kind.count for kind in kinds)
+        self.seconds, self.progress = seconds, progress
+        self.begun = time.monotonic()
+        self.settled = True
+        self.trim = max(kind.edge_trim for kind in kinds)
+        self.lefts, self.clears = zip(*(self._clear(entry) for entry in stock), strict=True)
+        packers = {clear: Sheet(kinds, clear, gap, seed) for clear in dict.fromkeys(self.clears)}
+        self.sheets = [packers[clear] for clear in self.clears]
+        self.priced = all(entry.price is not None for entry in stock)
+        self.worth = [e.price or 0.0 if self.priced else e.length * e.least_width for e in stock]
+        costs, self.unit = whole_units(self.worth)
+        lengths, _ = whole_units([entry.length for entry in stock])
+        parts = sum(self.wanted)
+        self.entries = [
+            Entry(cost, length, parts if e.quantity is None else min(e.quantity, parts))
+            for cost, length, e in zip(costs, lengths, stock, strict=True)
+        ]
+        # Layouts found, by the clear part of the sheet and the counts on it.
+        self.found: dict[tuple[Clear, Counts], tuple[Spot, ...]] = {}
+        self.choice = Choice((), 0)
+        self.bound = 0
+
+    def _clear(self, entry: StockBoards) -> tuple[float, Clear]:
+        """Where the clear part of a sheet begins, and the part."""
+        stretches = clear_stretches(entry, self.end_trim)
+        left, right = max(stretches, key=lambda s: (s[1] - s[0], -s[0]), default=(0.0, 0.0))
+        free = entry.grain == "free"
+        return left, Clear(max(0.0, right - left), max(0.0, entry.least_width - 2 * self.trim), free)
+
+    def each_fits_somewhere(self, show: Show) -> None:
+        """Raise PartFitsNoBoard for the first part that no sheet can hold."""
+        for k, kind in enumerate(self.kinds):
+            if any(sheet.shapes[k] for sheet in self.sheets):
+                continue
+            left, low, right, high = kind.outline.extents()
+            length, width = right - left + 2 * self.end_trim, high - low + 2 * self.trim
+            wide = [entry.length for entry in self.stock if entry.least_width >= width]
+            raise PartFitsNoBoard(
+                f"{kind.name} fits no sheet in stock: lying along it, it needs one clear over at least {show(length)} "
+                f"by {show(width)}, trims included",
+                part=kind.name,
+                needs_length=length,
+                needs_width=width,
+                longest=max(wide, default=None),
+                widest=max(entry.least_width for entry in self.stock),
+            )
+
+    def keep(self, number: int, spots: tuple[Spot, ...]) -> None:
+        """Note a layout, unless one with the same parts takes up no more length."""
+        sheet = self.sheets[number]
+        key = (sheet.clear, sheet.counts(spots))
+        if key not in self.found or used_length(spots) < used_length(self.found[key]) - 1e-9:
+            self.found[key] = spots
+
+    def first_layouts(self) -> None:
+        """Fill sheets of each entry one after another, until every part that it can hold is on one."""
+        seen: set[Clear] = set()
+        for number, sheet in enumerate(self.sheets):
+            if sheet.clear in seen or not self.entries[number].quantity:
+                continue
+            seen.add(sheet.clear)
+            whole = self.within(number, self.wanted)
+            if whole is not None and (spots := sheet.pack(whole)):
+                self.keep(number, spots)
+                continue
+            for turn in range(_ROUNDS if len(self.kinds) > 1 else 1):
+                self._one_after_another(number, turn)
+
+    def _one_after_another(self, number: int, turn: int) -> None:
+        sheet = self.sheets[number]
+        left = self.wanted
+        # Later rounds leave half of some kinds for the end, so that other mixtures come up.
+        first = tuple(c if not turn or k % _ROUNDS != turn else c // 2 for k, c in enumerate(left))
+        while any(left):
+            now = first if any(first) else left
+            spots = self._more(number, sheet.fill(now), now)
+            counts = sheet.counts(spots)
+            if not any(counts):
+                return
+            self.keep(number, spots)
+            times = min(have // c for have, c in zip(now, counts, strict=True) if c)
+            left = tuple(have - times * c for have, c in zip(left, counts, strict=True))
+            first = tuple(max(0, have - times * c) for have, c in zip(first, counts, strict=True))
+
+    def _more(self, number: int, spots: tuple[Spot, ...], wanted: Counts) -> tuple[Spot, ...]:
+        """A filling with parts added one by one as long as that comes off."""
+        sheet = self.sheets[number]
+        for k in sorted(range(len(wanted)), key=lambda k: (-sheet.areas[k], k)):
+            while True:
+                counts = list(sheet.counts(spots))
+                counts[k] += 1
+                larger = self.within(number, tuple(counts))
+                if larger is None or larger[k] > wanted[k] or not (packed := sheet.pack(larger)):
+                    break
+                spots = packed
+        return spots
+
+    def within(self, number: int, counts: Counts) -> Counts | None:
+        """The counts, where by their area a sheet of an entry might hold them all and each by itself."""
+        sheet = self.sheets[number]
+        if not all(sheet.shapes[k] for k, c in enumerate(counts) if c):
+            return None
+        area = sum(c * a for c, a in zip(counts, sheet.areas, strict=True))
+        return counts if area <= (sheet.clear.length + self.gap) * (sheet.clear.width + self.gap) else None
+
+    def fillings(self) -> list[Filling]:
+        """All layouts found, as the choice sees them."""
+        return [
+            Filling(number, counts)
+            for number, sheet in enumerate(self.sheets)
+            if self.entries[number].quantity
+            for clear, counts in self.found
+            if clear == sheet.clear
+        ]
+
+    def choose(self, show: Show) -> None:
+        """Take the best choice among the layouts found, and work out the bound."""
+        from cutpath.nest.program import best_fillings, most_parts
+        from cutpath.nest.sheets_bound import least_cost
+
+        fillings = self.fillings()
+        choice = best_fillings(self.entries, fillings, self.wanted) if fillings else None
+        if choice is None:
+            fit, total = most_parts(self.entries, fillings, self.wanted) if fillings else 0, sum(self.wanted)
+            boxes = [kind.outline.extents() for kind in self.kinds]
+            length = max(b[2] - b[0] for b in boxes) + 2 * self.end_trim
+            width = max(b[3] - b[1] for b in boxes) + 2 * self.trim
+            more = total - fit
+            raise TooFewBoards(
+                f"{fit} of the {total} parts were got onto the sheets in stock: {more} more sheet"
+                f"{'s' if more > 1 else ''} at least {show(length)} by {show(width)} would do, one part each; "
+                "or leave a quantity out for a shopping list",
+                wanted=total,
+                fit=fit,
+                more=more,
+                needs_length=length,
+                needs_width=width,
+            )
+        self.choice = choice
+        self.bound = min(self.cost(choice), least_cost(self.entries, self.clears, self.sheets, self.wanted, self.gap))
+        self.begun = time.monotonic()
+        self.tell()
+
+    def cost(self, choice: Choice) -> int:
+        """Of a choice, in whole units."""
+        return sum(self.entries[f.entry].cost * n for f, n in choice.boards)
+
+    def tell(self, done: bool = False) -> None:
+        """Report how far the nest is."""
+        if self.progress is not None:
+            self.progress(
+                SheetProgress(
+                    seconds=time.monotonic() - self.begun,
+                    budget=self.seconds,
+                    sheets=sum(n for _, n in self.choice.boards),
+                    value=round(self.cost(self.choice) * self.unit, 6),
+                    bound=round(self.bound * self.unit, 6),
+                    settled=self.settled,
+                    done=done,
+                )
+            )
+
+    def left(self) -> float:
+        """Seconds of the budget that are left."""
+        return self.seconds - (time.monotonic() - self.begun)
+
+    def tick(self) -> None:
+        """Report, and stop where the time is up."""
+        self.tell()
+        if self.left() <= 0:
+            self.settled = False
+            raise TimeUp
+
+    def chosen(self) -> list[tuple[int, Counts]]:
+        """Entries and counts, one a sheet: exactly the parts wanted, what is past them left off the last sheets."""
+        chosen = sorted(
+            ((f.entry, f.counts) for f, n in self.choice.boards for _ in range(n)),
+            key=lambda pair: (pair[0], -sum(pair[1]), [-c for c in pair[1]]),
+        )
+        surplus = [sum(counts[k] for _, counts in chosen) - w for k, w in enumerate(self.wanted)]
+        exact: list[tuple[int, Counts]] = []
+        for number, counts in reversed(chosen):
+            off = [min(s, c) for s, c in zip(surplus, counts, strict=True)]
+            surplus = [s - o for s, o in zip(surplus, off, strict=True)]
+            kept = tuple(c - o for c, o in zip(counts, off, strict=True))
+            if any(kept):
+                exact.append((number, kept))
+        return sorted(exact, key=lambda pair: (pair[0], -sum(pair[1]), [-c for c in pair[1]]))
+
+    def spots(self, number: int, counts: Counts) -> tuple[Spot, ...]:
+        """The shortest layout known of some parts on a sheet."""
+        sheet = self.sheets[number]
+        packed = sheet.pack(counts)
+        if packed is not None:
+            self.keep(number, packed)
+        if (sheet.clear, counts) not in self.found:
+            # A layout with more on it, less what is not wanted.
+            fuller = min(
+                (s for (clear, have), s in self.found.items() if clear == sheet.clear and _covers(have, counts)),
+                key=used_length,
+            )
+            over = [have - c for have, c in zip(sheet.counts(fuller), counts, strict=True)]
+            kept: list[Spot] = []
+            for spot in sorted(fuller, key=lambda s: -s.x - s.shape.size[0]):
+                if over[spot.shape.kind]:
+                    over[spot.shape.kind] -= 1
+                else:
+                    kept.append(spot)
+            self.keep(number, sheet.settle(kept) or tuple(kept))
+        return self.found[sheet.clear, counts]
+
+    def layout(self) -> Layout:
+        """The best so far, as boards."""
+        boards = tuple(self._board(number, self.spots(number, counts)) for number, counts in self.chosen())
+        chosen = Counter(board.stock for board in boards)
+        value = round(math.fsum(self.worth[self.stock.index(s)] * n for s, n in chosen.items()), 6)
+        area = math.fsum(abs(kind.outline.area()) * kind.count for kind in self.kinds)
+        bought = math.fsum(board.stock.length * board.stock.least_width for board in boards)
+        bound = value if self.bound >= self.cost(self.choice) else min(value, round(self.bound * self.unit, 6))
+        return Layout(
+            boards, "money" if self.priced else "area", value if self.priced else None, value, bound, area / bought
+        )
+
+    def _board(self, number: int, spots: Sequence[Spot]) -> Board:
+        stock, parts = self.stock[number], []
+        for spot in spots:
+            kind = self.kinds[spot.shape.kind]
+            base = spot.shape.base
+            motion = Motion(base.cos, base.sin, base.dx, base.dy).then(self.lefts[number] + spot.x, self.trim + spot.y)
+            left, low, right, _ = kind.outline.moved(motion).extents()
+            parts.append((Placed(kind.name, motion, motion.cos < 0, left, low), right))
+        parts.sort(key=lambda p: (p[0].x, p[0].y))
+        used = max(right for _, right in parts)
+        return Board(stock, tuple(p for p, _ in parts), used, max(0.0, stock.length - used))
+
+
+def used_length(spots: Sequence[Spot]) -> float:
+    """How far along the sheet parts reach."""
+    return max((s.x + s.shape.size[0] for s in spots), default=0.0)
+
+
+def _covers(have: Counts, counts: Counts) -> bool:
+    return all(h >= c for h, c in zip(have, counts, strict=True))

@@ -1,0 +1,101 @@
+"""A layout of sheets held against what it must keep, by shapely: apart from the way it was made."""
+
+from __future__ import annotations
+
+import math
+from collections import Counter
+from collections.abc import Sequence
+
+from cutpath.job import StockBoards
+from cutpath.nest.misfits import BadLayout
+from cutpath.nest.values import Board, Layout, PartKind
+from cutpath.tolerances import GAP_SLACK, LIMIT_SLACK
+
+
+def verify_sheets(
+    layout: Layout,
+    kinds: Sequence[PartKind],
+    gap: float,
+    end_trim: float,
+    stock: Sequence[StockBoards] | None = None,
+) -> None:
+    """Check a layout of sheets: counts, grain, trims, defects, overlap and gap, and its sums.
+
+    Args:
+        layout: what was nested.
+        kinds: what was to be nested.
+        gap: least clear distance between two outlines, millimetres.
+        end_trim: kept clear at each end of a sheet, millimetres; along its sides each part keeps its `edge_trim`.
+        stock: where given, no more sheets of an entry may be used than it has.
+
+    Raises:
+        BadLayout: the first thing that is wrong, in one line.
+    """
+    by_name = {kind.name: kind for kind in kinds}
+    have = Counter(part.name for board in layout.boards for part in board.parts)
+    want = Counter({kind.name: kind.count for kind in kinds if kind.count})
+    if have != want:
+        raise BadLayout(f"the layout holds {dict(have)}, not the {dict(want)} that are wanted")
+    for number, board in enumerate(layout.boards, 1):
+        _verify_sheet(board, f"sheet {number}", by_name, gap, end_trim)
+    for entry, count in Counter(board.stock for board in layout.boards).items():
+        same = [e for e in stock or () if e == entry]
+        if stock is not None and not any(e.quantity is None or count <= e.quantity for e in same):
+            raise BadLayout(f"{count} sheets of {entry.size} are used, more than there are")
+    _verify_sums(layout, by_name)
+
+
+def _verify_sheet(board: Board, label: str, kinds: dict[str, PartKind], gap: float, end_trim: float) -> None:
+    import shapely
+
+    polygons, rightmost = [], -math.inf
+    for part in board.parts:
+        kind, motion = kinds[part.name], part.motion
+        here = f"{label}: {part.name} at {part.x:.3f}, {part.y:.3f} mm"
+        if abs(math.hypot(motion.cos, motion.sin) - 1) > 1e-12:
+            raise BadLayout(f"{here} is not moved rigidly")
+        if board.stock.grain == "along" and motion.sin != 0:
+            raise BadLayout(f"{here} does not lie along the grain")
+        if part.rotated != (motion.cos < 0):
+            raise BadLayout(f"{here} is marked wrongly as turned or not")
+        outline = kind.outline.moved(motion)
+        left, low, right, high = outline.extents()
+        if max(abs(left - part.x), abs(low - part.y)) > LIMIT_SLACK:
+            raise BadLayout(f"{here} stands elsewhere: its box begins at {left:.6f}, {low:.6f} mm")
+        clear = (end_trim, kind.edge_trim, board.stock.length - end_trim, board.stock.least_width - kind.edge_trim)
+        if max(clear[0] - left, clear[1] - low, right - clear[2], high - clear[3]) > LIMIT_SLACK:
+            raise BadLayout(f"{here} reaches past what is clear of the sheet")
+        for start, stop in board.stock.defects:
+            if right > start + LIMIT_SLACK and left < stop - LIMIT_SLACK:
+                raise BadLayout(f"{here} lies on the defect from {start:.3f} to {stop:.3f} mm")
+        rightmost = max(rightmost, right)
+        polygons.append(outline.polygon())
+    if not polygons:
+        raise BadLayout(f"{label} is empty")
+    if abs(rightmost - board.used) > LIMIT_SLACK or abs(board.used + board.offcut - board.stock.length) > LIMIT_SLACK:
+        raise BadLayout(f"{label}: used length and offcut don't add up to the sheet")
+    first, second = shapely.STRtree(polygons).query(polygons, predicate="dwithin", distance=gap + GAP_SLACK)
+    for i, j in zip(first, second, strict=True):
+        if i >= j:
+            continue
+        if polygons[i].buffer(-GAP_SLACK).intersects(polygons[j]):
+            raise BadLayout(f"{label}: parts {i + 1} and {j + 1} overlap")
+        apart = polygons[i].distance(polygons[j])
+        if apart < gap - GAP_SLACK:
+            raise BadLayout(f"{label}: parts {i + 1} and {j + 1} are {apart:.4f} mm apart, not {gap:.4f}")
+
+
+def _verify_sums(layout: Layout, kinds: dict[str, PartKind]) -> None:
+    area = math.fsum(board.stock.length * board.stock.least_width for board in layout.boards)
+    money = math.fsum(board.stock.price or 0.0 for board in layout.boards)
+    value = money if layout.measure == "money" else area
+    slack = 1e-9 * max(1.0, value) + LIMIT_SLACK
+    if abs(layout.value - value) > slack:
+        raise BadLayout(f"the layout's value is {layout.value:g}, its sheets' {value:g}")
+    if (layout.cost is None) != (layout.measure == "area") or abs((layout.cost or value) - value) > slack:
+        raise BadLayout(f"the layout's cost is {layout.cost}, its sheets' {money:g}")
+    if layout.bound > layout.value + slack:
+        raise BadLayout(f"the layout's bound {layout.bound:g} is more than its value {layout.value:g}")
+    parts = math.fsum(abs(kinds[p.name].outline.area()) for board in layout.boards for p in board.parts)
+    if layout.boards and abs(layout.yield_share - parts / area) > 1e-9:
+        raise BadLayout(f"the layout's yield is {layout.yield_share:g}, its areas' {parts / area:g}")
