@@ -25,6 +25,13 @@ DONE, CHECK_FAILS, WRONG_INPUT = 0, 1, 2
 _JOB = click.argument("job", type=click.Path(path_type=Path))
 _JOBS = click.argument("job", type=click.Path(path_type=Path), nargs=-1, required=True, metavar="JOB...")
 _STOCK = click.option("--stock", type=click.Path(path_type=Path), help="Stock file: boards, offcuts, prices.")
+_SEARCH = click.option(
+    "--search",
+    type=click.FloatRange(0, 3600),
+    default=0.0,
+    metavar="SECONDS",
+    help="Search this long for fewer or cheaper sheets; Ctrl-C keeps the best so far.",
+)
 _GO_ON = click.option("--go-on", is_flag=True, help="Of several jobs, leave out those that fail.")
 _JSON = click.option("--json", "as_json", is_flag=True, help="Print JSON for machines.")
 
@@ -136,9 +143,12 @@ def check(context: click.Context, job: Path, as_json: bool) -> None:
 @_JOBS
 @_STOCK
 @_GO_ON
+@_SEARCH
 @_JSON
 @click.pass_context
-def nest(context: click.Context, job: tuple[Path, ...], stock: Path | None, go_on: bool, as_json: bool) -> None:
+def nest(
+    context: click.Context, job: tuple[Path, ...], stock: Path | None, go_on: bool, search: float, as_json: bool
+) -> None:
     """Print what goes on which board, and what to buy.
 
     Parts of several jobs share boards; a job that fails stops all, or with --go-on is named and left out.
@@ -156,7 +166,7 @@ def nest(context: click.Context, job: tuple[Path, ...], stock: Path | None, go_o
         gathered = gather(job, shelf, go_on=go_on, despite_checks=False)
         plan, status = gathered.together.whole, gathered.status
     else:
-        plan, _ = _planned(*with_stock(_read(job[0]), shelf))
+        plan, _ = _planned(*with_stock(_read(job[0]), shelf), search)
     if as_json:
         from cutpath.files.result import nest_result
 
@@ -184,6 +194,7 @@ def nest(context: click.Context, job: tuple[Path, ...], stock: Path | None, go_o
 @_STOCK
 @click.option("--update-stock", is_flag=True, help="Then take the boards off the stock file and put offcuts on.")
 @_GO_ON
+@_SEARCH
 @_JSON
 @click.pass_context
 def export(
@@ -197,6 +208,7 @@ def export(
     stock: Path | None,
     update_stock: bool,
     go_on: bool,
+    search: float,
     as_json: bool,
 ) -> None:
     """Write cut files, cut list, drawings and result.json, all together or not at all.
@@ -228,7 +240,7 @@ def export(
         made = export_together(together, [read.values for read in gathered.reads], mended)
     else:
         read, keep = with_stock(_read(job[0]), shelf)
-        plan, mends = _planned(read, keep)
+        plan, mends = _planned(read, keep, search)
         show = _show(read)
         cuts = plan.design.holds or despite_checks
         with TerminalProgress() as tell:
@@ -281,12 +293,15 @@ def _show(read: ReadJob) -> Callable[[float], str]:
     return lambda mm: show(mm, units)
 
 
-def _planned(read: ReadJob, keep: Keep | None = None) -> tuple[Plan, tuple[Mend, ...]]:
+def _planned(read: ReadJob, keep: Keep | None = None, seconds: float = 0.0) -> tuple[Plan, tuple[Mend, ...]]:
     from cutpath.plan import plan
+    from cutpath.progress import TerminalProgress
     from cutpath.rules.load import load_rules
 
     show = _show(read)
-    planned = plan(read.job, load_rules(read.job.stair.rules), show, keep)
+    with TerminalProgress() as tell:
+        rules = load_rules(read.job.stair.rules)
+        planned = plan(read.job, rules, show, keep, seconds, tell=tell)
     return planned, _mends(read.job, planned)
 
 

@@ -15,6 +15,7 @@ from cutpath.faults import ImpossibleStringer, NoNest
 from cutpath.forms import formed, outline_of
 from cutpath.job import Job
 from cutpath.nest.values import Keep, Layout, PartKind
+from cutpath.progress import Tell, quiet
 from cutpath.rules.values import Check, RuleSet
 
 Show = Callable[[float], str]
@@ -154,7 +155,9 @@ def kinds(job: Job, drawn: Design) -> tuple[PartKind, ...]:
     )
 
 
-def plan(job: Job, rules: RuleSet, show: Show, keep: Keep | None = None, seconds: float = 0.0) -> Plan:
+def plan(
+    job: Job, rules: RuleSet, show: Show, keep: Keep | None = None, seconds: float = 0.0, *, tell: Tell = quiet
+) -> Plan:
     """Take a job all the way to boards.
 
     Boards of one nominal size differ in width, and the least of the boards used sets the part's width. So a stringer is
@@ -167,6 +170,7 @@ def plan(job: Job, rules: RuleSet, show: Show, keep: Keep | None = None, seconds
         show: prints millimetres in the job's unit.
         keep: what offcuts are worth; None: nothing.
         seconds: to search for fewer or cheaper sheets; 0: the first layouts, the same on every machine.
+        tell: is told how far that search is.
 
     Raises:
         NoStairFits: no riser count fits.
@@ -186,7 +190,7 @@ def plan(job: Job, rules: RuleSet, show: Show, keep: Keep | None = None, seconds
             impossible = impossible or fault
             continue
         try:
-            layout = _laid(job, drawn, show, keep, seconds)
+            layout = _laid(job, drawn, show, keep, seconds, tell)
         except NoNest as fault:
             no_nest = fault
             continue
@@ -197,13 +201,19 @@ def plan(job: Job, rules: RuleSet, show: Show, keep: Keep | None = None, seconds
     return Plan(job, rules, choice, drawn, layout, keep)
 
 
-def _laid(job: Job, drawn: Design, show: Show, keep: Keep | None, seconds: float) -> Layout:
+def _laid(job: Job, drawn: Design, show: Show, keep: Keep | None, seconds: float, tell: Tell) -> Layout:
     gap, trim = job.part_gap, job.machine.end_trim
     usable = tuple(s for s in job.stock if s.least_width >= drawn.board_width)
     if job.on_sheets:
         from cutpath.nest.sheets import nest_sheets
+        from cutpath.nest.sheets_progress import SheetProgress
 
-        return nest_sheets(kinds(job, drawn), usable, gap=gap, end_trim=trim, seconds=seconds, show=show)
+        def progress(at: SheetProgress) -> None:
+            tell(f"{at.sheets} sheets, searching second", int(at.seconds), int(seconds))
+
+        return nest_sheets(
+            kinds(job, drawn), usable, gap=gap, end_trim=trim, seconds=seconds, show=show, progress=progress
+        )
     from cutpath.nest import nest_parts
 
     return nest_parts(kinds(job, drawn), usable, gap=gap, end_trim=trim, show=show, keep=keep)

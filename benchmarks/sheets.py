@@ -1,0 +1,150 @@
+"""The sheet nest, as ratios in one run: strips against spyrrow alone and the area bound, sheets against boxes.
+
+Run: CUTPATH_INSTANCES=FOLDER python benchmarks/sheets.py [SECONDS] [SEED ...]
+
+FOLDER holds albano.json, shapes0.json and jakobs1.json: irregular strip packing instances of ESICUP (Albano and Sapuppo
+1980; Oliveira, Gomes and Ferreira 2000; Jakobs 1996) as JSON in `data/input` of the `sparrow` repository (MIT;
+A. Gardeyn et al., An open-source heuristic to reboot 2D nesting research, arXiv 2509.13329). Without it only the
+stringers are run. Both sides of each comparison have the same seed, one thread and the same time, start of the search's
+process and pressing included. Nothing is asserted but that the layouts hold.
+"""
+
+from __future__ import annotations
+
+import json
+import math
+import os
+import sys
+import time
+from dataclasses import replace
+from pathlib import Path
+from typing import Any
+
+import shapely
+import spyrrow
+
+from cutpath.cut.relief import cut_part
+from cutpath.design.stair import Stair
+from cutpath.design.stringer import build_stringer
+from cutpath.job import StockBoards, StringerSpec
+from cutpath.nest.sheets import nest_sheets
+from cutpath.nest.sheets_press import press
+from cutpath.nest.sheets_search import Item, search
+from cutpath.nest.sheets_shape import Spot, convex_pieces, covering, shape_of
+from cutpath.nest.sheets_verify import verify_sheets
+from cutpath.nest.values import PartKind
+from cutpath.outline import straight
+
+NAMES = ("albano", "shapes0", "jakobs1")
+GAP, TRIM = 12.7, 6.35
+
+
+def items_of(data: dict[str, Any]) -> list[Item]:
+    """The items of an instance."""
+    return [
+        Item(tuple((x, y) for x, y in i["shape"]["data"]), i["demand"], tuple(i["allowed_orientations"]))
+        for i in data["items"]
+    ]
+
+
+def alone(items: list[Item], height: float, seconds: int, seed: int) -> tuple[float, float]:
+    """Length that spyrrow comes to by itself as it is set up to be used, and the time it took."""
+    instance = spyrrow.StripPackingInstance(
+        "strip",
+        height,
+        [spyrrow.Item(str(k), list(i.points), i.count, list(i.angles or ())) for k, i in enumerate(items)],
+    )
+    begun = time.perf_counter()
+    config = spyrrow.StripPackingConfig(total_computation_time=seconds, seed=seed, num_workers=1)
+    return instance.solve(config).width, time.perf_counter() - begun
+
+
+def pressed(items: list[Item], height: float, seconds: int, seed: int) -> tuple[float, float]:
+    """Length of the search's last layouts pressed together, the best of them, checked; and the time it took."""
+    begun = time.perf_counter()
+    covers = [covering(straight(item.points, closed=True)) for item in items]
+    pieces = [convex_pieces(cover) for cover in covers]
+    searched = search(items, height, seconds=seconds - 0.5, seed=seed)
+    best = math.inf
+    for found in searched.found:
+        spots = []
+        for k, angle, x, y in found.placed:
+            shape = shape_of(k, covers[k], pieces[k], angle)
+            spots.append(Spot(shape, x - shape.base.dx, y - shape.base.dy))
+        done = press(spots, found.length, height, 0.0, "length")
+        if holds(done.spots, height):
+            best = min(best, done.extent)
+    return best, time.perf_counter() - begun
+
+
+def holds(spots: tuple[Spot, ...], height: float) -> bool:
+    """Whether nothing overlaps or leaves the strip, by shapely."""
+    polygons = [shapely.Polygon([(x + s.x, y + s.y) for x, y in s.shape.points]) for s in spots]
+    _, low, _, high = shapely.union_all(polygons).bounds
+    pairs = zip(*shapely.STRtree(polygons).query(polygons, predicate="intersects"), strict=True)
+    over = max((polygons[i].intersection(polygons[j]).area for i, j in pairs if i < j), default=0.0)
+    return bool(low >= -1e-6 and high <= height + 1e-6 and over <= 1e-6 * height)
+
+
+def strips(folder: Path, seconds: int, seeds: list[int]) -> None:
+    """The three open sets."""
+    ratios = []
+    for name in NAMES:
+        data = json.loads((folder / f"{name}.json").read_text())
+        items, height = items_of(data), data["strip_height"]
+        bound = sum(shapely.Polygon(i.points).area * i.count for i in items) / height
+        for seed in seeds:
+            theirs, their_time = alone(items, height, seconds, seed)
+            ours, our_time = pressed(items, height, seconds, seed)
+            ratios.append(ours / theirs)
+            print(
+                f"{name}, seed {seed}: length {ours / theirs:.4f} of spyrrow's alone in {our_time / their_time:.2f} of its "  # noqa: E501
+                f"time; area bound is {bound / ours:.3f} of it ({bound / theirs:.3f} of spyrrow's)",
+                flush=True,
+            )
+    print(f"all: length {math.exp(sum(map(math.log, ratios)) / len(ratios)):.4f} of spyrrow's alone, geometric mean")
+
+
+def stringer(risers: int) -> PartKind:
+    """A stringer of 7 1/4 on 10 1/2 inches."""
+    stair = Stair(risers, 184.15, 266.7, "one-below", 38.1, 0.0, 25.4, 25.4)
+    spec = StringerSpec(3, 127.0, "trimmed", 0.0, None, 76.2, 0.0)
+    part = cut_part(build_stringer(stair, spec, 285.75, str), "relieved", 4.7625)
+    return PartKind(f"{risers} risers", part.outline, 285.75, 1, "trimmed", 0.0)
+
+
+def sheets() -> None:
+    """Stringers on sheets of 2440 x 1220 mm, the same parts as boxes, and the bound."""
+    sheet = StockBoards("panel", 18.0, 1220.0, 1220.0, 2440.0, None, None, (), kind="sheet")
+    base = 0.0
+    for risers, count in ((8, 10), (8, 30), (8, 60), (4, 12), (5, 24)):
+        kind = replace(stringer(risers), count=count)
+        x0, y0, x1, y1 = kind.outline.extents()
+        box = replace(kind, outline=straight(((0.0, 0.0), (x1 - x0, 0.0), (x1 - x0, y1 - y0), (0.0, y1 - y0)), True))
+        begun = time.perf_counter()
+        layout = nest_sheets([kind], [sheet], gap=GAP, end_trim=TRIM, seconds=0)
+        taken = time.perf_counter() - begun
+        verify_sheets(layout, [kind], GAP, TRIM, [sheet])
+        boxes = nest_sheets([box], [sheet], gap=GAP, end_trim=TRIM, seconds=0)
+        base = base or taken
+        print(
+            f"{count} stringers of {risers} risers: {len(layout.boards)} sheets, {layout.value / boxes.value:.3f} of a box "  # noqa: E501
+            f"nest's, {layout.value / layout.bound:.3f} of the bound, yield {layout.yield_share:.3f}, "
+            f"{taken / base:.1f} times the first's time",
+            flush=True,
+        )
+
+
+def main() -> None:
+    """Print the ratios."""
+    sheets()
+    folder = os.environ.get("CUTPATH_INSTANCES")
+    if folder is None:
+        print("CUTPATH_INSTANCES names no folder: the open sets are left out")
+        return
+    seconds = int(sys.argv[1]) if len(sys.argv) > 1 else 20
+    strips(Path(folder), seconds, [int(seed) for seed in sys.argv[2:]] or [1, 2, 3])
+
+
+if __name__ == "__main__":
+    main()

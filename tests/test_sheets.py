@@ -1,0 +1,127 @@
+"""Stringers on sheets: every layout held by shapely against gap, sides, grain and counts."""
+
+import math
+from dataclasses import replace
+
+import pytest
+import shapely
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from cutpath.cut.relief import cut_part
+from cutpath.design.stair import Stair
+from cutpath.design.stringer import build_stringer
+from cutpath.files.export import export_files
+from cutpath.job import StockBoards
+from cutpath.nest.misfits import BadLayout, PartFitsNoBoard, TooFewBoards
+from cutpath.nest.sheets import EdgesOfSheets, nest_sheets
+from cutpath.nest.sheets_verify import verify_sheets
+from cutpath.nest.values import PartKind
+from cutpath.tolerances import GAP_SLACK
+from tests.jobs import job_with, plan_of
+from tests.stairs import mm, spec
+
+GAP, TRIM = 12.0, 10.0
+SHEET = StockBoards("sheet", 27.0, 1220.0, 1220.0, 2440.0, None, 100.0, (), kind="sheet")
+
+
+def stringers(count: int, risers: int = 7, width: float = 286.0, name: str = "stringer") -> PartKind:
+    stair = Stair(risers, 175.0, 260.0, "one-below", 30.0, 18.0, 25.0, 43.0)
+    part = cut_part(build_stringer(stair, spec(), width, mm), "relieved", 3.0)
+    return PartKind(name, part.outline, width, count, "trimmed", 5.0)
+
+
+def laid(kinds: list[PartKind], stock: list[StockBoards], **options):
+    layout = nest_sheets(kinds, stock, gap=GAP, end_trim=TRIM, **{"seconds": 0.0, **options})
+    verify_sheets(layout, kinds, GAP, TRIM, stock)
+    return layout
+
+
+@settings(max_examples=8, deadline=None)
+@given(
+    count=st.integers(1, 7),
+    risers=st.integers(3, 9),
+    width=st.floats(230, 320),
+    wide=st.floats(700, 1600),
+    grain=st.sampled_from(["along", "free"]),
+)
+def test_every_layout_holds(count: int, risers: int, width: float, wide: float, grain: str) -> None:
+    kind = stringers(count, risers, width)
+    sheet = replace(SHEET, width=wide, least_width=wide, length=3000.0, grain=grain)  # type: ignore[arg-type]
+    layout = laid([kind], [sheet])
+    assert layout.bound <= layout.value + 1e-9
+    # Held once more here, apart from the program's own check.
+    for board in layout.boards:
+        placed = [kind.outline.moved(p.motion).polygon() for p in board.parts]
+        room = shapely.box(TRIM, 0, board.stock.length - TRIM, wide)
+        for i, polygon in enumerate(placed):
+            assert room.buffer(1e-6).contains(polygon)
+            assert all(polygon.distance(other) >= GAP - GAP_SLACK for other in placed[:i])
+        if grain == "along":
+            assert all(p.motion.sin == 0 for p in board.parts)
+
+
+def test_the_same_job_gives_the_same_layout() -> None:
+    kinds = [stringers(5), stringers(2, 4, name="short")]
+    assert laid(kinds, [SHEET]) == laid(kinds, [SHEET])
+
+
+def test_teeth_into_teeth_takes_less_than_boxes() -> None:
+    """A sheet too narrow for two boxes one above the other takes two stringers, the second turned into the first."""
+    kind = stringers(2)
+    x0, y0, x1, y1 = kind.outline.extents()
+    boxes = 2 * (y1 - y0) + GAP + 2 * kind.edge_trim
+    narrow = replace(SHEET, width=boxes - 60, least_width=boxes - 60, length=x1 - x0 + 2 * TRIM + 300)
+    layout = laid([kind], [narrow])
+    assert len(layout.boards) == 1
+    assert sorted(p.rotated for p in layout.boards[0].parts) == [False, True]
+
+
+def test_what_cannot_be_is_said() -> None:
+    with pytest.raises(EdgesOfSheets, match=r"stringer\.edges"):
+        laid([replace(stringers(1), edges="factory")], [SHEET])
+    with pytest.raises(PartFitsNoBoard):
+        laid([stringers(1, 14)], [replace(SHEET, length=1500.0)])
+    with pytest.raises(TooFewBoards):
+        laid([stringers(40)], [replace(SHEET, quantity=1)])
+
+
+def test_a_layout_that_is_tampered_with_is_found() -> None:
+    kind = stringers(3)
+    layout = laid([kind], [SHEET])
+    board = layout.boards[0]
+    first, second = board.parts[0], board.parts[1]
+    moved = replace(second, motion=first.motion, x=first.x, y=first.y, rotated=first.rotated)
+    spoiled = replace(layout, boards=(replace(board, parts=(first, moved, *board.parts[2:])), *layout.boards[1:]))
+    with pytest.raises(BadLayout):
+        verify_sheets(spoiled, [kind], GAP, TRIM)
+
+
+def test_a_searched_layout_holds_and_is_never_worse() -> None:
+    kinds = [stringers(6), stringers(3, 4, name="short")]
+    quick = laid(kinds, [SHEET])
+    searched = laid(kinds, [SHEET], seconds=1.5)
+    assert searched.value <= quick.value + 1e-9
+
+
+@pytest.mark.parametrize("path", ["design", "centre"])
+def test_sheets_are_exported_and_pass_the_simulated_cut(path: str) -> None:
+    read = job_with("panel-steps", cutter={"path": path})
+    planned = plan_of(read)
+    made = export_files(planned, read.values, (), with_cuts=True)
+    assert made.cut.ok
+    (board,) = planned.layout.boards
+    assert len(board.parts) == 4
+    turns = {round(math.degrees(math.atan2(p.motion.sin, p.motion.cos))) % 180 for p in board.parts}
+    assert turns == {0}, "the grain runs along"
+    assert made.files["boards/01.dxf"]
+
+
+def test_boards_and_sheets_do_not_mix(tmp_path, capsys) -> None:
+    from cutpath.cli import run
+    from tests.jobs import FIXTURES
+
+    stock = tmp_path / "rack.toml"
+    stock.write_text('units = "mm"\n[[stock]]\nsize = [27, 300]\nlength = 2500\nquantity = 4\n')
+    assert run(["nest", str(FIXTURES / "panel-steps.toml"), "--stock", str(stock)]) == 2
+    assert "sheets" in capsys.readouterr().err
