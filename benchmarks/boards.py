@@ -108,7 +108,7 @@ def growth(counts: list[int]) -> None:
         print(
             f"{count:5d} stringers on {boards:.0f} boards: cost {value / bound - 1:.2%} over the bound, "
             f"{value / area:.3f} times the area bound, {value / boxes:.3f} times a nest of boxes; "
-            f"time {seconds / first[0]:.1f} and memory {peak / first[1]:.2f} times that of {counts[0]} ({seconds:.2f} s)"
+            f"time {seconds / first[0]:.1f} and memory {peak / first[1]:.2f} times that of {counts[0]}"
         )
 
 

@@ -120,6 +120,11 @@ def _labels(sheet: Sheet, plan: Plan, board: Board, view: View, paths: tuple[Cha
         return []
     spots = [view(placed.motion(_inside(plan.part(placed.name)))) for placed in board.parts]
     whole = [_part_words(plan, board, number) for number in range(1, len(board.parts) + 1)]
+    if plan.job.on_sheets:
+        # Parts lie one above the other, and a line from outside would cross the others: numbers stand in the wood.
+        for number, (x, y) in enumerate(spots, 1):
+            sheet.add(Marks(texts=(Text(x, y + TEXT / 3, f"{number}", "middle"),)))
+        return [", ".join(pair) for pair in whole]
     crowded = sum(max(span(w, TEXT) for w in pair) + 16 for pair in whole) > WIDTH - 2 * EDGE
     words = [(f"{number}",) for number in range(1, len(whole) + 1)] if crowded else whole
     wide = [max(span(w, TEXT) for w in lines) + 16 for lines in words]
@@ -160,6 +165,8 @@ def _dimensions(sheet: Sheet, plan: Plan, board: Board, view: View, paths: tuple
         marks |= {round(placed.x, 6), round(placed.x + x1 - x0, 6)}
     (left, low), (right, high) = view((0.0, 0.0)), view((length, width))
     sheet.add(vertical(high, low, left - 26, size(width), left - 3, left - 3, "down"))
+    # A value next to the datum's own line would be struck through by it; end trims stand in a note as well.
+    marks = {v for v in marks if not 2.0 < view((v, 0.0))[0] - left < PITCH}
     step = max(1, math.ceil(len(marks) * PITCH / (right - left)))
     shown = sorted(marks)[::step]
     words = [size(v) for v in shown]
