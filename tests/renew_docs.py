@@ -27,7 +27,16 @@ from tests.docs_tables import TABLES
 
 ROOT = Path(__file__).parent.parent
 DOCS = ROOT / "docs"
-PAGES = ("first-stair.md", "geometry.md", "rule-sets.md", "for-shops.md", "trial-piece.md", "set-ups.md", "forms.md", "boards.md")
+PAGES = (
+    "first-stair.md",
+    "geometry.md",
+    "rule-sets.md",
+    "for-shops.md",
+    "trial-piece.md",
+    "set-ups.md",
+    "forms.md",
+    "boards.md",
+)
 
 _MARK = re.compile(r"^<!-- (file|job|run|table): (.*) -->$")
 _FENCE = re.compile(r"^```")
