@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import contextlib
 import json
 import math
 import queue
@@ -141,6 +142,7 @@ def _worker(task: dict[str, Any]) -> Iterator[queue.Queue[dict[str, Any] | None]
         [sys.executable, "-P", str(program)],
         stdin=subprocess.PIPE,
         stdout=subprocess.PIPE,
+        stderr=subprocess.DEVNULL,
         text=True,
         start_new_session=True,
     )
@@ -148,8 +150,9 @@ def _worker(task: dict[str, Any]) -> Iterator[queue.Queue[dict[str, Any] | None]
     lines: queue.Queue[dict[str, Any] | None] = queue.Queue()
     try:
         threading.Thread(target=_read, args=(process.stdout, lines), daemon=True).start()
-        process.stdin.write(json.dumps(task))
-        process.stdin.close()
+        with contextlib.suppress(BrokenPipeError):  # it ended at once, which its missing last line tells
+            process.stdin.write(json.dumps(task))
+            process.stdin.close()
         yield lines
     finally:
         process.kill()

@@ -53,8 +53,9 @@ def main() -> None:
             if report in (spyrrow.ReportType.ExplFeas, spyrrow.ReportType.CmprFeas):
                 print(_line(solution), flush=True)
     taken = time.monotonic() - begun
-    if last:
-        print(_line(last[0]), flush=True)
+    if not last:
+        raise SystemExit(1)  # it broke off, so that no last line is due
+    print(_line(last[0]), flush=True)
     # Either phase that used up its time would have gone on, and farther on a faster machine.
     explored = taken if compressing is None else compressing
     settled = explored < task["explore"] - 0.1 and taken - (compressing or 0.0) < task["compress"] - 0.1

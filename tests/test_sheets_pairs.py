@@ -1,0 +1,125 @@
+"""Two stringers on a sheet held against a fine search, box nests, and what Ctrl-C and the search's process leave."""
+
+import math
+from dataclasses import replace
+
+import pytest
+import shapely
+from shapely.affinity import rotate, translate
+
+from cutpath.job import StockBoards
+from cutpath.nest.misfits import TooFewBoards
+from cutpath.nest.sheets import nest_sheets
+from cutpath.nest.sheets_progress import SheetProgress
+from cutpath.nest.sheets_search import Item, SearchFailed, can_search, search
+from cutpath.nest.sheets_shape import convex_pieces, covering
+from cutpath.nest.sheets_verify import verify_sheets
+from cutpath.nest.values import Layout, PartKind
+from cutpath.outline import Chain, straight
+from tests.test_nest_shapes import stringer
+
+GAP, TRIM = 12.0, 6.0
+SHEET = StockBoards("panel", 18.0, 1220.0, 1220.0, 2440.0, None, None, (), kind="sheet")
+
+
+def kind(outline: Chain, count: int) -> PartKind:
+    return PartKind("part", outline, 285.75, count, "trimmed", 0.0)
+
+
+def laid(kinds: list[PartKind], sheet: StockBoards, **options) -> Layout:
+    layout = nest_sheets(kinds, [sheet], gap=GAP, end_trim=TRIM, **{"seconds": 0.0, **options})
+    verify_sheets(layout, kinds, GAP, TRIM, [sheet])
+    return layout
+
+
+def least_pair_width(part: shapely.Polygon, room: float, step: float) -> float:
+    """Least width of a sheet for two, by trying every shift along in steps, each brought down until the gap is kept."""
+    best = math.inf
+    x0, _, x1, _ = part.bounds
+    turned = rotate(part, 180, origin="center")
+    for lower, upper in ((part, part), (part, turned), (turned, part)):
+        grown = lower.buffer(GAP, quad_segs=32)
+        shifts = math.floor((room - (x1 - x0)) / step)
+        for shift in range(-shifts, shifts + 1):
+            # From below the heights at which they touch are not one stretch; from above the first is what counts.
+            low, high = 0.0, 2 * part.bounds[3]
+            moved = translate(upper, shift * step, 0)
+            while high - low > 0.05:
+                middle = (low + high) / 2
+                clear = all(
+                    not translate(moved, 0, middle + k * (high - middle) / 8).intersects(grown) for k in range(8)
+                )
+                low, high = (low, middle) if clear else (middle, high)
+            best = min(best, max(lower.bounds[3], upper.bounds[3] + high))
+    return best
+
+
+@pytest.mark.parametrize("risers", [5, 7])
+def test_a_pair_lies_as_close_as_a_fine_search_finds(risers: int) -> None:
+    outline = stringer(risers=risers)
+    x0, _, x1, _ = outline.extents()
+    room = x1 - x0 + 200
+    best = least_pair_width(outline.polygon(), room, 4.0)
+    sheet = replace(SHEET, length=room + 2 * TRIM, quantity=1)
+    # The search stands every 4 mm, and the steepest flank gives 4 * 10.5 / 7.25 mm of height away in that.
+    narrow = best + 0.2
+    assert len(laid([kind(outline, 2)], replace(sheet, width=narrow, least_width=narrow)).boards) == 1
+    narrow = best - 6.0
+    with pytest.raises(TooFewBoards):
+        laid([kind(outline, 2)], replace(sheet, width=narrow, least_width=narrow))
+
+
+def test_stringers_take_fewer_sheets_than_their_boxes() -> None:
+    outline = stringer(relief=4.7625)
+    x0, y0, x1, y1 = outline.extents()
+    box = straight(((0.0, 0.0), (x1 - x0, 0.0), (x1 - x0, y1 - y0), (0.0, y1 - y0)), closed=True)
+    toothed, boxes = laid([kind(outline, 20)], SHEET), laid([kind(box, 20)], SHEET)
+    print(f"sheets: {toothed.value / boxes.value:.3f} of a box nest's")
+    assert toothed.value <= 0.8 * boxes.value + 1e-6
+    # Five on a sheet is the most by area, so that four sheets are proved the fewest.
+    assert toothed.bound == pytest.approx(toothed.value)
+
+
+def test_a_covering_is_made_of_convex_pieces_and_covers() -> None:
+    for outline in (
+        stringer(relief=4.7625),
+        stringer(risers=4),
+        Chain(((0, 0), (90, 0), (90, 60)), (0.0, 0.4, 0), True),
+    ):
+        cover = covering(outline)
+        pieces = [shapely.Polygon(piece) for piece in convex_pieces(cover)]
+        assert all(piece.area >= piece.convex_hull.area - 1e-6 for piece in pieces)
+        assert shapely.union_all(pieces).symmetric_difference(shapely.Polygon(cover)).area < 1e-6
+        assert outline.polygon().difference(shapely.Polygon(cover).buffer(1e-6)).area < 1e-6
+
+
+@pytest.mark.skipif(not can_search(), reason="needs spyrrow")
+def test_a_search_that_ends_by_itself_gives_the_same_again() -> None:
+    items = [Item(tuple(stringer(risers=3).points), 2, (0.0, 180.0))]
+    first, again = (search(items, 700.0, seconds=20, seed=3) for _ in range(2))
+    assert first.settled and again.settled
+    assert first.found[-1] == again.found[-1]
+
+
+@pytest.mark.skipif(not can_search(), reason="needs spyrrow")
+def test_a_search_that_breaks_off_is_told() -> None:
+    with pytest.raises(SearchFailed, match="0 seconds"):
+        search([Item(((0.0, 0.0), (1.0, 0.0)), 1, (0.0,))], 10.0, seconds=10, seed=1)
+
+
+def test_ctrl_c_keeps_the_best_so_far_and_progress_is_told() -> None:
+    # 4 risers: more might go on a sheet by area than the first layouts have, so that there is something to search for.
+    kinds = [kind(stringer(risers=4), 12)]
+    quick = laid(kinds, SHEET)
+    assert quick.bound < quick.value
+    told: list[SheetProgress] = []
+
+    def stop(now: SheetProgress) -> None:
+        told.append(now)
+        if len(told) == 4:
+            raise KeyboardInterrupt
+
+    layout = laid(kinds, SHEET, seconds=60.0, progress=stop)
+    assert layout.value <= quick.value
+    assert told[-1].done and len(told) == 5
+    assert told[-1].seconds < 30
