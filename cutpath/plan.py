@@ -11,7 +11,7 @@ from cutpath.design.checks import advice, stair_checks, wood_checks
 from cutpath.design.stair import Choice, Stair, candidates, choose
 from cutpath.design.strength import Bending, bending
 from cutpath.design.stringer import Stringer
-from cutpath.faults import ImpossibleStringer, NoNest
+from cutpath.faults import Fault, ImpossibleStringer, NoNest
 from cutpath.forms import formed, outline_of
 from cutpath.job import Job
 from cutpath.nest.values import Keep, Layout, PartKind
@@ -207,6 +207,10 @@ def _laid(job: Job, drawn: Design, show: Show, keep: Keep | None, seconds: float
     if job.on_sheets:
         from cutpath.nest.sheets import nest_sheets
         from cutpath.nest.sheets_progress import SheetProgress
+        from cutpath.nest.sheets_search import can_search
+
+        if seconds and not can_search():
+            raise Fault("--search: needs spyrrow, which is not installed: install cutpath[search], or leave it out")
 
         def progress(at: SheetProgress) -> None:
             tell(f"{at.sheets} sheets, searching second", int(at.seconds), int(seconds))

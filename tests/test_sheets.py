@@ -125,3 +125,15 @@ def test_boards_and_sheets_do_not_mix(tmp_path, capsys) -> None:
     stock.write_text('units = "mm"\n[[stock]]\nsize = [27, 300]\nlength = 2500\nquantity = 4\n')
     assert run(["nest", str(FIXTURES / "panel-steps.toml"), "--stock", str(stock)]) == 2
     assert "sheets" in capsys.readouterr().err
+
+
+def test_a_search_without_its_library_is_one_plain_line(capsys, monkeypatch) -> None:
+    from cutpath.cli import run
+    from cutpath.nest import sheets_search
+    from tests.jobs import FIXTURES
+
+    monkeypatch.setattr(sheets_search, "can_search", lambda: False)
+    assert run(["nest", str(FIXTURES / "panel-steps.toml"), "--search", "1"]) == 2
+    err = capsys.readouterr().err
+    assert len(err.splitlines()) == 1 and "cutpath[search]" in err
+    assert run(["nest", str(FIXTURES / "panel-steps.toml")]) == 0
