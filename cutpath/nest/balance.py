@@ -14,7 +14,7 @@ from collections.abc import Sequence
 from cutpath.nest.rows import Rack
 
 
-def fair_steps(rack: Rack) -> tuple[tuple[float, ...], float]:
+def fair_steps(rack: Rack) -> tuple[tuple[float, ...], float, tuple[float, ...]]:
     """What each kind takes of a row at least, and what is to be added once for the row's ends.
 
     Args:
@@ -22,7 +22,7 @@ def fair_steps(rack: Rack) -> tuple[tuple[float, ...], float]:
 
     Returns:
         Steps, one a kind (0 where it does not fit), and the addition: no row is shorter than the steps of its parts
-        and the addition come to.
+        and the addition come to; and the points from which places were measured, one a setting (0 where it is no use).
     """
     import highspy
     import numpy as np
@@ -59,7 +59,12 @@ def fair_steps(rack: Rack) -> tuple[tuple[float, ...], float]:
     highs.passModel(lp)
     highs.run()
     p = highs.getSolution().col_value[:count]
-    return _steps(rack, choices, p if len(p) == count else [0.0] * count)
+    points = p if len(p) == count else [0.0] * count
+    steps, last = _steps(rack, choices, points)
+    at = [0.0] * len(rack.settings)
+    for choice, point in zip(choices, points, strict=True):
+        at[choice] = point
+    return steps, last, tuple(at)
 
 
 def _steps(rack: Rack, choices: Sequence[int], p: Sequence[float]) -> tuple[tuple[float, ...], float]:

@@ -13,7 +13,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 from cutpath.nest.choose import Choice, Entry, Filling
-from cutpath.nest.fitting import Boards
+from cutpath.nest.fitting import NODES, Boards
 from cutpath.nest.program import best_fillings, new_solver
 from cutpath.nest.rows import Counts
 
@@ -29,6 +29,12 @@ _NODES_AGAIN = 300
 
 #: The most fillings to list when the bound has not been met.
 _LISTED = 4000
+
+#: Sets looked at for each board before a filling that pays is taken instead of the one that pays most.
+_QUICK = 1000
+
+#: Sets looked at in all before the bound at hand is taken.
+_SETS = 150_000
 
 #: Rounds of adding fillings before the bound at hand is taken.
 _ROUNDS = 1000
@@ -161,9 +167,14 @@ def _in_fractions(stock: Sequence[Boards], wanted: Counts, pool: dict[Filling, N
     nothing = (0.0,) * len(wanted)
     best = (0.0, nothing, (0.0,) * len(stock))
     worth, limits = master.solve()
+    fitters = {id(boards.fitter): boards.fitter for boards in stock}.values()
+    before = sum(fitter.looked_at for fitter in fitters)
+    quick = True
     for _ in range(_ROUNDS):
         values: list[float] = []
         new: list[Filling] = []
+        spent = sum(fitter.looked_at for fitter in fitters) - before
+        nodes = _QUICK if quick else max(1, min(NODES, _SETS - spent))
         for number, boards in enumerate(stock):
             floor = costs[number] - limits[number] + _PAYS
             if not boards.entry.quantity:
@@ -172,12 +183,19 @@ def _in_fractions(stock: Sequence[Boards], wanted: Counts, pool: dict[Filling, N
             most = -math.inf
             for stop, left in boards.searches():
                 share = left and replace(left, rate=left.rate / scale)
-                sets, value = boards.fitter.best(worth, wanted, stop, floor, share)
+                sets, value = boards.fitter.best(worth, wanted, stop, floor, share, nodes)
                 new += [boards.filling(number, counts) for counts in sets[-4:]]
                 most = max(most, value)
             values.append(most)
         best = max(best, _proved(costs, stock, wanted, worth, values))
-        if not [filling for filling in new if master.add(filling)]:
+        # A quick look is as good as a long one for the fillings that it finds; that there are none is told by a long
+        # one.
+        if [filling for filling in new if master.add(filling)]:
+            quick = spent < _SETS
+        elif quick:
+            quick = False
+            continue
+        else:
             break
         worth, limits = master.solve()
     for filling in master.fillings:

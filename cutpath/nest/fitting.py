@@ -13,11 +13,12 @@ from dataclasses import dataclass
 
 from cutpath.nest.choose import Entry, Filling
 from cutpath.nest.rows import Counts, Rack, Row, Stretches, empty_row, extended, kept
+from cutpath.nest.slack import Slack
 from cutpath.tolerances import LIMIT_SLACK, SAME_POINT
 
 #: Sets looked at in one search before its answer is left open. A count, not a time, so that nothing depends on the
 #: machine.
-_NODES = 100_000
+NODES = 50_000
 
 #: Units of room on a board when worth is bounded.
 _UNITS = 4000
@@ -46,18 +47,21 @@ class Fitter:
         # each other freely that says little: then each takes at least its area over the board's width.
         if all(step > 0 for step, fit in zip(steps, rack.fits, strict=True) if fit):
             self.steps = tuple(steps)
+            at: tuple[float, ...] = (0.0,) * len(rack.settings)
             self.last: float = min((rack.settings[2 * k].length - steps[k] for k in kinds if rack.fits[k]), default=0.0)
             if fair and usable:
                 from cutpath.nest.balance import fair_steps
 
-                self.steps, self.last = fair_steps(rack)
+                self.steps, self.last, at = fair_steps(rack)
         else:
-            self.steps, self.last = rack.areas, 0.0
+            self.steps, self.last, fair = rack.areas, 0.0, False
         self._rows: dict[Counts, tuple[Row, ...]] = {(0,) * len(rack.fits): (empty_row(rack, stretches),)}
         self._ends: dict[Counts, float] = {}
         self._early: dict[Counts, tuple[list[int], list[float]]] = {}
         self._into = tuple(zip(*rack.shifts, strict=True))
         self._closed = fair and _closed(rack)
+        self.looked_at = 0
+        self._slack = Slack(rack, self.steps, at) if self._closed and len(stretches) == 1 else None
         self._kept: dict[tuple[tuple[float, ...], Counts], tuple[list[list[float]], float]] = {}
 
     def rows(self, counts: Counts) -> tuple[Row, ...]:
@@ -83,6 +87,8 @@ class Fitter:
         if counts not in self._ends:
             if sum(map(operator.mul, counts, self.steps)) > self.room(stop):
                 return False
+            if self._slack is not None:
+                return self._slack.fits(counts, stop + LIMIT_SLACK - self.start)
             plain: Row | None = self._rows[(0,) * len(counts)][0]
             for kind, count in enumerate(counts):
                 for _ in range(count):
@@ -132,10 +138,18 @@ class Fitter:
     def _plain(self, row: Row | None, kind: int) -> Row | None:
         """The row with one more part as drawn, or None."""
         choices = self.rack.choices[kind]
+        if self._slack is not None:
+            return None  # told as fast without
         return extended(self.rack, self.stretches, row, choices[0]) if row and choices else None
 
     def best(
-        self, worth: Sequence[float], most: Counts, stop: float, floor: float, left: Left | None = None
+        self,
+        worth: Sequence[float],
+        most: Counts,
+        stop: float,
+        floor: float,
+        left: Left | None = None,
+        nodes: int = NODES,
     ) -> tuple[list[Counts], float]:
         """The set that is worth most.
 
@@ -145,6 +159,7 @@ class Fitter:
             stop: where the board's clear part ends.
             floor: sets that are worth no more are of no interest.
             left: what the length left counts for, added to a set's worth.
+            nodes: sets looked at before the answer is left open.
 
         Returns:
             Sets worth more than `floor`, each worth more than the one before; and what no set is worth more than.
@@ -157,7 +172,7 @@ class Fitter:
                 found.append(counts)
                 least[0] = value
 
-        whole = self._search(worth, most, stop, lambda: least[0] + _EPS * abs(least[0]), take, left)
+        whole = self._search(worth, most, stop, lambda: least[0] + _EPS * abs(least[0]), take, left, nodes)
         return found, least[0] if whole is None else whole
 
     def all_above(
@@ -186,7 +201,7 @@ class Fitter:
                 found.add(counts)
 
         limit: Callable[[], float] = lambda: floor if len(found) <= at_most else math.inf  # noqa: E731
-        whole = self._search(worth, most, stop, limit, take, left)
+        whole = self._search(worth, most, stop, limit, take, left, NODES // 2)
         return found if whole is None and len(found) <= at_most else None
 
     def _tables(self, worth: tuple[float, ...], most: Counts, order: list[int]) -> tuple[list[list[float]], float]:
@@ -232,6 +247,7 @@ class Fitter:
         floor: Callable[[], float],
         take: Callable[[Counts, float], None],
         left_over: Left | None = None,
+        most_nodes: int = NODES,
     ) -> float | None:
         """Go through the sets that may be worth at least `floor()`, deepest and densest first.
 
@@ -268,7 +284,7 @@ class Fitter:
             if limit < floor():
                 return
             nodes += 1
-            if nodes > _NODES:
+            if nodes > most_nodes:
                 open_bound = max(open_bound, limit)
                 return
             k = order[i]
@@ -284,7 +300,8 @@ class Fitter:
 
         nothing = (0,) * len(most)
         go(0, nothing, self._rows[nothing][0], self.room(stop), base)
-        return None if nodes <= _NODES else max(open_bound, floor())
+        self.looked_at += nodes
+        return None if nodes <= most_nodes else max(open_bound, floor())
 
 
 @dataclass(frozen=True, slots=True)

@@ -19,6 +19,10 @@ _NODES = 20_000
 #: Nodes for each of the aims past the cost.
 _NODES_TIES = 500
 
+#: Nodes times fillings: a node takes the longer the more fillings there are.
+_WORK = 3_000_000
+_WORK_TIES = 300_000
+
 
 def best_fillings(
     entries: Sequence[Entry],
@@ -41,7 +45,7 @@ def best_fillings(
     Returns:
         The choice and the least cost that is proved for these fillings; None where the stock holds too few.
     """
-    program = _Program(entries, fillings, wanted, nodes=nodes)
+    program = _Program(entries, fillings, wanted, nodes=min(nodes, 1 + _WORK // (1 + len(fillings))))
     cost = [entries[f.entry].cost - f.saved for f in fillings]
     bound = program.minimise(cost, known)
     if bound is None:
@@ -51,7 +55,7 @@ def best_fillings(
         # Of boards of one entry the cost says how many.
         return Choice(program.chosen(fillings), bound)
     program.hold(cost)
-    program.limit(min(nodes, _NODES_TIES))
+    program.limit(min(nodes, _NODES_TIES, 1 + _WORK_TIES // (1 + len(fillings))))
     for aim in ([1] * len(fillings), [entries[f.entry].length for f in fillings]):
         program.minimise(aim)
         program.hold(aim)
@@ -172,6 +176,14 @@ class _Program:
         spread = self._by_entry(aim)
         highs.changeColsCost(len(spread), np.arange(len(spread), dtype=np.int32), np.array(spread, dtype=float))
         if self._found:
+            # Most often what is at hand is least already, and fractions show it at once.
+            highs.setOptionValue("solve_relaxation", True)
+            highs.run()
+            done = highs.getModelStatus() == highspy.HighsModelStatus.kOptimal
+            least = highs.getInfo().objective_function_value
+            highs.setOptionValue("solve_relaxation", False)
+            if done and _value(aim, self.counts) <= math.ceil(least - 1e-6):
+                return _value(aim, self.counts)
             start = highspy.HighsSolution()
             start.col_value = [float(c) for c in self.counts]
             highs.setSolution(start)
