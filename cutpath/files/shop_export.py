@@ -22,6 +22,7 @@ from cutpath.files.result import (
     nest_result,
     shop_result,
 )
+from cutpath.files.sheets import BoardProgram
 from cutpath.mend import Mend
 from cutpath.plan import Plan
 from cutpath.shop import Together
@@ -42,9 +43,16 @@ def export_together(
     """
     whole = together.whole
     files, programs, checks = cut_files(whole)
-    files.update({path: text.encode() for path, text in _pictures(together).items()})
+    files.update({path: text.encode() for path, text in _pictures(together, programs).items()})
     files["cut-list.csv"] = cut_list(whole).encode()
     listed = [{"path": path, "sha256": hashlib.sha256(data).hexdigest()} for path, data in files.items()]
+    shop = shop_result(whole, [p.program for p in programs], checks)
+    set_ups = ""
+    if any(p.set_ups for p in programs):
+        from cutpath.files.setup_list import setup_result, setup_text
+
+        shop["set_ups"] = setup_result(whole, [p.set_ups for p in programs])
+        set_ups = setup_text(whole, [p.set_ups for p in programs])
     data = {
         "schema_version": SCHEMA_VERSION,
         "written_by": WRITTEN_BY,
@@ -54,12 +62,12 @@ def export_together(
             for plan, job, found in zip(together.plans, values, mends, strict=True)
         ],
         "nest": nest_result(whole),
-        "shop": shop_result(whole, [p.program for p in programs], checks),
+        "shop": shop,
         "files": listed,
         "cautions": list(CAUTIONS),
     }
     files["result.json"] = dumped(data).encode()
-    return Exported(files, cut_verdict(checks))
+    return Exported(files, cut_verdict(checks), set_ups)
 
 
 def _job_result(plan: Plan, values: Mapping[str, Any], mends: Sequence[Mend], checks: Sequence[CutCheck]) -> Json:
@@ -70,7 +78,7 @@ def _job_result(plan: Plan, values: Mapping[str, Any], mends: Sequence[Mend], ch
     return {"name": plan.job.name, "job": dict(values), "parts": sorted(own), **checked}
 
 
-def _pictures(together: Together) -> dict[str, str]:
+def _pictures(together: Together, programs: Sequence[BoardProgram]) -> dict[str, str]:
     from cutpath.files.pictures import board_svg, corner_svg, stair_svg, stringer_svg
 
     drawn: dict[str, str] = {}
@@ -79,4 +87,11 @@ def _pictures(together: Together) -> dict[str, str]:
             drawn[f"{name}/{what}"] = draw(plan)
     count = len(together.whole.layout.boards)
     drawn |= {f"boards/{board_number(i, count)}": board_svg(together.whole, i) for i in range(count)}
+    for i, done in enumerate(programs):
+        if done.set_ups:
+            from cutpath.files.pictures.setup import setup_svg
+
+            for one in done.set_ups:
+                name = f"boards/{board_number(i, count)}-setup-{one.number}"
+                drawn[name] = setup_svg(together.whole, i, done.set_ups, one.number)
     return {f"pictures/{name}.svg": text for name, text in drawn.items()}

@@ -49,7 +49,8 @@ def _tables(lines: Sequence[str]) -> list[tuple[tuple[str, int], int, int]]:
     starts = [(i, match[1]) for i, line in enumerate(lines) if (match := _HEADING.fullmatch(line))]
     counts: dict[str, int] = {}
     found: list[tuple[tuple[str, int], int, int]] = []
-    for (start, name), (stop, _) in zip(starts, [*starts[1:], (len(lines), "")], strict=True):
+    stops = [*(start for start, _ in starts[1:]), len(lines)]
+    for (start, name), stop in zip(starts, stops, strict=False):
         while stop > start + 1 and _NOTHING.fullmatch(lines[stop - 1]):
             stop -= 1
         found.append(((name, counts.get(name, 0)), start, stop))
