@@ -273,6 +273,11 @@ class Job:
         return all(entry.kind == "sheet" for entry in self.stock)
 
     @property
+    def stock_word(self) -> str:
+        """What the stringers are cut from, for people."""
+        return "sheet" if self.on_sheets else "board"
+
+    @property
     def part_gap(self) -> float:
         """Least clear distance between parts in force, millimetres.
 

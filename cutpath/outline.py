@@ -212,3 +212,9 @@ class Chain:
 def straight(points: tuple[Point, ...], closed: bool) -> Chain:
     """A chain of straight lines through `points`."""
     return Chain(points, (0.0,) * len(points), closed)
+
+
+def circle(centre: Point, radius: float) -> Chain:
+    """A full circle as a closed chain of two arcs, counter-clockwise."""
+    x, y = centre
+    return Chain(((x - radius, y), (x + radius, y)), (1.0, 1.0), True)

@@ -134,7 +134,7 @@ def check_text(plan: Plan, mends: Sequence[Mend]) -> str:
         *form_facts(plan, length),
     ]
     parts = [plan.job.name, "", facts(pairs), "", _throat_table(plan)]
-    costs = relief_costs(drawn.stringer, job.cutter.radius)
+    costs = relief_costs(drawn.stringer, job.cutter.radius, drawn.part.rims)
     if costs:
         parts += ["", _relief_table(costs, drawn.part.relief, job)]
     parts += ["", _check_table(drawn.checks, job)]
@@ -245,7 +245,7 @@ def nest_text(plan: Plan, *, named: bool = False) -> str:
     return "\n".join(
         [
             f"{job.name}: {many(sum(s.count for s in plan.design.parts), 'stringer')} on "
-            f"{many(len(layout.boards), 'sheet' if job.on_sheets else 'board')}",
+            f"{many(len(layout.boards), job.stock_word)}",
             "",
             table(("board", "stock", "parts", "at", "offcut"), rows, left=frozenset({1, 3})),
             "",
@@ -274,7 +274,7 @@ def export_text(plan: Plan, mends: Sequence[Mend], out: Path, paths: Sequence[st
     lines = [
         f"{job.name}: {plan.stair.risers} risers of {show(plan.stair.unit_rise, job.units)}, "
         f"run {show(plan.stair.unit_run, job.units)}; "
-        f"{many(job.stringer.count, 'stringer')} on {many(len(plan.layout.boards), 'board')}",
+        f"{many(job.stringer.count, 'stringer')} on {many(len(plan.layout.boards), job.stock_word)}",
     ]
     if throat is not None:
         required = show(job.stringer.throat_least, job.units)

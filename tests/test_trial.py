@@ -90,3 +90,29 @@ def test_a_relief_that_shows_above_the_tread_is_said() -> None:
     assert relief_in_sight(thick.design.part, thick.job.cutter.radius, thick.stair).ok
     covered = plan_of(job_with(stair={"tread_thickness": 0.25}))
     assert relief_in_sight(covered.design.part, covered.job.cutter.radius, covered.stair) is None
+
+
+def bolted():
+    """A job whose bolt near the uppermost notch lies nearer to it than the lower edge does."""
+    holes = [{"what": "post bolt", "diameter": 0.5, "near": "tread", "tread": 1, "at": [2.5, 3.5]}]
+    return plan_of(job_with(holes=holes, stringer={"throat_least": 4}))
+
+
+def test_what_reliefs_cost_counts_holes_as_the_throat_does() -> None:
+    planned = bolted()
+    part = planned.design.part
+    costs = {c.relief: c.throat for c in relief_costs(planned.design.stringer, planned.job.cutter.radius, part.rims)}
+    assert costs[part.relief] == pytest.approx(part.throat)
+    assert part.throat == pytest.approx(max(t for relief, t in costs.items() if relief != "none"))
+    without = {c.relief: c.throat for c in relief_costs(planned.design.stringer, planned.job.cutter.radius)}
+    assert costs["none"] < without["none"], "the bolt takes wood from behind a notch"
+
+
+def test_the_drawing_s_throats_end_where_they_were_measured_to() -> None:
+    from cutpath.files.pictures.notches import nearest_behind
+
+    part = bolted().design.part
+    reliefs = {c.tread: c.relief for c in part.corners}
+    for notch in part.notches:
+        start, end = nearest_behind(part, notch.corner, reliefs[notch.tread])
+        assert math.dist(start, end) == pytest.approx(notch.throat, abs=0.02)

@@ -39,6 +39,7 @@ class CutPart:
         slots: closed contours cut through inside it, counter-clockwise.
         pockets: milled into the face that lies up.
         mirrored: whether the stair's upper end lies at the right, as on the left one of a pair.
+        rims: of the holes and slots that throats were measured to as well; as they lie on an unmirrored part.
     """
 
     outline: Chain
@@ -52,6 +53,7 @@ class CutPart:
     slots: tuple[Chain, ...] = ()
     pockets: tuple[Pocket, ...] = ()
     mirrored: bool = False
+    rims: tuple[Rim, ...] = ()
 
     @property
     def throat(self) -> float | None:
@@ -127,7 +129,9 @@ def relieved(stringer: Stringer, relief: Relief, radius: float, rims: tuple[Rim,
         corners.append(InsideCorner(vertex.tread, point, arc_of(start, end, -1.0)))
     outline = Chain(tuple(points), tuple(bulges), True)
     measured = throats(corners, (behind(outline, tuple(roles)),), rims)
-    return CutPart(outline, tuple(roles), tuple(corners), relief, measured, stringer.keeps_edge, stringer.width)
+    return CutPart(
+        outline, tuple(roles), tuple(corners), relief, measured, stringer.keeps_edge, stringer.width, rims=rims
+    )
 
 
 def behind(outline: Chain, roles: tuple[Role, ...]) -> Chain:

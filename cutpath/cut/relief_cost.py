@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from cutpath.cut.relief import RELIEFS, CutPart, Relief, relieved
 from cutpath.design.stair import Stair
 from cutpath.design.stringer import Stringer
+from cutpath.design.throat import Rim
 from cutpath.faults import ImpossibleStringer
 from cutpath.rules.check import within
 from cutpath.rules.values import Check
@@ -42,21 +43,22 @@ def reaches(relief: Relief, radius: float) -> tuple[float, float]:
     }[relief]
 
 
-def relief_costs(stringer: Stringer, radius: float) -> tuple[ReliefCost, ...]:
+def relief_costs(stringer: Stringer, radius: float, rims: tuple[Rim, ...] = ()) -> tuple[ReliefCost, ...]:
     """Every way of opening the corners that fits the notches; none for a stringer without an inside notch.
 
     Args:
         stringer: with square corners.
         radius: half the cutter's width.
+        rims: of holes and slots, that throats are measured to as well.
     """
-    plain = relieved(stringer, "none", radius).throat
+    plain = relieved(stringer, "none", radius, rims).throat
     if plain is None:
         return ()
     costs = []
     ways: tuple[Relief, ...] = (*RELIEFS, "none")
     for relief in ways:
         try:
-            throat = relieved(stringer, relief, radius).throat
+            throat = relieved(stringer, relief, radius, rims).throat
         except ImpossibleStringer:
             continue
         if throat is not None:

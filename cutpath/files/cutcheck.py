@@ -18,7 +18,7 @@ from cutpath.cut.simulate_design import Meant
 from cutpath.files.drawing import Drawing
 from cutpath.job import Edges, Job
 from cutpath.nest.values import Placed
-from cutpath.outline import Chain, Motion, Point
+from cutpath.outline import Chain, Motion, Point, circle
 from cutpath.plan import Plan
 from cutpath.progress import Tell, counted, quiet
 from cutpath.rules.values import Check
@@ -149,12 +149,6 @@ def _check_board(plan: Plan, index: int, cuts: Cuts, right: dict[object, Simulat
 
 def _on(drawing: Drawing, layer: str) -> list[Chain]:
     return [c.chain for c in drawing.chains if c.layer == layer]
-
-
-def circle(centre: Point, radius: float) -> Chain:
-    """A full circle as a closed chain of two arcs, counter-clockwise."""
-    x, y = centre
-    return Chain(((x - radius, y), (x + radius, y)), (1.0, 1.0), True)
 
 
 def _meant(part: CutPart, placed: Placed, edges: Edges) -> Meant:

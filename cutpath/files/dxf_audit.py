@@ -11,6 +11,7 @@ from cutpath.files.drawing import MM_PER, Box, Drawing, is_finite
 from cutpath.files.dxf_text import one_line
 from cutpath.job import Layers, Unit
 from cutpath.outline import Chain, Point
+from cutpath.outline import circle as circle_chain
 from cutpath.tolerances import ARC_CHORD, FILE_MATCH, WRITTEN_DECIMALS
 
 if TYPE_CHECKING:
@@ -143,7 +144,7 @@ class _Audit:
         followed = [(place, layer, chain) for place, layer, chain in self._chains() if layer in self.tool]
         for k, c in enumerate(self.drawing.circles, 1):
             if c.layer in self.tool:
-                followed.append((f"circle {k} on layer {c.layer}", c.layer, _ring(c.centre, c.radius)))
+                followed.append((f"circle {k} on layer {c.layer}", c.layer, circle_chain(c.centre, c.radius)))
         if not followed:
             return
         places = [place for place, _, _ in followed]
@@ -193,11 +194,6 @@ def _key(a: Point, b: Point, bulge: float) -> object:
     """One value for a segment, whichever way it runs; written points are equal to the last decimal or differ."""
     bulge = round(bulge, WRITTEN_DECIMALS)
     return (a, b, bulge + 0.0) if a <= b else (b, a, 0.0 - bulge)
-
-
-def _ring(centre: Point, radius: float) -> Chain:
-    x, y = centre
-    return Chain(((x - radius, y), (x + radius, y)), (1.0, 1.0), closed=True)
 
 
 def _within(inner: Box, outer: Box, slack: float) -> bool:

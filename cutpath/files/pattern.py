@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 from cutpath.cut.relief import CutPart
 from cutpath.files import pattern_draw as draw
 from cutpath.files.pattern_tiles import FOOT, MARGIN, OVERLAP, PANEL, SHEETS, Paper, Tile, Tiling, tiling
-from cutpath.outline import Chain, Motion, Point
+from cutpath.outline import Chain, Motion, Point, circle
 from cutpath.plan import PartSet, Plan
 from cutpath.units import show
 
@@ -53,13 +53,8 @@ def pattern_pdf(plan: Plan, paper: Paper = "roll") -> bytes:
 
 def _contours(part: CutPart) -> list[Chain]:
     """Everything of a part that is drawn as its edge."""
-    holes = [_circle(hole.centre, hole.diameter / 2) for hole in part.holes]
+    holes = [circle(hole.centre, hole.diameter / 2) for hole in part.holes]
     return [part.outline, *part.slots, *(pocket.outline for pocket in part.pockets), *holes]
-
-
-def _circle(centre: Point, radius: float) -> Chain:
-    x, y = centre
-    return Chain(((x - radius, y), (x + radius, y)), (1.0, 1.0), True)
 
 
 def _head(plan: Plan, parts: PartSet) -> tuple[str, ...]:

@@ -177,7 +177,7 @@ def _stringer(job: Job, drawn: Design, unit: _Unit) -> Json:
                 "seat_loss": unit(c.seat_loss),
                 "riser_loss": unit(c.riser_loss),
             }
-            for c in relief_costs(stringer, job.cutter.radius)
+            for c in relief_costs(stringer, job.cutter.radius, part.rims)
         ],
         "area": round(part.outline.area() / (25.4**2 if job.units == "in" else 1.0), WRITTEN_DECIMALS),
         "outline": unit.outline(part.outline),

@@ -11,11 +11,11 @@ from cutpath.cut.program import Operation, program
 from cutpath.cut.simulate_design import Meant
 from cutpath.cut.trial import TrialPiece, blank, trial_piece
 from cutpath.faults import FileMismatch
-from cutpath.files.cutcheck import Cuts, circle
+from cutpath.files.cutcheck import Cuts
 from cutpath.files.drawing import Circle, Drawing, LayerChain, notes_inside
 from cutpath.files.lettering import stroke_text, text_width
 from cutpath.job import Job
-from cutpath.outline import Chain, shift
+from cutpath.outline import Chain, circle, shift
 from cutpath.plan import Plan
 from cutpath.units import sixteenths, to_unit
 

@@ -58,7 +58,7 @@ def board_sheet(plan: Plan, index: int) -> Sheet:
     paths = _work(sheet, plan, board, view)
     crowded = _labels(sheet, plan, board, view, paths)
     _dimensions(sheet, plan, board, view, paths)
-    entries: list[tuple[Line, str]] = [("cut", "cut"), ("kept", "the board's edges")]
+    entries: list[tuple[Line, str]] = [("cut", "cut"), ("kept", f"the {plan.job.stock_word}'s edges")]
     if board.stock.defects or plan.job.machine.end_trim:
         entries.append(("hatch", "kept clear: end trim, defects"))
     add_key(sheet, entries)
@@ -70,7 +70,8 @@ def board_sheet(plan: Plan, index: int) -> Sheet:
     for start, end in board.stock.defects:
         notes.append(f"Defect from {size(start)} to {size(end)}.")
     add_notes(sheet, [*crowded, *notes])
-    title = f"Board {index + 1} of {len(plan.layout.boards)}: {board.stock.size}, {size(board.stock.length)} long"
+    which = f"{plan.job.stock_word.capitalize()} {index + 1} of {len(plan.layout.boards)}"
+    title = f"{which}: {board.stock.size}, {size(board.stock.length)} long"
     add_title(sheet, plan, title, view.scale)
     return sheet
 
@@ -180,4 +181,4 @@ def _dimensions(sheet: Sheet, plan: Plan, board: Board, view: View, paths: tuple
     if board.parts:
         sheet.add(horizontal(used, right, y, f"offcut {size(board.offcut)}", y - 24, low + 4, "left"))
         y += 38
-    sheet.add(horizontal(left, right, y, f"board {size(length)}", low + 4, y - 30))
+    sheet.add(horizontal(left, right, y, f"{plan.job.stock_word} {size(length)}", low + 4, y - 30))

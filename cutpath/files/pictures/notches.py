@@ -17,7 +17,7 @@ from cutpath.files.pictures.place import Segment, spread
 from cutpath.files.pictures.sheet import Line, Sheet, View
 from cutpath.files.pictures.titleblock import add_key, add_notes, add_title
 from cutpath.files.pictures.words import many, size_text, span
-from cutpath.outline import Arc, Chain, Point, shift
+from cutpath.outline import Arc, Chain, Point, circle, shift
 from cutpath.plan import Plan
 
 _LEFT: Final = 138.0
@@ -179,6 +179,9 @@ def nearest_behind(part: CutPart, corner: Point, relief: Arc | None) -> tuple[Po
     """
     points = behind(part.outline, part.roles).flattened(0.01)
     segments = list(itertools.pairwise(points))
+    for rim in (*part.slots, *(circle(hole.centre, hole.diameter / 2) for hole in part.holes)):
+        points = rim.flattened(0.01)
+        segments += itertools.pairwise([*points, points[0]])
     starts = [corner]
     if relief is not None:
         foot = min((_foot(relief.centre, s) for s in segments), key=lambda p: math.dist(p, relief.centre))
