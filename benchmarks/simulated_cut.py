@@ -51,7 +51,7 @@ def simulated(part: CutPart, count: int = 1) -> None:
         corners=tuple(n.corner for n in part.notches),
         behind=(behind(part.outline, part.roles),),
     )
-    path = cut_path(part, CUTTER, "factory", 0.0)
+    path = cut_path(part, CUTTER, 0.0)
     board = shapely.box(-20, 0, count * length + 20, WIDTH)
     pieces = leave(board, [path.moved(shift(i * length, 0)) for i in range(count)], CUTTER.width)
     for i in range(count):
@@ -61,7 +61,7 @@ def simulated(part: CutPart, count: int = 1) -> None:
 def main() -> None:
     """Print the ratios."""
     part = part_of(20)
-    line = cut_path(part, CUTTER, "factory", 0.0).line()
+    line = cut_path(part, CUTTER, 0.0).line()
     once = best(lambda: simulated(part))
     buffered = best(lambda: line.buffer(CUTTER.radius, quad_segs=64))
     print(f"20 risers: cut and compared in {once / buffered:.1f} times one buffer of the same path (quad_segs 64)")

@@ -61,7 +61,12 @@ def formed(job: Job, stair: Stair, width: float, show: Show) -> Formed:
 
 
 def _toothed(job: Job, stringer: Stringer, rims: tuple[tuple[tuple[tuple[float, float], ...], float], ...]) -> CutPart:
-    return cut_part(stringer, job.cutter.corner, job.cutter.radius, job.cutter.relief, rims)
+    return _edged(job, cut_part(stringer, job.cutter.corner, job.cutter.radius, job.cutter.relief, rims))
+
+
+def _edged(job: Job, part: CutPart) -> CutPart:
+    """A part with what becomes of the board's edges."""
+    return replace(part, edges=job.stringer.edges, edge_trim=job.stringer.edge_trim)
 
 
 def _drilled(job: Job, stair: Stair, stringer: Stringer, show: Show) -> Formed:
@@ -106,6 +111,6 @@ def _housed(job: Job, stair: Stair, stringer: Stringer, show: Show) -> Formed:
         *opening_checks(openings, right.outline, show),
         *tool_checks(openings, job.cutter, max(s.thickness for s in job.stock)),
     )
-    right = with_openings(right, openings)
+    right = _edged(job, with_openings(right, openings))
     each = spec.count // 2
     return Formed(stringer, (("right", right, each), ("left", mirrored(right), each)), checks)

@@ -147,12 +147,15 @@ def _other_top(job: Job, stair: Stair, width: float, show: Show) -> Stringer | N
         return None
 
 
-def kinds(job: Job, drawn: Design) -> tuple[PartKind, ...]:
-    """The parts of a job as the nest wants them."""
-    spec = job.stringer
-    return tuple(
-        PartKind(s.name, s.part.outline, s.part.width, s.count, spec.edges, spec.edge_trim) for s in drawn.parts
-    )
+def kinds(drawn: Design) -> tuple[PartKind, ...]:
+    """A design's parts as the nest wants them."""
+    return tuple(kind_of(s) for s in drawn.parts)
+
+
+def kind_of(parts: PartSet) -> PartKind:
+    """Parts of one shape as the nest wants them."""
+    part = parts.part
+    return PartKind(parts.name, part.outline, part.width, parts.count, part.edges, part.edge_trim)
 
 
 def plan(
@@ -215,12 +218,10 @@ def _laid(job: Job, drawn: Design, show: Show, keep: Keep | None, seconds: float
         def progress(at: SheetProgress) -> None:
             tell(f"{at.sheets} sheets, searching second", int(at.seconds), int(seconds))
 
-        return nest_sheets(
-            kinds(job, drawn), usable, gap=gap, end_trim=trim, seconds=seconds, show=show, progress=progress
-        )
+        return nest_sheets(kinds(drawn), usable, gap=gap, end_trim=trim, seconds=seconds, show=show, progress=progress)
     from cutpath.nest import nest_parts
 
-    return nest_parts(kinds(job, drawn), usable, gap=gap, end_trim=trim, show=show, keep=keep)
+    return nest_parts(kinds(drawn), usable, gap=gap, end_trim=trim, show=show, keep=keep)
 
 
 def verify(plan: Plan) -> None:
@@ -229,7 +230,7 @@ def verify(plan: Plan) -> None:
     Raises:
         BadLayout: the first thing that is wrong.
     """
-    job, wanted = plan.job, kinds(plan.job, plan.design)
+    job, wanted = plan.job, kinds(plan.design)
     if job.on_sheets:
         from cutpath.nest.sheets_verify import verify_sheets
 

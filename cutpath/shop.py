@@ -172,7 +172,7 @@ def _best(
     def at(widths: tuple[float, ...]) -> tuple[list[Design], Layout] | NoNest:
         if widths not in nested:
             designs = [options[width] for options, width in zip(drawn, widths, strict=True)]
-            parts: list[PartKind] = [k for j, d in zip(jobs, designs, strict=True) for k in kinds(j, d)]
+            parts: list[PartKind] = [kind for each in designs for kind in kinds(each)]
             gap, trim = common.part_gap, common.machine.end_trim
             try:
                 layout = nest_parts(parts, common.stock, gap=gap, end_trim=trim, show=show, keep=keep)

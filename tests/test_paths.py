@@ -27,7 +27,7 @@ def part_of(width: float = 11.25 * IN, risers: int = 8, sill: SillNotch | None =
 @pytest.mark.parametrize("sill", [None, SillNotch(3.5 * IN, 1.5 * IN)])
 def test_factory_edges_leave_one_open_chain_whose_ends_run_past_the_board(surplus: float, sill) -> None:
     part = part_of(sill=sill)
-    path = cut_path(part, ROUTER, "factory", surplus)
+    path = cut_path(part, ROUTER, surplus)
     assert not path.closed
     for inner, end in ((path.points[1], path.points[0]), (path.points[-2], path.points[-1])):
         along = (-surplus - inner[1]) / (end[1] - inner[1])
@@ -40,7 +40,7 @@ def test_factory_edges_leave_one_open_chain_whose_ends_run_past_the_board(surplu
 
 def test_trimmed_edges_are_cut_all_round_clockwise() -> None:
     part = part_of()
-    path = cut_path(part, ROUTER, "trimmed", 0.0)
+    path = cut_path(replace(part, edges="trimmed"), ROUTER, 0.0)
     assert path.closed
     assert path.area() == pytest.approx(-part.outline.area())
 
@@ -55,7 +55,7 @@ def test_the_cut_frees_exactly_the_part_from_a_wider_board(drawn: Drawn) -> None
     except ImpossibleStringer:
         assume(False)
     surplus = 5.0
-    path = cut_path(part, replace(ROUTER, corner="rounded"), "factory", surplus)
+    path = cut_path(part, replace(ROUTER, corner="rounded"), surplus)
     board = shapely.box(-500, -surplus, stringer.length + 500, drawn.width + 1e-6)
     # Tips touch the board's edge at a point each; the sliver above them keeps the waste in one piece here.
     pieces = shapely.polygonize(
@@ -75,15 +75,15 @@ def test_cuts_that_meet_above_the_edge_free_the_part_all_round() -> None:
     stringer = build_stringer(stair, spec(), 250.0, mm)
     assert stringer.keeps_edge
     part = cut_part(stringer, "rounded", 3.0)
-    assert not cut_path(part, ROUTER, "factory", 0.0).closed
-    wide = cut_path(part, ROUTER, "factory", 400.0)
+    assert not cut_path(part, ROUTER, 0.0).closed
+    wide = cut_path(part, ROUTER, 400.0)
     assert wide.closed and wide.line().is_simple
 
 
 def test_centre_line_runs_half_the_width_beside_the_design() -> None:
     part = part_of(cutter=replace(ROUTER, corner="rounded"))
-    design = cut_path(part, ROUTER, "factory", 0.0)
-    centre = cut_path(part, replace(ROUTER, path="centre"), "factory", 0.0)
+    design = cut_path(part, ROUTER, 0.0)
+    centre = cut_path(part, replace(ROUTER, path="centre"), 0.0)
     assert shapely.distance(design.line(), shapely.Point(centre.points[3])) >= ROUTER.radius - 1e-9
     assert not part.outline.polygon().intersects(centre.line(1e-6).buffer(ROUTER.radius - 1e-3))
     for inner, end in ((centre.points[1], centre.points[0]), (centre.points[-2], centre.points[-1])):

@@ -340,7 +340,7 @@ def test_board_lines_are_the_cut_files_lines(edges: str, path: str) -> None:
     for data, placed in zip(drawn, board.parts, strict=True):
         line = shapely.LineString(path_lines(data)[0])
         back = shapely.transform(line, lambda p: (p - (frame[0], frame[3])) * (1 / scale, -1 / scale))
-        meant = cut_path(plan.design.part, made.cutter, made.stringer.edges, 11.5 * IN - plan.design.part.width)
+        meant = cut_path(plan.design.part, made.cutter, 11.5 * IN - plan.design.part.width)
         assert shapely.hausdorff_distance(back, meant.moved(placed.motion).line()) < 0.05
     assert any(w.startswith("Defect from 15' 10\"") for w in words(board_svg(plan, 0)))
 

@@ -68,13 +68,13 @@ def laid(
     x = 2 * TRIM
     for index, (risers, half) in enumerate(zip(counts, turned, strict=False)):
         stair = Stair(risers, rise, 10.5 * IN, "one-below", 1.5 * IN, 0.0, IN, IN)
-        part = cut_part(build_stringer(stair, spec(), wide, mm), "relieved", cutter.radius)
+        part = replace(cut_part(build_stringer(stair, spec(), wide, mm), "relieved", cutter.radius), edges=edges)
         long = part.outline.extents()[2]
         motion = (half_turn(long, wide) if half else shift(0.0, 0.0)).then(x, (WIDTH - wide) / 2)
         parts.append(PartOnBoard(part, motion))
         label = straight(((x + long / 2, 60.0), (x + long / 2 + 90.0, 60.0)), closed=False)
         operations.append(Operation("mark", index, label))
-        operations += part_cut(part, cutter, edges, Tabs(), 0.0, motion, index).operations
+        operations += part_cut(part, cutter, Tabs(), 0.0, motion, index).operations
         x += long + 0.5 * IN + width
     return Laid(program(operations).operations, tuple(parts), x + TRIM, cutter)
 

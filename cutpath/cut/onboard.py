@@ -9,7 +9,7 @@ from cutpath.cut.paths import cut_path, leads
 from cutpath.cut.program import Operation
 from cutpath.cut.relief import CutPart
 from cutpath.cut.tabs import Tab, place_tabs, tab_marks, with_gaps
-from cutpath.job import Cutter, Edges, Tabs
+from cutpath.job import Cutter, Tabs
 from cutpath.outline import Chain, Motion
 
 
@@ -32,22 +32,19 @@ class PartCut:
     tabs: tuple[Tab, ...]
 
 
-def part_cut(
-    part: CutPart, cutter: Cutter, edges: Edges, tabs: Tabs, surplus: float, motion: Motion, index: int
-) -> PartCut:
+def part_cut(part: CutPart, cutter: Cutter, tabs: Tabs, surplus: float, motion: Motion, index: int) -> PartCut:
     """The operations of one part on a board.
 
     Args:
         part: the part.
         cutter: the tool, and what the files carry.
-        edges: whether the lower edge is the board's own.
         tabs: what is asked for.
         surplus: how much the board is wider than the part, millimetres.
         motion: from the part's frame to the board's stock coordinates.
         index: the part's number on its board.
     """
-    paths = freeing_paths(part, cutter, edges, surplus)
-    placed = place_tabs(part, cutter, edges, tabs) if tabs.any else ()
+    paths = freeing_paths(part, cutter, surplus)
+    placed = place_tabs(part, cutter, tabs) if tabs.any else ()
     marks: tuple[Chain, ...] = ()
     pieces = paths
     left_out: tuple[Chain, ...] = ()
@@ -73,11 +70,11 @@ def part_cut(
     )
 
 
-def freeing_paths(part: CutPart, cutter: Cutter, edges: Edges, surplus: float) -> tuple[Chain, ...]:
+def freeing_paths(part: CutPart, cutter: Cutter, surplus: float) -> tuple[Chain, ...]:
     """The contours that free a part: one, or one at each end where both of the board's edges are kept."""
-    if edges == "factory" and is_straight(part):
+    if part.edges == "factory" and is_straight(part):
         return end_cuts(part, cutter, surplus)
-    return (cut_path(part, cutter, edges, surplus),)
+    return (cut_path(part, cutter, surplus),)
 
 
 def inner_path(slot: Chain, cutter: Cutter) -> Chain:

@@ -9,18 +9,18 @@ from __future__ import annotations
 import math
 
 from cutpath.cut.relief import CutPart
-from cutpath.job import Cutter, Edges
+from cutpath.job import Cutter
 from cutpath.outline import Chain, Point
 from cutpath.tolerances import SAME_POINT
 
 
-def cut_path(part: CutPart, cutter: Cutter, edges: Edges, surplus: float) -> Chain:
+def cut_path(part: CutPart, cutter: Cutter, surplus: float) -> Chain:
     """The contour to cut for one part.
 
     Args:
-        part: the part.
+        part: the part; with factory edges the contour is open, and only its two ends run past the board's lower edge,
+            with trimmed ones it is closed.
         cutter: its width, whether the file carries the design line or the tool's centre line, and the direction.
-        edges: "factory": open, only its two ends run past the board's lower edge; "trimmed": closed.
         surplus: how much the board is wider than the part, below its lower edge, millimetres.
 
     Returns:
@@ -28,7 +28,7 @@ def cut_path(part: CutPart, cutter: Cutter, edges: Edges, surplus: float) -> Cha
         ends `cutter.overrun` past the board's edge, measured along the cut. A wide tool's centre leaves the board well
         before the design line does where the cut is slanted; its ends then run on until the whole cut is through.
     """
-    path = _clockwise(part, cutter, edges, surplus)
+    path = _clockwise(part, cutter, surplus)
     # Reversed, a closed contour still ends with its lower edge: it then runs from the foot round to the heel.
     return path if cutter.direction == "climb" else path.reversed()
 
@@ -38,8 +38,8 @@ def waste_side(cutter: Cutter) -> str:
     return "left" if cutter.direction == "climb" else "right"
 
 
-def _clockwise(part: CutPart, cutter: Cutter, edges: Edges, surplus: float) -> Chain:
-    if edges == "trimmed" or not part.keeps_edge:
+def _clockwise(part: CutPart, cutter: Cutter, surplus: float) -> Chain:
+    if part.edges == "trimmed" or not part.keeps_edge:
         # Clockwise from the heel the lower edge comes last, so that the part stays held on its long straight.
         whole = part.outline.reversed()
         return outline_path(_starting_at(whole, len(whole.points) - 1), cutter)

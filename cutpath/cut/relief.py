@@ -10,7 +10,7 @@ from cutpath.cut.features import Hole, Pocket
 from cutpath.design.stringer import Role, Stringer
 from cutpath.design.throat import InsideCorner, NotchThroat, Rim, throats
 from cutpath.faults import ImpossibleStringer
-from cutpath.job import Corner, ReliefChoice
+from cutpath.job import Corner, Edges, ReliefChoice
 from cutpath.outline import Chain, Point, arc_of
 
 Relief = Literal["diagonal", "riser-side", "tread-side", "none"]
@@ -40,6 +40,8 @@ class CutPart:
         pockets: milled into the face that lies up.
         mirrored: whether the stair's upper end lies at the right, as on the left one of a pair.
         rims: of the holes and slots that throats were measured to as well; as they lie on an unmirrored part.
+        edges: "factory": the board's own edges are the part's and never cut; "trimmed": it is cut all round.
+        edge_trim: how far a trimmed part keeps off the board's edges, millimetres.
     """
 
     outline: Chain
@@ -54,6 +56,8 @@ class CutPart:
     pockets: tuple[Pocket, ...] = ()
     mirrored: bool = False
     rims: tuple[Rim, ...] = ()
+    edges: Edges = "factory"
+    edge_trim: float = 0.0
 
     @property
     def throat(self) -> float | None:

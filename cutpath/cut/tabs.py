@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from typing import Literal
 
 from cutpath.cut.relief import CutPart
-from cutpath.job import Cutter, Edges, Tabs
+from cutpath.job import Cutter, Tabs
 from cutpath.outline import Chain, Point
 from cutpath.tolerances import FILE_MATCH
 
@@ -32,13 +32,12 @@ class Tab:
         return (x + distance * u - inward * v, y + distance * v + inward * u)
 
 
-def place_tabs(part: CutPart, cutter: Cutter, edges: Edges, tabs: Tabs) -> tuple[Tab, ...]:
+def place_tabs(part: CutPart, cutter: Cutter, tabs: Tabs) -> tuple[Tab, ...]:
     """Find places for the tabs: on straight edges, off tooth tips and inside corners, never where a tread bears.
 
     Args:
-        part: the part.
+        part: the part; with factory edges its lower edge is not cut, so that no tab can stand there.
         cutter: sets how far tabs keep from corners.
-        edges: with factory edges the lower edge is not cut, so that no tab can stand there.
         tabs: what is asked for.
 
     Returns:
@@ -48,7 +47,7 @@ def place_tabs(part: CutPart, cutter: Cutter, edges: Edges, tabs: Tabs) -> tuple
     sides = list(_sides(part))
     room = 2 * _CLEAR_WIDTHS * cutter.width + tabs.width
     found: list[Tab] = []
-    lower = [s for s in sides if set(s[0]) == _LOWER] if edges == "trimmed" else []
+    lower = [s for s in sides if set(s[0]) == _LOWER] if part.edges == "trimmed" else []
     if tabs.count and lower and math.dist(*lower[0][1:]) >= tabs.count * room:
         found += [_tab(*lower[0][1:], (i + 0.5) / tabs.count, "part") for i in range(tabs.count)]
     elif tabs.count:

@@ -16,7 +16,7 @@ from cutpath.cut.relief import CutPart, behind
 from cutpath.cut.simulate import SimulatedCut, compare, compensated, leave
 from cutpath.cut.simulate_design import Meant
 from cutpath.files.drawing import Drawing
-from cutpath.job import Edges, Job
+from cutpath.job import Job
 from cutpath.nest.values import Placed
 from cutpath.outline import Chain, Motion, Point, circle
 from cutpath.plan import Plan
@@ -134,7 +134,7 @@ def _check_board(plan: Plan, index: int, cuts: Cuts, right: dict[object, Simulat
     board = plan.layout.boards[index]
     found = []
     for number, placed in enumerate(board.parts):
-        meant = _meant(plan.part(placed.name), placed, plan.job.stringer.edges)
+        meant = _meant(plan.part(placed.name), placed)
         key = (
             placed.name,
             board.stock.least_width,
@@ -151,11 +151,11 @@ def _on(drawing: Drawing, layer: str) -> list[Chain]:
     return [c.chain for c in drawing.chains if c.layer == layer]
 
 
-def _meant(part: CutPart, placed: Placed, edges: Edges) -> Meant:
+def _meant(part: CutPart, placed: Placed) -> Meant:
     design = Meant(
         part.outline,
         (*part.slots, *(circle(h.centre, h.diameter / 2) for h in part.holes)),
-        frozenset({0}) if edges == "factory" and part.keeps_edge else frozenset(),
+        frozenset({0}) if part.edges == "factory" and part.keeps_edge else frozenset(),
         tuple(n.corner for n in part.notches),
         (behind(part.outline, part.roles),),
     )

@@ -83,7 +83,7 @@ def board_program(plan: Plan, index: int, places: Mapping[str, LabelPlace]) -> B
     for number, placed in enumerate(board.parts):
         part = plan.part(placed.name)
         surplus = board.stock.least_width - part.width
-        cuts.append(part_cut(part, job.cutter, job.stringer.edges, job.tabs, surplus, placed.motion, number))
+        cuts.append(part_cut(part, job.cutter, job.tabs, surplus, placed.motion, number))
         marks = [stroke.moved(placed.motion) for stroke in labels[placed.name]]
         operations += [Operation("mark", number, mark) for mark in (*marks, *cuts[-1].marks)]
         operations += cuts[-1].operations

@@ -85,7 +85,7 @@ def board_cuts(plan: Plan, board: Board) -> tuple[Chain, ...]:
     """What the tool follows round the parts on a board, stock frame, in their order."""
     job, width = plan.job, board.stock.least_width
     paths = {
-        name: freeing_paths(plan.part(name), job.cutter, job.stringer.edges, width - plan.part(name).width)
+        name: freeing_paths(plan.part(name), job.cutter, width - plan.part(name).width)
         for name in {placed.name for placed in board.parts}
     }
     return tuple(path.moved(placed.motion) for placed in board.parts for path in paths[placed.name])

@@ -71,9 +71,9 @@ def form_view(plan: Plan) -> View:
     return View((WIDTH - _LEFT - _RIGHT) / plan.design.stringer.length, _LEFT, 0.0)
 
 
-def _kept(plan: Plan, part: CutPart) -> frozenset[int]:
+def _kept(part: CutPart) -> frozenset[int]:
     """Numbers of the outline's segments that are the board's own edges."""
-    if plan.job.stringer.edges != "factory":
+    if part.edges != "factory":
         return frozenset()
     roles, count = part.roles, len(part.roles)
     pairs = ({"heel", "seat-back"}, {"front", "level"}, {"front", "top"})
@@ -81,7 +81,7 @@ def _kept(plan: Plan, part: CutPart) -> frozenset[int]:
 
 
 def _work(sheet: Sheet, plan: Plan, part: CutPart, view: View) -> None:
-    kept = _kept(plan, part)
+    kept = _kept(part)
     sheet.chain(view, part.outline, "none" if kept else "cut", _WOOD)
     for i, (start, end, bulge) in enumerate(part.outline.segments() if kept else ()):
         sheet.chain(view, Chain((start, end), (bulge, 0.0), False), "kept" if i in kept else "cut")
@@ -175,7 +175,7 @@ def _lists(sheet: Sheet, plan: Plan, part: CutPart, notes: Sequence[str]) -> Non
 
 def _key(sheet: Sheet, plan: Plan, part: CutPart) -> None:
     entries: list[tuple[Line, str]] = [("cut", "cut")]
-    if _kept(plan, part):
+    if _kept(part):
         entries.append(("kept", "the board's own edge, kept"))
     if part.pockets:
         entries.append(("tool", "milled to a depth"))

@@ -99,7 +99,7 @@ def stringer_view(plan: Plan) -> View:
 
 
 def _kept(plan: Plan) -> bool:
-    return plan.job.stringer.edges == "factory" and plan.design.part.keeps_edge
+    return plan.design.part.edges == "factory" and plan.design.part.keeps_edge
 
 
 def _work(sheet: Sheet, scene: _Scene) -> None:
