@@ -11,7 +11,7 @@ The library's face: each stage is a plain function on frozen values and can be c
     made = cutpath.export_files(planned, read.values, (), with_cuts=planned.design.holds)
     cutpath.place(Path("porch"), made.files, force=False)
 
-What is named here is imported only when it is asked for, since shapely and ezdxf take most of the time to start.
+What is named here is imported only when it is asked for, since shapely and numpy take most of the time to start.
 """
 
 from __future__ import annotations

@@ -190,6 +190,9 @@ def nest(
     show_default=True,
     help="Paper of the full-size pattern: one roll page a part, or sheets.",
 )
+@click.option(
+    "--second-reading", is_flag=True, help="Before that, have another reader (ezdxf) read and audit every cut file."
+)
 @click.option("--open", "open_packet", is_flag=True, help="Then show the packet in the browser.")
 @_STOCK
 @click.option("--update-stock", is_flag=True, help="Then take the boards off the stock file and put offcuts on.")
@@ -204,6 +207,7 @@ def export(
     force: bool,
     despite_checks: bool,
     pattern: Paper,
+    second_reading: bool,
     open_packet: bool,
     stock: Path | None,
     update_stock: bool,
@@ -254,6 +258,10 @@ def export(
             err=True,
         )
         context.exit(CHECK_FAILS)
+    if second_reading:
+        from cutpath.files.second_reading import read_by_library
+
+        read_by_library(files, plan.job.units, plan.job.dxf_version, plan.job.layers.note)
     place(out, files, force=force)
     updated = ""
     if update_stock and stock and shelf:

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import logging
 import math
 import os
 import re
@@ -219,15 +218,6 @@ def test_same_bytes_in_another_process() -> None:
         outputs.append(run.stdout)
     assert outputs[0] == outputs[1]
     assert outputs[0] == b"".join(verified_dxf("sample.dxf", sample(), "in", v, LAYERS)[0] for v in VERSIONS)
-
-
-def test_nothing_is_logged_and_the_option_is_put_back(caplog: pytest.LogCaptureFixture) -> None:
-    before = ezdxf.options.write_fixed_meta_data_for_testing
-    with caplog.at_level(logging.WARNING):
-        for version in VERSIONS:
-            verified_dxf("x.dxf", sample(), "in", version, LAYERS)[0]
-    assert caplog.records == []
-    assert ezdxf.options.write_fixed_meta_data_for_testing == before
 
 
 @pytest.mark.parametrize("version", VERSIONS)

@@ -41,3 +41,17 @@ def test_reading_and_solving_need_no_geometry_library() -> None:
     )
     done = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True)
     assert done.stdout.strip() == "[]"
+
+
+def test_an_export_starts_no_dxf_library(tmp_path) -> None:
+    """Its forms are at hand; the library itself is for a second reading only."""
+    code = (
+        "import sys\nfrom cutpath.cli import run\n"
+        f"status = run(['export', {str(FIXTURES / 'orchard-steps.toml')!r}, '-o', *sys.argv[1:]])\n"
+        "print(status, 'ezdxf' in sys.modules)"
+    )
+    for options, loaded in (((), False), (("--second-reading",), True)):
+        done = subprocess.run(
+            [sys.executable, "-c", code, str(tmp_path / "out"), *options], capture_output=True, text=True, check=True
+        )
+        assert done.stdout.splitlines()[-1] == f"0 {loaded}"
