@@ -241,7 +241,8 @@ def export(
         plan, show = together.whole, _show(gathered.reads[0])
         mended = [_mends(read.job, each) for read, each in zip(gathered.reads, together.plans, strict=True)]
         mends = tuple(mend for each in mended for mend in each)
-        made = export_together(together, [read.values for read in gathered.reads], mended)
+        with TerminalProgress() as tell:
+            made = export_together(together, [read.values for read in gathered.reads], mended, paper=pattern, tell=tell)
     else:
         read, keep = with_stock(_read(job[0]), shelf)
         plan, mends = _planned(read, keep, search)

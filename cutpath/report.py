@@ -302,7 +302,8 @@ def shop_text(together: Together, out: Path, paths: Iterable[str]) -> str:
             if not check.ok:
                 word = "FAILS" if check.required else "over advice"
                 lines.append(f"  {check.id} {word}: {check.note} ({check.source})")
-    return "\n".join([*lines, "", f"wrote to {out}:", *(f"  {path}" for path in paths), "", *CAUTIONS])
+    whose = "packet.html and the cut files are for the shop; hand each folder in sites/ to that stair's site"
+    return "\n".join([*lines, "", f"wrote to {out}:", *(f"  {path}" for path in paths), whose, "", *CAUTIONS])
 
 
 def solve_data(job: Job, rules: RuleSet, tried: Sequence[Candidate], choice: Choice | None) -> dict[str, Any]:

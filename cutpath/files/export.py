@@ -15,10 +15,10 @@ from cutpath.files.cutlist import cut_list
 from cutpath.files.drawing import Drawing
 from cutpath.files.dxf_read import verified_dxf
 from cutpath.files.packet import PACKET_FILE, packet_html
-from cutpath.files.pattern import pattern_pdf
+from cutpath.files.pattern import PATTERN_FILE, pattern_pdf
 from cutpath.files.pattern_tiles import Paper
 from cutpath.files.place import distinct, safe_name
-from cutpath.files.result import board_file, board_number, dumped, result, shop_result
+from cutpath.files.result import Json, board_file, board_number, dumped, result, shop_result
 from cutpath.files.sheets import BoardProgram, board_drawing, board_program, label_places, part_drawing
 from cutpath.files.trial_sheet import TRIAL_FILE, check_trial, trial_drawing
 from cutpath.mend import Mend
@@ -73,24 +73,32 @@ def export_files(
     if not with_cuts:
         return Exported({"result.json": dumped(result(plan, values, mends, ())).encode()}, None)
     files, programs, checks = cut_files(plan, tell)
-    files.update({path: text.encode() for path, text in _pictures(plan, programs).items()})
+    files.update(job_pictures(plan, "pictures") | board_pictures(plan, programs))
     files["cut-list.csv"] = cut_list(plan).encode()
-    files["pattern.pdf"] = pattern_pdf(plan, paper)
-    listed = [{"path": path, "sha256": hashlib.sha256(data).hexdigest()} for path, data in files.items()]
+    files[PATTERN_FILE] = pattern_pdf(plan, paper)
     verdict = cut_verdict(checks)
-    shop = shop_result(plan, [p.program for p in programs], checks)
-    set_ups = ""
-    if any(p.set_ups for p in programs):
-        from cutpath.files.setup_list import setup_result, setup_text
-
-        shop["set_ups"] = setup_result(plan, [p.set_ups for p in programs])
-        set_ups = setup_text(plan, [p.set_ups for p in programs])
-    data = result(plan, values, mends, listed, verdict, shop)
-    page = packet_html(plan, data, files).encode()
-    files[PACKET_FILE] = page
-    data["files"].append({"path": PACKET_FILE, "sha256": hashlib.sha256(page).hexdigest()})
+    shop, set_ups = shop_part(plan, programs, checks)
+    data = result(plan, values, mends, hashed(files), verdict, shop)
+    files[PACKET_FILE] = packet_html(plan, data, files).encode()
+    data["files"] += hashed({PACKET_FILE: files[PACKET_FILE]})
     files["result.json"] = dumped(data).encode()
     return Exported(files, verdict, set_ups)
+
+
+def hashed(files: Mapping[str, bytes]) -> list[Json]:
+    """Files by path and SHA-256, as `result.json` lists them."""
+    return [{"path": path, "sha256": hashlib.sha256(data).hexdigest()} for path, data in files.items()]
+
+
+def shop_part(plan: Plan, programs: Sequence[BoardProgram], checks: Sequence[CutCheck]) -> tuple[Json, str]:
+    """What `result.json` tells the shop, and the set-up lists as a table, empty where every board fits the bed."""
+    shop = shop_result(plan, [p.program for p in programs], checks)
+    if not any(p.set_ups for p in programs):
+        return shop, ""
+    from cutpath.files.setup_list import setup_result, setup_text
+
+    shop["set_ups"] = setup_result(plan, [p.set_ups for p in programs])
+    return shop, setup_text(plan, [p.set_ups for p in programs])
 
 
 def cut_files(plan: Plan, tell: Tell = quiet) -> tuple[dict[str, bytes], list[BoardProgram], list[CutCheck]]:
@@ -150,12 +158,20 @@ def _as_cut(plan: Plan, index: int, done: BoardProgram, read: Mapping[str, Drawi
     return rejoined(plan, index, done.set_ups, read[path], read)
 
 
-def _pictures(plan: Plan, programs: Sequence[BoardProgram]) -> dict[str, str]:
-    from cutpath.files.pictures import board_svg, corner_svg, stair_svg, stringer_svg
+def job_pictures(plan: Plan, folder: str) -> dict[str, bytes]:
+    """A job's own drawings by path: the stair, the stringer, its inside corners."""
+    from cutpath.files.pictures import corner_svg, stair_svg, stringer_svg
 
     drawn = {"stair": stair_svg(plan), "stringer": stringer_svg(plan), "corners": corner_svg(plan)}
+    return {f"{folder}/{name}.svg": svg.encode() for name, svg in drawn.items()}
+
+
+def board_pictures(plan: Plan, programs: Sequence[BoardProgram]) -> dict[str, bytes]:
+    """The drawings of the boards and of their set-ups by path."""
+    from cutpath.files.pictures import board_svg
+
     count = len(plan.layout.boards)
-    drawn |= {f"board-{board_number(i, count)}": board_svg(plan, i) for i in range(count)}
+    drawn = {f"board-{board_number(i, count)}": board_svg(plan, i) for i in range(count)}
     for i, done in enumerate(programs):
         if done.set_ups:
             from cutpath.files.pictures.setup import setup_svg
@@ -163,4 +179,4 @@ def _pictures(plan: Plan, programs: Sequence[BoardProgram]) -> dict[str, str]:
             for one in done.set_ups:
                 name = f"board-{board_number(i, count)}-setup-{one.number}"
                 drawn[name] = setup_svg(plan, i, done.set_ups, one.number)
-    return {f"pictures/{name}.svg": text for name, text in drawn.items()}
+    return {f"pictures/{name}.svg": svg.encode() for name, svg in drawn.items()}

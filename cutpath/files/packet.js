@@ -2,7 +2,7 @@
 "use strict";
 (() => {
   const SVG = "http" + "://www.w3.org/2000/svg";
-  const data = JSON.parse(document.getElementById("measures").textContent);
+  const measures = JSON.parse(document.getElementById("measures").textContent);
   const LAYERS = [
     ["cut", "Cut lines", '.shapes [stroke="#0b4a94"]'],
     ["board", "Board and work", '.shapes .work, .shapes .kept, .shapes > [stroke="none"]'],
@@ -34,8 +34,8 @@
     const inches = over ? (whole ? `${whole} ` : "") + `${over}/${under}` : `${whole}`;
     return ((feet ? `${feet}' ` : "") + inches + '"').replaceAll(" ", "\u00a0");
   };
-  const shown = (value) => {
-    if (data.unit === "mm") return `${plain(value, 2)} mm`;
+  const shown = (value, unit) => {
+    if (unit === "mm") return `${plain(value, 2)} mm`;
     const exact = Math.abs(value * 16 - Math.round(value * 16)) < 1e-6;
     return `${plain(value, 4)} in, ${exact ? "" : "about "}${feetInches(value)}`;
   };
@@ -92,7 +92,7 @@
       button("↓", "Move down", () => move(0, 0.2)),
     );
     const tools = make("div", { className: "tools" }, buttons, layers());
-    const points = data.drawings[figure.dataset.drawing];
+    const points = measures[figure.dataset.drawing];
     const pick = points ? measuring(points) : null;
     sheet.before(tools);
 
@@ -195,7 +195,7 @@
       return make("details", {}, make("summary", {}, "Layers"), set);
     }
 
-    function measuring({ directions, points: all }) {
+    function measuring({ directions, points: all, unit }) {
       const lists = ["From", "To"].map(() => make("select", {}, make("option", { value: "" }, "choose a point")));
       for (const list of lists) {
         all.forEach((point, i) => list.append(make("option", { value: String(i) }, point[4])));
@@ -245,8 +245,8 @@
           shape("line", "", line);
           const [dx, dy] = [Math.abs(b[2] - a[2]), Math.abs(b[3] - a[3])];
           found.textContent =
-            `${a[4]} to ${b[4]}: ${shown(Math.hypot(dx, dy))}. ` +
-            `${directions[0]} ${shown(dx)}. ${directions[1]} ${shown(dy)}.`;
+            `${a[4]} to ${b[4]}: ${shown(Math.hypot(dx, dy), unit)}. ` +
+            `${directions[0]} ${shown(dx, unit)}. ${directions[1]} ${shown(dy, unit)}.`;
         } else if (a || b) found.textContent = `${(a || b)[4]}: now the other point.`;
         for (const end of [a, b]) if (end) shape("circle", "", { cx: end[0], cy: end[1], r: 6 * pixel() });
         if (near !== null) shape("circle", "near", { cx: all[near][0], cy: all[near][1], r: 11 * pixel() });

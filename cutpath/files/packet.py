@@ -8,7 +8,8 @@ from __future__ import annotations
 import base64
 import hashlib
 import json
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass
 from pathlib import Path
 from typing import Any, Final
 
@@ -16,7 +17,7 @@ from cutpath.cautions import SHORT_CAUTION
 from cutpath.files.packet_html import Lengths, Markup, joined, name, paragraph, text
 from cutpath.files.packet_pages import (
     Source,
-    board_key,
+    board_keys,
     boards,
     cautions,
     cover,
@@ -30,6 +31,16 @@ from cutpath.files.packet_site import site_sheet
 from cutpath.plan import Plan
 
 PACKET_FILE: Final = "packet.html"
+
+
+@dataclass(frozen=True, slots=True)
+class Sheet:
+    """A sheet of a packet, its key in links, its title and what stands on it."""
+
+    key: str
+    title: str
+    content: Markup
+
 
 _SHEETS: Final[tuple[tuple[str, str, Callable[[Source], Markup]], ...]] = (
     ("overview", "The job and its checks", cover),
@@ -56,13 +67,31 @@ def packet_html(plan: Plan, result: Mapping[str, Any], files: Mapping[str, bytes
         One HTML page that loads nothing from anywhere. The same arguments give the same text.
     """
     source = Source(plan, dict(result), files, Lengths(plan.job.units))
+    return page(
+        "Shop and site packet",
+        plan.job.name,
+        [Sheet(key, title, content(source)) for key, title, content in _SHEETS],
+        [check["id"] for check in source.failing],
+        measured_points(plan, board_keys(source.result)),
+    )
+
+
+def page(kind: str, about: str, sheets: Sequence[Sheet], failing: Sequence[str], measures: Mapping[str, Any]) -> str:
+    """A packet's whole page.
+
+    Args:
+        kind: of packet, as its head says.
+        about: the job's name, or several.
+        sheets: in their order, the first the cover.
+        failing: the required checks that don't hold, for the foot of every sheet.
+        measures: what the script measures with.
+    """
     style, script = _packaged("packet.css"), _packaged("packet.js")
     policy = (
         f"default-src 'none'; style-src '{_allowed(style)}'; script-src '{_allowed(script)}'; "
         "base-uri 'none'; form-action 'none'"
     )
-    title = f"{plan.job.name}: shop and site packet"
-    keys = [board_key(board["file"]) for board in source.result["nest"]["boards"]]
+    title = f"{about}: {kind[0].lower()}{kind[1:]}"
     return "".join(
         [
             '<!doctype html>\n<html lang="en">\n<head>\n<meta charset="utf-8">\n',
@@ -70,12 +99,12 @@ def packet_html(plan: Plan, result: Mapping[str, Any], files: Mapping[str, bytes
             '<meta name="viewport" content="width=device-width, initial-scale=1">\n',
             f"<title>{text(title)}</title>\n<style>{style}</style>\n</head>\n<body>\n",
             '<a class="skip" href="#content">Skip to the sheets</a>\n',
-            f"<header>\n<p>Shop and site packet</p>\n<h1>{name(plan.job.name)}</h1>\n</header>\n",
-            _contents(),
+            f"<header>\n<p>{text(kind)}</p>\n<h1>{name(about)}</h1>\n</header>\n",
+            _contents(sheets),
             '<main id="content" tabindex="-1">\n',
-            *(_sheet(source, *sheet) for sheet in _SHEETS),
+            *(_sheet(sheet, about, failing) for sheet in sheets),
             "</main>\n",
-            f'<script type="application/json" id="measures">{embedded_json(measured_points(plan, keys))}</script>\n',
+            f'<script type="application/json" id="measures">{embedded_json(measures)}</script>\n',
             f"<script>{script}</script>\n</body>\n</html>\n",
         ]
     )
@@ -87,21 +116,23 @@ def embedded_json(data: Any) -> str:
     return dumped.replace("<", "\\u003c").replace(">", "\\u003e").replace("&", "\\u0026")
 
 
-def _contents() -> str:
-    links = "".join([f'<li><a href="#{key}">{text(title)}</a></li>\n' for key, title, _ in _SHEETS])
+def _contents(sheets: Sequence[Sheet]) -> str:
+    links = "".join([f'<li><a href="#{sheet.key}">{text(sheet.title)}</a></li>\n' for sheet in sheets])
     return f'<nav aria-label="Sheets">\n<ul>\n{links}</ul>\n</nav>\n'
 
 
-def _sheet(source: Source, key: str, title: str, content: Callable[[Source], Markup]) -> Markup:
+def _sheet(sheet: Sheet, about: str, failing: Sequence[str]) -> Markup:
     """A sheet of its own: its head and foot are on every printed page of it."""
-    failing = ", ".join(check["id"] for check in source.failing)
-    caution = f"Required checks FAIL: {failing}. Not for cutting. {SHORT_CAUTION}" if failing else SHORT_CAUTION
+    caution: str = SHORT_CAUTION
+    if failing:
+        caution = f"Required checks FAIL: {', '.join(failing)}. Not for cutting. {SHORT_CAUTION}"
+    key, title = sheet.key, text(sheet.title)
     return joined(
         [
             Markup(f'<section id="{key}" aria-labelledby="{key}-title">\n'),
-            Markup(f'<div class="running" aria-hidden="true">{name(source.plan.job.name)}: {text(title)}</div>\n'),
-            Markup(f'<div class="body">\n<h2 id="{key}-title">{text(title)}</h2>\n'),
-            content(source),
+            Markup(f'<div class="running" aria-hidden="true">{name(about)}: {title}</div>\n'),
+            Markup(f'<div class="body">\n<h2 id="{key}-title">{title}</h2>\n'),
+            sheet.content,
             Markup("</div>\n"),
             Markup(f'<div class="caution">{paragraph(caution)}</div>\n</section>\n'),
         ]

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
 
@@ -30,7 +30,7 @@ _DRAWINGS = {
     "stringer": "The stringer on its board",
     "corners": "Inside corners, enlarged",
 }
-_DECIDES = "A check that holds is arithmetic on what was read and typed in. It approves nothing."
+DECIDES = "A check that holds is arithmetic on what was read and typed in. It approves nothing."
 
 
 @dataclass(frozen=True, slots=True)
@@ -42,12 +42,14 @@ class Source:
         result: what `result.json` holds, lengths in the job's unit: every figure comes from here.
         files: the bytes of the files it lists, by path.
         lengths: writes the result's lengths.
+        pictures: the folder of the job's own drawings.
     """
 
     plan: Plan
     result: Json
     files: Mapping[str, bytes]
     lengths: Lengths
+    pictures: str = "pictures"
 
     @property
     def hashes(self) -> dict[str, str]:
@@ -76,11 +78,22 @@ def board_key(file: str) -> str:
     return "board-" + file.removeprefix("boards/").removesuffix(".dxf")
 
 
-def cover(source: Source) -> Markup:
-    """The job, and its checks at a glance."""
+def board_keys(result: Json) -> list[str]:
+    """The keys of all boards, in their order."""
+    return [board_key(board["file"]) for board in result["nest"]["boards"]]
+
+
+def cover(source: Source, boards: Markup | None = None) -> Markup:
+    """The job, and its checks at a glance.
+
+    Args:
+        source: what it is written from.
+        boards: which boards are cut; None: all of the result's nest.
+    """
     result, show = source.result, source.lengths.show
-    stair, stringer, nest = result["stair"], result["stringer"], result["nest"]
-    boards = len(nest["boards"])
+    stair, stringer = result["stair"], result["stringer"]
+    if boards is None:
+        boards = joined([number(len(result["nest"]["boards"])), " to cut from"])
     pairs = [
         ("Risers", joined([number(stair["risers"]), " of ", show(stair["unit_rise"])])),
         ("Treads", joined([number(stair["treads"]), ", run ", show(stair["unit_run"]), " nosing to nosing"])),
@@ -88,34 +101,40 @@ def cover(source: Source) -> Markup:
         ("Foot", joined([show(stair["foot"]["out"]), " out from the header face"])),
         ("Pitch", joined([number(stair["pitch_deg"], f"{stair['pitch_deg']:.2f}"), " degrees"])),
         ("Pad's reveal at the foot", show(stair["pad_reveal"], "landing exists")),
-        *_parts(source),
+        *part_facts(source),
         ("Length on the board", show(stringer["length"])),
         ("Throat, least", show(stringer["throat"], "no inside notch")),
         ("Inside corners", text(RELIEF_WORDS[source.plan.design.part.relief])),
-        ("Boards", joined([number(boards), " to cut from"])),
+        ("Boards", boards),
         ("Rules", text(result["rules"]["title"])),
     ]
-    return joined([_verdict(source), paragraph(_DECIDES), facts(pairs), _checks(source)])
+    return joined([verdict(source), paragraph(DECIDES), facts(pairs), checks_table(source)])
 
 
-def _parts(source: Source) -> list[tuple[str, str]]:
+def part_facts(source: Source) -> list[tuple[str, str]]:
+    """Each part's name and how many of it are wanted."""
     return [
         (f"Part {i}", joined([name(part["name"]), ", ", number(part["count"]), " to cut"]))
         for i, part in enumerate(source.result["stringer"]["parts"], start=1)
     ]
 
 
-def _verdict(source: Source) -> Markup:
-    required = [check for check in source.result["checks"] if check["required"]]
-    failing = source.failing
+def verdict(source: Source) -> Markup:
+    """Whether all required checks of a job hold, in a frame."""
+    required = sum(check["required"] for check in source.result["checks"])
+    return verdict_of(required, [check["id"] for check in source.failing])
+
+
+def verdict_of(required: int, failing: Sequence[str]) -> Markup:
+    """Whether all of some required checks hold, in a frame; those that fail are named."""
     if failing:
-        ids = ", ".join(check["id"] for check in failing)
-        words = f"{len(failing)} of {len(required)} required checks FAIL: {ids}. Not for cutting."
+        words = f"{len(failing)} of {required} required checks FAIL: {', '.join(failing)}. Not for cutting."
         return paragraph(words, "verdict fails")
-    return paragraph(f"All {len(required)} required checks hold.", "verdict")
+    return paragraph(f"All {required} required checks hold.", "verdict")
 
 
-def _checks(source: Source) -> Markup:
+def checks_table(source: Source, whose: str = "") -> Markup:
+    """Every check with its value, its limit and where that is from; `whose`, where a page holds several jobs'."""
     own = {check.id: check for check in source.plan.design.checks}
     notes: dict[str, int] = {}
     rows = []
@@ -144,7 +163,7 @@ def _checks(source: Source) -> Markup:
     return joined(
         [
             table(
-                f"Checks, lengths in {source.lengths.name}",
+                f"Checks{whose and f' of {whose}'}, lengths in {source.lengths.name}",
                 ("check", "outcome", "value", "limit", "source of the limit"),
                 rows,
                 wide=True,
@@ -163,13 +182,21 @@ def _quantity(source: Source, value: float | None, check: Json) -> Markup:
     return joined([number(value), " degrees" if check["unit"] == "deg" else ""])
 
 
-def drawings(source: Source) -> Markup:
-    """The stair, the stringer, its inside corners."""
+def drawings(source: Source, which: Sequence[str] = tuple(_DRAWINGS), lead: str = "") -> Markup:
+    """The stair, the stringer, its inside corners.
+
+    Args:
+        source: what they are taken from.
+        which: of them.
+        lead: put before their keys, and the job's name before their titles, where a page holds those of several jobs.
+    """
     figures = []
-    for key, title in _DRAWINGS.items():
-        svg = source.svg(f"pictures/{key}.svg")
+    for key in which:
+        svg = source.svg(f"{source.pictures}/{key}.svg")
         if svg is not None:
-            figures.append(figure(key, title, svg))
+            title = _DRAWINGS[key]
+            whose = joined([name(source.plan.job.name), f": {title[0].lower()}{title[1:]}"]) if lead else text(title)
+            figures.append(figure(lead + key, whose, svg))
     return joined(figures)
 
 
@@ -283,7 +310,7 @@ def file_line(source: Source, path: str) -> Markup:
     return joined(parts)
 
 
-def file_list(source: Source) -> Markup:
+def file_list(source: Source, caption: str = "Files of this job") -> Markup:
     """Every file that goes with the packet, by its hash."""
     rows = [
         (Markup(f"<code>{text(path)}</code>"), Markup(f"<code>{digest}</code>"))
@@ -292,7 +319,7 @@ def file_list(source: Source) -> Markup:
     return joined(
         [
             paragraph("Hash a file that was handed on; a file that was changed on its way has another hash."),
-            table("Files of this job", ("file", "SHA-256"), rows, wide=True, words=frozenset({0, 1})),
+            table(caption, ("file", "SHA-256"), rows, wide=True, words=frozenset({0, 1})),
         ]
     )
 

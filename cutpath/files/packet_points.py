@@ -41,17 +41,24 @@ def measured_points(plan: Plan, boards: Iterable[str]) -> Json:
         boards: the keys of the boards' drawings, in the boards' order.
 
     Returns:
-        The job's unit, and for each drawing the names of its two directions and its points.
+        For each drawing the job's unit, the names of its two directions and its points.
     """
-    found = {
-        "stair": _drawing(plan, scene_of(plan).view, ("Level", "Plumb"), _stair_points(plan)),
-        "stringer": _drawing(
-            plan, stringer_view(plan), ("Along", "Across"), _part_points(plan.design.part, shift(0.0, 0.0))
-        ),
+    stair = _drawing(plan, scene_of(plan).view, ("Level", "Plumb"), _stair_points(plan))
+    return {"stair": stair, "stringer": stringer_measures(plan), **board_measures(plan, boards)}
+
+
+def stringer_measures(plan: Plan) -> Json:
+    """What is measured on the stringer's drawing."""
+    points = _part_points(plan.design.part, shift(0.0, 0.0))
+    return _drawing(plan, stringer_view(plan), ("Along", "Across"), points)
+
+
+def board_measures(plan: Plan, boards: Iterable[str]) -> Json:
+    """What is measured on the boards' drawings, by their keys, given in the boards' order."""
+    return {
+        key: _drawing(plan, board_view(plan, index), ("Along", "Across"), _board_points(plan, index))
+        for index, key in enumerate(boards)
     }
-    for index, key in enumerate(boards):
-        found[key] = _drawing(plan, board_view(plan, index), ("Along", "Across"), _board_points(plan, index))
-    return {"unit": plan.job.units, "drawings": found}
 
 
 def _drawing(plan: Plan, view: View, directions: tuple[str, str], points: Iterable[Named]) -> Json:
@@ -62,7 +69,7 @@ def _drawing(plan: Plan, view: View, directions: tuple[str, str], points: Iterab
         x, y = view(point)
         true = [round(v / per, WRITTEN_DECIMALS) + 0.0 for v in point]
         rows.append([round(x, 3) + 0.0, round(y, 3) + 0.0, *true, name])
-    return {"directions": list(directions), "points": rows}
+    return {"unit": plan.job.units, "directions": list(directions), "points": rows}
 
 
 def _stair_points(plan: Plan) -> Iterator[Named]:

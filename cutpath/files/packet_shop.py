@@ -66,7 +66,7 @@ def shop_sheet(source: Source) -> Markup:
 
 
 def _before(source: Source) -> tuple[str, ...]:
-    if not source.plan.job.stringer.toothed:
+    if not any("tip" in parts.part.roles for parts in source.plan.design.parts):
         return _BEFORE
     return (*_BEFORE[:-2], "Register each board on the notched edge of its parts.", *_BEFORE[-2:])
 

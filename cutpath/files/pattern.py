@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import io
 import re
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Final
 
 from cutpath.cut.relief import CutPart
 from cutpath.files import pattern_draw as draw
@@ -15,6 +15,8 @@ from cutpath.units import show
 
 if TYPE_CHECKING:
     from reportlab.pdfgen.canvas import Canvas
+
+PATTERN_FILE: Final = "pattern.pdf"
 
 
 def pattern_pdf(plan: Plan, paper: Paper = "roll") -> bytes:

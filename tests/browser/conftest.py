@@ -10,9 +10,12 @@ from typing import Any
 import pytest
 
 from tests.browser.chromium import DESKTOP, PHONE, browser
-from tests.packets import Made, demo_packet
+from tests.packets import Made, demo_packet, two_jobs
 
 Opened = tuple[Any, Made]
+
+#: Packets of two jobs on shared boards, by what the tests call them.
+SHARED = {"shop": "packet.html", "site": "sites/kelterweg/packet.html"}
 
 
 @pytest.fixture(scope="session")
@@ -47,6 +50,27 @@ def phone() -> Iterator[Any]:
 def page(request: pytest.FixtureRequest) -> Any:
     """Both, one after the other."""
     return request.getfixturevalue(request.param)
+
+
+@pytest.fixture(scope="session")
+def _shared(tmp_path_factory: pytest.TempPathFactory) -> Callable[[str], Path]:
+    folder = tmp_path_factory.mktemp("shared")
+    for path in SHARED.values():
+        (folder / path).parent.mkdir(parents=True, exist_ok=True)
+        (folder / path).write_bytes(two_jobs().files[path])
+    return lambda name: folder / SHARED[name]
+
+
+@pytest.fixture
+def opened_shared(_shared: Callable[[str], Path]) -> Callable[..., None]:
+    """Opens the shop's packet of two jobs, or a site's, from its file."""
+
+    def open_in(page: Any, name: str) -> None:
+        page.get_log("browser")
+        page.get_log("performance")
+        page.get(_shared(name).as_uri())
+
+    return open_in
 
 
 @pytest.fixture

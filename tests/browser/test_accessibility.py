@@ -30,6 +30,17 @@ def violations(page: Any) -> list[str]:
 @pytest.mark.parametrize("name", ["orchard-steps", "garden-room"])
 def test_no_violation_of_axe(page: Any, opened: Open, name: str) -> None:
     opened(page, name)
+    hold(page)
+
+
+@pytest.mark.parametrize("name", ["shop", "site"])
+def test_no_violation_in_the_packets_of_several_jobs(page: Any, opened_shared: Open, name: str) -> None:
+    opened_shared(page, name)
+    hold(page)
+
+
+def hold(page: Any) -> None:
+    """Look for violations on a page as it opens, and with all of its panels open and two points measured."""
     assert violations(page) == []
     page.execute_script(
         "for (const d of document.querySelectorAll('details')) d.open = true;"

@@ -265,7 +265,7 @@ def test_measures_between_points_that_were_clicked(page: Any, opened: Open, zoom
     for name in ("tip 2", "tip 3"):
         x, y = js(
             page,
-            "const point = JSON.parse(document.getElementById('measures').textContent).drawings.stringer.points"
+            "const point = JSON.parse(document.getElementById('measures').textContent).stringer.points"
             ".find(p => p[4] === arguments[1]);"
             "const at = new DOMPoint(point[0], point[1]).matrixTransform("
             "arguments[0].querySelector('svg').getScreenCTM()); return [at.x, at.y]",

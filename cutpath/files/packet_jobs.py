@@ -1,0 +1,196 @@
+"""The packets of jobs that share boards: one for the shop, and one for each site with its own stair and nothing else.
+
+The shop's holds each job's stringer and checks, and once what all share: cut list, boards, files, the shop's sheet.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass
+from typing import Any
+
+from cutpath.cut.relief import RELIEF_WORDS
+from cutpath.files.packet import PACKET_FILE, Sheet, page
+from cutpath.files.packet_html import Lengths, Markup, facts, joined, listed, name, number, paragraph, table, text
+from cutpath.files.packet_pages import (
+    DECIDES,
+    Source,
+    board_keys,
+    boards,
+    cautions,
+    checks_table,
+    cover,
+    cut_list,
+    drawings,
+    file_list,
+    part_facts,
+    verdict,
+    verdict_of,
+)
+from cutpath.files.packet_points import board_measures, measured_points, stringer_measures
+from cutpath.files.packet_shop import shop_sheet
+from cutpath.files.packet_site import site_sheet
+from cutpath.plan import Plan
+
+Json = dict[str, Any]
+
+
+@dataclass(frozen=True, slots=True)
+class JobPages:
+    """One of the jobs as its pages are written from it.
+
+    Attributes:
+        source: its plan, what `result.json` says of it, and its drawings.
+        folder: of what goes to its site, relative to the export's.
+        boards: the numbers of the boards that its parts lie on, from 1.
+    """
+
+    source: Source
+    folder: str
+    boards: tuple[int, ...]
+
+    @property
+    def name(self) -> str:
+        """What the job is called, told apart from the others."""
+        return self.source.plan.job.name
+
+    @property
+    def packet(self) -> str:
+        """Its site's packet, relative to the export's folder."""
+        return f"{self.folder}/{PACKET_FILE}"
+
+
+def job_pages(plan: Plan, result: Json, files: Mapping[str, bytes], pictures: str, folder: str) -> JobPages:
+    """A job's pages.
+
+    Args:
+        plan: of this job.
+        result: its part of `result.json`.
+        files: bytes by path.
+        pictures: the folder of its drawings.
+        folder: of what goes to its site.
+    """
+    own = {parts.name for parts in plan.design.parts}
+    on = tuple(i for i, board in enumerate(plan.layout.boards, 1) if any(p.name in own for p in board.parts))
+    return JobPages(Source(plan, result, files, Lengths(plan.job.units), pictures), folder, on)
+
+
+def site_packet(job: JobPages, cautions_whole: Sequence[str]) -> str:
+    """The packet of one job's site: the stair and its checks, drawings, the site's sheet."""
+    source, plan = job.source, job.source.plan
+    words = joined([_numbers(job.boards), f" of {len(plan.layout.boards)}, cut together with other jobs"])
+    return page(
+        "Site packet",
+        plan.job.name,
+        [
+            Sheet("overview", "The job and its checks", cover(source, words)),
+            Sheet("drawings", "Drawings", drawings(source)),
+            Sheet("site", "The site's sheet", site_sheet(source)),
+            Sheet("cautions", "Cautions", listed(cautions_whole)),
+        ],
+        [check["id"] for check in source.failing],
+        measured_points(plan, ()),
+    )
+
+
+def shop_packet(whole: Plan, result: Mapping[str, Any], files: Mapping[str, bytes], jobs: Sequence[JobPages]) -> str:
+    """The shop's packet.
+
+    Args:
+        whole: the layout with the parts of all jobs.
+        result: what `result.json` holds, the packet itself not yet among its files.
+        files: the bytes of those files by path.
+        jobs: in their order.
+    """
+    source = Source(whole, dict(result), files, Lengths(whole.job.units))
+    keyed = {f"job-{i}": job for i, job in enumerate(jobs, 1)}
+    measures = {f"{key}-stringer": stringer_measures(job.source.plan) for key, job in keyed.items()}
+    return page(
+        "Shop packet",
+        whole.job.name,
+        [
+            Sheet("overview", "The jobs and their checks", _jobs_cover(source, keyed)),
+            *(Sheet(key, f"{job.name}: stringer and checks", _stringer(key, job)) for key, job in keyed.items()),
+            Sheet("cut-list", "Cut list", cut_list(source)),
+            Sheet("boards", "Board layouts", boards(source)),
+            Sheet("shop", "The shop's sheet", shop_sheet(source)),
+            Sheet("files", "Files", file_list(source, "Files of these jobs")),
+            Sheet("cautions", "Cautions", cautions(source)),
+        ],
+        _failing(jobs),
+        measures | board_measures(whole, board_keys(source.result)),
+    )
+
+
+def _failing(jobs: Iterable[JobPages]) -> list[str]:
+    return [f"{check['id']} ({job.name})" for job in jobs for check in job.source.failing]
+
+
+def _numbers(found: Sequence[int]) -> Markup:
+    return joined([number(n) for n in found], ", ")
+
+
+def _jobs_cover(source: Source, jobs: Mapping[str, JobPages]) -> Markup:
+    """All jobs at a glance, and where each one's own pages are."""
+    required = sum(check["required"] for job in jobs.values() for check in job.source.result["checks"])
+    rows = []
+    for key, job in jobs.items():
+        result, failing = job.source.result, job.source.failing
+        show = job.source.lengths.show
+        ids = ", ".join(check["id"] for check in failing)
+        over = sum(not check["ok"] for check in result["checks"]) - len(failing)
+        outcome = Markup(f"<strong>{text(ids)} FAILS</strong>") if failing else text("all hold")
+        stair = result["stair"]
+        rows.append(
+            (
+                Markup(f'<a href="#{key}">{name(job.name)}</a>'),
+                joined([outcome, f"; {over} over advice" if over else ""]),
+                number(sum(part["count"] for part in result["stringer"]["parts"])),
+                joined([number(stair["risers"]), " of ", show(stair["unit_rise"])]),
+                show(result["stringer"]["throat"], "no inside notch"),
+                _numbers(job.boards),
+                Markup(f'<a href="{job.packet}"><code>{job.packet}</code></a>'),
+            )
+        )
+    pairs = [
+        ("Jobs", number(len(jobs))),
+        ("Parts", joined([number(sum(part.count for part in source.plan.design.parts)), " to cut"])),
+        ("Boards", joined([number(len(source.result["nest"]["boards"])), " to cut from"])),
+        ("Unit of every cut file", text(source.lengths.name)),
+    ]
+    return joined(
+        [
+            verdict_of(required, _failing(jobs.values())),
+            paragraph(DECIDES),
+            facts(pairs),
+            table(
+                "Jobs that share these boards",
+                ("job", "required checks", "parts", "risers", "least throat", "on boards", "for the site"),
+                rows,
+                wide=True,
+                words=frozenset({0, 1, 3, 4, 5, 6}),
+            ),
+            paragraph("Each site's packet holds its own stair, set-out and tape sheet, and nothing of the other jobs."),
+        ]
+    )
+
+
+def _stringer(key: str, job: JobPages) -> Markup:
+    """What the shop needs of one job: its parts, its checks, the stringer and its corners."""
+    source, stringer = job.source, job.source.result["stringer"]
+    show = source.lengths.show
+    pairs = [
+        *part_facts(source),
+        ("Length on the board", show(stringer["length"])),
+        ("Throat, least", show(stringer["throat"], "no inside notch")),
+        ("Inside corners", text(RELIEF_WORDS[source.plan.design.part.relief])),
+        ("On boards", _numbers(job.boards)),
+    ]
+    return joined(
+        [
+            verdict(source),
+            facts(pairs),
+            checks_table(source, job.name),
+            drawings(source, ("stringer", "corners"), f"{key}-"),
+        ]
+    )
