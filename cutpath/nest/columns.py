@@ -14,7 +14,9 @@ from dataclasses import dataclass, replace
 
 from cutpath.nest.choose import Choice, Entry, Filling
 from cutpath.nest.fitting import NODES, Boards
-from cutpath.nest.program import best_fillings, new_solver
+from cutpath.nest.master import Master
+from cutpath.nest.numbers import cheapest_numbers
+from cutpath.nest.program import best_fillings
 from cutpath.nest.rows import Counts
 
 #: Jobs of up to this many parts are put on whole boards in one program; larger ones take whole boards from the
@@ -38,6 +40,9 @@ _SETS = 150_000
 
 #: Rounds of adding fillings before the bound at hand is taken.
 _ROUNDS = 1000
+
+#: What leaving out a part costs in fractions, in boards: more than any part may.
+_LEFT_OUT = 1000.0
 
 #: A filling pays when it is worth this share more than its board.
 _PAYS = 1e-7
@@ -107,6 +112,8 @@ def _solve(stock: Sequence[Boards], wanted: Counts, pool: dict[Filling, None]) -
     elif several:
         again = best_fillings(entries, list(pool), wanted, known=bound, nodes=_NODES_AGAIN)
         found = again if again and _cost(again, entries) <= cost else found
+        if found is not None and _cost(found, entries) > bound and not any(boards.left for boards in stock):
+            found, bound = cheapest_numbers(stock, wanted, fractions.worth, list(pool), found, bound)
     return None if found is None else Choice(found.boards, bound)
 
 
@@ -160,7 +167,7 @@ def _in_fractions(stock: Sequence[Boards], wanted: Counts, pool: dict[Filling, N
     """The best choice in fractions of boards; `pool` gains the fillings that it needed."""
     scale = max(boards.entry.cost for boards in stock) or 1
     costs = [boards.entry.cost / scale for boards in stock]
-    master = _Master(costs, scale, [boards.entry.quantity for boards in stock], wanted)
+    master = Master(costs, scale, [boards.entry.quantity for boards in stock], wanted, _LEFT_OUT)
     for filling in (*pool, *_plain(stock, wanted)):
         if all(c <= w for c, w in zip(filling.counts, wanted, strict=True)):
             master.add(filling)
@@ -249,49 +256,3 @@ def _plain(stock: Sequence[Boards], wanted: Counts) -> list[Filling]:
             if any(counts):
                 fillings.setdefault(Filling(number, tuple(counts)))
     return list(fillings)
-
-
-class _Master:
-    """The choice in fractions as a linear program that gains columns; a part left out costs a thousand boards."""
-
-    def __init__(self, costs: Sequence[float], scale: float, quantities: Sequence[int], wanted: Counts) -> None:
-        import numpy as np
-
-        self.costs, self.scale, self.kinds = costs, scale, len(wanted)
-        self.fillings: dict[Filling, None] = {}
-        self._highs = new_solver()
-        nothing = (0, np.array([], dtype=np.int32), np.array([], dtype=float))
-        for count in wanted:
-            self._highs.addRow(float(count), math.inf, *nothing)
-        for quantity in quantities:
-            self._highs.addRow(-math.inf, float(quantity), *nothing)
-        for kind, count in enumerate(wanted):
-            one = (1, np.array([kind], dtype=np.int32), np.array([1.0]))
-            self._highs.addCol(1000.0, 0.0, float(count), *one)
-
-    def add(self, filling: Filling) -> bool:
-        """Add a column; whether it is new."""
-        import numpy as np
-
-        if filling in self.fillings:
-            return False
-        self.fillings[filling] = None
-        kinds = [k for k, c in enumerate(filling.counts) if c]
-        index = np.array([*kinds, self.kinds + filling.entry], dtype=np.int32)
-        value = np.array([*(float(filling.counts[k]) for k in kinds), 1.0])
-        self._highs.addCol(
-            self.costs[filling.entry] - filling.saved / self.scale, 0.0, math.inf, len(index), index, value
-        )
-        return True
-
-    def solve(self) -> tuple[tuple[float, ...], tuple[float, ...]]:
-        """Solve; the worth of a part of each kind, and what a board more of each entry would save (0 or less)."""
-        self._highs.run()
-        duals = self._highs.getSolution().row_dual
-        return tuple(max(0.0, d) for d in duals[: self.kinds]), tuple(min(0.0, d) for d in duals[self.kinds :])
-
-    def amounts(self) -> tuple[dict[Filling, float], bool]:
-        """Boards of each filling, and whether parts are left out."""
-        values = self._highs.getSolution().col_value
-        found = {f: x for f, x in zip(self.fillings, values[self.kinds :], strict=True) if x > 1e-9}
-        return found, any(x > 1e-6 for x in values[: self.kinds])

@@ -13,8 +13,8 @@ from dataclasses import dataclass
 
 from cutpath.nest.choose import Entry, Filling
 from cutpath.nest.rows import Counts, Rack, Row, Stretches, empty_row, extended, kept
-from cutpath.nest.slack import Slack
-from cutpath.tolerances import LIMIT_SLACK, SAME_POINT
+from cutpath.nest.slack import Slack, neighbours_decide
+from cutpath.tolerances import LIMIT_SLACK
 
 #: Sets looked at in one search before its answer is left open. A count, not a time, so that nothing depends on the
 #: machine.
@@ -59,7 +59,7 @@ class Fitter:
         self._ends: dict[Counts, float] = {}
         self._early: dict[Counts, tuple[list[int], list[float]]] = {}
         self._into = tuple(zip(*rack.shifts, strict=True))
-        self._closed = fair and _closed(rack)
+        self._closed = fair and neighbours_decide(rack)
         self.looked_at = 0
         self._slack = Slack(rack, self.steps, at) if self._closed and len(stretches) == 1 else None
         self._kept: dict[tuple[tuple[float, ...], Counts], tuple[list[list[float]], float]] = {}
@@ -347,15 +347,3 @@ class Boards:
         if self.left is None:
             return ((self.stop, None),)
         return ((self.stop, None), (min(self.stop, self.left.stop), self.left))
-
-
-def _closed(rack: Rack) -> bool:
-    """Whether neighbours alone decide: no part is so short that those beside it could meet, or end past it."""
-    import numpy as np
-
-    choices = [c for pair in rack.choices for c in pair]
-    shifts = np.array([[rack.shifts[a][b] for b in choices] for a in choices])
-    lengths = np.array([rack.settings[c].length for c in choices])
-    if (shifts + lengths[None, :] < lengths[:, None] - SAME_POINT).any():
-        return False
-    return all(bool((shifts <= shifts[:, [b]] + shifts[[b], :] + SAME_POINT).all()) for b in range(len(choices)))

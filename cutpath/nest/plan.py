@@ -17,11 +17,11 @@ from cutpath.nest.rows import (
     Racks,
     Row,
     Stretches,
-    arranged,
     clear_stretches,
     laid,
     needed_width,
 )
+from cutpath.nest.slack import FEW, Slack, slack_of, tightest_row
 from cutpath.nest.values import Board, Keep, Layout, PartKind, Placed
 from cutpath.tolerances import LIMIT_SLACK
 
@@ -238,8 +238,13 @@ def _fill(
             exact[entry, kept] += 1
     order = sorted(exact, key=lambda pair: (pair[0], -sum(pair[1]), [-c for c in pair[1]]))
     boards: list[tuple[int, Board]] = []
+    slacks: dict[tuple[float, Stretches], Slack | None] = {}
     for entry, counts in order:
-        row = arranged(racks.rack(stock[entry].least_width), clear[entry], counts)
+        rack, stretches = racks.rack(stock[entry].least_width), clear[entry]
+        key = (stock[entry].least_width, stretches)
+        if sum(counts) > FEW and key not in slacks:
+            slacks[key] = slack_of(rack, stretches)
+        row = tightest_row(rack, stretches, counts, slacks.get(key))
         if row is None:
             raise AssertionError("a set of parts that fitted a board fits it no more")
         boards += [(entry, _board(racks, stock[entry], row))] * exact[entry, counts]

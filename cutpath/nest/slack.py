@@ -7,10 +7,15 @@ can turn back, and where fair steps are near the truth it does so early.
 
 from __future__ import annotations
 
+import heapq
 import math
 from collections.abc import Sequence
 
-from cutpath.nest.rows import Counts, Rack
+from cutpath.nest.rows import Counts, Rack, Row, Stretches, arranged, empty_row, extended
+from cutpath.tolerances import SAME_POINT
+
+#: Rows of up to this many parts are found by going through all of them.
+FEW = 5
 
 
 class Slack:
@@ -34,6 +39,7 @@ class Slack:
             c: sorted((max(0.0, rack.shifts[c][d] + at[c] - at[d] - steps[c // 2]), d) for d in usable) for c in usable
         }
         self.starts = sorted((first, c) for c, first in self.first.items())
+        self.least_last = min(self.last.values(), default=0.0)
         self._found: dict[Counts, float] = {}
         self._missed: dict[Counts, float] = {}
 
@@ -49,6 +55,44 @@ class Slack:
         else:
             self._missed[counts] = max(length, self._missed.get(counts, -math.inf))
         return fits
+
+    def tightest(self, counts: Counts) -> tuple[int, ...]:
+        """The choices of the shortest row of exactly these parts; of equals fewest turned, then drawn ones first.
+
+        Rows are built up by the slack that they have used, the least first; so the first that is whole is the shortest.
+        """
+        Key = tuple[int, int, tuple[int, ...], tuple[int, ...]]
+        unit = SAME_POINT
+        whole = (0,) * len(counts)
+        heap: list[tuple[Key, float, Counts, bool]] = []
+
+        def push(used: float, order: tuple[int, ...], left: Counts, done: bool) -> None:
+            turned = tuple(c % 2 for c in order)
+            heapq.heappush(heap, ((round(used / unit), sum(turned), turned, order), used, left, done))
+
+        def less(left: Counts, choice: int) -> Counts:
+            kind = choice // 2
+            return (*left[:kind], left[kind] - 1, *left[kind + 1 :])
+
+        # The slack at both ends can be below zero: all rows alike are set off by its least.
+        for first, choice in self.starts:
+            if counts[choice // 2]:
+                push(first, (choice,), less(counts, choice), False)
+        seen: set[tuple[int, Counts]] = set()
+        while heap:
+            (_, _, _, order), used, left, done = heapq.heappop(heap)
+            if done:
+                return order
+            last = order[-1]
+            if (last, left) in seen:
+                continue
+            seen.add((last, left))
+            if left == whole:
+                push(used + self.last[last] - self.least_last, order, left, True)
+            for more, choice in self.between[last]:
+                if left[choice // 2]:
+                    push(used + more, (*order, choice), less(left, choice), False)
+        return ()
 
     def _search(self, counts: Counts, slack: float) -> bool:
         left = list(counts)
@@ -87,3 +131,38 @@ class Slack:
                     return True
                 left[choice // 2] += 1
         return False
+
+
+def slack_of(rack: Rack, stretches: Stretches) -> Slack | None:
+    """What tells of rows on boards of a rack; None where more than neighbours decide."""
+    from cutpath.nest.balance import fair_steps
+
+    usable = [c for choices in rack.choices for c in choices]
+    if not usable or len(stretches) != 1 or min(rack.shifts[c][d] for c in usable for d in usable) <= 0:
+        return None
+    if not neighbours_decide(rack):
+        return None
+    steps, _, at = fair_steps(rack)
+    return Slack(rack, steps, at)
+
+
+def tightest_row(rack: Rack, stretches: Stretches, counts: Counts, slack: Slack | None) -> Row | None:
+    """The best row of exactly these parts, or None where they don't fit; as `rows.arranged` finds it, but sooner."""
+    if slack is None or sum(counts) <= FEW:
+        return arranged(rack, stretches, counts)
+    row: Row | None = empty_row(rack, stretches)
+    for choice in slack.tightest(counts):
+        row = row and extended(rack, stretches, row, choice)
+    return row
+
+
+def neighbours_decide(rack: Rack) -> bool:
+    """Whether neighbours alone decide: no part is so short that those beside it could meet, or end past it."""
+    import numpy as np
+
+    choices = [c for pair in rack.choices for c in pair]
+    shifts = np.array([[rack.shifts[a][b] for b in choices] for a in choices])
+    lengths = np.array([rack.settings[c].length for c in choices])
+    if (shifts + lengths[None, :] < lengths[:, None] - SAME_POINT).any():
+        return False
+    return all(bool((shifts <= shifts[:, [b]] + shifts[[b], :] + SAME_POINT).all()) for b in range(len(choices)))
