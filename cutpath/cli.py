@@ -163,7 +163,7 @@ def nest(
     shelf = read_shelf(stock)
     status = DONE
     if len(job) > 1:
-        gathered = gather(job, shelf, go_on=go_on, despite_checks=False)
+        gathered = gather(job, shelf, search, go_on=go_on, despite_checks=False)
         plan, status = gathered.together.whole, gathered.status
     else:
         plan, _ = _planned(*with_stock(_read(job[0]), shelf), search)
@@ -236,7 +236,7 @@ def export(
     if len(job) > 1:
         from cutpath.files.shop_export import export_together
 
-        gathered = gather(job, shelf, go_on=go_on, despite_checks=despite_checks)
+        gathered = gather(job, shelf, search, go_on=go_on, despite_checks=despite_checks)
         together, status = gathered.together, gathered.status
         plan, show = together.whole, _show(gathered.reads[0])
         mended = [_mends(read.job, each) for read, each in zip(gathered.reads, together.plans, strict=True)]

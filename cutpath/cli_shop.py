@@ -70,12 +70,15 @@ def with_stock(read: ReadJob, stock: Stock | None) -> tuple[ReadJob, Keep | None
     return replace(read, job=replace(read.job, stock=boards)), keep_of(stock, read.job)
 
 
-def gather(jobs: Sequence[Path], stock: Stock | None, *, go_on: bool, despite_checks: bool) -> Gathered:
+def gather(
+    jobs: Sequence[Path], stock: Stock | None, search: float = 0.0, *, go_on: bool, despite_checks: bool
+) -> Gathered:
     """Read several jobs and plan them on shared boards.
 
     Args:
         jobs: their files.
         stock: a stock file's, or None.
+        search: seconds to look for fewer or cheaper sheets.
         go_on: leave out jobs that fail, naming them on standard error, instead of refusing all.
         despite_checks: a required check that fails is no reason to leave a job out.
 
@@ -83,6 +86,7 @@ def gather(jobs: Sequence[Path], stock: Stock | None, *, go_on: bool, despite_ch
         JobsFail: jobs fail, and `go_on` was not asked for or none is left.
     """
     from cutpath.nest import PartFitsNoBoard
+    from cutpath.progress import TerminalProgress
     from cutpath.shop import distinct_names, keep_of, plan_together, shared_stock
 
     ready, faults = _ready(jobs, stock)
@@ -93,17 +97,23 @@ def gather(jobs: Sequence[Path], stock: Stock | None, *, go_on: bool, despite_ch
         stated = [read for read, _ in ready if read.own_stock or stock] or [read for read, _ in ready]
         boards = shared_stock([read.job.stock for read in stated])
         keep = None if stock is None else keep_of(stock, ready[0][0].job)
+        entrants = [entrant for _, entrant in ready]
         try:
-            together = plan_together([entrant for _, entrant in ready], boards, keep)
+            together = plan_together(entrants, boards, keep)
         except PartFitsNoBoard as fault:
-            names = distinct_names([entrant.job.name for _, entrant in ready])
-            bad = {i for i, name in enumerate(names) if fault.part.rpartition(" ")[0] == name}
+            names = distinct_names([entrant.job.name for entrant in entrants])
+            whose = max((name for name in names if fault.part.startswith(f"{name} ")), key=len, default="")
+            bad = {i for i, name in enumerate(names) if name == whose}
             faults = [f"{ready[i][1].source}: {fault}" for i in bad]
             status = WRONG_INPUT
         else:
             bad = {i for i, plan in enumerate(together.plans) if not plan.design.holds and not despite_checks}
             faults = [f"{ready[i][1].source}: {failing(together.plans[i])}" for i in sorted(bad)]
             status = max(status, CHECK_FAILS if bad else DONE)
+        if not bad and search and together.whole.job.on_sheets:
+            # Only now, so that no search is spent on jobs that fail.
+            with TerminalProgress() as tell:
+                together = plan_together(entrants, boards, keep, search, tell=tell)
         if not bad:
             return Gathered(tuple(read for read, _ in ready), together, status)
         ready = [pair for i, pair in enumerate(ready) if i not in bad]

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 
 from cutpath.cut.relief import CutPart
@@ -13,7 +13,7 @@ from cutpath.design.strength import Bending, bending
 from cutpath.design.stringer import Stringer
 from cutpath.faults import Fault, ImpossibleStringer, NoNest
 from cutpath.forms import formed, outline_of
-from cutpath.job import Job
+from cutpath.job import Job, StockBoards
 from cutpath.nest.values import Keep, Layout, PartKind
 from cutpath.progress import Tell, quiet
 from cutpath.rules.values import Check, RuleSet
@@ -193,7 +193,8 @@ def plan(
             impossible = impossible or fault
             continue
         try:
-            layout = _laid(job, drawn, show, keep, seconds, tell)
+            usable = tuple(s for s in job.stock if s.least_width >= drawn.board_width)
+            layout = laid(job, kinds(drawn), usable, show, keep, seconds, tell)
         except NoNest as fault:
             no_nest = fault
             continue
@@ -204,9 +205,31 @@ def plan(
     return Plan(job, rules, choice, drawn, layout, keep)
 
 
-def _laid(job: Job, drawn: Design, show: Show, keep: Keep | None, seconds: float, tell: Tell) -> Layout:
+def laid(
+    job: Job,
+    wanted: Sequence[PartKind],
+    stock: Sequence[StockBoards],
+    show: Show,
+    keep: Keep | None = None,
+    seconds: float = 0.0,
+    tell: Tell = quiet,
+) -> Layout:
+    """Parts on boards or sheets, with what a job keeps clear.
+
+    Args:
+        job: says what is kept clear, and whether the stock is sheets.
+        wanted: the parts.
+        stock: to lay them on.
+        show: prints millimetres in the job's unit.
+        keep: as for `plan`; likewise the others.
+        seconds: for a search, on sheets.
+        tell: is told how far that is.
+
+    Raises:
+        NoNest: the parts can't be had from the stock.
+        Fault: a search is asked for without the library it takes.
+    """
     gap, trim = job.part_gap, job.machine.end_trim
-    usable = tuple(s for s in job.stock if s.least_width >= drawn.board_width)
     if job.on_sheets:
         from cutpath.nest.sheets import nest_sheets
         from cutpath.nest.sheets_progress import SheetProgress
@@ -218,10 +241,10 @@ def _laid(job: Job, drawn: Design, show: Show, keep: Keep | None, seconds: float
         def progress(at: SheetProgress) -> None:
             tell(f"{at.sheets} sheets, searching second", int(at.seconds), int(seconds))
 
-        return nest_sheets(kinds(drawn), usable, gap=gap, end_trim=trim, seconds=seconds, show=show, progress=progress)
+        return nest_sheets(wanted, stock, gap=gap, end_trim=trim, seconds=seconds, show=show, progress=progress)
     from cutpath.nest import nest_parts
 
-    return nest_parts(kinds(drawn), usable, gap=gap, end_trim=trim, show=show, keep=keep)
+    return nest_parts(wanted, stock, gap=gap, end_trim=trim, show=show, keep=keep)
 
 
 def verify(plan: Plan) -> None:

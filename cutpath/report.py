@@ -291,9 +291,10 @@ def export_text(plan: Plan, mends: Sequence[Mend], out: Path, paths: Sequence[st
 
 def shop_text(together: Together, out: Path, paths: Iterable[str]) -> str:
     """What was written of several jobs, and their checks that fail."""
-    plans, layout = together.plans, together.whole.layout
+    plans, whole = together.plans, together.whole
     stringers = sum(plan.job.stringer.count for plan in plans)
-    lines = [f"{many(len(plans), 'job')}: {many(stringers, 'stringer')} on {many(len(layout.boards), 'board')}"]
+    boards = many(len(whole.layout.boards), whole.job.stock_word)
+    lines = [f"{many(len(plans), 'job')}: {many(stringers, 'stringer')} on {boards}"]
     for plan in plans:
         job, throat = plan.job, plan.design.part.throat
         least = "" if throat is None else f"; least throat {show(throat, job.units)}"

@@ -13,7 +13,8 @@ from typing import TYPE_CHECKING
 from cutpath.faults import Fault, ImpossibleStringer, NoNest, NoStairFits
 from cutpath.job import Job, StockBoards
 from cutpath.nest.values import Keep, Layout, PartKind
-from cutpath.plan import Design, Plan, design, kinds, solve
+from cutpath.plan import Design, Plan, board_widths, design, kinds, laid, solve
+from cutpath.progress import Tell, quiet
 from cutpath.units import quoted
 
 if TYPE_CHECKING:
@@ -80,25 +81,34 @@ def distinct_names(names: Sequence[str]) -> list[str]:
     return found
 
 
-def plan_together(entrants: Sequence[Entrant], stock: Sequence[StockBoards], keep: Keep | None = None) -> Together:
-    """Take several jobs to shared boards.
+def plan_together(
+    entrants: Sequence[Entrant],
+    stock: Sequence[StockBoards],
+    keep: Keep | None = None,
+    seconds: float = 0.0,
+    *,
+    tell: Tell = quiet,
+) -> Together:
+    """Take several jobs to shared boards or sheets.
 
     Args:
-        entrants: the jobs; their own stock is not looked at.
-        stock: the boards that they share.
+        entrants: the jobs; their own stock only says what they are cut from, and its grain.
+        stock: the boards or sheets that they share.
         keep: what offcuts are worth; None: nothing.
+        seconds: to search for fewer or cheaper sheets; 0: the first layouts, the same on every machine.
+        tell: is told how far that search is.
 
     Raises:
         JobsDiffer: they don't agree in what a board's file takes from a job.
         Fault: as `cutpath.plan.plan` for one of them.
     """
+    _one_kind(entrants, stock)
     _agree(entrants)
     _one_thickness(stock)
     names = distinct_names([entrant.job.name for entrant in entrants])
     jobs = [replace(e.job, name=name, stock=tuple(stock)) for e, name in zip(entrants, names, strict=True)]
     choices = [_choice(e, j) for e, j in zip(entrants, jobs, strict=True)]
-    widths = sorted({board.least_width for board in stock if board.quantity != 0}, reverse=True)
-    drawn = [_designs(e, j, choice, widths) for e, j, choice in zip(entrants, jobs, choices, strict=True)]
+    drawn = [_designs(e, j, choice) for e, j, choice in zip(entrants, jobs, choices, strict=True)]
     machine = replace(jobs[0].machine, end_trim=max(j.machine.end_trim for j in jobs))
     common = replace(
         jobs[0],
@@ -106,7 +116,11 @@ def plan_together(entrants: Sequence[Entrant], stock: Sequence[StockBoards], kee
         machine=replace(machine, part_gap=max(j.machine.part_gap for j in jobs)),
         stringer=replace(jobs[0].stringer, count=sum(j.stringer.count for j in jobs)),
     )
-    designs, layout = _best(entrants[0].show, common, jobs, drawn, keep)
+
+    def lay(parts: Sequence[PartKind]) -> Layout:
+        return laid(common, parts, common.stock, entrants[0].show, keep, seconds, tell)
+
+    designs, layout = _best(drawn, lay)
     plans = [Plan(j, e.rules, c, d, layout, keep) for e, j, c, d in zip(entrants, jobs, choices, designs, strict=True)]
     whole = Design(
         min(d.board_width for d in designs),
@@ -140,11 +154,11 @@ def _choice(entrant: Entrant, job: Job) -> Choice:
         raise NoStairFits(f"{entrant.source}: {fault}") from fault
 
 
-def _designs(entrant: Entrant, job: Job, choice: Choice, widths: Sequence[float]) -> dict[float, Design]:
+def _designs(entrant: Entrant, job: Job, choice: Choice) -> dict[float, Design]:
     """A job's stringers by width of board, where there are any."""
     found: dict[float, Design] = {}
     first: ImpossibleStringer | None = None
-    for width in widths:
+    for width in board_widths(job):
         try:
             found[width] = design(job, entrant.rules, choice.stair, width, entrant.show)
         except ImpossibleStringer as fault:
@@ -156,27 +170,24 @@ def _designs(entrant: Entrant, job: Job, choice: Choice, widths: Sequence[float]
 
 
 def _best(
-    show: Show, common: Job, jobs: Sequence[Job], drawn: Sequence[Mapping[float, Design]], keep: Keep | None
+    drawn: Sequence[Mapping[float, Design]], lay: Callable[[Sequence[PartKind]], Layout]
 ) -> tuple[list[Design], Layout]:
     """Each job's design and the layout: whose checks all hold, then the cheapest, then the widest parts.
 
     All jobs are tried at each width in stock, or the next narrower one that they have; then each job at its other
-    widths, as long as those are few.
-    """
-    from cutpath.nest import nest_parts
+    widths, as long as those are few. For sheets each job has one.
 
-    if any(entry.kind == "sheet" for entry in common.stock):
-        raise NoNest("stock: several jobs on sheets can't be nested together yet: export them one by one")
+    Args:
+        drawn: each job's designs by width.
+        lay: gives parts their places.
+    """
     nested: dict[tuple[float, ...], tuple[list[Design], Layout] | NoNest] = {}
 
     def at(widths: tuple[float, ...]) -> tuple[list[Design], Layout] | NoNest:
         if widths not in nested:
             designs = [options[width] for options, width in zip(drawn, widths, strict=True)]
-            parts: list[PartKind] = [kind for each in designs for kind in kinds(each)]
-            gap, trim = common.part_gap, common.machine.end_trim
             try:
-                layout = nest_parts(parts, common.stock, gap=gap, end_trim=trim, show=show, keep=keep)
-                nested[widths] = (designs, layout)
+                nested[widths] = (designs, lay([kind for drawn in designs for kind in kinds(drawn)]))
             except NoNest as fault:
                 nested[widths] = fault
         return nested[widths]
@@ -184,7 +195,7 @@ def _best(
     def rank(widths: tuple[float, ...]) -> tuple[int, float, float]:
         got = at(widths)
         if isinstance(got, NoNest):
-            return (len(jobs) + 1, 0.0, 0.0)
+            return (len(drawn) + 1, 0.0, 0.0)
         return (sum(not d.holds for d in got[0]), got[1].value, -sum(widths))
 
     every = sorted({width for options in drawn for width in options}, reverse=True)
@@ -203,12 +214,38 @@ def _at_most(options: Mapping[float, Design], width: float) -> float:
     return max((w for w in options if w <= width), default=min(options))
 
 
+def _one_kind(entrants: Sequence[Entrant], stock: Sequence[StockBoards]) -> None:
+    """Raise JobsDiffer where boards meet sheets, or sheets along whose grain parts lie meet others."""
+    first = entrants[0]
+    for other in entrants[1:]:
+        on, off = (other, first) if other.job.on_sheets else (first, other)
+        if on.job.on_sheets != off.job.on_sheets:
+            raise JobsDiffer(
+                f"{other.source}: is cut from {other.job.stock_word}s, and {first.source} from "
+                f"{first.job.stock_word}s: state sheets under [[stock]] in {off.source} too, or cut the jobs apart"
+            )
+        grain, theirs = _grain(first.job), _grain(other.job)
+        if on.job.on_sheets and grain != theirs:
+            raise JobsDiffer(
+                f"{other.source}: stock.grain is {theirs}, and {grain} in {first.source}: jobs cut together share "
+                "sheets, and so what may be done with their grain; make them agree, or cut the jobs apart"
+            )
+    kinds_there = {entry.kind for entry in stock}
+    if len(kinds_there) > 1 or (kinds_there == {"board"} and first.job.on_sheets):
+        raise JobsDiffer("stock: boards and sheets in one nest: leave out the stock file, or the sheets")
+
+
+def _grain(job: Job) -> str:
+    return " and ".join(quoted(grain) for grain in sorted({entry.grain for entry in job.stock}))
+
+
 def _one_thickness(stock: Sequence[StockBoards]) -> None:
     thick = sorted(stock, key=lambda board: board.thickness)
     if thick and thick[-1].thickness - thick[0].thickness >= _ONE_THICKNESS:
+        word = f"{thick[0].kind}s"
         raise JobsDiffer(
-            f"stock: boards of {thick[0].size} and of {thick[-1].size} differ in thickness, and jobs cut together "
-            "share boards of one: cut them apart"
+            f"stock: {word} of {thick[0].size} and of {thick[-1].size} differ in thickness, and jobs cut together "
+            f"share {word} of one: cut them apart"
         )
 
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from collections import Counter
 from collections.abc import Sequence
+from dataclasses import replace
 
 from cutpath.job import StockBoards
 from cutpath.nest.misfits import BadLayout
@@ -38,11 +39,18 @@ def verify_sheets(
         raise BadLayout(f"the layout holds {dict(have)}, not the {dict(want)} that are wanted")
     for number, board in enumerate(layout.boards, 1):
         _verify_sheet(board, f"sheet {number}", by_name, gap, end_trim)
-    for entry, count in Counter(board.stock for board in layout.boards).items():
-        same = [e for e in stock or () if e == entry]
-        if stock is not None and not any(e.quantity is None or count <= e.quantity for e in same):
-            raise BadLayout(f"{count} sheets of {entry.size} are used, more than there are")
+    if stock is not None:
+        _verify_quantities(layout, stock)
     _verify_sums(layout, by_name)
+
+
+def _verify_quantities(layout: Layout, stock: Sequence[StockBoards]) -> None:
+    """Entries alike in all but quantity add up."""
+    used = Counter(replace(board.stock, quantity=None) for board in layout.boards)
+    for entry, count in used.items():
+        there = [e.quantity for e in stock if replace(e, quantity=None) == entry]
+        if None not in there and count > sum(quantity or 0 for quantity in there):
+            raise BadLayout(f"{count} sheets of {entry.size} are used, more than there are")
 
 
 def _verify_sheet(board: Board, label: str, kinds: dict[str, PartKind], gap: float, end_trim: float) -> None:
