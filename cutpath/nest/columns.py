@@ -32,6 +32,9 @@ _NODES_AGAIN = 300
 #: The most fillings to list when the bound has not been met.
 _LISTED = 4000
 
+#: The most to list before the numbers of boards are looked at apart from what is on them.
+_LISTED_FIRST = 300
+
 #: Sets looked at for each board before a filling that pays is taken instead of the one that pays most.
 _QUICK = 1000
 
@@ -86,7 +89,7 @@ def _solve(stock: Sequence[Boards], wanted: Counts, pool: dict[Filling, None]) -
     if fractions.short:
         return None
     scale = max(boards.entry.cost for boards in stock) or 1
-    bound = math.ceil(fractions.bound * scale - 1e-6 * scale)
+    bound = _whole_cost(fractions.bound, scale)
     entries = [boards.entry for boards in stock]
     several = len(stock) > 1
     if sum(wanted) > _AT_ONCE:
@@ -100,7 +103,16 @@ def _solve(stock: Sequence[Boards], wanted: Counts, pool: dict[Filling, None]) -
     cost: float = math.inf if found is None else _cost(found, entries)
     # A filling whose board costs more than this past its worth is in no choice that is cheaper, or as cheap.
     spare = cost / scale - fractions.bound
-    listed = _list(stock, wanted, fractions, spare) if several or found is None else None
+    numbers = found is not None and (several or cost > bound) and not any(boards.left for boards in stock)
+    listed = None
+    if several or numbers or found is None:
+        listed = _list(stock, wanted, fractions, spare, _LISTED_FIRST if numbers else _LISTED)
+    if listed is None and numbers and found is not None:
+        found, bound = cheapest_numbers(stock, wanted, fractions.worth, list(pool), found, bound)
+        if _cost(found, entries) == bound:
+            return Choice(found.boards, bound)
+        cost = _cost(found, entries)
+        spare = cost / scale - fractions.bound
     if listed is None and cost > bound and found is not None:
         listed = _list(stock, wanted, fractions, spare - 1 / scale)
     if listed is not None:
@@ -112,16 +124,21 @@ def _solve(stock: Sequence[Boards], wanted: Counts, pool: dict[Filling, None]) -
     elif several:
         again = best_fillings(entries, list(pool), wanted, known=bound, nodes=_NODES_AGAIN)
         found = again if again and _cost(again, entries) <= cost else found
-        if found is not None and _cost(found, entries) > bound and not any(boards.left for boards in stock):
-            found, bound = cheapest_numbers(stock, wanted, fractions.worth, list(pool), found, bound)
     return None if found is None else Choice(found.boards, bound)
+
+
+def _whole_cost(share: float, scale: float) -> int:
+    """The whole units of cost that a share of the dearest board comes to, rounded up but for rounding errors."""
+    return math.ceil(share * scale - 1e-6 * scale)
 
 
 def _cost(choice: Choice, entries: Sequence[Entry]) -> int:
     return choice.cost(entries)
 
 
-def _list(stock: Sequence[Boards], wanted: Counts, fractions: _Fractions, spare: float) -> list[Filling] | None:
+def _list(
+    stock: Sequence[Boards], wanted: Counts, fractions: _Fractions, spare: float, at_most: int = _LISTED
+) -> list[Filling] | None:
     """The fillings that cost at most `spare` past their worth, or None where there are too many."""
     scale = max(boards.entry.cost for boards in stock) or 1
     listed: list[Filling] = []
@@ -131,7 +148,7 @@ def _list(stock: Sequence[Boards], wanted: Counts, fractions: _Fractions, spare:
         floor = boards.entry.cost / scale + fractions.extra[number] - spare - _PAYS
         for stop, left in boards.searches():
             share = left and replace(left, rate=left.rate / scale)
-            most = _LISTED - len(listed)
+            most = at_most - len(listed)
             sets = boards.fitter.all_above(fractions.worth, wanted, stop, floor, most, share)
             if sets is None:
                 return None
@@ -195,6 +212,8 @@ def _in_fractions(stock: Sequence[Boards], wanted: Counts, pool: dict[Filling, N
                 most = max(most, value)
             values.append(most)
         best = max(best, _proved(costs, stock, wanted, worth, values))
+        if sum(wanted) <= _AT_ONCE and _whole_cost(best[0], scale) >= _whole_cost(master.cost(), scale):
+            break  # costs are whole, so the bound is as high as fractions take it
         # A quick look is as good as a long one for the fillings that it finds; that there are none is told by a long
         # one.
         if [filling for filling in new if master.add(filling)]:

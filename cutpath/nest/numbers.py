@@ -10,6 +10,7 @@ boards are looked for. Every number tried is a bound.
 from __future__ import annotations
 
 import math
+import random
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
@@ -25,8 +26,8 @@ _TRIED, _HOLDING = 400, 12
 #: Nodes of a search for whole boards.
 _NODES = 400
 
-#: Fillings of each entry that are added one time after another where those at hand make no whole boards.
-_MORE = (200, 1500)
+#: How often fillings are looked for by other worth where those at hand make no whole boards, and how far it is off.
+_MORE, _MORE_OR_LESS = (10, 40, 120), 0.1
 
 #: Rounds of adding fillings for one set of numbers.
 _ROUNDS = 200
@@ -49,7 +50,7 @@ class _Limit:
 def cheapest_numbers(
     stock: Sequence[Boards], wanted: Counts, worth: Sequence[float], pool: Sequence[Filling], found: Choice, bound: int
 ) -> tuple[Choice, int]:
-    """A cheaper choice than one that was found, or a better bound, or both.
+    """A better choice than one that was found, or a better bound, or both; aims in turn as in `choose`.
 
     Args:
         stock: the entries; what is left on boards counts for nothing.
@@ -68,64 +69,73 @@ def cheapest_numbers(
     numbers.limit(_limit(stock, wanted, worth))
     least, holding, proved = bound, 0, True
     for _ in range(_TRIED):
-        if least >= found.cost(entries) or holding >= _HOLDING:
-            break
-        tried = numbers.cheapest(least, found.cost(entries) - 1)
-        if tried is None:
-            # No cheaper numbers keep the limits.
+        tried = numbers.cheapest(least, found.cost(entries))
+        if tried is None or _aims(tried, entries) >= _aims(_numbers_of(found, entries), entries):
+            # Nothing that keeps the limits is better.
             least = found.cost(entries)
             break
-        least = max(least, tried.cost)
-        if tried.counts is None:
-            break
-        limit, new = _hold(stock, wanted, tried.counts, list(columns))
+        least = max(least, _aims(tried, entries)[0])
+        limit, new = _hold(stock, wanted, tried, list(columns))
         columns.update(dict.fromkeys(new))
         if limit is not None:
             numbers.limit(limit)
             continue
-        holding += 1
         whole = _whole(stock, wanted, tried, list(columns), worth)
-        if whole and whole.cost(entries) < found.cost(entries):
+        if whole is not None:
             found = whole
-        if whole is None or whole.cost(entries) > tried.cost:
-            # They may hold the parts all the same, so the bound stays; dearer ones are still worth a try.
-            bound = max(bound, least) if proved else bound
-            proved = False
-            least = tried.cost + 1
+            least = found.cost(entries)
+            break
+        # They may hold the parts all the same, so the bound stays here; dearer ones are still worth a try.
+        holding += 1
+        bound, proved = (max(bound, least) if proved else bound), False
+        least += 1
+        if holding == _HOLDING or least > found.cost(entries):
+            break
     return found, max(bound, least) if proved else bound
 
 
+def _numbers_of(choice: Choice, entries: Sequence[Entry]) -> tuple[int, ...]:
+    """How many boards of each entry a choice takes."""
+    return tuple(sum(n for f, n in choice.boards if f.entry == i) for i in range(len(entries)))
+
+
+def _aims(numbers: Sequence[int], entries: Sequence[Entry]) -> tuple[int, ...]:
+    """What is to be least, in turn: cost, boards, their length; then the most of the first entry, of the second..."""
+    return (
+        sum(n * entry.cost for n, entry in zip(numbers, entries, strict=True)),
+        sum(numbers),
+        sum(n * entry.length for n, entry in zip(numbers, entries, strict=True)),
+        *(-n for n in numbers),
+    )
+
+
 def _whole(
-    stock: Sequence[Boards], wanted: Counts, tried: _Tried, columns: Sequence[Filling], worth: Sequence[float]
+    stock: Sequence[Boards], wanted: Counts, tried: Sequence[int], columns: Sequence[Filling], worth: Sequence[float]
 ) -> Choice | None:
     """Whole boards in the numbers tried: of fillings at hand, then of more and more that are worth much."""
-    assert tried.counts is not None
-    some = [replace(b.entry, quantity=n) for b, n in zip(stock, tried.counts, strict=True)]
+    some = [replace(b.entry, quantity=n) for b, n in zip(stock, tried, strict=True)]
+    cost = _aims(tried, some)[0]
     for most in (0, *_MORE):
-        fillings = dict.fromkeys(f for f in columns if tried.counts[f.entry])
-        fillings.update(dict.fromkeys(_worth_much(stock, wanted, tried.counts, worth, most)))
-        whole = best_fillings(some, list(fillings), wanted, known=tried.cost, nodes=_NODES, ties=False)
+        fillings = dict.fromkeys(f for f in columns if tried[f.entry])
+        fillings.update(dict.fromkeys(_worth_much(stock, wanted, tried, worth, most)))
+        whole = best_fillings(some, list(fillings), wanted, known=cost, nodes=_NODES, ties=False)
         if whole is not None:
             return whole
     return None
 
 
 def _worth_much(
-    stock: Sequence[Boards], wanted: Counts, counts: Sequence[int], worth: Sequence[float], most: int
+    stock: Sequence[Boards], wanted: Counts, numbers: Sequence[int], worth: Sequence[float], times: int
 ) -> list[Filling]:
-    """Up to so many fillings of each entry, those that are worth most."""
+    """Fillings that are worth much, parts being taken to be worth a little more or less each time."""
+    draw = random.Random(1)
     found: list[Filling] = []
-    for number, boards in enumerate(stock):
-        if not counts[number] or not most:
-            continue
-        highest = boards.fitter.best(worth, wanted, boards.stop, 0.0)[1]
-        share, last = 0.002, set[Counts]()
-        while share < 1:
-            sets = boards.fitter.all_above(worth, wanted, boards.stop, highest * (1 - share), most)
-            if sets is None:
-                break
-            last, share = sets, 2 * share
-        found += [Filling(number, one) for one in sorted(last)]
+    for _ in range(times):
+        near = [w * draw.uniform(1 - _MORE_OR_LESS, 1 + _MORE_OR_LESS) for w in worth]
+        for number, boards in enumerate(stock):
+            if numbers[number]:
+                sets, _ = boards.fitter.best(near, wanted, boards.stop, 0.0, None, _QUICK)
+                found += [Filling(number, one) for one in sets[-4:]]
     return found
 
 
@@ -176,31 +186,22 @@ def _hold(
     return None, found
 
 
-@dataclass(frozen=True, slots=True)
-class _Tried:
-    """What numbers cost at least, and numbers that cost as much; None where it was not found out which."""
-
-    cost: int
-    counts: tuple[int, ...] | None
-
-
 class _Numbers:
     """The numbers of boards as an integer program that gains limits."""
 
     def __init__(self, entries: Sequence[Entry]) -> None:
+        import highspy
         import numpy as np
 
-        self.costs = [entry.cost for entry in entries]
         self._highs = new_solver()
         nothing = (0, np.array([], dtype=np.int32), np.array([], dtype=float))
-        for entry in entries:
-            self._highs.addCol(float(entry.cost), 0.0, float(entry.quantity), *nothing)
-        import highspy
-
-        for number in range(len(entries)):
+        for number, entry in enumerate(entries):
+            self._highs.addCol(0.0, 0.0, float(entry.quantity), *nothing)
             self._highs.changeColIntegrality(number, highspy.HighsVarType.kInteger)
         self._all = np.arange(len(entries), dtype=np.int32)
-        self._highs.addRow(0.0, math.inf, len(entries), self._all, np.array(self.costs, dtype=float))
+        self._aims = [[e.cost for e in entries], [1] * len(entries), [e.length for e in entries]]
+        for aim in self._aims:
+            self._highs.addRow(-math.inf, math.inf, len(entries), self._all, np.array(aim, dtype=float))
 
     def limit(self, limit: _Limit) -> None:
         """From here on, keep a limit."""
@@ -210,16 +211,20 @@ class _Numbers:
         values = np.array(limit.values, dtype=float) / scale
         self._highs.addRow(limit.worth / scale - _NONE, math.inf, len(values), self._all, values)
 
-    def cheapest(self, least: int, most: int) -> _Tried | None:
-        """The cheapest numbers that keep the limits and cost from `least` to `most`; None where there are none."""
+    def cheapest(self, least: int, most: int) -> tuple[int, ...] | None:
+        """The numbers that keep the limits, cost from `least` to `most` and are best; None where none are found."""
         import highspy
+        import numpy as np
 
-        self._highs.changeRowBounds(0, float(least), float(most))
-        self._highs.run()
-        status = self._highs.getModelStatus()
-        if status == highspy.HighsModelStatus.kInfeasible:
-            return None
-        if status != highspy.HighsModelStatus.kOptimal:
-            return _Tried(least, None)
-        counts = tuple(round(v) for v in self._highs.getSolution().col_value)
-        return _Tried(sum(c * n for c, n in zip(self.costs, counts, strict=True)), counts)
+        found: tuple[int, ...] | None = None
+        for row in range(len(self._aims)):
+            self._highs.changeRowBounds(row, *((float(least), float(most)) if row == 0 else (-math.inf, math.inf)))
+        for row, aim in enumerate(self._aims):
+            self._highs.changeColsCost(len(aim), self._all, np.array(aim, dtype=float))
+            self._highs.run()
+            if self._highs.getModelStatus() != highspy.HighsModelStatus.kOptimal:
+                return found
+            found = tuple(round(v) for v in self._highs.getSolution().col_value)
+            reached = float(sum(a * n for a, n in zip(aim, found, strict=True)))
+            self._highs.changeRowBounds(row, reached, reached)
+        return found
