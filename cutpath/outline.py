@@ -143,6 +143,15 @@ class Chain:
         turned = [*bulges[1:], bulges[0]]
         return Chain(tuple(reversed(self.points)), tuple(turned), self.closed)
 
+    def mirrored(self, about: float) -> Chain:
+        """The mirror image along x, run so that a counter-clockwise chain is one again.
+
+        Args:
+            about: where the mirror stands, x.
+        """
+        bulges = tuple(-b if b else 0.0 for b in self.bulges)
+        return Chain(tuple((2 * about - x, y) for x, y in self.points), bulges, self.closed).reversed()
+
     def extents(self) -> tuple[float, float, float, float]:
         """Exact box, arcs included: least x, least y, greatest x, greatest y."""
         xs = [p[0] for p in self.points]

@@ -27,7 +27,8 @@ from cutpath.nest.rows import Racks, clear_stretches, levels
 from cutpath.outline import Chain, half_turn, shift
 from tests.test_nest_shapes import board, box, kind, slanted, stringer
 
-Key = tuple[int, bool]
+#: A kind, whether it is turned half round, whether it is turned over.
+Key = tuple[int, bool, bool]
 
 
 class Brute:
@@ -39,10 +40,14 @@ class Brute:
     def outline(self, key: Key, width: float) -> Chain:
         part = self.kinds[key[0]]
         left, low, right, high = part.outline.extents()
+        shown = part.outline
+        if key[2]:
+            assert not any(shown.bulges)
+            shown = replace(shown, points=tuple((left + right - x, y) for x, y in reversed(shown.points)))
         if key[1]:
-            turned = part.outline.moved(half_turn(left + right, low + high))
+            turned = shown.moved(half_turn(left + right, low + high))
             return turned.moved(shift(0.0, part.width - high))
-        return part.outline.moved(shift(0.0, width - part.width))
+        return shown.moved(shift(0.0, width - part.width))
 
     @cache  # noqa: B019
     def least(self, first: Key, second: Key, width: float) -> float:
@@ -71,8 +76,9 @@ class Brute:
         stock = self.stock[entry]
         parts = [k for k, c in enumerate(counts) for _ in range(c)]
         for order in set(itertools.permutations(parts)):
-            for turns in itertools.product((False, True), repeat=len(order)):
-                if self.stands(list(zip(order, turns, strict=True)), stock):
+            faces = [(False, True) if self.kinds[k].turn_over else (False,) for k in order]
+            for ways in itertools.product(*(itertools.product((False, True), face) for face in faces)):
+                if self.stands([(k, *way) for k, way in zip(order, ways, strict=True)], stock):
                     return True
         return False
 
@@ -166,7 +172,9 @@ def stocks(draw: st.DrawFn, priced: bool, limited: bool) -> StockBoards:
 @given(st.data())
 def test_nothing_is_better_than_the_layout(data: st.DataObject) -> None:
     counts = data.draw(st.sampled_from([(1,), (2,), (3,), (4,), (1, 1), (2, 1), (2, 2), (1, 1, 1), (1, 2, 1)]))
-    kinds = [kind(data.draw(shapes()), n, name=str(i)) for i, n in enumerate(counts)]
+    kinds = [
+        kind(data.draw(shapes()), n, name=str(i), turn_over=data.draw(st.booleans())) for i, n in enumerate(counts)
+    ]
     priced, limited = data.draw(st.booleans()), data.draw(st.booleans())
     stock = [data.draw(stocks(priced, limited)) for _ in range(data.draw(st.integers(1, 3)))]
     gap, trim = data.draw(st.sampled_from([(5.0, 3.0), (12.0, 0.0)]))
@@ -184,7 +192,7 @@ def test_nothing_is_better_than_the_layout(data: st.DataObject) -> None:
 @settings(max_examples=40, deadline=None)
 @given(st.data())
 def test_a_row_is_the_shortest_there_is(data: st.DataObject) -> None:
-    kinds = [kind(data.draw(shapes()), 2, name="A"), kind(data.draw(shapes()), 1, name="B")]
+    kinds = [kind(data.draw(shapes()), n, name=str(n), turn_over=data.draw(st.booleans())) for n in (2, 1)]
     only = board(1500.0, quantity=1)
     layout = nest_parts(kinds, [only], gap=5.0, end_trim=2.0)
     verify_layout(layout, kinds, 5.0, 2.0, [only])

@@ -156,8 +156,7 @@ def mirrored(part: CutPart) -> CutPart:
         return (length - p[0], p[1])
 
     def turned(chain: Chain) -> Chain:
-        bulges = tuple(-b if b else 0.0 for b in chain.bulges)
-        return Chain(tuple(flip(p) for p in chain.points), bulges, chain.closed).reversed()
+        return chain.mirrored(length / 2)
 
     outline, roles = turned(part.outline), part.roles[::-1]
     # The first segment is the lower edge again, run the other way.

@@ -41,7 +41,7 @@ def fair_steps(rack: Rack) -> tuple[tuple[float, ...], float, tuple[float, ...]]
         if a != b:
             index += [place[a], place[b]]
             value += [-1.0, 1.0]
-        index.append(count + a // 2)
+        index.append(count + rack.kind_of[a])
         value.append(1.0)
         start.append(len(index))
     longest = max(rack.settings[c].length for c in choices)
@@ -75,6 +75,7 @@ def _steps(rack: Rack, choices: Sequence[int], p: Sequence[float]) -> tuple[tupl
         for pair in rack.choices
     )
     first = max(p)
-    last = min(at[c] + rack.settings[c].length - steps[c // 2] for c in choices)
+    alone = {c: rack.settings[c].length - steps[rack.kind_of[c]] for c in choices}
+    last = min(at[c] + alone[c] for c in choices)
     # A row of several parts: -p(first) + p(last) and the last one's length; one part alone has no steps before it.
-    return steps, min(last - first, min(rack.settings[c].length - steps[c // 2] for c in choices))
+    return steps, min(last - first, min(alone.values()))

@@ -48,7 +48,9 @@ class Fitter:
         if all(step > 0 for step, fit in zip(steps, rack.fits, strict=True) if fit):
             self.steps = tuple(steps)
             at: tuple[float, ...] = (0.0,) * len(rack.settings)
-            self.last: float = min((rack.settings[2 * k].length - steps[k] for k in kinds if rack.fits[k]), default=0.0)
+            self.last: float = min(
+                (rack.settings[rack.choices[k][0]].length - steps[k] for k in kinds if rack.fits[k]), default=0.0
+            )
             if fair and usable:
                 from cutpath.nest.balance import fair_steps
 
@@ -74,7 +76,7 @@ class Fitter:
                         for choice in self.rack.choices[kind]:
                             longer = extended(self.rack, self.stretches, row, choice)
                             if longer is not None:
-                                kept(rows, longer, tidy=False)
+                                kept(self.rack, rows, longer, tidy=False)
             self._rows[counts] = tuple(rows)
         return self._rows[counts]
 

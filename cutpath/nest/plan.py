@@ -47,7 +47,8 @@ def nest_parts(
     """Put every part on the boards in stock at least cost.
 
     Parts follow one another along a board, registered on one of its edges: as drawn with the notched edge at
-    the board's upper edge, or turned half round with it at the lower one. What is least is the sum of prices
+    the board's upper edge, or turned half round with it at the lower one; those that may be turned over either way with
+    the other face up, too. What is least is the sum of prices
     where every entry has one, else the length of the boards used; among equals the fewest boards, then the
     shortest, then the earlier entries. On each board the parts are pushed left and take up the least length. Offcuts
     that are worth keeping count against the cost.
@@ -257,5 +258,5 @@ def _board(racks: Racks, stock: StockBoards, row: Row) -> Board:
     for x, choice in sorted(zip(row.places, row.order, strict=True)):
         setting = rack.settings[choice]
         kind = racks.kinds[setting.kind]
-        parts.append(Placed(kind.name, laid(kind, setting, x)[0], setting.turned, x, setting.bottom))
+        parts.append(Placed(kind.name, laid(kind, setting, x)[0], setting.turned, x, setting.bottom, setting.over))
     return Board(stock, tuple(parts), row.end, max(0.0, stock.length - row.end))

@@ -1,7 +1,7 @@
 """Parts in a row along one board: how tightly they stand, and which sets of parts fit.
 
 There are two choices a kind: as drawn (notched edge on the board's upper edge), or turned
-half round (notched edge on its lower edge). Choice 2k is kind k as drawn, 2k + 1 the same turned. Parts are
+half round (notched edge on its lower edge); and the same two turned over, where a kind may be. Parts are
 set one after another, each as far left as every part before it allows; so a set fits when one of its orders
 does. What lies ahead depends only on how early each choice could come next, its front: a partial row whose
 front is nowhere later than another's replaces it. Nothing is assumed about neighbours alone, so short parts
@@ -22,6 +22,9 @@ from cutpath.tolerances import LIMIT_SLACK, SAME_POINT
 
 Counts = tuple[int, ...]
 
+#: A way to lay a part is the sum of what is done to it as drawn: turned half round, turned over end for end.
+TURNED, OVER = 1, 2
+
 
 @dataclass(frozen=True, slots=True)
 class Setting:
@@ -29,17 +32,27 @@ class Setting:
 
     Attributes:
         kind: its number.
-        turned: whether it is turned half round.
-        motion: from the part's board frame to stock coordinates, with the leftmost point at x = 0.
+        way: the sum of `TURNED` and `OVER` that is done to it.
+        motion: from the board frame of that face to stock coordinates, with the leftmost point at x = 0.
         bottom: least y of the moved outline, stock coordinates.
         length: the outline's spread along the board.
     """
 
     kind: int
-    turned: bool
+    way: int
     motion: Motion
     bottom: float
     length: float
+
+    @property
+    def turned(self) -> bool:
+        """Whether it is turned half round."""
+        return bool(self.way & TURNED)
+
+    @property
+    def over(self) -> bool:
+        """Whether it is turned over."""
+        return bool(self.way & OVER)
 
 
 @dataclass(frozen=True, slots=True)
@@ -47,15 +60,16 @@ class Rack:
     """Boards of one least width as the parts see them.
 
     Attributes:
-        settings: two a kind, whether they are any use or not.
+        settings: by kind, two or four of each, whether they are any use or not.
+        kind_of: a setting's kind, one a setting.
         shifts: [a][b], how far b's left end must stand past a's where b comes later.
         fits: one a kind, whether the board is wide enough for it.
-        choices: the settings that are of use, by kind: one only where the turned part lies as the drawn
-            one does.
+        choices: the settings that are of use, by kind: none that lies as one before it does.
         areas: the kinds' areas over the board's width: what each takes of a board's length at least.
     """
 
     settings: tuple[Setting, ...]
+    kind_of: tuple[int, ...]
     shifts: tuple[tuple[float, ...], ...]
     fits: tuple[bool, ...]
     choices: tuple[tuple[int, ...], ...]
@@ -69,7 +83,7 @@ class Row:
     Attributes:
         front: how early each choice could come next, before defects and the board's end are looked at.
         end: greatest x of any part, or the row's start while it is empty.
-        turned: how many parts are turned.
+        turned: how many parts are not as drawn.
         order: the choices, in the order in which they were set.
         places: left ends of the parts, x.
     """
@@ -114,12 +128,19 @@ class Racks:
         self.kinds = tuple(kinds)
         self.gap = gap
         self._boxes = [kind.outline.extents() for kind in self.kinds]
-        outlines = [
-            kind.outline.moved(motion)
-            for kind, box in zip(self.kinds, self._boxes, strict=True)
-            for motion in (shift(-box[0], 0.0), _turn(kind, box))
+        #: Of each setting its kind's number and its way, and the reverse.
+        self._stances = [(k, way) for k, kind in enumerate(self.kinds) for way in range(4 if kind.turn_over else 2)]
+        self._choice = {stance: choice for choice, stance in enumerate(self._stances)}
+        outlines = [self.kinds[k].face(bool(way & OVER)).moved(self._motion(k, way)) for k, way in self._stances]
+        #: Of each setting those of its kind before it whose outline is the same.
+        self._like = [
+            [
+                self._choice[k, other]
+                for other in range(way)
+                if _same(outlines[self._choice[k, other]], outlines[choice])
+            ]
+            for choice, (k, way) in enumerate(self._stances)
         ]
-        self._even = [_same(*pair) for pair in zip(outlines[::2], outlines[1::2], strict=True)]
         self._features = [features(outline) for outline in outlines]
         self._shifts: dict[tuple[int, int, float], float] = {}
         self._racks: dict[float, Rack] = {}
@@ -137,49 +158,61 @@ class Racks:
     def _build(self, least_width: float) -> Rack:
         settings: list[Setting] = []
         lifts: list[float] = []
-        for number, (kind, box) in enumerate(zip(self.kinds, self._boxes, strict=True)):
+        for k, way in self._stances:
+            kind, box = self.kinds[k], self._boxes[k]
             trim = kind.edge_trim if kind.edges == "trimmed" else 0.0
-            length = box[2] - box[0]
-            up = _clean(least_width - trim - kind.width)
-            settings.append(Setting(number, False, shift(-box[0], up), _clean(box[1] + up), length))
-            below = _clean(kind.width - box[3] + trim)
-            settings.append(Setting(number, True, _turn(kind, box).then(0.0, trim), below, length))
-            lifts += [up, trim]
+            lift = trim if way & TURNED else _clean(least_width - trim - kind.width)
+            bottom = _clean((kind.width - box[3] if way & TURNED else box[1]) + lift)
+            settings.append(Setting(k, way, self._motion(k, way).then(0.0, lift), bottom, box[2] - box[0]))
+            lifts.append(lift)
         fits = tuple(self.fits(kind, least_width) for kind in self.kinds)
-        choices = tuple(
-            ((2 * k,) if self._even[k] and abs(lifts[2 * k] - lifts[2 * k + 1]) < SAME_POINT else (2 * k, 2 * k + 1))
-            if fit
-            else ()
-            for k, fit in enumerate(fits)
-        )
-        use = {c for pair in choices for c in pair}
+        use = {
+            choice
+            for choice, (k, _) in enumerate(self._stances)
+            if fits[k] and not any(abs(lifts[other] - lifts[choice]) < SAME_POINT for other in self._like[choice])
+        }
+        kind_of = tuple(k for k, _ in self._stances)
+        choices = tuple(tuple(c for c in sorted(use) if kind_of[c] == k) for k in range(len(fits)))
         count = range(len(settings))
         shifts = tuple(
             tuple(self._shift(a, b, lifts[b] - lifts[a]) if a in use and b in use else math.inf for b in count)
             for a in count
         )
         areas = tuple(abs(kind.outline.area()) / least_width for kind in self.kinds)
-        return Rack(tuple(settings), shifts, fits, choices, areas)
+        return Rack(tuple(settings), kind_of, shifts, fits, choices, areas)
 
     def _shift(self, a: int, b: int, rise: float) -> float:
         """The shift of one ordered pair of choices, `b` standing `rise` higher on the board than `a`."""
-        if a % 2 and b % 2:
-            # Two turned parts are two drawn ones seen after half a turn of the board: their order is
-            # reversed.
-            first, second = self.kinds[a // 2].width, self.kinds[b // 2].width
-            lengths = [box[2] - box[0] for box in self._boxes]
-            back = self._shift(b - 1, a - 1, rise + second - first)
-            return back + lengths[a // 2] - lengths[b // 2]
+        a, b, rise, more = min(self._seen(a, b, rise))
         key = (a, b, round(rise, 9))
         if key not in self._shifts:
             left: Features = self._features[a]
             self._shifts[key] = least_shift(left, self._features[b], rise, self.gap)
-        return self._shifts[key]
+        return self._shifts[key] + more
 
+    def _seen(self, a: int, b: int, rise: float) -> list[tuple[int, int, float, float]]:
+        """A pair, and the pairs that it is when the board is turned: choices, rise, and what their shift lacks of its.
 
-def _turn(kind: PartKind, box: tuple[float, float, float, float]) -> Motion:
-    """Half a turn that puts the notched edge at y = 0 and the leftmost point at x = 0."""
-    return Motion(-1.0, 0.0, box[2], kind.width)
+        After half a turn two turned parts are two drawn ones, in the reverse order; turned over, the board shows the
+        other faces of both, as far as they have settings for that.
+        """
+        (k, way), (m, other) = self._stances[a], self._stances[b]
+        first, second = self.kinds[k], self.kinds[m]
+        longer = (self._boxes[k][2] - self._boxes[k][0]) - (self._boxes[m][2] - self._boxes[m][0])
+        # Frames have their origin at the lower edge, which lies on top with the board upside down.
+        upside_down = first.width - second.width - rise
+        choice = self._choice
+        seen = [(a, b, rise, 0.0), (choice[m, other ^ TURNED], choice[k, way ^ TURNED], -upside_down, longer)]
+        if first.turn_over and second.turn_over:
+            both = OVER + TURNED
+            seen.append((choice[m, other ^ OVER], choice[k, way ^ OVER], -rise, longer))
+            seen.append((choice[k, way ^ both], choice[m, other ^ both], upside_down, 0.0))
+        return seen
+
+    def _motion(self, kind: int, way: int) -> Motion:
+        """What takes a face's leftmost point to x = 0, and with half a turn its notched edge to y = 0."""
+        left, _, right, _ = self._boxes[kind]
+        return Motion(-1.0, 0.0, right, self.kinds[kind].width) if way & TURNED else shift(-left, 0.0)
 
 
 def _same(first: Chain, second: Chain) -> bool:
@@ -206,7 +239,7 @@ def needed_width(kind: PartKind) -> float:
 def laid(kind: PartKind, setting: Setting, x: float) -> tuple[Motion, Chain]:
     """A part set at `x`: its motion to stock coordinates, and its outline there."""
     motion = setting.motion.then(x, 0.0)
-    return motion, kind.outline.moved(motion)
+    return motion, kind.face(setting.over).moved(motion)
 
 
 def empty_row(rack: Rack, stretches: Stretches) -> Row:
@@ -226,7 +259,7 @@ def extended(rack: Rack, stretches: Stretches, row: Row, choice: int) -> Row | N
             return Row(
                 front,
                 max(row.end, x + setting.length) if row.order else x + setting.length,
-                row.turned + setting.turned,
+                row.turned + (setting.way > 0),
                 (*row.order, choice),
                 (*row.places, x),
             )
@@ -251,29 +284,29 @@ def levels(rack: Rack, stretches: Stretches, limits: Counts, *, tidy: bool) -> I
         further: dict[Counts, list[Row]] = {}
         for counts, rows in level.items():
             for choice in usable:
-                kind = choice // 2
+                kind = rack.kind_of[choice]
                 if counts[kind] >= limits[kind]:
                     continue
                 larger = (*counts[:kind], counts[kind] + 1, *counts[kind + 1 :])
                 for row in rows:
                     longer = extended(rack, stretches, row, choice)
                     if longer is not None:
-                        kept(further.setdefault(larger, []), longer, tidy=tidy)
+                        kept(rack, further.setdefault(larger, []), longer, tidy=tidy)
         if not further:
             return
         yield further
         level = further
 
 
-def kept(rows: list[Row], row: Row, *, tidy: bool) -> None:
+def kept(rack: Rack, rows: list[Row], row: Row, *, tidy: bool) -> None:
     """Put a row among others of the same parts unless one replaces it; drop those that it replaces."""
-    if any(_replaces(other, row, tidy) for other in rows):
+    if any(_replaces(rack, other, row, tidy) for other in rows):
         return
-    rows[:] = [other for other in rows if not _replaces(row, other, tidy)]
+    rows[:] = [other for other in rows if not _replaces(rack, row, other, tidy)]
     rows.append(row)
 
 
-def _replaces(row: Row, other: Row, tidy: bool) -> bool:
+def _replaces(rack: Rack, row: Row, other: Row, tidy: bool) -> bool:
     """Whether whatever can be made of `other` can be made as well of `row`."""
     if row.end > other.end + SAME_POINT or (tidy and row.turned > other.turned):
         return False
@@ -283,19 +316,19 @@ def _replaces(row: Row, other: Row, tidy: bool) -> bool:
         return True
     if any(b > a + SAME_POINT for a, b in zip(row.front, other.front, strict=True)):
         return True
-    return row.turned == other.turned and _looks(row) <= _looks(other)
+    return row.turned == other.turned and _looks(rack, row) <= _looks(rack, other)
 
 
-def _looks(row: Row) -> tuple[tuple[int, ...], tuple[int, ...]]:
+def _looks(rack: Rack, row: Row) -> tuple[tuple[int, ...], tuple[int, ...]]:
     """Order of preference among rows that are equal otherwise: drawn parts first, then earlier kinds."""
-    return tuple(c % 2 for c in row.order), row.order
+    return tuple(rack.settings[c].way for c in row.order), row.order
 
 
-def best_row(rows: Sequence[Row]) -> Row:
+def best_row(rack: Rack, rows: Sequence[Row]) -> Row:
     """The shortest row; of equals the one with fewest parts turned, then drawn parts first."""
     shortest = min(row.end for row in rows)
     near = [row for row in rows if row.end <= shortest + SAME_POINT]
-    return min(near, key=lambda row: (row.turned, _looks(row)))
+    return min(near, key=lambda row: (row.turned, _looks(rack, row)))
 
 
 def arranged(rack: Rack, stretches: Stretches, counts: Counts) -> Row | None:
@@ -305,5 +338,5 @@ def arranged(rack: Rack, stretches: Stretches, counts: Counts) -> Row | None:
     found: Row | None = None
     for level in levels(rack, stretches, counts, tidy=True):
         if counts in level:
-            found = best_row(level[counts])
+            found = best_row(rack, level[counts])
     return found

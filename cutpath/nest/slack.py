@@ -31,12 +31,14 @@ class Slack:
         """
         self.steps = steps
         self.choices = rack.choices
+        self.kind_of = kind_of = rack.kind_of
         usable = [c for pair in rack.choices for c in pair]
         settings = rack.settings
         self.first = {c: -at[c] for c in usable}
-        self.last = {c: at[c] + settings[c].length - steps[c // 2] for c in usable}
+        self.last = {c: at[c] + settings[c].length - steps[kind_of[c]] for c in usable}
         self.between = {
-            c: sorted((max(0.0, rack.shifts[c][d] + at[c] - at[d] - steps[c // 2]), d) for d in usable) for c in usable
+            c: sorted((max(0.0, rack.shifts[c][d] + at[c] - at[d] - steps[kind_of[c]]), d) for d in usable)
+            for c in usable
         }
         self.starts = sorted((first, c) for c, first in self.first.items())
         self.least_last = min(self.last.values(), default=0.0)
@@ -95,7 +97,7 @@ class Slack:
         return ()
 
     def _search(self, counts: Counts, slack: float) -> bool:
-        left = list(counts)
+        left, kind_of = list(counts), self.kind_of
         count = sum(left)
         #: The least slack with which a search from there on came to nothing.
         tried: dict[tuple[int, Counts], float] = {}
@@ -113,11 +115,11 @@ class Slack:
             for more, choice in self.between[last]:
                 if more > room:
                     break
-                if left[choice // 2]:
-                    left[choice // 2] -= 1
+                if left[kind_of[choice]]:
+                    left[kind_of[choice]] -= 1
                     if go(choice, used + more, missing - 1):
                         return True
-                    left[choice // 2] += 1
+                    left[kind_of[choice]] += 1
             tried[key] = used
             return False
 
@@ -125,11 +127,11 @@ class Slack:
         for first, choice in self.starts:
             if first > room:
                 break
-            if left[choice // 2]:
-                left[choice // 2] -= 1
+            if left[kind_of[choice]]:
+                left[kind_of[choice]] -= 1
                 if go(choice, first, count - 1):
                     return True
-                left[choice // 2] += 1
+                left[kind_of[choice]] += 1
         return False
 
 

@@ -25,6 +25,7 @@ class PartKind:
         count: how many are wanted.
         edges: "factory": the notched edge lies on the board's own edge; "trimmed": `edge_trim` inside it.
         edge_trim: taken off each edge when trimmed.
+        turn_over: whether it may lie with its other face up.
     """
 
     name: str
@@ -33,6 +34,14 @@ class PartKind:
     count: int
     edges: Edges
     edge_trim: float
+    turn_over: bool = False
+
+    def face(self, over: bool) -> Chain:
+        """The outline as seen with one face up, or turned over with the other: its mirror image within its own box."""
+        if not over:
+            return self.outline
+        left, _, right, _ = self.outline.extents()
+        return self.outline.mirrored((left + right) / 2)
 
 
 @dataclass(frozen=True, slots=True)
@@ -41,10 +50,13 @@ class Placed:
 
     Attributes:
         name: of its kind.
-        motion: from the part's board frame to stock coordinates; a shift, or half a turn and a shift.
-        rotated: whether it is turned half round.
+        motion: from the part's board frame, or where it is turned over its mirror image's, to stock coordinates; a
+            shift, or half a turn and a shift.
+        rotated: whether it is turned half round: its notched edge lies at the board's lower edge.
         x: left of the turned outline's box, stock coordinates.
         y: bottom of that box.
+        over: whether it is turned over, end for end: its other face lies up, and not rotated the stair's upper end is
+            at the right.
     """
 
     name: str
@@ -52,6 +64,7 @@ class Placed:
     rotated: bool
     x: float
     y: float
+    over: bool = False
 
 
 @dataclass(frozen=True, slots=True)

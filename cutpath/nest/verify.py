@@ -50,20 +50,26 @@ def verify_layout(
 
 def _verify_board(board: Board, label: str, kinds: dict[str, PartKind], gap: float, end_trim: float) -> None:
     from shapely import STRtree
+    from shapely.affinity import affine_transform
 
     polygons = []
     for part in board.parts:
-        kind = kinds[part.name]
-        outline = kind.outline.moved(part.motion)
-        left, low, right, high = outline.extents()
+        kind, motion = kinds[part.name], part.motion
         here = f"{label}: {part.name} at x = {part.x:.3f} mm"
-        turned = part.motion.cos < 0
-        if abs(part.motion.sin) > 1e-12 or abs(abs(part.motion.cos) - 1) > 1e-12 or turned != part.rotated:
+        turned = motion.cos < 0
+        if abs(motion.sin) > 1e-12 or abs(abs(motion.cos) - 1) > 1e-12 or turned != part.rotated:
             raise BadLayout(f"{here} is neither as drawn nor turned half round, or is marked wrongly")
+        if part.over and not kind.turn_over:
+            raise BadLayout(f"{here} is turned over, and its faces matter")
+        box = kind.outline.extents()
+        # Turned over end for end, x runs back from where the other end was.
+        way, back = (-motion.cos, motion.cos * (box[0] + box[2])) if part.over else (motion.cos, 0.0)
+        left, right = sorted(way * x + back + motion.dx for x in (box[0], box[2]))
+        low, high = sorted(motion.cos * y + motion.dy for y in (box[1], box[3]))
         if max(abs(left - part.x), abs(low - part.y)) > LIMIT_SLACK:
             raise BadLayout(f"{here} stands elsewhere: its box begins at {left:.6f}, {low:.6f} mm")
         trim = kind.edge_trim if kind.edges == "trimmed" else 0.0
-        edge = part.motion((0.0, kind.width))[1]
+        edge = motion.cos * kind.width + motion.dy
         if abs(edge - (trim if turned else board.stock.least_width - trim)) > LIMIT_SLACK:
             raise BadLayout(f"{here}: its notched edge lies at y = {edge:.6f} mm, off the board's edge")
         if low < trim - LIMIT_SLACK or high > board.stock.least_width - trim + LIMIT_SLACK:
@@ -75,7 +81,9 @@ def _verify_board(board: Board, label: str, kinds: dict[str, PartKind], gap: flo
         for start, stop in board.stock.defects:
             if right > min(start, stop) + LIMIT_SLACK and left < max(start, stop) - LIMIT_SLACK:
                 raise BadLayout(f"{here} lies on the defect from {start:.3f} to {stop:.3f} mm")
-        polygons.append(outline.polygon())
+        polygons.append(
+            affine_transform(kind.outline.polygon(), [way, 0.0, 0.0, motion.cos, back + motion.dx, motion.dy])
+        )
     if abs(board.used + board.offcut - board.stock.length) > LIMIT_SLACK:
         raise BadLayout(f"{label}: used length and offcut don't add up to the board")
     if not polygons:
