@@ -84,6 +84,7 @@ class StringerSpec:
         housing: with form "housed".
         plate: with form "plate".
         width: of the parts cut from sheets; None: from boards, whose width is theirs.
+        turn_over: whether parts may lie on a board with either face up.
     """
 
     count: int
@@ -99,6 +100,7 @@ class StringerSpec:
     housing: Housing | None = None
     plate: Plate | None = None
     width: float | None = None
+    turn_over: bool = False
 
     @property
     def toothed(self) -> bool:

@@ -14,7 +14,7 @@ from cutpath.design.stringer import Stringer
 from cutpath.faults import Fault, ImpossibleStringer, NoNest
 from cutpath.forms import formed, outline_of
 from cutpath.job import Job, StockBoards
-from cutpath.nest.values import Keep, Layout, PartKind
+from cutpath.nest.values import Keep, Layout, PartKind, Placed
 from cutpath.progress import Tell, quiet
 from cutpath.rules.values import Check, RuleSet
 
@@ -23,11 +23,15 @@ Show = Callable[[float], str]
 
 @dataclass(frozen=True, slots=True)
 class PartSet:
-    """Parts of one shape: what they are called, the part, and how many are wanted."""
+    """Parts of one shape: what they are called, the part, and how many are wanted.
+
+    `over` is the part as it is seen from its other face, where it may lie that way.
+    """
 
     name: str
     part: CutPart
     count: int
+    over: CutPart | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -74,6 +78,11 @@ class Plan:
         """The part of a name, as the layout's placements call it."""
         return next(s.part for s in self.design.parts if s.name == name)
 
+    def part_of(self, placed: Placed) -> CutPart:
+        """A part of the layout as it lies: its mirror image where it is turned over."""
+        over = next(s.over for s in self.design.parts if s.name == placed.name) if placed.over else None
+        return over or self.part(placed.name)
+
     @property
     def stair(self) -> Stair:
         """The stair that was taken."""
@@ -111,7 +120,9 @@ def design(job: Job, rules: RuleSet, stair: Stair, board_width: float, show: Sho
     width = part_width(job, board_width)
     form = formed(job, stair, width, show)
     stringer = form.stringer
-    parts = tuple(PartSet(f"{job.name} {what}", part, count) for what, part, count in form.parts)
+    parts = tuple(
+        PartSet(f"{job.name} {what}", part, count, _other_face(job, part)) for what, part, count in form.parts
+    )
     part = parts[0].part
     thickness = min(s.thickness for s in job.stock)
     checks = (
@@ -139,6 +150,14 @@ def design(job: Job, rules: RuleSet, stair: Stair, board_width: float, show: Sho
     return Design(board_width, stringer, parts, checks, load)
 
 
+def _other_face(job: Job, part: CutPart) -> CutPart | None:
+    if not job.stringer.turn_over:
+        return None
+    from cutpath.cut.housing import mirrored
+
+    return mirrored(part)
+
+
 def _other_top(job: Job, stair: Stair, width: float, show: Show) -> Stringer | None:
     other = replace(stair, top_tread="one-below" if stair.top_tread == "at-floor" else "at-floor")
     try:
@@ -155,7 +174,9 @@ def kinds(drawn: Design) -> tuple[PartKind, ...]:
 def kind_of(parts: PartSet) -> PartKind:
     """Parts of one shape as the nest wants them."""
     part = parts.part
-    return PartKind(parts.name, part.outline, part.width, parts.count, part.edges, part.edge_trim)
+    return PartKind(
+        parts.name, part.outline, part.width, parts.count, part.edges, part.edge_trim, parts.over is not None
+    )
 
 
 def plan(
@@ -182,6 +203,11 @@ def plan(
     """
     if not job.on_sheets and any(entry.kind == "sheet" for entry in job.stock):
         raise NoNest("stock: boards and sheets in one nest: leave out the stock file, or the sheets")
+    if job.on_sheets and job.stringer.width is None:
+        raise NoNest(
+            "stock: the stock file's sheets are for jobs that state sheets of their own under [[stock]], and with them "
+            "stringer.width"
+        )
     choice = solve(job, rules, show)
     found: list[tuple[Design, Layout]] = []
     impossible: ImpossibleStringer | None = None

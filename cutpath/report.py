@@ -15,7 +15,7 @@ from cutpath.form_words import form_facts
 from cutpath.job import Job, Unit
 from cutpath.mend import Mend
 from cutpath.nest.shopping import shopping
-from cutpath.nest.values import Layout
+from cutpath.nest.values import Layout, Placed
 from cutpath.plan import Plan, board_widths, design
 from cutpath.rules.values import Check, RuleSet
 from cutpath.screen import facts, table
@@ -214,10 +214,7 @@ def nest_text(plan: Plan, *, named: bool = False) -> str:
     job, layout = plan.job, plan.layout
     rows = []
     for i, board in enumerate(layout.boards, start=1):
-        places = ", ".join(
-            f"{f'{p.name} ' if named else ''}{cell(p.x, job.units)}{' turned' if p.rotated else ''}"
-            for p in board.parts
-        )
+        places = ", ".join(f"{f'{p.name} ' if named else ''}{cell(p.x, job.units)}{_lies(p)}" for p in board.parts)
         stock = f"{board.stock.size} x {cell(board.stock.length, job.units)}"
         if board.stock.offcut:
             stock += f", offcut {board.stock.offcut}"
@@ -256,6 +253,11 @@ def nest_text(plan: Plan, *, named: bool = False) -> str:
             SHORT_CAUTION,
         ]
     )
+
+
+def _lies(placed: Placed) -> str:
+    """How a part lies, in a word or two after its place."""
+    return f" {placed.how}" if placed.over else " turned" if placed.rotated else ""
 
 
 def _proved(layout: Layout, amount: Callable[[float], str]) -> str:

@@ -64,6 +64,16 @@ ONE_FAULT = [
     (LANDING + "[stair]\nrisers = 7.5", "stair.risers: ", "7.5", "whole number"),
     (LANDING + '[stair]\nrisers = "8"', "stair.risers: ", '"8"', "whole number"),
     (LANDING + "[stringer]\ncount = 501", "stringer.count: ", "501", "1 to 500"),
+    (LANDING + "[stringer]\nturn_over = 1", "stringer.turn_over: ", "1", "true or false"),
+    (LANDING + "[stringer]\nturn_over = true\nform = 'housed'", "stringer.turn_over: ", "true", "write false"),
+    (
+        LANDING
+        + "[stringer]\nturn_over = true\nwidth = 11\nedges = 'trimmed'\n"
+        + "[[stock]]\nkind = 'sheet'\nsize = [1, 48]\nlength = 96",
+        "stringer.turn_over: ",
+        "true with sheets",
+        "write false",
+    ),
     (LANDING + "[stringer]\ncount = false", "stringer.count: ", "false", "whole number"),
     (LANDING + '[job]\nname = ""', "job.name: ", '""', "leave the key out"),
     (LANDING + '[job]\nname = " \\t "', "job.name: ", '" \\t "', "leave the key out"),

@@ -48,6 +48,7 @@ READERS_OWN = (
     "site.profile[2]: lies",
     "site.pad_reveal.least: ",
     "stringer.width: ",
+    "stringer.turn_over: true with sheets",
     "stringer.edges: ",
     "stock[0].grain: ",
     "stock[1].kind: ",

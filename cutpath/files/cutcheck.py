@@ -134,9 +134,10 @@ def _check_board(plan: Plan, index: int, cuts: Cuts, right: dict[object, Simulat
     board = plan.layout.boards[index]
     found = []
     for number, placed in enumerate(board.parts):
-        meant = _meant(plan.part(placed.name), placed)
+        meant = _meant(plan.part_of(placed), placed)
         key = (
             placed.name,
+            placed.over,
             board.stock.least_width,
             cuts.beside(meant.outline.polygon(), placed.motion.inverse()),
         )

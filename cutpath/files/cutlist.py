@@ -21,6 +21,7 @@ COLUMNS = (
     "to",
     "length",
     "turned",
+    "turned_over",
     "unit",
 )
 
@@ -40,10 +41,11 @@ def cut_list(plan: Plan) -> str:
             written(board.stock.least_width, unit),
         )
         for placed in board.parts:
-            x0, _, x1, _ = plan.part(placed.name).outline.extents()
+            x0, _, x1, _ = plan.part_of(placed).outline.extents()
+            ways = (placed.rotated, placed.over)
             span = (written(placed.x, unit), written(placed.x + x1 - x0, unit), written(x1 - x0, unit))
-            rows.writerow((*lead, "part", placed.name, *span, "yes" if placed.rotated else "no", unit))
+            rows.writerow((*lead, "part", placed.name, *span, *("yes" if way else "no" for way in ways), unit))
         if board.offcut > 0:
             span = (written(board.used, unit), lead[3], written(board.offcut, unit))
-            rows.writerow((*lead, "offcut", "", *span, "", unit))
+            rows.writerow((*lead, "offcut", "", *span, "", "", unit))
     return out.getvalue()

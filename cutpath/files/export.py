@@ -113,7 +113,9 @@ def cut_files(plan: Plan, tell: Tell = quiet) -> tuple[dict[str, bytes], list[Bo
     names = distinct([safe_name(s.name) for s in plan.design.parts])
     named = zip(names, plan.design.parts, strict=True)
     places = label_places(plan)
-    drawings = {f"parts/{name}.dxf": part_drawing(plan, parts, places[parts.name], show) for name, parts in named}
+    drawings = {
+        f"parts/{name}.dxf": part_drawing(plan, parts, places[parts.name, False], show) for name, parts in named
+    }
     programs = [
         _with_set_ups(plan, i, board_program(plan, i, places)) for i in counted(range(count), "board", count, tell)
     ]

@@ -204,6 +204,9 @@ def cut_list(source: Source) -> Markup:
     """Parts and offcuts board by board, and what to buy or take."""
     nest, lengths = source.result["nest"], source.lengths
     rows: list[tuple[str, ...]] = []
+    ways = {"rotated": "turned half round"}
+    if any(parts.over is not None for parts in source.plan.design.parts):
+        ways["turned_over"] = "turned over"
     for i, board in enumerate(nest["boards"], start=1):
         stock = joined([board["stock"], " × ", lengths.cell(board["length"])])
         for placed in board["parts"]:
@@ -216,17 +219,18 @@ def cut_list(source: Source) -> Markup:
                     name(placed["name"]),
                     lengths.cell(placed["x"]),
                     lengths.cell(long),
-                    "yes" if placed["rotated"] else "no",
+                    *("yes" if placed[way] else "no" for way in ways),
                 )
             )
         if board["offcut"] > 0:
-            rows.append((str(i), stock, "offcut", lengths.cell(board["used"]), lengths.cell(board["offcut"]), "-"))
+            rest = (lengths.cell(board["used"]), lengths.cell(board["offcut"]), *("-" for _ in ways))
+            rows.append((str(i), stock, "offcut", *rest))
     made = table(
         f"Cut list, lengths in {lengths.name}",
-        ("board", "stock", "item", "from the left end", "length", "turned half round"),
+        ("board", "stock", "item", "from the left end", "length", *ways.values()),
         rows,
         wide=True,
-        words=frozenset({0, 1, 2, 5}),
+        words=frozenset({0, 1, 2, 5, 6}),
     )
     return joined([made, _bought(source), paragraph(_measure(source))])
 

@@ -93,7 +93,7 @@ def _board_points(plan: Plan, index: int) -> Iterator[Named]:
     yield "board, upper right", (length, width)
     yield "board, upper left", (0.0, width)
     for number, placed in enumerate(board.parts, start=1):
-        for name, point in _part_points(plan.part(placed.name), placed.motion):
+        for name, point in _part_points(plan.part_of(placed), placed.motion):
             yield f"part {number}: {name}", point
 
 

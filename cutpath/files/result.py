@@ -233,7 +233,10 @@ def nest_result(plan: Plan) -> Json:
                 "stock": board.stock.size,
                 "length": unit(board.stock.length),
                 "width": unit(board.stock.least_width),
-                "parts": [{"name": p.name, "x": unit(p.x), "y": unit(p.y), "rotated": p.rotated} for p in board.parts],
+                "parts": [
+                    {"name": p.name, "x": unit(p.x), "y": unit(p.y), "rotated": p.rotated, "turned_over": p.over}
+                    for p in board.parts
+                ],
                 "used": unit(board.used),
                 "offcut": unit(board.offcut),
                 **({"from_offcut": board.stock.offcut or None} if plan.keep else {}),

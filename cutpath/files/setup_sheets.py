@@ -52,7 +52,7 @@ def board_setups(plan: Plan, index: int, done: BoardProgram) -> tuple[SetUp, ...
     job, board = plan.job, plan.layout.boards[index]
     if job.machine.bed is None:
         return ()
-    parts = tuple(PartOnBoard(plan.part(p.name), p.motion) for p in board.parts)
+    parts = tuple(PartOnBoard(plan.part_of(p), p.motion) for p in board.parts)
     keep_off = [
         KeepOff(placed.motion(tab.middle), job.tabs.width / 2)
         for placed, cut in zip(parts, done.cuts, strict=True)
@@ -161,7 +161,7 @@ def _room(plan: Plan, index: int, done: BoardProgram, one: SetUp) -> Polygon:
     board = plan.layout.boards[index]
     areas: list[Geometry] = []
     for number, placed in enumerate(board.parts):
-        part = plan.part(placed.name)
+        part = plan.part_of(placed)
         areas.append(part.outline.moved(placed.motion).polygon().buffer(-_CLEARANCE, join_style="mitre"))
         marks = [
             o.chain.extents() for o in done.program.operations if o.kind == "mark" and o.part == number and o.chain

@@ -22,6 +22,8 @@ if TYPE_CHECKING:
     from cutpath.cut.setups_values import SetUp
 
 Show = Callable[[float], str]
+#: A part's name, and whether it is seen from its other face, turned over.
+Face = tuple[str, bool]
 
 # A label's line is cut at this many characters, so that a long name still leaves it legible.
 _LONGEST_LABEL = 40
@@ -71,24 +73,25 @@ def part_drawing(plan: Plan, parts: PartSet, place: LabelPlace, show: Show) -> D
     return Drawing(tuple(chains), holes, notes(place.left, text))
 
 
-def board_program(plan: Plan, index: int, places: Mapping[str, LabelPlace]) -> BoardProgram:
+def board_program(plan: Plan, index: int, places: Mapping[Face, LabelPlace]) -> BoardProgram:
     """What the machine does on one board, in order, with labels in their places; stock coordinates."""
     job, board = plan.job, plan.layout.boards[index]
-    labels = {
-        name: label(places[name], _label_lines(name, plan.part(name), index + 1))
-        for name in sorted({p.name for p in board.parts})
-    }
+    faces = {(p.name, p.over): plan.part_of(p) for p in board.parts}
+    labels = {face: label(places[face], _label_lines(face[0], part, index + 1)) for face, part in faces.items()}
     operations: list[Operation] = []
     cuts: list[PartCut] = []
     for number, placed in enumerate(board.parts):
-        part = plan.part(placed.name)
+        face = (placed.name, placed.over)
+        part = faces[face]
         surplus = board.stock.least_width - part.width
         cuts.append(part_cut(part, job.cutter, job.tabs, surplus, placed.motion, number))
-        marks = [stroke.moved(placed.motion) for stroke in labels[placed.name]]
+        marks = [stroke.moved(placed.motion) for stroke in labels[face]]
         operations += [Operation("mark", number, mark) for mark in (*marks, *cuts[-1].marks)]
         operations += cuts[-1].operations
     first = board.parts[0]
-    return BoardProgram(program(operations), tuple(cuts), _moved_area(places[first.name].left, first.motion))
+    return BoardProgram(
+        program(operations), tuple(cuts), _moved_area(places[first.name, first.over].left, first.motion)
+    )
 
 
 def board_drawing(plan: Plan, index: int, done: BoardProgram, show: Show, more: Sequence[str] = ()) -> Drawing:
@@ -139,22 +142,25 @@ def _moved_area(area: Polygon, motion: Motion) -> Polygon:
     )
 
 
-def label_places(plan: Plan) -> dict[str, LabelPlace]:
-    """Where each part's label goes, by the part's name; part frame."""
-    return {parts.name: _label_place(plan, parts) for parts in plan.design.parts}
+def label_places(plan: Plan) -> dict[Face, LabelPlace]:
+    """Where each part's label goes, by face; frame of that face."""
+    places = {(parts.name, False): _label_place(plan, parts.name, parts.part) for parts in plan.design.parts}
+    for parts in plan.design.parts:
+        if parts.over is not None:
+            places[parts.name, True] = _label_place(plan, parts.name, parts.over)
+    return places
 
 
-def _label_place(plan: Plan, parts: PartSet) -> LabelPlace:
+def _label_place(plan: Plan, name: str, part: CutPart) -> LabelPlace:
     import shapely
 
-    part = parts.part
     clearance = max(plan.job.cutter.width, _LEAST_CLEARANCE)
     room = part.outline.polygon().buffer(-clearance, join_style="mitre")
     for hole in part.holes:
         room = room.difference(shapely.Point(hole.centre).buffer(hole.diameter / 2 + clearance))
     for inner in (*part.slots, *(pocket.outline for pocket in part.pockets)):
         room = room.difference(inner.polygon().buffer(clearance))
-    return place_label(room, _label_lines(parts.name, part, len(plan.layout.boards)))
+    return place_label(room, _label_lines(name, part, len(plan.layout.boards)))
 
 
 def _label_lines(name: str, part: CutPart, board: int | None = None) -> tuple[str, ...]:

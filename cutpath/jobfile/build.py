@@ -115,6 +115,7 @@ def _stringer(stringer: Values) -> StringerSpec:
         housing=_housing(stringer["housing"]),
         plate=_plate(stringer["plate"]),
         width=_optional(stringer["width"]),
+        turn_over=stringer["turn_over"],
     )
 
 

@@ -98,6 +98,11 @@ def _stringer(stringer: Values, ctx: Context) -> None:
             f'{stringer["count"]} with form = "housed": housed stringers come as one left and one right, so write 2; '
             "a stringer between them would need housings in both faces",
         )
+    if form == "housed" and stringer["turn_over"] is True:
+        ctx.bad(
+            "stringer.turn_over",
+            'true with form = "housed", whose housings are milled into the face that lies up: write false, or drop it',
+        )
     if isinstance(stringer["plate"], dict) and isinstance(stringer["plate"]["bracket"], dict):
         bracket = stringer["plate"]["bracket"]
         if _known(bracket["slot"], bracket["diameter"]) and 0 < bracket["slot"] <= bracket["diameter"]:
@@ -162,6 +167,8 @@ def _sheets(stock: list[Values], stringer: Values, ctx: Context) -> None:
         ctx.bad(f"stock[{kinds.index('board')}].kind", "boards and sheets in one job: keep one of the two")
     if stringer["width"] is None:
         ctx.bad("stringer.width", 'missing beside kind = "sheet": give the stringer\'s, tips to lower edge')
+    if stringer["turn_over"] is True:
+        ctx.bad("stringer.turn_over", "true with sheets, on which parts keep their face up: write false, or drop it")
     if stringer["edges"] == "factory":
         ctx.bad("stringer.edges", '"factory" with sheets, whose parts are cut all round: write edges = "trimmed"')
 

@@ -76,7 +76,7 @@ class Key(NamedTuple):
                     return ""
                 if isinstance(self.kind, Length) and (inch, mm) != (0, 0):
                     return f"{inch} in, or {mm} mm"
-                return str(inch)
+                return str(inch).lower() if isinstance(inch, bool) else str(inch)
             case Absent(says) | Derived(says) | Elsewhere(says):
                 return says
 

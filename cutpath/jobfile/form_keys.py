@@ -147,7 +147,8 @@ FORM_KEYS: Final = (
     ),
 )
 
-#: What JSON Schema can say of the forms: each one's table goes with it alone, and housed stringers are a pair.
+#: What JSON Schema can say of the forms: each one's table goes with it alone, and housed stringers are a pair whose
+#: faces matter.
 FORMS_TOGETHER: Final = [
     *(
         {
@@ -158,7 +159,7 @@ FORMS_TOGETHER: Final = [
     ),
     {
         "if": {"properties": {"form": {"const": "housed"}}, "required": ["form"]},
-        "then": {"properties": {"count": {"const": 2}}},
+        "then": {"properties": {"count": {"const": 2}, "turn_over": {"const": False}}},
     },
 ]
 

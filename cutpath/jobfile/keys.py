@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING, Any, Final
 
 from cutpath.jobfile.compound import Absent, Derived, Elsewhere, Fixed, Key, ListOf, Pair, Record, Required
 from cutpath.jobfile.form_keys import FORM_KEYS, FORMS_TOGETHER, HOLES, count_of, throat_of
-from cutpath.jobfile.kinds import BAD, Choice, Length, Money, Text, Whole
+from cutpath.jobfile.kinds import BAD, Choice, Length, Money, Text, Whole, YesNo
 from cutpath.jobfile.special import BoardSize, LayerName, Reading, Volume
 from cutpath.units import parse_length
 
@@ -181,6 +181,12 @@ STRINGER: Final = Record(
         "required depth between the last tread seat and the sill notch",
     ),
     Key("top_gap", Length(0, 150), Fixed(0, 0), "clearance between plumb cut and header, for a hanger's plate"),
+    Key(
+        "turn_over",
+        YesNo(),
+        Fixed(False, False),
+        "parts may lie on a board with either face up; on boards only, and not with housings",
+    ),
     *FORM_KEYS,
     together={
         "if": {

@@ -217,6 +217,22 @@ class Choice(Kind):
         return {"enum": list(self.words)}
 
 
+class YesNo(Kind):
+    """Whether or not."""
+
+    def read(self, raw: object, at: str, ctx: Context) -> Any:
+        """A bool."""
+        return raw if isinstance(raw, bool) else ctx.bad(at, f"{given(raw)} is not accepted: write {self.accepted()}")
+
+    def accepted(self) -> str:
+        """Both."""
+        return "true or false"
+
+    def schema(self) -> Schema:
+        """A boolean."""
+        return {"type": "boolean"}
+
+
 class Text(Kind):
     """Any text of one line, up to `longest` characters, emoji and slashes too."""
 

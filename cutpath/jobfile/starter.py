@@ -130,8 +130,8 @@ def _inside(key: Key, prefix: str = "") -> list[str]:
 
 
 def _toml(value: object) -> str:
-    """A text or a number as TOML; no default needs more."""
-    return f'"{value}"' if isinstance(value, str) else str(value)
+    """A text, a number, or whether or not, as TOML; no default needs more."""
+    return f'"{value}"' if isinstance(value, str) else str(value).lower() if isinstance(value, bool) else str(value)
 
 
 def _comment(text: str) -> str:

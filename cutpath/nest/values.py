@@ -66,6 +66,13 @@ class Placed:
     y: float
     over: bool = False
 
+    @property
+    def how(self) -> str:
+        """How it lies, in words; empty as drawn."""
+        if self.over:
+            return "turned over and half round" if self.rotated else "turned over"
+        return "turned half round" if self.rotated else ""
+
 
 @dataclass(frozen=True, slots=True)
 class Board:

@@ -35,7 +35,7 @@ def board_svg(plan: Plan, index: int) -> str:
     """
     board, unit = plan.layout.boards[index], plan.job.units
     parts = "; ".join(
-        f"{placed.name} from {size_text(placed.x, unit)}{', turned half round' if placed.rotated else ''}"
+        f"{placed.name} from {size_text(placed.x, unit)}{f', {placed.how}' if placed.how else ''}"
         for placed in board.parts
     )
     length, width = size_text(board.stock.length, unit), size_text(board.stock.least_width, unit)
@@ -84,17 +84,15 @@ def board_view(plan: Plan, index: int) -> View:
 def board_cuts(plan: Plan, board: Board) -> tuple[Chain, ...]:
     """What the tool follows round the parts on a board, stock frame, in their order."""
     job, width = plan.job, board.stock.least_width
-    paths = {
-        name: freeing_paths(plan.part(name), job.cutter, width - plan.part(name).width)
-        for name in {placed.name for placed in board.parts}
-    }
-    return tuple(path.moved(placed.motion) for placed in board.parts for path in paths[placed.name])
+    parts = {(placed.name, placed.over): plan.part_of(placed) for placed in board.parts}
+    paths = {which: freeing_paths(part, job.cutter, width - part.width) for which, part in parts.items()}
+    return tuple(path.moved(placed.motion) for placed in board.parts for path in paths[placed.name, placed.over])
 
 
 def _work(sheet: Sheet, plan: Plan, board: Board, view: View) -> tuple[Chain, ...]:
     length, width = board.stock.length, board.stock.least_width
     for placed in board.parts:
-        sheet.chain(view, plan.part(placed.name).outline.moved(placed.motion), "none", _WOOD)
+        sheet.chain(view, plan.part_of(placed).outline.moved(placed.motion), "none", _WOOD)
     trim = plan.job.machine.end_trim
     for start, end in (*board.stock.defects, (0.0, trim), (length - trim, length)):
         if end > start:
@@ -104,7 +102,7 @@ def _work(sheet: Sheet, plan: Plan, board: Board, view: View) -> tuple[Chain, ..
     for path in paths:
         sheet.chain(view, path, "cut")
     for placed in board.parts:
-        draw_inner(sheet, view, plan.part(placed.name), placed.motion)
+        draw_inner(sheet, view, plan.part_of(placed), placed.motion)
     return paths
 
 
@@ -119,7 +117,7 @@ def _labels(sheet: Sheet, plan: Plan, board: Board, view: View, paths: tuple[Cha
     """What each part is and which way it lies, above the board; where that is too much, numbers there and notes."""
     if not board.parts:
         return []
-    spots = [view(placed.motion(_inside(plan.part(placed.name)))) for placed in board.parts]
+    spots = [view(placed.motion(_inside(plan.part_of(placed)))) for placed in board.parts]
     whole = [_part_words(plan, board, number) for number in range(1, len(board.parts) + 1)]
     if plan.job.on_sheets:
         # Parts lie one above the other, and a line from outside would cross the others: numbers stand in the wood.
@@ -148,10 +146,10 @@ def _part_words(plan: Plan, board: Board, number: int) -> tuple[str, str]:
     """A part's name, and which way it lies."""
     placed = board.parts[number - 1]
     room = WIDTH - 2 * EDGE - 360
-    end = "right" if placed.rotated != plan.part(placed.name).mirrored else "left"
+    end = "right" if placed.rotated != plan.part_of(placed).mirrored else "left"
     return (
         cut_to(f"{number}: {placed.name}", room, TEXT),
-        f"turned half round, upper end {end}" if placed.rotated else f"upper end {end}",
+        f"{placed.how}, upper end {end}" if placed.how else f"upper end {end}",
     )
 
 
@@ -162,7 +160,7 @@ def _dimensions(sheet: Sheet, plan: Plan, board: Board, view: View, paths: tuple
     length, width = board.stock.length, board.stock.least_width
     marks: set[float] = set()
     for placed in board.parts:
-        x0, _, x1, _ = plan.part(placed.name).outline.extents()
+        x0, _, x1, _ = plan.part_of(placed).outline.extents()
         marks |= {round(placed.x, 6), round(placed.x + x1 - x0, 6)}
     (left, low), (right, high) = view((0.0, 0.0)), view((length, width))
     sheet.add(vertical(high, low, left - 26, size(width), left - 3, left - 3, "down"))

@@ -81,7 +81,7 @@ def _reach(plan: Plan) -> float:
 def _board(sheet: Sheet, plan: Plan, index: int, one: SetUp, view: View) -> None:
     board, to_bed = plan.layout.boards[index], shift(-one.offset, 0.0)
     for placed in board.parts:
-        sheet.chain(view, plan.part(placed.name).outline.moved(placed.motion).moved(to_bed), "none", _WOOD)
+        sheet.chain(view, plan.part_of(placed).outline.moved(placed.motion).moved(to_bed), "none", _WOOD)
     (low, high), width = one.board, board.stock.least_width
     sheet.polygon([view(p) for p in ((low, 0.0), (high, 0.0), (high, width), (low, width))], "kept")
 
