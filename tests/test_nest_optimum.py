@@ -7,7 +7,7 @@ import math
 import os
 import random
 from collections import Counter
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import replace
 from functools import cache
 from pathlib import Path
@@ -74,13 +74,15 @@ class Brute:
     def fits(self, counts: tuple[int, ...], entry: int) -> bool:
         """Whether the parts fit a board in some order and turn."""
         stock = self.stock[entry]
+        return any(self.stands(row, stock) for row in self.rows(counts))
+
+    def rows(self, counts: tuple[int, ...]) -> Iterator[list[Key]]:
+        """Every order, turn and face."""
         parts = [k for k, c in enumerate(counts) for _ in range(c)]
         for order in set(itertools.permutations(parts)):
             faces = [(False, True) if self.kinds[k].turn_over else (False,) for k in order]
             for ways in itertools.product(*(itertools.product((False, True), face) for face in faces)):
-                if self.stands([(k, *way) for k, way in zip(order, ways, strict=True)], stock):
-                    return True
-        return False
+                yield [(k, *way) for k, way in zip(order, ways, strict=True)]
 
     def stands(self, row: Sequence[Key], stock: StockBoards) -> bool:
         placed: list[tuple[Key, float]] = []

@@ -205,7 +205,9 @@ def lines_of(plan: Plan, number: int) -> list[list[tuple[float, float]]]:
     marks = [o.chain.moved(back) for o in done.program.operations if o.kind == "mark" and o.part == number and o.chain]
     top = max(p[1] for chain in marks for p in chain.points)
     left = min(p[0] for chain in marks for p in chain.points)
-    return sorted([(round(x - left, 3) + 0.0, round(y - top, 3) + 0.0) for x, y in chain.points] for chain in marks)
+    strokes = [[(round(x - left, 3) + 0.0, round(y - top, 3) + 0.0) for x, y in chain.points] for chain in marks]
+    # Which way a stroke is run is the program's choice, for short ways between them.
+    return sorted(min(stroke, stroke[::-1]) for stroke in strokes)
 
 
 def test_lettering_is_never_mirrored_and_clear_of_cuts() -> None:
