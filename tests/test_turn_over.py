@@ -108,7 +108,7 @@ def test_a_spoilt_layout_is_caught() -> None:
 
 def laid_out(plan: Plan, ways: list[int]) -> Plan:
     """The plan with its parts one after another on one long board, each in a way of its own."""
-    job, (one,) = plan.job, kinds(plan.job, plan.design)
+    job, (one,) = plan.job, kinds(plan.design)
     rack = Racks([one], job.part_gap).rack(plan.layout.boards[0].stock.least_width)
     x, parts = job.machine.end_trim, []
     for way in ways:
@@ -281,7 +281,7 @@ def test_jobs_on_shared_boards_keep_their_own_say(tmp_path: Path, capsys: pytest
     ]
     together = plan_together(entrants, may.stock)
     verify(together.whole)
-    parts: list[PartKind] = list(kinds(together.whole.job, together.whole.design))
+    parts: list[PartKind] = list(kinds(together.whole.design))
     assert [(k.name, k.turn_over) for k in parts] == [("Fixed stringer", False), ("Free stringer", True)]
     assert not any(p.over for b in together.whole.layout.boards for p in b.parts if p.name == "Fixed stringer")
     export_files(together.whole, {}, (), with_cuts=True)
