@@ -289,6 +289,15 @@ def test_fillings_found_as_needed_decide_as_all_of_them_do(data: st.DataObject) 
         assert needed.bound == every.bound == sums(every, entries)[0]
 
 
+def test_equal_costs_go_to_the_shorter_boards() -> None:
+    # HiGHS 1.16, started from two boards of 533, reports them as 533 in all and looks no further.
+    stock = [Entry(1, 533, 2), Entry(1, 384, 6)]
+    fillings = [Filling(0, c) for c in ((0, 1, 2), (0, 2, 1), (2, 0, 2), (2, 1, 1), (2, 2, 0))]
+    fillings += [Filling(1, c) for c in ((0, 0, 2), (1, 1, 1), (2, 0, 1), (2, 2, 0))]
+    found = best_fillings(stock, fillings, (2, 2, 2))
+    assert found is not None and sums(found, stock) == (2, 2, 768, (0, -2))
+
+
 def sums(choice: Choice, entries: Sequence[Entry]) -> tuple[int, int, int, tuple[int, ...]]:
     used = [0] * len(entries)
     for filling, n in choice.boards:

@@ -190,6 +190,11 @@ class _Program:
         highs.setOptionValue("objective_target", -math.inf if known is None else known + 0.5)
         highs.run()
         found = [round(v) for v in highs.getSolution().col_value]
+        if self._found and abs(highs.getInfo().objective_function_value - _value(spread, found)) > 0.5:
+            # It took its start for better than it is (HiGHS 1.16 does now and then) and sought no further.
+            highs.clearSolver()
+            highs.run()
+            found = [round(v) for v in highs.getSolution().col_value]
         if self._keeps(found) and (not self._found or _value(aim, found) <= _value(aim, self.counts)):
             self.counts, self._found = found, True
         if not self._found:
