@@ -22,7 +22,8 @@ from cutpath.files.sheets import board_program, label_places
 from cutpath.jobfile.read import job_of
 from cutpath.nest import BadLayout, Board, PartKind, Placed, nest_parts, verify_layout
 from cutpath.nest.closeness import features, least_shift
-from cutpath.nest.rows import Racks, laid
+from cutpath.nest.rows import Racks, arranged, laid
+from cutpath.nest.slack import FEW, slack_of, tightest_row
 from cutpath.outline import Chain
 from cutpath.plan import Plan, kinds, verify
 from tests.jobs import plan_of
@@ -88,6 +89,21 @@ def test_the_notched_edge_lies_on_the_board_s_edge_whichever_face_is_up() -> Non
         assert (left, low) == pytest.approx((0.0, setting.bottom), abs=1e-9)
         # Counter-clockwise still, and of the same area.
         assert outline.area() == pytest.approx(part.outline.area(), rel=1e-12)
+
+
+@settings(max_examples=20, deadline=None)
+@given(st.tuples(*[st.integers(-60, 60)] * 4), st.tuples(st.booleans(), st.booleans()), st.integers(3, 4))
+def test_long_rows_are_as_tight_as_all_orders_tried(leans: tuple[int, ...], over: tuple[bool, ...], many: int) -> None:
+    shapes = [slanted(300 + leans[0], 300, leans[1], 100), slanted(200, 200 + leans[2], leans[3], 100)]
+    both = [kind(s, 9, str(i), turn_over=may) for i, (s, may) in enumerate(zip(shapes, over, strict=True))]
+    rack, stretches, counts = Racks(both, 5.0).rack(100.0), ((2.0, 5000.0),), (3, many)
+    slack = slack_of(rack, stretches)
+    assume(slack is not None)
+    assert sum(counts) > FEW
+    quick, slow = tightest_row(rack, stretches, counts, slack), arranged(rack, stretches, counts)
+    assert quick is not None and slow is not None
+    assert quick.end == pytest.approx(slow.end, abs=1e-6)
+    assert [sum(rack.kind_of[c] == k for c in quick.order) for k in (0, 1)] == list(counts)
 
 
 def test_a_spoilt_layout_is_caught() -> None:

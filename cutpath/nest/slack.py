@@ -34,6 +34,7 @@ class Slack:
         self.kind_of = kind_of = rack.kind_of
         usable = [c for pair in rack.choices for c in pair]
         settings = rack.settings
+        self.way = {c: settings[c].way for c in usable}
         self.first = {c: -at[c] for c in usable}
         self.last = {c: at[c] + settings[c].length - steps[kind_of[c]] for c in usable}
         self.between = {
@@ -59,26 +60,26 @@ class Slack:
         return fits
 
     def tightest(self, counts: Counts) -> tuple[int, ...]:
-        """The choices of the shortest row of exactly these parts; of equals fewest turned, then drawn ones first.
+        """The choices of the shortest row of exactly these parts; of equals most as drawn, then those first.
 
         Rows are built up by the slack that they have used, the least first; so the first that is whole is the shortest.
         """
         Key = tuple[int, int, tuple[int, ...], tuple[int, ...]]
-        unit = SAME_POINT
+        unit, kind_of, way = SAME_POINT, self.kind_of, self.way
         whole = (0,) * len(counts)
         heap: list[tuple[Key, float, Counts, bool]] = []
 
         def push(used: float, order: tuple[int, ...], left: Counts, done: bool) -> None:
-            turned = tuple(c % 2 for c in order)
-            heapq.heappush(heap, ((round(used / unit), sum(turned), turned, order), used, left, done))
+            ways = tuple(way[c] for c in order)
+            heapq.heappush(heap, ((round(used / unit), sum(w > 0 for w in ways), ways, order), used, left, done))
 
         def less(left: Counts, choice: int) -> Counts:
-            kind = choice // 2
+            kind = kind_of[choice]
             return (*left[:kind], left[kind] - 1, *left[kind + 1 :])
 
         # The slack at both ends can be below zero: all rows alike are set off by its least.
         for first, choice in self.starts:
-            if counts[choice // 2]:
+            if counts[kind_of[choice]]:
                 push(first, (choice,), less(counts, choice), False)
         seen: set[tuple[int, Counts]] = set()
         while heap:
@@ -92,7 +93,7 @@ class Slack:
             if left == whole:
                 push(used + self.last[last] - self.least_last, order, left, True)
             for more, choice in self.between[last]:
-                if left[choice // 2]:
+                if left[kind_of[choice]]:
                     push(used + more, (*order, choice), less(left, choice), False)
         return ()
 
