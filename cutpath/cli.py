@@ -163,7 +163,7 @@ def nest(
     shelf = read_shelf(stock)
     status = DONE
     if len(job) > 1:
-        gathered = gather(job, shelf, search, go_on=go_on, despite_checks=False)
+        gathered = gather(job, lambda names: shelf, search, go_on=go_on, despite_checks=False)
         plan, status = gathered.together.whole, gathered.status
     else:
         plan, _ = _planned(*with_stock(_read(job[0]), shelf), search)
@@ -226,25 +226,29 @@ def export(
       cutpath export porch.toml -o porch --despite-checks
       cutpath export porch.toml deck.toml -o may --stock rack.toml --update-stock
     """
-    from cutpath.cli_shop import bring_up_to_date, gather, read_shelf, with_stock
+    from cutpath.cli_shop import bring_up_to_date, gather, read_shelf, shelf_for, with_stock
     from cutpath.files.export import export_files
     from cutpath.files.place import place
     from cutpath.progress import TerminalProgress
 
-    shelf = read_shelf(stock, update_stock)
+    shelf = shelf_for(stock, read_shelf(stock, update_stock), out, update_stock)
     status = DONE
     if len(job) > 1:
         from cutpath.files.shop_export import export_together
 
         gathered = gather(job, shelf, search, go_on=go_on, despite_checks=despite_checks)
-        together, status = gathered.together, gathered.status
+        together, status, boards = gathered.together, gathered.status, gathered.stock
+        names = [each.job.name for each in together.plans]
         plan, show = together.whole, _show(gathered.reads[0])
         mended = [_mends(read.job, each) for read, each in zip(gathered.reads, together.plans, strict=True)]
         mends = tuple(mend for each in mended for mend in each)
         with TerminalProgress() as tell:
             made = export_together(together, [read.values for read in gathered.reads], mended, paper=pattern, tell=tell)
     else:
-        read, keep = with_stock(_read(job[0]), shelf)
+        read = _read(job[0])
+        names = [read.job.name]
+        boards = shelf(names)
+        read, keep = with_stock(read, boards)
         plan, mends = _planned(read, keep, search)
         show = _show(read)
         cuts = plan.design.holds or despite_checks
@@ -263,13 +267,17 @@ def export(
         from cutpath.files.second_reading import read_by_library
 
         read_by_library(files, plan.job.units, plan.job.dxf_version, plan.job.layers.note)
-    place(out, files, force=force)
+    changed = place(out, files, force=force)
     updated = ""
-    if update_stock and stock and shelf:
-        if made.cut is None:
+    if stock and boards:
+        if made.cut is not None:
+            try:
+                updated = bring_up_to_date(stock, boards, plan, names, out, update_stock)
+            except KeyboardInterrupt:
+                click.echo(f"cutpath: stopped with the files in {out}; export again, for {stock} to be right", err=True)
+                context.exit(130)
+        elif update_stock:
             click.echo(f"cutpath: {stock}: left as it was: no cut file was written", err=True)
-        else:
-            updated = bring_up_to_date(stock, shelf, plan.layout, plan.job.cutter.width, plan.job.name)
     if as_json:
         click.echo(files["result.json"].decode(), nl=False)
     else:
@@ -278,6 +286,7 @@ def export(
         click.echo(export_text(plan, mends, out, tuple(files)) if len(job) == 1 else shop_text(together, out, files))
         click.echo(f"\nThe bed is shorter than the board; set-ups:\n{made.set_ups}") if made.set_ups else None
         click.echo(updated) if updated else None
+        click.echo(f"{out}: held these very files already; none was touched") if not changed else None
     if not plan.design.holds and not despite_checks:
         failing = ", ".join(c.id for c in plan.design.checks if c.required and not c.ok)
         click.echo(

@@ -11,19 +11,19 @@ from typing import TYPE_CHECKING
 import click
 
 from cutpath.faults import Fault
+from cutpath.units import quoted
 
 if TYPE_CHECKING:
     from cutpath.jobfile.read import ReadJob
-    from cutpath.mend import Mend
-    from cutpath.nest.values import Keep, Layout
+    from cutpath.nest.values import Keep
     from cutpath.plan import Plan
     from cutpath.shop import Entrant, Together
     from cutpath.stockfile.values import Stock
 
 DONE, CHECK_FAILS, WRONG_INPUT = 0, 1, 2
 
-#: What would mend a plan's throat.
-Mended = Callable[["ReadJob", "Plan"], tuple["Mend", ...]]
+#: The stock file's boards for jobs of some names; None: there is no stock file.
+Shelf = Callable[[Sequence[str]], "Stock | None"]
 
 
 class JobsFail(Fault):
@@ -41,10 +41,11 @@ class JobsFail(Fault):
 
 @dataclass(frozen=True, slots=True)
 class Gathered:
-    """Jobs that go on together: as read, planned; and the worst status of those that were left out."""
+    """Jobs that go on together: as read, planned, from what stock; and the worst status of those that were left out."""
 
     reads: tuple[ReadJob, ...]
     together: Together
+    stock: Stock | None
     status: int
 
 
@@ -59,6 +60,37 @@ def read_shelf(path: Path | None, update: bool = False) -> Stock | None:
     return read_stock(path)
 
 
+def shelf_for(path: Path | None, stock: Stock | None, out: Path, update: bool) -> Shelf:
+    """The boards for jobs that are exported to a folder: what their last export to it took counts as there.
+
+    Args:
+        path: of the stock file.
+        stock: as read from it.
+        out: the folder.
+        update: whether the file will be brought up to date.
+    """
+
+    def shelf(names: Sequence[str]) -> Stock | None:
+        if path is None or stock is None:
+            return None
+        from cutpath.faults import OutputRefused
+        from cutpath.stockfile.taken import folder_of, put_back, taken_by
+
+        taken = taken_by(stock, folder_of(out, path))
+        if taken is None:
+            return stock
+        if not set(taken.jobs).isdisjoint(names):
+            return put_back(stock, taken)
+        if update:
+            raise OutputRefused(
+                f"{out}: {' and '.join(map(quoted, taken.jobs))} took boards off {path} for it: choose another folder "
+                f"with -o, or, once those boards are cut, delete its [[taken]] table in {path.name}"
+            )
+        return stock
+
+    return shelf
+
+
 def with_stock(read: ReadJob, stock: Stock | None) -> tuple[ReadJob, Keep | None]:
     """A job with the boards that it may use, and what its offcuts are worth."""
     if stock is None:
@@ -70,14 +102,12 @@ def with_stock(read: ReadJob, stock: Stock | None) -> tuple[ReadJob, Keep | None
     return replace(read, job=replace(read.job, stock=boards)), keep_of(stock, read.job)
 
 
-def gather(
-    jobs: Sequence[Path], stock: Stock | None, search: float = 0.0, *, go_on: bool, despite_checks: bool
-) -> Gathered:
+def gather(jobs: Sequence[Path], shelf: Shelf, search: float = 0.0, *, go_on: bool, despite_checks: bool) -> Gathered:
     """Read several jobs and plan them on shared boards.
 
     Args:
         jobs: their files.
-        stock: a stock file's, or None.
+        shelf: gives the stock file's boards.
         search: seconds to look for fewer or cheaper sheets.
         go_on: leave out jobs that fail, naming them on standard error, instead of refusing all.
         despite_checks: a required check that fails is no reason to leave a job out.
@@ -89,7 +119,7 @@ def gather(
     from cutpath.progress import TerminalProgress
     from cutpath.shop import distinct_names, keep_of, plan_together, shared_stock
 
-    ready, faults = _ready(jobs, stock)
+    ready, stock, faults = _ready(jobs, shelf)
     status = WRONG_INPUT if faults else DONE
     _refuse(faults, go_on and bool(ready))
     while True:
@@ -115,7 +145,7 @@ def gather(
             with TerminalProgress() as tell:
                 together = plan_together(entrants, boards, keep, search, tell=tell)
         if not bad:
-            return Gathered(tuple(read for read, _ in ready), together, status)
+            return Gathered(tuple(read for read, _ in ready), together, stock, status)
         ready = [pair for i, pair in enumerate(ready) if i not in bad]
         if not (go_on and ready) and status == CHECK_FAILS:
             for line in faults:
@@ -131,18 +161,40 @@ def failing(plan: Plan) -> str:
     return f"check {', '.join(ids)} fails"
 
 
-def bring_up_to_date(path: Path, stock: Stock, layout: Layout, saw: float, job: str) -> str:
-    """Take the boards of a layout off a stock file and put its offcuts on; what was done, in words."""
-    from cutpath.stockfile.update import BEFORE, offcuts_to_keep, update_stock
+def bring_up_to_date(path: Path, stock: Stock, plan: Plan, jobs: Sequence[str], out: Path, update: bool) -> str:
+    """Take the boards of a layout off a stock file and put its offcuts on, if asked to; what was done, in words.
 
-    kept = offcuts_to_keep(layout.boards, stock, saw, job)
-    change = update_stock(path, stock, [board.stock for board in layout.boards], kept)
-    added = f"added offcut{'s' if len(change.added) > 1 else ''} {', '.join(change.added)}" if kept else "no new offcut"
-    return f"{path}: took off {change.taken}, {added}; what it was is in {path.name}{BEFORE}"
+    Args:
+        path: of the stock file.
+        stock: what the layout was made from.
+        plan: with the layout.
+        jobs: their names.
+        out: the export's folder.
+        update: whether to do it; if not, only tell where the file no longer says what this export takes.
+    """
+    from cutpath.stockfile.taken import folder_of
+    from cutpath.stockfile.update import BEFORE, Whose, offcuts_to_keep, update_stock, updated_text
+
+    used = [board.stock for board in plan.layout.boards]
+    kept = offcuts_to_keep(plan.layout.boards, stock, plan.job.cutter.width, plan.job.name)
+    whose = Whose(folder_of(out, path), tuple(jobs))
+    if not update:
+        if stock.back is None or updated_text(stock.text, stock, used, kept, whose)[1].same:
+            return ""
+        return f"{path}: still says what the last export to {out} took; --update-stock puts that back and takes these"
+    change = update_stock(path, stock, used, kept, whose)
+    if change.same and not stock.back:
+        return f"{path}: left as it is: this export takes nothing off it"
+    if change.same:
+        return f"{path}: left as it is: the last export to {out} took these boards off it already ({change.taken})"
+    back = f"put back {change.back} of the last export to {out}, " if stock.back else ""
+    many = "s" if len(change.added) > 1 else ""
+    added = f"added offcut{many} {', '.join(map(quoted, change.added))}" if kept else "no new offcut"
+    return f"{path}: {back}took off {change.taken}, {added}; what it was is in {path.name}{BEFORE}"
 
 
-def _ready(jobs: Sequence[Path], stock: Stock | None) -> tuple[list[tuple[ReadJob, Entrant]], list[str]]:
-    """Jobs that can be read and solved, and the lines of those that can't."""
+def _ready(jobs: Sequence[Path], shelf: Shelf) -> tuple[list[tuple[ReadJob, Entrant]], Stock | None, list[str]]:
+    """Jobs that can be read and solved, the stock file's boards, and the lines of the jobs that can't."""
     from cutpath.design.stair import candidates, choose
     from cutpath.jobfile.read import read_job
     from cutpath.rules.load import load_rules
@@ -151,17 +203,28 @@ def _ready(jobs: Sequence[Path], stock: Stock | None) -> tuple[list[tuple[ReadJo
 
     ready: list[tuple[ReadJob, Entrant]] = []
     faults: list[str] = []
+    found: list[tuple[Path, ReadJob]] = []
+
+    def note(path: Path, fault: Fault) -> None:
+        faults.extend(line if line.startswith(f"{path}:") else f"{path}: {line}" for line in fault.lines)
+
     for path in jobs:
         try:
-            read, _ = with_stock(read_job(path), stock)
+            found.append((path, read_job(path)))
+        except Fault as fault:
+            note(path, fault)
+    stock = shelf([read.job.name for _, read in found])
+    for path, plain in found:
+        try:
+            read, _ = with_stock(plain, stock)
             job, units = read.job, read.job.units
             entrant = Entrant(str(path), job, load_rules(job.stair.rules), partial(show, unit=units))
             choose(candidates(job.site, job.stair, entrant.rules, entrant.show, job.pad), entrant.show)
         except Fault as fault:
-            faults += [line if line.startswith(f"{path}:") else f"{path}: {line}" for line in fault.lines]
+            note(path, fault)
         else:
             ready.append((read, entrant))
-    return ready, faults
+    return ready, stock, faults
 
 
 def _refuse(faults: Sequence[str], go_on: bool) -> None:

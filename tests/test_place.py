@@ -91,6 +91,22 @@ def test_the_last_export_is_replaced_and_what_it_alone_had_removed(tmp_path: Pat
     assert tmp_path.stat().st_ino == inode, "a shell that stands in the folder still does"
 
 
+def test_the_very_same_files_are_left_alone(tmp_path: Path) -> None:
+    assert place(tmp_path, FIRST, force=False)
+
+    def times() -> dict[str, int]:
+        return {str(p): p.stat().st_mtime_ns for p in (tmp_path, *tmp_path.rglob("*"))}
+
+    before = times()
+    assert not place(tmp_path, FIRST, force=False)
+    assert times() == before
+    (tmp_path / "list.csv").unlink()
+    assert place(tmp_path, FIRST, force=False)
+    assert tree(tmp_path) == whole(FIRST)
+    (tmp_path / "list.csv").write_text("mine")
+    refused(tmp_path, FIRST)
+
+
 def test_a_file_that_was_taken_away_is_no_trouble(tmp_path: Path) -> None:
     place(tmp_path, FIRST, force=False)
     (tmp_path / "boards" / "1.dxf").unlink()

@@ -15,7 +15,7 @@ __all__ = ["distinct", "place", "safe_name"]
 _ELSEWHERE = "choose another folder with -o"
 
 
-def place(folder: Path, files: Mapping[str, bytes], *, force: bool) -> None:
+def place(folder: Path, files: Mapping[str, bytes], *, force: bool) -> bool:
     """Put files in a folder, in place of those of the last export.
 
     The folder is made where it is missing. Files of the last export that are as it wrote them are replaced or removed;
@@ -27,6 +27,9 @@ def place(folder: Path, files: Mapping[str, bytes], *, force: bool) -> None:
         files: content by relative path with slashes, such as "parts/stringer.dxf"; a `result.json` that lists all the
             others with their SHA-256 is one of them.
         force: write beside files that are not ours. They stay as they are in any case.
+
+    Returns:
+        Whether anything was changed; not where the folder holds these very files already.
 
     Raises:
         OutputRefused: if the folder holds anything that is not ours (with `force`: in the way of a file), or can't be
@@ -40,6 +43,9 @@ def place(folder: Path, files: Mapping[str, bytes], *, force: bool) -> None:
         recover(folder)
         found = scan(folder, STAGING)
         _refuse_foreign(folder, found, files, force)
+        if set(found.ours) == set(files) and (folder / RECORD).read_bytes() == files[RECORD]:
+            # The record lists every file's hash, and all of ours are as the one that is there lists them.
+            return False
         ordered = {path: files[path] for path in sorted(files, key=lambda p: (p == RECORD, p))}
         # The old record goes first, so that no record stands beside files that it does not describe.
         old = sorted(found.ours, key=lambda p: (p != RECORD, p))
@@ -55,6 +61,7 @@ def place(folder: Path, files: Mapping[str, bytes], *, force: bool) -> None:
             state = "the former files are put back by the next export" if is_pending(folder) else "nothing was changed"
             raise OutputRefused(f"{folder}: can't be written ({reason}); {state}; {_ELSEWHERE}") from error
         raise
+    return True
 
 
 def _check(files: Mapping[str, bytes]) -> None:

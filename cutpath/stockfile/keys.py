@@ -59,6 +59,37 @@ PRICE: Final = Record(
     Key("note", Text(400), Absent("none"), "where from, or anything else"),
 )
 
+_COUNTED: Final = (
+    Key("at", Whole(0, _MOST), Required(), "the entry's number in its table, from 0"),
+    Key("took", Whole(1, 10000), Required(), "how many of it were taken"),
+    Key("left", Whole(0, 10000), Required(), "how many of it were left"),
+)
+
+
+def _without_quantity(record: Record) -> tuple[Key, ...]:
+    return tuple(key for key in record.keys if key.name != "quantity")
+
+
+TAKEN: Final = Record(
+    Key("folder", Text(4096), Required(), "the export's folder, as seen from this file"),
+    Key("jobs", ListOf(Text(400), 1, _MOST), Required(), "the names of its jobs"),
+    Key("boards", ListOf(Record(*_COUNTED, *_without_quantity(BOARDS)), 0, _MOST), Fixed([], []), "boards it took"),
+    Key("offcuts", ListOf(Record(*_COUNTED, *_without_quantity(OFFCUT)), 0, _MOST), Fixed([], []), "offcuts it took"),
+    Key(
+        "added",
+        ListOf(
+            Record(
+                Key("name", Text(100), Required(), "of the offcut"),
+                Key("length", Length(25, 20000), Required(), "as it was put on the list"),
+            ),
+            0,
+            _MOST,
+        ),
+        Fixed([], []),
+        "offcuts it put on the list",
+    ),
+)
+
 STOCK_FILE: Final = Record(
     Key("units", Choice("in", "mm"), Fixed("in", "in"), "what bare numbers mean"),
     Key("keep_over", Length(25, 20000), Fixed(36, 900), "offcuts at least this long are worth keeping"),
@@ -71,6 +102,12 @@ STOCK_FILE: Final = Record(
     Key("stock", ListOf(BOARDS, 0, _MOST), Fixed([], []), "boards on the rack, one table a kind"),
     Key("offcut", ListOf(OFFCUT, 0, _MOST), Fixed([], []), "offcuts of earlier jobs, one table each"),
     Key("price", ListOf(PRICE, 0, _MOST), Fixed([], []), "price list: lengths that can be bought, as many as needed"),
+    Key(
+        "taken",
+        ListOf(TAKEN, 0, _MOST),
+        Fixed([], []),
+        "what exports took off this list, one table a folder; written by them, and read when one is made anew",
+    ),
 )
 
 

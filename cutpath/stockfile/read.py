@@ -8,14 +8,14 @@ from pathlib import Path
 from typing import Any
 
 from cutpath.faults import JobFaults
-from cutpath.job import StockBoards
+from cutpath.job import StockBoards, Unit
 from cutpath.jobfile.build import boards_of
 from cutpath.jobfile.checks import board_faults
 from cutpath.jobfile.compound import fill
 from cutpath.jobfile.kinds import BAD, Context
 from cutpath.jobfile.read import context_of, parsed, text_of, told
 from cutpath.stockfile.keys import STOCK_FILE
-from cutpath.stockfile.values import Stock
+from cutpath.stockfile.values import Left, Stock, Taken, Took
 from cutpath.units import quoted
 
 #: Boards differ in thickness by less than this where they are meant to be of one, millimetres (common practice,
@@ -33,7 +33,7 @@ def read_stock(path: Path) -> Stock:
         JobFaults: with every fault found, each naming its key, what was given and what is accepted.
     """
     text = text_of(path, "stock")
-    return stock_of(parsed(text, str(path), "stock"), str(path), digest_of(text))
+    return replace(stock_of(parsed(text, str(path), "stock"), str(path)), digest=digest_of(text), text=text)
 
 
 def digest_of(text: str) -> str:
@@ -41,13 +41,12 @@ def digest_of(text: str) -> str:
     return hashlib.sha256(text.encode()).hexdigest()
 
 
-def stock_of(raw: dict[str, Any], source: str, digest: str = "") -> Stock:
+def stock_of(raw: dict[str, Any], source: str) -> Stock:
     """A stock file's values from the data of a TOML text.
 
     Args:
         raw: tables, arrays and values as tomllib gives them.
         source: the file's name, for messages.
-        digest: of the file's text.
 
     Raises:
         JobFaults: as `read_stock`.
@@ -60,7 +59,9 @@ def stock_of(raw: dict[str, Any], source: str, digest: str = "") -> Stock:
             if entry is not BAD:
                 board_faults(entry, f"{table}[{index}]", ctx)
     if isinstance(values["offcut"], list):
-        _names(values["offcut"], ctx)
+        _names(values["offcut"], "offcut", "name", "give each its own, or write a quantity", ctx)
+    if isinstance(values["taken"], list):
+        _names(values["taken"], "taken", "folder", "keep the later one", ctx)
     if ctx.faults or ctx.unknown:
         raise JobFaults(source, told(ctx, STOCK_FILE))
     boards: list[StockBoards] = []
@@ -71,20 +72,43 @@ def stock_of(raw: dict[str, Any], source: str, digest: str = "") -> Stock:
     for index, entry in enumerate(values["price"]):
         whole = {**entry, "quantity": None, "widths": None, "defects": []}
         boards.append(replace(boards_of(whole, ctx.unit), source=f"price[{index}]"))
-    return Stock(source, ctx.unit, float(values["keep_over"]), values["offcut_worth"], tuple(boards), digest)
+    taken = tuple(
+        _taken(entry, spelt, ctx.unit) for entry, spelt in zip(values["taken"], raw.get("taken", ()), strict=True)
+    )
+    return Stock(source, ctx.unit, float(values["keep_over"]), values["offcut_worth"], tuple(boards), taken)
 
 
-def _names(offcuts: list[Any], ctx: Context) -> None:
+def _names(entries: list[Any], table: str, key: str, way_out: str, ctx: Context) -> None:
+    """Note entries that are called alike."""
     first: dict[str, int] = {}
-    for index, entry in enumerate(offcuts):
-        if entry is BAD or entry["name"] is BAD:
+    for index, entry in enumerate(entries):
+        if entry is BAD or entry[key] is BAD:
             continue
-        other = first.setdefault(entry["name"], index)
+        other = first.setdefault(entry[key], index)
         if other != index:
             ctx.bad(
-                f"offcut[{index}].name",
-                f"{quoted(entry['name'])} is the name of offcut[{other}] too: give each its own, or write a quantity",
+                f"{table}[{index}].{key}",
+                f"{quoted(entry[key])} is the {key} of {table}[{other}] too: {way_out}",
             )
+
+
+def _taken(entry: dict[str, Any], spelt: dict[str, Any], unit: Unit) -> Taken:
+    return Taken(
+        entry["folder"],
+        tuple(entry["jobs"]),
+        tuple(
+            _took(took, plain, unit)
+            for table in ("boards", "offcuts")
+            for took, plain in zip(entry[table], spelt.get(table, ()), strict=True)
+        ),
+        tuple(Left(left["name"], float(left["length"])) for left in entry["added"]),
+    )
+
+
+def _took(entry: dict[str, Any], spelt: dict[str, Any], unit: Unit) -> Took:
+    board = replace(boards_of({**entry, "quantity": None}, unit), offcut=entry.get("name", ""))
+    own = {key: value for key, value in spelt.items() if key not in ("at", "took", "left")}
+    return Took(board, entry["took"], entry["at"], entry["left"], own)
 
 
 def boards_for(stock: Stock, own: tuple[StockBoards, ...], *, stated: bool) -> tuple[StockBoards, ...]:

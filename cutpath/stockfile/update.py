@@ -19,14 +19,15 @@ from fractions import Fraction
 from pathlib import Path
 from typing import Any, Final
 
-from cutpath.faults import JobFaults, OutputRefused
+from cutpath.faults import OutputRefused
 from cutpath.job import StockBoards, Unit
 from cutpath.jobfile.read import parsed, text_of
 from cutpath.jobfile.sizes import nominal_sizes
 from cutpath.nest.values import Board
 from cutpath.stockfile.read import digest_of, stock_of
-from cutpath.stockfile.text import edited
-from cutpath.stockfile.values import Stock
+from cutpath.stockfile.taken import read_back, record_of
+from cutpath.stockfile.text import Entry, edited
+from cutpath.stockfile.values import Stock, Took, place_of
 from cutpath.units import MM_PER_INCH, written
 
 #: What the copy's name ends in.
@@ -54,11 +55,28 @@ class Kept:
 
 
 @dataclass(frozen=True, slots=True)
+class Whose:
+    """Whose boards are taken: the export's folder as the stock file names it, and the names of its jobs."""
+
+    folder: str
+    jobs: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
 class Change:
-    """What an update did: how many boards were taken off, and the names of the offcuts that were added."""
+    """What an update does.
+
+    Attributes:
+        taken: how many boards it takes off.
+        added: the names of the offcuts that it puts on.
+        back: how many boards of the last export to the same folder it puts back first.
+        same: nothing changes: they are the very boards and offcuts of that export, or none.
+    """
 
     taken: int
     added: tuple[str, ...]
+    back: int = 0
+    same: bool = False
 
 
 def offcuts_to_keep(boards: Sequence[Board], stock: Stock, saw: float, job: str) -> tuple[Kept, ...]:
@@ -79,7 +97,9 @@ def offcuts_to_keep(boards: Sequence[Board], stock: Stock, saw: float, job: str)
     return tuple(found)
 
 
-def updated_text(text: str, stock: Stock, used: Sequence[StockBoards], kept: Sequence[Kept]) -> tuple[str, Change]:
+def updated_text(
+    text: str, stock: Stock, used: Sequence[StockBoards], kept: Sequence[Kept], whose: Whose | None = None
+) -> tuple[str, Change]:
     """A stock file's text with boards taken off and offcuts added.
 
     Args:
@@ -87,6 +107,7 @@ def updated_text(text: str, stock: Stock, used: Sequence[StockBoards], kept: Seq
         stock: as it was read from that text.
         used: a board each, those of the stock file by their `source`; others are left out of account.
         kept: offcuts to add.
+        whose: for the record of what is taken; None: there is none.
 
     Returns:
         The new text, comments and order kept, and what was changed. An offcut that is used up goes; whole boards
@@ -96,61 +117,68 @@ def updated_text(text: str, stock: Stock, used: Sequence[StockBoards], kept: Seq
         OutputRefused: there are fewer of a board than were used, or the text is written in a way that can't be kept.
     """
     counts = Counter(board.source for board in used if board.source)
-    quantities: dict[tuple[str, int], int] = {}
-    gone: list[int] = []
-    expected: list[StockBoards] = []
+    tables = parsed(text, stock.source, "stock")
+    quantities: dict[Entry, int] = {}
+    gone: list[Entry] = []
+    took: list[Took] = []
+    left: list[StockBoards] = []
     for board in stock.boards:
         count, have = counts[board.source], board.quantity
-        table, index = _place(board)
+        table, index = place_of(board)
         if have is None or not count:
-            expected.append(board)
-        elif count > have:
+            left.append(board)
+            continue
+        if count > have:
             raise OutputRefused(f"{stock.source}: {board.source}: {count} were used where there are {have}")
-        elif table == "offcut" and count == have:
-            gone.append(index)
+        spelt = {key: value for key, value in tables[table][index].items() if key != "quantity"}
+        took.append(Took(replace(board, quantity=None, source=""), count, index, have - count, spelt))
+        if table == "offcut" and count == have:
+            gone.append((table, index))
         else:
             quantities[table, index] = have - count
-            expected.append(replace(board, quantity=have - count))
+            left.append(replace(board, quantity=have - count))
+    added = _entries(stock, kept)
+    new: list[tuple[str, dict[str, Any]]] = [("[[offcut]]", entry) for entry in added]
+    if whose is not None and (took or added):
+        new.append(record_of(whose.folder, whose.jobs, took, added))
+    # What was added is read as it is meant, and then has to be in the text.
+    meant = stock_of(
+        {"units": stock.units, "offcut": added, "taken": [values for heading, values in new[len(added) :]]},
+        stock.source,
+    )
+    first = sum(place_of(board)[0] != "price" for board in left)
+    boards = [*left[:first], *meant.boards, *left[first:]]
+    changed = edited(text, quantities, gone, new)
+    read_back(changed, stock, boards, [*stock.taken, *meant.taken])
+    before = sum(one.count for one in stock.back.boards) if stock.back else 0
+    same = stock.back is not None and meant.taken == (stock.back,)
+    names = tuple(entry["name"] for entry in added)
+    return changed, Change(sum(one.count for one in took), names, before, same)
+
+
+def _entries(stock: Stock, kept: Sequence[Kept]) -> list[dict[str, Any]]:
+    """The tables of offcuts, each called as no other is."""
     names = {board.offcut for board in stock.boards if board.offcut}
-    added: list[str] = []
+    added: list[dict[str, Any]] = []
     for piece in kept:
-        added.append(_name(piece.left_of, names))
-        names.add(added[-1])
-    entries = [_entry(piece, name, stock.units) for piece, name in zip(kept, added, strict=True)]
-    new = edited(text, quantities, gone, entries)
-    _read_back(new, stock, expected, added)
-    limited = {board.source for board in stock.boards if board.quantity is not None}
-    return new, Change(sum(n for source, n in counts.items() if source in limited), tuple(added))
+        added.append(_entry(piece, _name(piece.left_of, names), stock.units))
+        names.add(added[-1]["name"])
+    return added
 
 
-def _place(board: StockBoards) -> tuple[str, int]:
-    table, index = board.source[:-1].split("[")
-    return table, int(index)
-
-
-def _read_back(text: str, stock: Stock, expected: Sequence[StockBoards], added: Sequence[str]) -> None:
-    """Hold the new text against what was meant."""
-    try:
-        again = stock_of(parsed(text, stock.source, "stock"), stock.source).boards
-    except JobFaults:
-        again = ()
-    old = [replace(board, source="") for board in again if board.offcut not in added]
-    new = [board.offcut for board in again if board.offcut in added]
-    if old != [replace(board, source="") for board in expected] or sorted(new) != sorted(added):
-        raise OutputRefused(
-            f"{stock.source}: can't be brought up to date as it is written; write each board and offcut as a table of "
-            "its own, [[stock]] or [[offcut]], one key a line"
-        )
-
-
-def update_stock(path: Path, stock: Stock, used: Sequence[StockBoards], kept: Sequence[Kept]) -> Change:
+def update_stock(
+    path: Path, stock: Stock, used: Sequence[StockBoards], kept: Sequence[Kept], whose: Whose | None = None
+) -> Change:
     """Bring a stock file up to date, with a copy of what it was beside it (its name and ".before").
+
+    Where that changes nothing, neither file is touched.
 
     Args:
         path: the file.
-        stock: as it was read from there.
+        stock: as it was read from there, with what the last export to the same folder took put back.
         used: as for `updated_text`.
         kept: likewise.
+        whose: likewise.
 
     Raises:
         OutputRefused: the file was changed since it was read, or can't be written; it is as it was then.
@@ -159,7 +187,9 @@ def update_stock(path: Path, stock: Stock, used: Sequence[StockBoards], kept: Se
     text = text_of(path, "stock")
     if digest_of(text) != stock.digest:
         raise OutputRefused(f"{path}: was changed since it was read, and is left as it is; run the export again")
-    new, change = updated_text(text, stock, used, kept)
+    new, change = updated_text(stock.text, stock, used, kept, whose)
+    if change.same or new == text:
+        return replace(change, same=True)
     before = target.read_bytes()
     bom = codecs.BOM_UTF8 if before.startswith(codecs.BOM_UTF8) else b""
     try:

@@ -2,9 +2,55 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass
+from typing import Any
 
 from cutpath.job import StockBoards, Unit
+
+
+@dataclass(frozen=True, slots=True)
+class Took:
+    """Boards of one entry that an export took.
+
+    Attributes:
+        board: what the entry was, its quantity and its place left out.
+        count: how many were taken.
+        at: the entry's number in its table, from 0.
+        left: how many were left; an offcut of which none is goes out of the file.
+        spelt: the entry's keys and values as its owner wrote them, without the quantity.
+    """
+
+    board: StockBoards
+    count: int
+    at: int
+    left: int
+    spelt: Mapping[str, Any]
+
+
+@dataclass(frozen=True, slots=True)
+class Left:
+    """An offcut that an export put on the list."""
+
+    name: str
+    length: float
+
+
+@dataclass(frozen=True, slots=True)
+class Taken:
+    """What the last export to a folder took off the list, and put on it.
+
+    Attributes:
+        folder: as seen from the stock file.
+        jobs: their names.
+        boards: what was taken.
+        added: what was left of it.
+    """
+
+    folder: str
+    jobs: tuple[str, ...]
+    boards: tuple[Took, ...]
+    added: tuple[Left, ...]
 
 
 @dataclass(frozen=True, slots=True)
@@ -18,7 +64,10 @@ class Stock:
         offcut_worth: of a kept offcut, as a share of its board's price by length, 0 to 1.
         boards: whole boards, then offcuts, then what can be bought; each says which entry it is (`source`), and an
             offcut its name.
+        taken: what exports took, by their folders.
         digest: SHA-256 of the file's text.
+        text: that the values are read from: the file's, or what it would be with `back` put back.
+        back: what an export had taken, and these values hold as if it had not.
     """
 
     source: str
@@ -26,4 +75,13 @@ class Stock:
     keep_over: float
     offcut_worth: float
     boards: tuple[StockBoards, ...]
-    digest: str
+    taken: tuple[Taken, ...] = ()
+    digest: str = ""
+    text: str = ""
+    back: Taken | None = None
+
+
+def place_of(board: StockBoards) -> tuple[str, int]:
+    """The table that a board of a stock file stands in, and its number there, from 0."""
+    table, index = board.source[:-1].split("[")
+    return table, int(index)
