@@ -63,8 +63,8 @@ class Together:
 
 
 def keep_of(stock: Stock, job: Job) -> Keep:
-    """What offcuts are worth by a stock file; sawing one off square takes as much as the cutter does."""
-    return Keep(stock.keep_over, stock.offcut_worth, job.cutter.width)
+    """What offcuts are worth by a stock file, those of sheets nothing; sawing one off takes as much as cutting does."""
+    return Keep(stock.keep_over, 0.0 if job.on_sheets else stock.offcut_worth, job.cutter.width)
 
 
 def distinct_names(names: Sequence[str]) -> list[str]:

@@ -11,6 +11,7 @@ from hypothesis import strategies as st
 from cutpath.cut.relief import cut_part
 from cutpath.design.stair import Stair
 from cutpath.design.stringer import build_stringer
+from cutpath.faults import NoNest
 from cutpath.files.export import export_files
 from cutpath.job import StockBoards
 from cutpath.nest.misfits import BadLayout, PartFitsNoBoard, TooFewBoards
@@ -117,14 +118,11 @@ def test_sheets_are_exported_and_pass_the_simulated_cut(path: str) -> None:
     assert made.files["boards/01.dxf"]
 
 
-def test_boards_and_sheets_do_not_mix(tmp_path, capsys) -> None:
-    from cutpath.cli import run
-    from tests.jobs import FIXTURES
-
-    stock = tmp_path / "rack.toml"
-    stock.write_text('units = "mm"\n[[stock]]\nsize = [27, 300]\nlength = 2500\nquantity = 4\n')
-    assert run(["nest", str(FIXTURES / "panel-steps.toml"), "--stock", str(stock)]) == 2
-    assert "sheets" in capsys.readouterr().err
+def test_boards_and_sheets_do_not_mix() -> None:
+    read = job_with("panel-steps")
+    board = StockBoards("27 x 300 mm", 27.0, 300.0, 300.0, 2500.0, 4, None, ())
+    with pytest.raises(NoNest, match="boards and sheets in one nest"):
+        plan_of(replace(read, job=replace(read.job, stock=(*read.job.stock, board))))
 
 
 def test_a_search_without_its_library_is_one_plain_line(capsys, monkeypatch) -> None:

@@ -15,7 +15,7 @@ from cutpath.cli import run
 from cutpath.nest.misfits import BadLayout
 from cutpath.nest.sheets_verify import verify_sheets
 from cutpath.nest.values import PartKind
-from cutpath.plan import kinds, verify
+from cutpath.plan import kinds, laid, verify
 from cutpath.rules.load import load_rules
 from cutpath.shop import Entrant, JobsDiffer, Together, plan_together, shared_stock
 from cutpath.tolerances import GAP_SLACK
@@ -104,6 +104,20 @@ def test_like_entries_are_counted_together() -> None:
     for too_few in ([one], [one, replace(stock, quantity=0)], [one, replace(stock, length=2600)]):
         with pytest.raises(BadLayout, match="2 sheets of 27 x 1250 mm are used, more than there are"):
             verify_sheets(layout, parts, 12, 10, too_few)
+
+
+def test_what_is_left_of_a_sheet_is_used_first_and_costs_nothing() -> None:
+    made = together(HAY).whole
+    (stock,) = made.job.stock
+    left = replace(stock, length=1300.0, quantity=1, price=None, offcut="S", source="offcut[0]")
+    job = replace(made.job, stock=(stock, left))
+    layout = laid(job, kinds(made.design), job.stock, str)
+    verify_sheets(layout, kinds(made.design), 12, 10, job.stock)
+    assert sorted(board.stock.offcut for board in layout.boards) == ["", "S"]
+    assert (layout.value, layout.measure) == (118, "money") and made.layout.value == 236
+    with pytest.raises(BadLayout, match="value is 118, its sheets' 236"):
+        as_bought = tuple(replace(b, stock=replace(b.stock, offcut="", price=118)) for b in layout.boards)
+        verify_sheets(replace(layout, boards=as_bought), kinds(made.design), 12, 10)
 
 
 @pytest.fixture

@@ -79,6 +79,10 @@ def test_every_entry_is_read_with_its_place() -> None:
             "[[offcut]]\nname = 'A'\nsize = '2x12'\nlength = 40\ndefects = [[30, 50]]",
             "offcut[0].defects[0]: ends at 50 in, past the board's end at 40 in",
         ),
+        (
+            "[[price]]\nsize = '2x12'\nlength = 96\nprice = 3\ngrain = 'free'",
+            "price[0].grain: means nothing for a board",
+        ),
         ("[[stock]", "is no TOML"),
     ],
 )
@@ -97,6 +101,31 @@ def test_boards_are_taken_by_thickness_beside_those_that_a_job_states() -> None:
     assert boards_for(stock, (thick,), stated=True) == (thick,)
     with pytest.raises(JobFaults, match="has no board as thick as 4x12"):
         boards_for(stock, (thick,), stated=False)
+
+
+def test_sheets_are_taken_by_kind_and_grain() -> None:
+    sheet = "kind = 'sheet'\nsize = [18, 1220]\nlength = 2440\n"
+    text = f"units = 'mm'\n[[stock]]\n{sheet}[[stock]]\n{sheet}grain = 'free'\n"
+    text += "[[stock]]\nsize = [18, 1220]\nlength = 2440\n"
+    text += f"[[offcut]]\nname = 'S'\n{sheet}[[price]]\n{sheet}price = 40\n"
+    stock = stock_of(tomllib.loads(text), "rack.toml")
+    own = replace(stock.boards[0], source="", length=3000.0)
+    assert [b.source for b in boards_for(stock, (own,), stated=True)] == ["", "stock[0]", "offcut[0]", "price[0]"]
+    assert [b.source for b in boards_for(stock, (replace(own, grain="free"),), stated=True)] == ["", "stock[1]"]
+    assert [b.source for b in boards_for(stock, (replace(own, kind="board"),), stated=True)] == ["", "stock[2]"]
+
+
+@pytest.mark.parametrize("grain", ["along", "free"])
+def test_an_offcut_of_a_sheet_goes_on_the_list_as_one(tmp_path: Path, grain: str) -> None:
+    keys = f'kind = "sheet"\ngrain = "{grain}"\nsize = [18, 1220]\nlength = 2440\nquantity = 2\n'
+    path = rack(tmp_path, f'units = "mm"\n[[stock]]\n{keys}')
+    stock = read_stock(path)
+    (sheet,) = stock.boards
+    update_stock(path, stock, [sheet], [Kept(sheet, 900.0, 1540.0, "Deck, board 1")])
+    again = read_stock(path).boards
+    assert again[0] == replace(sheet, quantity=1)
+    (left,) = again[1:]
+    assert replace(sheet, length=900.0, quantity=1, offcut="Deck, board 1", source="offcut[0]") == left
 
 
 def test_only_what_changes_is_changed(tmp_path: Path) -> None:

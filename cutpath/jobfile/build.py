@@ -203,9 +203,8 @@ def boards_of(entry: Values, unit: Unit) -> StockBoards:
         quantity=entry["quantity"],
         price=entry["price"],
         defects=tuple((float(start), float(end)) for start, end in merged(entry["defects"])),
-        # Offcuts and price lists name boards only.
-        kind=entry.get("kind", "board"),
-        grain=entry.get("grain", "along"),
+        kind=entry["kind"],
+        grain=entry["grain"],
     )
 
 

@@ -154,11 +154,16 @@ def board_faults(board: Values, at: str, ctx: Context) -> None:
             )
 
 
+def grain_faults(board: Values, at: str, ctx: Context) -> None:
+    """Note a grain that only a sheet can have."""
+    if board["kind"] == "board" and board["grain"] == "free":
+        ctx.bad(f"{at}.grain", 'means nothing for a board: write kind = "sheet", or drop it')
+
+
 def _sheets(stock: list[Values], stringer: Values, ctx: Context) -> None:
     kinds = [entry["kind"] for entry in stock]
     for index, entry in enumerate(stock):
-        if entry["kind"] == "board" and entry["grain"] == "free":
-            ctx.bad(f"stock[{index}].grain", 'means nothing for a board: write kind = "sheet", or drop it')
+        grain_faults(entry, f"stock[{index}]", ctx)
     if "sheet" not in kinds:
         if _known(stringer["width"]) and "board" in kinds:
             ctx.bad("stringer.width", 'means nothing with boards, whose own it is: write kind = "sheet", or drop it')

@@ -46,8 +46,7 @@ class Costs:
 
 def costs_of(stock: Sequence[StockBoards], keep: Keep | None) -> Costs:
     """The costs of boards; an offcut that is too short to be worth keeping costs nothing."""
-    whole = [board for board in stock if not board.offcut] or stock
-    priced = all(board.price is not None for board in whole)
+    priced = all_priced(stock)
     each = tuple(_cost(board, priced, keep) for board in stock)
     if keep is None or not keep.worth:
         units, unit = whole_units(each)
@@ -55,6 +54,18 @@ def costs_of(stock: Sequence[StockBoards], keep: Keep | None) -> Costs:
     most = max(each, default=0.0) or 1.0
     unit = 10.0 ** (math.ceil(math.log10(most)) + round(math.log10(_FINE)))
     return Costs(priced, each, tuple(round(cost / unit) for cost in each), unit, keep)
+
+
+def all_priced(stock: Sequence[StockBoards]) -> bool:
+    """Whether money is what is made least: every entry has a price, or every one that is no offcut."""
+    return all(board.price is not None for board in [board for board in stock if not board.offcut] or stock)
+
+
+def sheet_cost(sheet: StockBoards, priced: bool) -> float:
+    """Of one sheet, in money or as area; what is left of an earlier one costs nothing more."""
+    if sheet.offcut:
+        return 0.0
+    return (sheet.price or 0.0) if priced else sheet.length * sheet.least_width
 
 
 def by_length(board: StockBoards, priced: bool) -> float:

@@ -13,6 +13,7 @@ from collections.abc import Callable, Sequence
 
 from cutpath.faults import Fault, NoNest
 from cutpath.job import StockBoards
+from cutpath.nest.costs import all_priced
 from cutpath.nest.sheets_progress import SheetProgress, TimeUp
 from cutpath.nest.values import Layout, PartKind
 
@@ -40,8 +41,9 @@ def nest_sheets(
 ) -> Layout:
     """Put every part on the sheets in stock at least cost, as far as is found in the time given.
 
-    What is least is the sum of prices where every entry has one, else the area of the sheets used; then the length
-    taken up on each. Parts lie along the sheet or turned half round, or with `grain = "free"` at any angle.
+    What is least is the sum of prices where every entry has one, else the area of the sheets used, offcuts not counted;
+    then the length taken up on each. Parts lie along the sheet or turned half round, or with `grain = "free"` at any
+    angle.
 
     Args:
         kinds: the parts, by shape, with trimmed edges; the greatest `edge_trim` is kept clear at both long sides.
@@ -69,7 +71,7 @@ def nest_sheets(
                 f"stringer.edges: {kind.name} can't keep the edges of a sheet, it is cut all round: "
                 'write edges = "trimmed"'
             )
-    priced = all(entry.price is not None for entry in stock)
+    priced = all_priced(stock)
     if not kinds:
         return Layout((), "money" if priced else "area", 0.0 if priced else None, 0.0, 0.0, 0.0)
     if not stock:

@@ -9,6 +9,7 @@ from collections.abc import Callable, Sequence
 
 from cutpath.job import StockBoards
 from cutpath.nest.choose import Choice, Entry, Filling, whole_units
+from cutpath.nest.costs import all_priced, sheet_cost
 from cutpath.nest.misfits import PartFitsNoBoard, TooFewBoards
 from cutpath.nest.rows import clear_stretches
 from cutpath.nest.sheets_fill import Clear, Counts, Sheet
@@ -45,8 +46,8 @@ class Nest:
         self.lefts, self.clears = zip(*(self._clear(entry) for entry in stock), strict=True)
         packers = {clear: Sheet(kinds, clear, gap, seed) for clear in dict.fromkeys(self.clears)}
         self.sheets = [packers[clear] for clear in self.clears]
-        self.priced = all(entry.price is not None for entry in stock)
-        self.worth = [e.price or 0.0 if self.priced else e.length * e.least_width for e in stock]
+        self.priced = all_priced(stock)
+        self.worth = [sheet_cost(entry, self.priced) for entry in stock]
         costs, self.unit = whole_units(self.worth)
         lengths, _ = whole_units([entry.length for entry in stock])
         parts = sum(self.wanted)

@@ -8,6 +8,7 @@ from collections.abc import Sequence
 from dataclasses import replace
 
 from cutpath.job import StockBoards
+from cutpath.nest.costs import sheet_cost
 from cutpath.nest.misfits import BadLayout
 from cutpath.nest.values import Board, Layout, PartKind
 from cutpath.tolerances import GAP_SLACK, LIMIT_SLACK
@@ -95,13 +96,12 @@ def _verify_sheet(board: Board, label: str, kinds: dict[str, PartKind], gap: flo
 
 def _verify_sums(layout: Layout, kinds: dict[str, PartKind]) -> None:
     area = math.fsum(board.stock.length * board.stock.least_width for board in layout.boards)
-    money = math.fsum(board.stock.price or 0.0 for board in layout.boards)
-    value = money if layout.measure == "money" else area
+    value = math.fsum(sheet_cost(board.stock, layout.measure == "money") for board in layout.boards)
     slack = 1e-9 * max(1.0, value) + LIMIT_SLACK
     if abs(layout.value - value) > slack:
         raise BadLayout(f"the layout's value is {layout.value:g}, its sheets' {value:g}")
     if (layout.cost is None) != (layout.measure == "area") or abs((layout.cost or value) - value) > slack:
-        raise BadLayout(f"the layout's cost is {layout.cost}, its sheets' {money:g}")
+        raise BadLayout(f"the layout's cost is {layout.cost}, its sheets' {value:g}")
     if layout.bound > layout.value + slack:
         raise BadLayout(f"the layout's bound {layout.bound:g} is more than its value {layout.value:g}")
     parts = math.fsum(abs(kinds[p.name].outline.area()) for board in layout.boards for p in board.parts)

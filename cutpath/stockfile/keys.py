@@ -33,12 +33,14 @@ class Share(Kind):
 
 
 _OF_BOARDS: Final = {key.name: key for key in BOARDS.keys}
-_SIZE, _LENGTH = _OF_BOARDS["size"], _OF_BOARDS["length"]
+_SIZE, _LENGTH, _KIND, _GRAIN = (_OF_BOARDS[key] for key in ("size", "length", "kind", "grain"))
 
 OFFCUT: Final = Record(
     Key("name", Text(100), Required(), "what is written on it; no two offcuts share one"),
     _SIZE,
-    _LENGTH._replace(kind=Length(25, 20000), doc="clear length, both ends square"),
+    _LENGTH._replace(kind=Length(25, 20000), doc="clear length, both ends square; of a sheet the way its grain runs"),
+    _KIND,
+    _GRAIN,
     Key("quantity", Whole(0, 10000), Fixed(1, 1), "how many of it there are"),
     Key(
         "price",
@@ -55,6 +57,8 @@ OFFCUT: Final = Record(
 PRICE: Final = Record(
     _SIZE,
     _LENGTH,
+    _KIND,
+    _GRAIN,
     Key("price", Money(1_000_000), Required(), "price of one, in your money"),
     Key("note", Text(400), Absent("none"), "where from, or anything else"),
 )
@@ -97,7 +101,7 @@ STOCK_FILE: Final = Record(
         "offcut_worth",
         Share(),
         Fixed(0, 0),
-        "what an offcut worth keeping counts for: a share of its board's price by length",
+        "what an offcut of a board worth keeping counts for: a share of the board's price by length",
     ),
     Key("stock", ListOf(BOARDS, 0, _MOST), Fixed([], []), "boards on the rack, one table a kind"),
     Key("offcut", ListOf(OFFCUT, 0, _MOST), Fixed([], []), "offcuts of earlier jobs, one table each"),

@@ -10,7 +10,7 @@ from typing import Any
 from cutpath.faults import JobFaults
 from cutpath.job import StockBoards, Unit
 from cutpath.jobfile.build import boards_of
-from cutpath.jobfile.checks import board_faults
+from cutpath.jobfile.checks import board_faults, grain_faults
 from cutpath.jobfile.compound import fill
 from cutpath.jobfile.kinds import BAD, Context
 from cutpath.jobfile.read import context_of, parsed, text_of, told
@@ -54,9 +54,12 @@ def stock_of(raw: dict[str, Any], source: str) -> Stock:
     ctx = context_of(raw)
     values = STOCK_FILE.read(raw, "", ctx)
     fill(STOCK_FILE, values, ctx.unit)
-    for table in ("stock", "offcut"):
+    for table in ("stock", "offcut", "price"):
         for index, entry in enumerate(values[table] if isinstance(values[table], list) else ()):
-            if entry is not BAD:
+            if entry is BAD:
+                continue
+            grain_faults(entry, f"{table}[{index}]", ctx)
+            if table != "price":
                 board_faults(entry, f"{table}[{index}]", ctx)
     if isinstance(values["offcut"], list):
         _names(values["offcut"], "offcut", "name", "give each its own, or write a quantity", ctx)
@@ -120,14 +123,18 @@ def boards_for(stock: Stock, own: tuple[StockBoards, ...], *, stated: bool) -> t
         stated: whether the job's file states them; the default list of a yard's lengths is not added to a stock file.
 
     Returns:
-        The job's own boards, if stated, and those of the stock file that are as thick as one of the job's.
+        The job's own boards or sheets, if stated, and those of the stock file that are like one of the job's: as thick,
+        and boards, or sheets of the same grain.
 
     Raises:
-        JobFaults: the stock file has no board of that thickness.
+        JobFaults: the stock file has no board like that.
     """
-    fit = tuple(
-        board for board in stock.boards if any(abs(board.thickness - mine.thickness) < _ONE_THICKNESS for mine in own)
-    )
+
+    def like(board: StockBoards, mine: StockBoards) -> bool:
+        same = (board.kind, board.grain) == (mine.kind, mine.grain)
+        return same and abs(board.thickness - mine.thickness) < _ONE_THICKNESS
+
+    fit = tuple(board for board in stock.boards if any(like(board, mine) for mine in own))
     if not fit and not stated:
         sizes = sorted({board.size for board in own})
         raise JobFaults(

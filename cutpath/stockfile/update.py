@@ -231,12 +231,15 @@ def _name(left_of: str, taken: set[str]) -> str:
 
 def _entry(piece: Kept, name: str, unit: Unit) -> dict[str, Any]:
     board = piece.board
-    sides = [written(board.thickness, unit), written(board.width, unit)]
+    sides = [_number(written(board.thickness, unit)), _number(written(board.width, unit))]
     entry: dict[str, Any] = {
         "name": name,
         "size": board.size if board.size in nominal_sizes() else sides,
         "length": _number(written(piece.length, unit)),
     }
+    if board.kind == "sheet":
+        entry["kind"] = "sheet"
+        entry |= {"grain": "free"} if board.grain == "free" else {}
     if board.price is not None:
         entry["price"] = round(board.price * piece.length / board.length, 2)
     if board.least_width != board.width:
