@@ -172,8 +172,9 @@ def bring_up_to_date(path: Path, stock: Stock, plan: Plan, jobs: Sequence[str], 
         out: the export's folder.
         update: whether to do it; if not, only tell where the file no longer says what this export takes.
     """
+    from cutpath.stockfile.kept import offcuts_to_keep
     from cutpath.stockfile.taken import folder_of
-    from cutpath.stockfile.update import BEFORE, Whose, offcuts_to_keep, update_stock, updated_text
+    from cutpath.stockfile.update import BEFORE, Whose, update_stock, updated_text
 
     used = [board.stock for board in plan.layout.boards]
     kept = offcuts_to_keep(plan.layout.boards, stock, plan.job.cutter.width, plan.job.name)

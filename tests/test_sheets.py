@@ -1,5 +1,7 @@
 """Stringers on sheets: every layout held by shapely against gap, sides, grain and counts."""
 
+import csv
+import io
 import math
 from dataclasses import replace
 
@@ -12,7 +14,10 @@ from cutpath.cut.relief import cut_part
 from cutpath.design.stair import Stair
 from cutpath.design.stringer import build_stringer
 from cutpath.faults import NoNest
+from cutpath.files.cutlist import cut_list
 from cutpath.files.export import export_files
+from cutpath.files.pictures import board_svg
+from cutpath.files.pictures.words import size_text
 from cutpath.job import StockBoards
 from cutpath.nest.misfits import BadLayout, PartFitsNoBoard, TooFewBoards
 from cutpath.nest.sheets import EdgesOfSheets, nest_sheets
@@ -116,6 +121,22 @@ def test_sheets_are_exported_and_pass_the_simulated_cut(path: str) -> None:
     turns = {round(math.degrees(math.atan2(p.motion.sin, p.motion.cos))) % 180 for p in board.parts}
     assert turns == {0}, "the grain runs along"
     assert made.files["boards/01.dxf"]
+
+
+def test_a_part_that_lies_across_takes_up_what_it_is_wide() -> None:
+    """A sheet shorter than the stringer and wide enough for it: it lies across, and list and picture say so."""
+    sheet = {"kind": "sheet", "size": [27, 1500], "length": 1200, "grain": "free"}
+    short = {"site": {"total_rise": 850}, "stair": {"risers": 5}, "stringer": {"count": 1}}
+    planned = plan_of(job_with("panel-steps", stock=[sheet], **short))
+    ((placed,),) = [board.parts for board in planned.layout.boards]
+    outline = planned.part_of(placed).outline
+    left, _, right, _ = outline.moved(placed.motion).extents()
+    assert right - left < 1200 < outline.extents()[2] - outline.extents()[0]
+    row = next(row for row in csv.DictReader(io.StringIO(cut_list(planned))) if row["item"] == "part")
+    assert float(row["from"]) == pytest.approx(left, abs=1e-6)
+    assert float(row["to"]) == pytest.approx(right, abs=1e-6)
+    assert float(row["length"]) > 1200
+    assert size_text(right, "mm") in board_svg(planned, 0)
 
 
 def test_boards_and_sheets_do_not_mix() -> None:

@@ -17,11 +17,12 @@ from jsonschema import Draft202012Validator
 from cutpath.cli import run
 from cutpath.faults import OutputRefused
 from cutpath.job import StockBoards
+from cutpath.stockfile.kept import Kept
 from cutpath.stockfile.keys import stock_schema
 from cutpath.stockfile.read import digest_of, read_stock, stock_of
 from cutpath.stockfile.taken import folder_of, put_back, taken_by
 from cutpath.stockfile.text import edited, with_offcut
-from cutpath.stockfile.update import Kept, Whose, update_stock, updated_text
+from cutpath.stockfile.update import Whose, update_stock, updated_text
 from cutpath.stockfile.values import Stock
 from tests.jobs import FIXTURES
 from tests.test_stockfile import RACK, rack, racks

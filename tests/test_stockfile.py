@@ -13,11 +13,13 @@ from hypothesis import strategies as st
 from jsonschema import Draft202012Validator
 
 from cutpath.faults import JobFaults, OutputRefused
+from cutpath.files.place_lock import release, take
 from cutpath.job import StockBoards
 from cutpath.nest import Board
+from cutpath.stockfile.kept import Kept, offcuts_to_keep
 from cutpath.stockfile.keys import stock_schema
 from cutpath.stockfile.read import boards_for, digest_of, read_stock, stock_of
-from cutpath.stockfile.update import BEFORE, Kept, offcuts_to_keep, update_stock, updated_text
+from cutpath.stockfile.update import BEFORE, update_stock, updated_text
 
 RACK = """# what is on the rack
 units = "in"      # as the tape reads
@@ -170,6 +172,20 @@ def test_a_file_changed_meanwhile_is_left_alone(tmp_path: Path) -> None:
     with pytest.raises(OutputRefused, match="was changed since it was read"):
         update_stock(path, stock, [stock.boards[0]], [])
     assert path.read_text() == RACK + "# somebody else\n"
+
+
+def test_two_exports_don_t_change_it_at_once(tmp_path: Path) -> None:
+    path = rack(tmp_path)
+    stock = read_stock(path)
+    guard = tmp_path / ".rack.toml.lock"
+    lock = take(guard)
+    assert lock is not None
+    with pytest.raises(OutputRefused, match="another export is changing it"):
+        update_stock(path, stock, [stock.boards[0]], [])
+    assert path.read_text() == RACK
+    release(lock, guard)
+    assert update_stock(path, stock, [stock.boards[0]], []).taken == 1
+    assert not guard.exists()
 
 
 @pytest.mark.parametrize("failing", range(4))

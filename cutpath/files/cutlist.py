@@ -41,9 +41,12 @@ def cut_list(plan: Plan) -> str:
             written(board.stock.least_width, unit),
         )
         for placed in board.parts:
-            x0, _, x1, _ = plan.part_of(placed).outline.extents()
+            outline = plan.part_of(placed).outline
+            x0, _, x1, _ = outline.extents()
+            # On a sheet without grain a part may lie across: it then takes up less of the sheet than it is long.
+            left, _, right, _ = outline.moved(placed.motion).extents()
             ways = (placed.rotated, placed.over)
-            span = (written(placed.x, unit), written(placed.x + x1 - x0, unit), written(x1 - x0, unit))
+            span = (written(placed.x, unit), written(placed.x + right - left, unit), written(x1 - x0, unit))
             rows.writerow((*lead, "part", placed.name, *span, *("yes" if way else "no" for way in ways), unit))
         if board.offcut > 0:
             span = (written(board.used, unit), lead[3], written(board.offcut, unit))

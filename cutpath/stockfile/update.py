@@ -8,50 +8,27 @@ from __future__ import annotations
 
 import codecs
 import contextlib
-import math
 import os
 import shutil
 import tempfile
 from collections import Counter
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
-from fractions import Fraction
 from pathlib import Path
 from typing import Any, Final
 
 from cutpath.faults import OutputRefused
-from cutpath.job import StockBoards, Unit
+from cutpath.files.place_lock import release, take
+from cutpath.job import StockBoards
 from cutpath.jobfile.read import parsed, text_of
-from cutpath.jobfile.sizes import nominal_sizes
-from cutpath.nest.values import Board
+from cutpath.stockfile.kept import Kept, offcut_tables
 from cutpath.stockfile.read import digest_of, stock_of
 from cutpath.stockfile.taken import read_back, record_of
 from cutpath.stockfile.text import Entry, edited
 from cutpath.stockfile.values import Stock, Took, place_of
-from cutpath.units import MM_PER_INCH, written
 
 #: What the copy's name ends in.
 BEFORE: Final = ".before"
-
-#: Offcuts are measured down to this, as a tape shows: 1/16 in, 1 mm.
-_TAPE: Final[dict[Unit, Fraction]] = {"in": MM_PER_INCH / 16, "mm": Fraction(1)}
-
-
-@dataclass(frozen=True, slots=True)
-class Kept:
-    """An offcut to be put on the rack.
-
-    Attributes:
-        board: what it is left of.
-        length: of the offcut, cut off square, millimetres.
-        start: where on the board it begins.
-        left_of: the job and board, for people.
-    """
-
-    board: StockBoards
-    length: float
-    start: float
-    left_of: str
 
 
 @dataclass(frozen=True, slots=True)
@@ -77,24 +54,6 @@ class Change:
     added: tuple[str, ...]
     back: int = 0
     same: bool = False
-
-
-def offcuts_to_keep(boards: Sequence[Board], stock: Stock, saw: float, job: str) -> tuple[Kept, ...]:
-    """The offcuts of a layout that are worth keeping.
-
-    Args:
-        boards: of the layout.
-        stock: says from what length on they are, and in what unit they are measured.
-        saw: what cutting one off square takes, millimetres.
-        job: whose boards they are, for people.
-    """
-    found: list[Kept] = []
-    step = _TAPE[stock.units]
-    for number, board in enumerate(boards, 1):
-        left = float(math.floor(Fraction(board.offcut - saw + 1e-6) / step) * step)
-        if left >= stock.keep_over - 1e-6:
-            found.append(Kept(board.stock, left, board.stock.length - left, f"{job}, board {number}"))
-    return tuple(found)
 
 
 def updated_text(
@@ -137,7 +96,7 @@ def updated_text(
         else:
             quantities[table, index] = have - count
             left.append(replace(board, quantity=have - count))
-    added = _entries(stock, kept)
+    added = offcut_tables(stock, kept)
     new: list[tuple[str, dict[str, Any]]] = [("[[offcut]]", entry) for entry in added]
     if whose is not None and (took or added):
         new.append(record_of(whose.folder, whose.jobs, took, added))
@@ -154,16 +113,6 @@ def updated_text(
     same = stock.back is not None and meant.taken == (stock.back,)
     names = tuple(entry["name"] for entry in added)
     return changed, Change(sum(one.count for one in took), names, before, same)
-
-
-def _entries(stock: Stock, kept: Sequence[Kept]) -> list[dict[str, Any]]:
-    """The tables of offcuts, each called as no other is."""
-    names = {board.offcut for board in stock.boards if board.offcut}
-    added: list[dict[str, Any]] = []
-    for piece in kept:
-        added.append(_entry(piece, _name(piece.left_of, names), stock.units))
-        names.add(added[-1]["name"])
-    return added
 
 
 def update_stock(
@@ -184,23 +133,39 @@ def update_stock(
         OutputRefused: the file was changed since it was read, or can't be written; it is as it was then.
     """
     target = path.resolve()
-    text = text_of(path, "stock")
-    if digest_of(text) != stock.digest:
-        raise OutputRefused(f"{path}: was changed since it was read, and is left as it is; run the export again")
-    new, change = updated_text(stock.text, stock, used, kept, whose)
-    if change.same or new == text:
-        return replace(change, same=True)
-    before = target.read_bytes()
-    bom = codecs.BOM_UTF8 if before.startswith(codecs.BOM_UTF8) else b""
     try:
-        _put(target.with_name(target.name + BEFORE), before, target)
-        _put(target, bom + new.encode(), target)
+        with _locked(target):
+            text = text_of(path, "stock")
+            if digest_of(text) != stock.digest:
+                raise OutputRefused(
+                    f"{path}: was changed since it was read, and is left as it is; run the export again"
+                )
+            new, change = updated_text(stock.text, stock, used, kept, whose)
+            if change.same or new == text:
+                return replace(change, same=True)
+            before = target.read_bytes()
+            bom = codecs.BOM_UTF8 if before.startswith(codecs.BOM_UTF8) else b""
+            _put(target.with_name(target.name + BEFORE), before, target)
+            _put(target, bom + new.encode(), target)
+            return change
     except OSError as why:
         reason = why.strerror or str(why)
         raise OutputRefused(
             f"{path}: can't be brought up to date ({reason}), and is left as it is; mend that and run the export again"
         ) from why
-    return change
+
+
+@contextlib.contextmanager
+def _locked(target: Path) -> Iterator[None]:
+    """Keep other exports from changing the file between reading and writing it."""
+    path = target.with_name(f".{target.name}.lock")
+    lock = take(path)
+    if lock is None:
+        raise OutputRefused(f"{target}: another export is changing it, and it is left as it is; run the export again")
+    try:
+        yield
+    finally:
+        release(lock, path)
 
 
 def _put(target: Path, data: bytes, like: Path) -> None:
@@ -217,43 +182,3 @@ def _put(target: Path, data: bytes, like: Path) -> None:
         with contextlib.suppress(OSError):
             os.unlink(name)
         raise
-
-
-def _name(left_of: str, taken: set[str]) -> str:
-    """A name that no other offcut bears."""
-    base = left_of[-80:].strip().lstrip(",").strip() or "offcut"
-    name, number = base, 1
-    while name in taken:
-        number += 1
-        name = f"{base} ({number})"
-    return name
-
-
-def _entry(piece: Kept, name: str, unit: Unit) -> dict[str, Any]:
-    board = piece.board
-    sides = [_number(written(board.thickness, unit)), _number(written(board.width, unit))]
-    entry: dict[str, Any] = {
-        "name": name,
-        "size": board.size if board.size in nominal_sizes() else sides,
-        "length": _number(written(piece.length, unit)),
-    }
-    if board.kind == "sheet":
-        entry["kind"] = "sheet"
-        entry |= {"grain": "free"} if board.grain == "free" else {}
-    if board.price is not None:
-        entry["price"] = round(board.price * piece.length / board.length, 2)
-    if board.least_width != board.width:
-        entry["widths"] = [written(board.least_width, unit)]
-    defects = [
-        [written(max(0.0, start - piece.start), unit), written(end - piece.start, unit)]
-        for start, end in board.defects
-        if end > piece.start
-    ]
-    if defects:
-        entry["defects"] = defects
-    entry["from"] = piece.left_of
-    return entry
-
-
-def _number(value: float) -> float | int:
-    return int(value) if value.is_integer() else value

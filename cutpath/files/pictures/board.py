@@ -160,7 +160,7 @@ def _dimensions(sheet: Sheet, plan: Plan, board: Board, view: View, paths: tuple
     length, width = board.stock.length, board.stock.least_width
     marks: set[float] = set()
     for placed in board.parts:
-        x0, _, x1, _ = plan.part_of(placed).outline.extents()
+        x0, _, x1, _ = plan.part_of(placed).outline.moved(placed.motion).extents()
         marks |= {round(placed.x, 6), round(placed.x + x1 - x0, 6)}
     (left, low), (right, high) = view((0.0, 0.0)), view((length, width))
     sheet.add(vertical(high, low, left - 26, size(width), left - 3, left - 3, "down"))

@@ -1,0 +1,103 @@
+"""What is left of boards, measured and written as a stock file has it."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass
+from fractions import Fraction
+from typing import Any, Final
+
+from cutpath.job import StockBoards, Unit
+from cutpath.jobfile.sizes import nominal_sizes
+from cutpath.nest.values import Board
+from cutpath.stockfile.values import Stock
+from cutpath.units import MM_PER_INCH, written
+
+#: Offcuts are measured down to this, as a tape shows: 1/16 in, 1 mm.
+_TAPE: Final[dict[Unit, Fraction]] = {"in": MM_PER_INCH / 16, "mm": Fraction(1)}
+
+
+@dataclass(frozen=True, slots=True)
+class Kept:
+    """An offcut to be put on the rack.
+
+    Attributes:
+        board: what it is left of.
+        length: of the offcut, cut off square, millimetres.
+        start: where on the board it begins.
+        left_of: the job and board, for people.
+    """
+
+    board: StockBoards
+    length: float
+    start: float
+    left_of: str
+
+
+def offcuts_to_keep(boards: Sequence[Board], stock: Stock, saw: float, job: str) -> tuple[Kept, ...]:
+    """The offcuts of a layout that are worth keeping.
+
+    Args:
+        boards: of the layout.
+        stock: says from what length on they are, and in what unit they are measured.
+        saw: what cutting one off square takes, millimetres.
+        job: whose boards they are, for people.
+    """
+    found: list[Kept] = []
+    step = _TAPE[stock.units]
+    for number, board in enumerate(boards, 1):
+        left = float(math.floor(Fraction(board.offcut - saw + 1e-6) / step) * step)
+        if left >= stock.keep_over - 1e-6:
+            found.append(Kept(board.stock, left, board.stock.length - left, f"{job}, board {number}"))
+    return tuple(found)
+
+
+def offcut_tables(stock: Stock, kept: Sequence[Kept]) -> list[dict[str, Any]]:
+    """The tables of offcuts for a stock file, each called as no other of it is."""
+    names = {board.offcut for board in stock.boards if board.offcut}
+    added: list[dict[str, Any]] = []
+    for piece in kept:
+        added.append(_entry(piece, _name(piece.left_of, names), stock.units))
+        names.add(added[-1]["name"])
+    return added
+
+
+def _name(left_of: str, taken: set[str]) -> str:
+    """A name that no other offcut bears."""
+    base = left_of[-80:].strip().lstrip(",").strip() or "offcut"
+    name, number = base, 1
+    while name in taken:
+        number += 1
+        name = f"{base} ({number})"
+    return name
+
+
+def _entry(piece: Kept, name: str, unit: Unit) -> dict[str, Any]:
+    board = piece.board
+    sides = [_number(written(board.thickness, unit)), _number(written(board.width, unit))]
+    entry: dict[str, Any] = {
+        "name": name,
+        "size": board.size if board.size in nominal_sizes() else sides,
+        "length": _number(written(piece.length, unit)),
+    }
+    if board.kind == "sheet":
+        entry["kind"] = "sheet"
+        entry |= {"grain": "free"} if board.grain == "free" else {}
+    if board.price is not None:
+        entry["price"] = round(board.price * piece.length / board.length, 2)
+    if board.least_width != board.width:
+        entry["widths"] = [written(board.least_width, unit)]
+    defects = [
+        [written(max(0.0, start - piece.start), unit), written(end - piece.start, unit)]
+        for start, end in board.defects
+        if end > piece.start
+    ]
+    if defects:
+        entry["defects"] = defects
+    entry["from"] = piece.left_of
+    return entry
+
+
+def _number(value: float) -> float | int:
+    return int(value) if value.is_integer() else value
