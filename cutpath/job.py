@@ -252,6 +252,26 @@ class Pad:
 
 
 @dataclass(frozen=True, slots=True)
+class Extras:
+    """Small parts that are laid where the boards leave room.
+
+    Attributes:
+        pitch_gauge: the block with the stair's rise and run.
+        trial_piece: the trial piece, besides the file of its own.
+        sill_plate: the plate under the sill notch, in so many equal pieces; 0: none.
+    """
+
+    pitch_gauge: bool = False
+    trial_piece: bool = False
+    sill_plate: int = 0
+
+    @property
+    def any(self) -> bool:
+        """Whether any is asked for."""
+        return self.pitch_gauge or self.trial_piece or self.sill_plate > 0
+
+
+@dataclass(frozen=True, slots=True)
 class Job:
     """One job file, whole."""
 
@@ -268,6 +288,7 @@ class Job:
     pad: Pad = Pad()
     tabs: Tabs = Tabs()
     holes: tuple[HoleSpec, ...] = ()
+    extras: Extras = Extras()
 
     @property
     def on_sheets(self) -> bool:
@@ -289,3 +310,13 @@ class Job:
         """
         share = 1.5 if self.cutter.path == "centre" else 1.25
         return max(self.machine.part_gap, share * self.cutter.width)
+
+    @property
+    def loose_gap(self) -> float:
+        """Least clear distance of a small part from other parts and, where there is room, from the board's edges.
+
+        The part gap, or more where the tool's way onto the small part's contour needs it.
+        """
+        cutter = self.cutter
+        lead = cutter.lead + 1.5 * cutter.width if cutter.path == "centre" and cutter.lead else 0.0
+        return max(self.part_gap, lead)

@@ -44,6 +44,7 @@ class Design:
         parts: as the cutter leaves them, the one whose throat is checked first.
         checks: required ones first found, then advice.
         bending: of a notched board at the least throat; None without an inside notch, and for other forms.
+        small: parts that are laid where there is room.
     """
 
     board_width: float
@@ -51,6 +52,12 @@ class Design:
     parts: tuple[PartSet, ...]
     checks: tuple[Check, ...]
     bending: Bending | None
+    small: tuple[PartSet, ...] = ()
+
+    @property
+    def every(self) -> tuple[PartSet, ...]:
+        """All parts, the small ones last."""
+        return (*self.parts, *self.small)
 
     @property
     def part(self) -> CutPart:
@@ -76,7 +83,7 @@ class Plan:
 
     def part(self, name: str) -> CutPart:
         """The part of a name, as the layout's placements call it."""
-        return next(s.part for s in self.design.parts if s.name == name)
+        return next(s.part for s in self.design.every if s.name == name)
 
     def part_of(self, placed: Placed) -> CutPart:
         """A part of the layout as it lies: its mirror image where it is turned over."""
@@ -167,7 +174,7 @@ def _other_top(job: Job, stair: Stair, width: float, show: Show) -> Stringer | N
 
 
 def kinds(drawn: Design) -> tuple[PartKind, ...]:
-    """A design's parts as the nest wants them."""
+    """A design's stringers as the nest wants them."""
     return tuple(kind_of(s) for s in drawn.parts)
 
 
@@ -175,8 +182,46 @@ def kind_of(parts: PartSet) -> PartKind:
     """Parts of one shape as the nest wants them."""
     part = parts.part
     return PartKind(
-        parts.name, part.outline, part.width, parts.count, part.edges, part.edge_trim, parts.over is not None
+        name=parts.name,
+        outline=part.outline,
+        width=part.width,
+        count=parts.count,
+        edges=part.edges,
+        edge_trim=part.edge_trim,
+        turn_over=parts.over is not None,
+        loose=part.small is not None,
     )
+
+
+def with_small_parts(job: Job, drawn: Design, stair: Stair) -> Design:
+    """A design with the small parts that its job asks for."""
+    if not job.extras.any:
+        return drawn
+    from cutpath.cut.small import small_parts
+
+    found = small_parts(job, stair, drawn.part.relief)
+    return replace(drawn, small=tuple(PartSet(f"{job.name} {part.small}", part, count) for part, count in found))
+
+
+def filled(job: Job, designs: Sequence[Design], layout: Layout, keep: Keep | None) -> Layout:
+    """A layout with the designs' small parts laid where it leaves room, kind by kind.
+
+    Args:
+        job: gap and end trim are read.
+        designs: whose parts are on the boards.
+        layout: of their stringers.
+        keep: what offcuts are worth.
+    """
+    from cutpath.cut.small import SMALL
+
+    small = [s for what in SMALL for d in designs for s in d.small if s.part.small == what]
+    if not small:
+        return layout
+    from cutpath.nest.fill import fill_leftovers
+
+    there = [kind for d in designs for kind in kinds(d)]
+    trim = job.machine.end_trim
+    return fill_leftovers(layout, there, [*map(kind_of, small)], gap=job.loose_gap, end_trim=trim, keep=keep)
 
 
 def plan(
@@ -228,7 +273,8 @@ def plan(
     if not found:
         raise no_nest or impossible or NoNest("stock: no boards (every quantity is 0)")
     drawn, layout = min(found, key=lambda f: (not f[0].holds, f[1].value, -f[0].board_width))
-    return Plan(job, rules, choice, drawn, layout, keep)
+    drawn = with_small_parts(job, drawn, choice.stair)
+    return Plan(job, rules, choice, drawn, filled(job, [drawn], layout, keep), keep)
 
 
 def laid(
@@ -279,7 +325,8 @@ def verify(plan: Plan) -> None:
     Raises:
         BadLayout: the first thing that is wrong.
     """
-    job, wanted = plan.job, kinds(plan.design)
+    job, left_out = plan.job, dict(plan.layout.left_out)
+    wanted = [replace(kind_of(s), count=s.count - left_out.get(s.name, 0)) for s in plan.design.every]
     if job.on_sheets:
         from cutpath.nest.sheets_verify import verify_sheets
 

@@ -11,6 +11,7 @@ from cutpath.cautions import CAUTIONS, SHORT_CAUTION
 from cutpath.cut.relief import RELIEF_WORDS, Relief
 from cutpath.cut.relief_cost import ReliefCost, relief_costs
 from cutpath.design.stair import Candidate, Choice
+from cutpath.files.small_words import left_out_lines
 from cutpath.form_words import form_facts
 from cutpath.job import Job, Unit
 from cutpath.mend import Mend
@@ -214,7 +215,9 @@ def nest_text(plan: Plan, *, named: bool = False) -> str:
     job, layout = plan.job, plan.layout
     rows = []
     for i, board in enumerate(layout.boards, start=1):
-        places = ", ".join(f"{f'{p.name} ' if named else ''}{cell(p.x, job.units)}{_lies(p)}" for p in board.parts)
+        places = ", ".join(
+            f"{f'{p.name} ' if named else _small(plan, p.name)}{cell(p.x, job.units)}{_lies(p)}" for p in board.parts
+        )
         stock = f"{board.stock.size} x {cell(board.stock.length, job.units)}"
         if board.stock.offcut:
             stock += f", offcut {board.stock.offcut}"
@@ -239,16 +242,20 @@ def nest_text(plan: Plan, *, named: bool = False) -> str:
     if layout.kept_worth:
         total = f"{what} {amount(layout.value + layout.kept_worth)} less {amount(layout.kept_worth)} for offcuts kept"
     total += f" ({_proved(layout, amount)})"
+    laid = sum(s.count for s in plan.design.small) - sum(count for _, count in layout.left_out)
+    small, becomes = (f"and {many(laid, 'small part')} ", "parts") if laid else ("", "stringers")
     return "\n".join(
         [
-            f"{job.name}: {many(sum(s.count for s in plan.design.parts), 'stringer')} on "
+            f"{job.name}: {many(sum(s.count for s in plan.design.parts), 'stringer')} "
+            f"{small}on "
             f"{many(len(layout.boards), job.stock_word)}",
             "",
             table(("board", "stock", "parts", "at", "offcut"), rows, left=frozenset({1, 3})),
             "",
             table(("boards", "to buy or take", "each", "together"), bought, left=frozenset({1})),
             "",
-            f"{total}; {100 * layout.yield_share:.1f}% of the boards' area becomes stringers; "
+            *left_out_lines(plan),
+            f"{total}; {100 * layout.yield_share:.1f}% of the boards' area becomes {becomes}; "
             f"parts at least {show(job.part_gap, job.units)} apart",
             SHORT_CAUTION,
         ]
@@ -258,6 +265,12 @@ def nest_text(plan: Plan, *, named: bool = False) -> str:
 def _lies(placed: Placed) -> str:
     """How a part lies, in a word or two after its place."""
     return f" {placed.how}" if placed.over else " turned" if placed.rotated else ""
+
+
+def _small(plan: Plan, name: str) -> str:
+    """What a small part is, before its place."""
+    small = plan.part(name).small
+    return f"{small} " if small else ""
 
 
 def _proved(layout: Layout, amount: Callable[[float], str]) -> str:
@@ -287,6 +300,7 @@ def export_text(plan: Plan, mends: Sequence[Mend], out: Path, paths: Sequence[st
             lines.append(f"{check.id} {word}: {check.note} ({check.source})")
     if not all(c.ok for c in drawn.checks if c.id == "throat"):
         lines += _mend_lines(mends, job)
+    lines += left_out_lines(plan)
     lines += ["", f"wrote to {out}:", *(f"  {path}" for path in paths), "", *CAUTIONS]
     return "\n".join(lines)
 
@@ -305,6 +319,7 @@ def shop_text(together: Together, out: Path, paths: Iterable[str]) -> str:
             if not check.ok:
                 word = "FAILS" if check.required else "over advice"
                 lines.append(f"  {check.id} {word}: {check.note} ({check.source})")
+    lines += left_out_lines(together.whole)
     whose = "packet.html and the cut files are for the shop; hand each folder in sites/ to that stair's site"
     return "\n".join([*lines, "", f"wrote to {out}:", *(f"  {path}" for path in paths), whose, "", *CAUTIONS])
 

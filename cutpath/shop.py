@@ -13,8 +13,9 @@ from typing import TYPE_CHECKING
 from cutpath.faults import Fault, ImpossibleStringer, NoNest, NoStairFits
 from cutpath.job import Job, StockBoards
 from cutpath.nest.values import Keep, Layout, PartKind
-from cutpath.plan import Design, Plan, board_widths, design, kinds, laid, solve
+from cutpath.plan import Design, Plan, board_widths, design, filled, kinds, laid, solve, with_small_parts
 from cutpath.progress import Tell, quiet
+from cutpath.tolerances import ONE_THICKNESS
 from cutpath.units import quoted
 
 if TYPE_CHECKING:
@@ -23,10 +24,6 @@ if TYPE_CHECKING:
     from cutpath.stockfile.values import Stock
 
 Show = Callable[[float], str]
-
-#: Boards differ in thickness by less than this where they are meant to be of one, millimetres (common practice,
-#: no source).
-_ONE_THICKNESS = 0.5
 
 #: Other widths for one job at a time are tried up to this many nests.
 _MOST_NESTS = 12
@@ -121,6 +118,8 @@ def plan_together(
         return laid(common, parts, common.stock, entrants[0].show, keep, seconds, tell)
 
     designs, layout = _best(drawn, lay)
+    designs = [with_small_parts(j, d, choice.stair) for j, d, choice in zip(jobs, designs, choices, strict=True)]
+    layout = filled(common, designs, layout, keep)
     plans = [Plan(j, e.rules, c, d, layout, keep) for e, j, c, d in zip(entrants, jobs, choices, designs, strict=True)]
     whole = Design(
         min(d.board_width for d in designs),
@@ -128,6 +127,7 @@ def plan_together(
         tuple(part for d in designs for part in d.parts),
         tuple(check for d in designs for check in d.checks),
         None,
+        tuple(part for d in designs for part in d.small),
     )
     return Together(tuple(plans), Plan(common, entrants[0].rules, choices[0], whole, layout, keep))
 
@@ -241,7 +241,7 @@ def _grain(job: Job) -> str:
 
 def _one_thickness(stock: Sequence[StockBoards]) -> None:
     thick = sorted(stock, key=lambda board: board.thickness)
-    if thick and thick[-1].thickness - thick[0].thickness >= _ONE_THICKNESS:
+    if thick and thick[-1].thickness - thick[0].thickness >= ONE_THICKNESS:
         word = f"{thick[0].kind}s"
         raise JobsDiffer(
             f"stock: {word} of {thick[0].size} and of {thick[-1].size} differ in thickness, and jobs cut together "

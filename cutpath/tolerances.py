@@ -25,5 +25,8 @@ GAP_SLACK: Final = 2.5e-3
 #: machine holds.
 CUT: Final = 0.025
 
+#: Boards differ in thickness by less than this where they are meant to be of one (common practice, no source).
+ONE_THICKNESS: Final = 0.5
+
 #: Decimals written to files, in the job's unit, so that 7 1/4 reads 7.25.
 WRITTEN_DECIMALS: Final = 9

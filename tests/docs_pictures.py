@@ -18,6 +18,8 @@ PICTURES: dict[str, tuple[str, str, tuple[str, ...]]] = {
     "orchard-steps-corner.svg": ("corner", "orchard-steps", ()),
     "orchard-steps-board-01.svg": ("board", "orchard-steps", ()),
     "boat-landing-stair.svg": ("stair", "boat-landing", ()),
+    "boat-landing-board-01.svg": ("board", "boat-landing", ()),
+    "boat-landing-pitch-gauge.svg": ("gauge", "boat-landing", ()),
     "garden-room-stringer.svg": ("stringer", "garden-room", ()),
     "orchard-steps-set-up-1.svg": ("setup-1", "orchard-steps", ("machine.bed = [60, 60]",)),
     "orchard-steps-set-up-2.svg": ("setup-2", "orchard-steps", ("machine.bed = [60, 60]",)),
@@ -53,6 +55,12 @@ def picture(name: str) -> str:
 
     kind, job, edits = PICTURES[name]
     drawn = planned(job, edits)
+    if kind == "gauge":
+        from cutpath.files.pictures.gauge import gauge_part, gauge_svg
+
+        gauge = gauge_part(drawn)
+        assert gauge is not None, "the job asks for one"
+        return gauge_svg(drawn, gauge)
     if kind == "board":
         return board_svg(drawn, 0)
     if kind.startswith("setup-"):

@@ -31,9 +31,15 @@ def exported(request: pytest.FixtureRequest, tmp_path_factory: pytest.TempPathFa
     return folder, json.loads((folder / "result.json").read_text())
 
 
-def outline_of(result: dict[str, Any]) -> Chain:
-    rows = result["stringer"]["outline"]
+def outline_of(rows: list[tuple[float, float, float]]) -> Chain:
     return Chain(tuple((x, y) for x, y, _ in rows), tuple(b for _, _, b in rows), closed=True)
+
+
+def outlines_of(result: dict[str, Any]) -> dict[str, Chain]:
+    """Each part's outline by its name: the stringer's and the small parts'."""
+    (stringer,) = result["stringer"]["parts"]
+    found = {stringer["name"]: outline_of(result["stringer"]["outline"])}
+    return found | {small["name"]: outline_of(small["outline"]) for small in result.get("small_parts", [])}
 
 
 def at(folder: Path, pattern: str) -> list[Path]:
@@ -42,21 +48,23 @@ def at(folder: Path, pattern: str) -> list[Path]:
 
 def test_the_part_is_the_outline_of_the_result(exported: tuple[Path, dict[str, Any]]) -> None:
     folder, result = exported
-    outline = outline_of(result)
-    (path,) = at(folder, "parts/*.dxf")
-    parts = [g for layer, g in read_contours(path) if layer == result["job"]["layers"]["PART"]]
-    assert len(parts) == 1
-    assert parts[0].area == pytest.approx(outline.area(), rel=1e-7)
-    assert parts[0].bounds == pytest.approx(outline.extents(), abs=1e-6)
-    assert parts[0].bounds[:2] == pytest.approx((0.0, 0.0), abs=1e-9), "board frame: leftmost point and lower edge at 0"
-    assert parts[0].bounds[2] == pytest.approx(result["stringer"]["length"], abs=1e-6)
-    assert parts[0].is_valid
+    paths = [folder / entry["path"] for entry in result["files"] if entry["path"].startswith("parts/")]
+    assert sorted(paths) == at(folder, "parts/*.dxf")
+    lengths = [result["stringer"]["length"], *(small["length"] for small in result.get("small_parts", []))]
+    for path, outline, length in zip(paths, outlines_of(result).values(), lengths, strict=True):
+        parts = [g for layer, g in read_contours(path) if layer == result["job"]["layers"]["PART"]]
+        assert len(parts) == 1
+        assert parts[0].area == pytest.approx(outline.area(), rel=1e-7)
+        assert parts[0].bounds == pytest.approx(outline.extents(), abs=1e-6)
+        assert parts[0].bounds[:2] == pytest.approx((0.0, 0.0), abs=1e-9), "board frame: leftmost point and lower edge"
+        assert parts[0].bounds[2] == pytest.approx(length, abs=1e-6)
+        assert parts[0].is_valid
 
 
 def test_boards_are_what_the_nest_says(exported: tuple[Path, dict[str, Any]]) -> None:
     folder, result = exported
     layers = result["job"]["layers"]
-    part = shapely.Polygon(outline_of(result).flattened(1e-6))
+    shapes = {name: shapely.Polygon(outline.flattened(1e-6)) for name, outline in outlines_of(result).items()}
     radius = result["job"]["cutter"]["width"] / 2
     assert len(at(folder, "boards/*.dxf")) == len(result["nest"]["boards"])
     for board in result["nest"]["boards"]:
@@ -66,6 +74,7 @@ def test_boards_are_what_the_nest_says(exported: tuple[Path, dict[str, Any]]) ->
         cuts = [g for layer, g in contours if layer == layers["CUT"]]
         assert len(cuts) == len(board["parts"])
         for cut, placed in zip(cuts, board["parts"], strict=True):
+            part = shapes[placed["name"]]
             turned = shapely.affinity.rotate(part, 180 if placed["rotated"] else 0)
             left, bottom = turned.bounds[:2]
             there = shapely.affinity.translate(turned, placed["x"] - left, placed["y"] - bottom)

@@ -145,6 +145,16 @@ ONE_FAULT = [
     (LANDING + "[stringer]\nsill_notch = 3", "stringer.sill_notch: ", "3", "deep, high"),
     (LANDING + "[machine]\nbed = 120", "machine.bed: ", "120", "[along, across]"),
     (LANDING + "[machine]\nbed = [120, 1]", "machine.bed.across: ", "1", "1.969 to"),
+    # Small parts.
+    (LANDING + "[extras]\npitch_gauge = 1", "extras.pitch_gauge: ", "1", "true or false"),
+    (LANDING + "[extras]\nsill_plate = 0", "extras.sill_plate: ", "0", "true or false, or a whole number, 1 to 20"),
+    (LANDING + "[extras]\nsill_plate = true", "extras.sill_plate: ", "no notch", "stringer.sill_notch"),
+    (
+        LANDING + "[stringer]\nsill_notch = {deep = 5.5, high = 2}\n[extras]\nsill_plate = 2",
+        "extras.sill_plate: ",
+        "2x12 is 1.5 in (1 1/2) thick",
+        "notch 2 in high",
+    ),
     # Sheets.
     (LANDING + "[stringer]\nedges = 'trimmed'\n" + SHEET, "stringer.width: ", "missing", "tips to lower edge"),
     (LANDING + "[stringer]\nwidth = 11\n" + SHEET, "stringer.edges: ", '"factory"', "trimmed"),

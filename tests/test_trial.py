@@ -9,7 +9,8 @@ from cutpath.cut.trial import trial_piece
 from cutpath.faults import FileMismatch
 from cutpath.files.drawing import Drawing
 from cutpath.files.export import export_files
-from cutpath.files.trial_sheet import TRIAL_FILE, check_trial, trial_drawing
+from cutpath.files.small_words import TRIAL_FILE
+from cutpath.files.trial_sheet import check_trial, trial_drawing
 from cutpath.units import show
 from tests.jobs import job_with, plan_of
 from tests.other_reader import read_contours

@@ -14,6 +14,7 @@ from cutpath.job import Corner, Edges, ReliefChoice
 from cutpath.outline import Chain, Point, arc_of
 
 Relief = Literal["diagonal", "riser-side", "tread-side", "none"]
+Small = Literal["pitch gauge", "trial piece", "sill plate"]
 RELIEFS: tuple[Relief, ...] = ("diagonal", "riser-side", "tread-side")
 RELIEF_WORDS: dict[Relief, str] = {
     "diagonal": "relieved on the diagonal",
@@ -42,6 +43,7 @@ class CutPart:
         rims: of the holes and slots that throats were measured to as well; as they lie on an unmirrored part.
         edges: "factory": the board's own edges are the part's and never cut; "trimmed": it is cut all round.
         edge_trim: how far a trimmed part keeps off the board's edges, millimetres.
+        small: which small part it is, that lies anywhere on a board; None: a stringer.
     """
 
     outline: Chain
@@ -58,6 +60,7 @@ class CutPart:
     rims: tuple[Rim, ...] = ()
     edges: Edges = "factory"
     edge_trim: float = 0.0
+    small: Small | None = None
 
     @property
     def throat(self) -> float | None:

@@ -43,12 +43,17 @@ def place_tabs(part: CutPart, cutter: Cutter, tabs: Tabs) -> tuple[Tab, ...]:
     Returns:
         As many as have room: those of the part on its lower edge where that is cut, else on plumb cut and lowest riser
         cut in turn; one on each riser cut that faces a notch's waste, where that is to be tabbed.
+        A small part's stand on its lower side.
     """
     sides = list(_sides(part))
     room = 2 * _CLEAR_WIDTHS * cutter.width + tabs.width
     found: list[Tab] = []
     lower = [s for s in sides if set(s[0]) == _LOWER] if part.edges == "trimmed" else []
-    if tabs.count and lower and math.dist(*lower[0][1:]) >= tabs.count * room:
+    if part.small is not None:
+        # Its other sides are what it is for.
+        fits = min(tabs.count, int(math.dist(*lower[0][1:]) // room))
+        found += [_tab(*lower[0][1:], (i + 0.5) / fits, "part") for i in range(fits)]
+    elif tabs.count and lower and math.dist(*lower[0][1:]) >= tabs.count * room:
         found += [_tab(*lower[0][1:], (i + 0.5) / tabs.count, "part") for i in range(tabs.count)]
     elif tabs.count:
         free = [s for s in sides if set(s[0]) in _FREE_ENDS and math.dist(*s[1:]) >= room]

@@ -18,13 +18,25 @@ from cutpath.outline import Chain, Motion, Point, straight
 from cutpath.tolerances import SAME_POINT
 
 Role = Literal[
-    "heel", "seat-back", "sill-seat", "sill-corner", "sill-face", "toe", "tip", "corner", "front", "level", "top"
+    "heel",
+    "seat-back",
+    "sill-seat",
+    "sill-corner",
+    "sill-face",
+    "toe",
+    "tip",
+    "corner",
+    "front",
+    "level",
+    "top",
+    "side",
 ]
 """What a vertex of the outline is, counter-clockwise from the plumb cut's lower end:
 
 heel (or, where the seat reaches the plumb cut, the seat's back), seat-back (seat cut meets lower edge), the sill
 notch's sill-seat, sill-corner and sill-face or else the toe, then tip and inside corner in turn up to the top of the
 plumb cut. Without teeth: the front, where the upper edge starts at the foot, and level, where the level cut ends it.
+A small part has heel and seat-back at its lower side's ends, and plain sides above.
 """
 
 

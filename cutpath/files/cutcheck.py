@@ -158,7 +158,7 @@ def _meant(part: CutPart, placed: Placed) -> Meant:
         (*part.slots, *(circle(h.centre, h.diameter / 2) for h in part.holes)),
         frozenset({0}) if part.edges == "factory" and part.keeps_edge else frozenset(),
         tuple(n.corner for n in part.notches),
-        (behind(part.outline, part.roles),),
+        (behind(part.outline, part.roles),) if part.small is None else (),
     )
     return design.moved(placed.motion)
 

@@ -6,6 +6,7 @@ import csv
 import io
 
 from cutpath.files.result import board_file
+from cutpath.files.small_words import left_out
 from cutpath.plan import Plan
 from cutpath.units import written
 
@@ -27,7 +28,7 @@ COLUMNS = (
 
 
 def cut_list(plan: Plan) -> str:
-    """One row a part and one an offcut, board by board; lengths in the job's unit."""
+    """One row a part and one an offcut, board by board, then small parts without room; lengths in the job's unit."""
     unit = plan.job.units
     out = io.StringIO()
     rows = csv.writer(out, lineterminator="\n")
@@ -51,4 +52,8 @@ def cut_list(plan: Plan) -> str:
         if board.offcut > 0:
             span = (written(board.used, unit), lead[3], written(board.offcut, unit))
             rows.writerow((*lead, "offcut", "", *span, "", "", unit))
+    for parts, count, file in left_out(plan):
+        x0, _, x1, _ = parts.part.outline.extents()
+        row = ("", file, "", "", "", "left out", parts.name, "", "", written(x1 - x0, unit), "", "", unit)
+        rows.writerows([row] * count)
     return out.getvalue()

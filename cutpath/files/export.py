@@ -17,10 +17,10 @@ from cutpath.files.dxf_read import verified_dxf
 from cutpath.files.packet import PACKET_FILE, packet_html
 from cutpath.files.pattern import PATTERN_FILE, pattern_pdf
 from cutpath.files.pattern_tiles import Paper
-from cutpath.files.place import distinct, safe_name
 from cutpath.files.result import Json, board_file, board_number, dumped, result, shop_result
 from cutpath.files.sheets import BoardProgram, board_drawing, board_program, label_places, part_drawing
-from cutpath.files.trial_sheet import TRIAL_FILE, check_trial, trial_drawing
+from cutpath.files.small_words import TRIAL_FILE, part_files
+from cutpath.files.trial_sheet import check_trial, trial_drawing
 from cutpath.mend import Mend
 from cutpath.plan import Plan, verify
 from cutpath.progress import Tell, counted, quiet
@@ -110,12 +110,8 @@ def cut_files(plan: Plan, tell: Tell = quiet) -> tuple[dict[str, bytes], list[Bo
         return shown(mm, job.units)
 
     count = len(plan.layout.boards)
-    names = distinct([safe_name(s.name) for s in plan.design.parts])
-    named = zip(names, plan.design.parts, strict=True)
-    places = label_places(plan)
-    drawings = {
-        f"parts/{name}.dxf": part_drawing(plan, parts, places[parts.name, False], show) for name, parts in named
-    }
+    named, places = part_files(plan), label_places(plan)
+    drawings = {named[s.name]: part_drawing(plan, s, places[s.name, False], show) for s in plan.design.every}
     programs = [
         _with_set_ups(plan, i, board_program(plan, i, places)) for i in counted(range(count), "board", count, tell)
     ]
@@ -161,10 +157,13 @@ def _as_cut(plan: Plan, index: int, done: BoardProgram, read: Mapping[str, Drawi
 
 
 def job_pictures(plan: Plan, folder: str) -> dict[str, bytes]:
-    """A job's own drawings by path: the stair, the stringer, its inside corners."""
-    from cutpath.files.pictures import corner_svg, stair_svg, stringer_svg
+    """A job's own drawings by path: the stair, the stringer, its inside corners, its pitch gauge."""
+    from cutpath.files.pictures import corner_svg, gauge_part, gauge_svg, stair_svg, stringer_svg
 
     drawn = {"stair": stair_svg(plan), "stringer": stringer_svg(plan), "corners": corner_svg(plan)}
+    gauge = gauge_part(plan)
+    if gauge is not None:
+        drawn["pitch-gauge"] = gauge_svg(plan, gauge)
     return {f"{folder}/{name}.svg": svg.encode() for name, svg in drawn.items()}
 
 

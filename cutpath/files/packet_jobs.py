@@ -70,7 +70,7 @@ def job_pages(plan: Plan, result: Json, files: Mapping[str, bytes], pictures: st
         pictures: the folder of its drawings.
         folder: of what goes to its site.
     """
-    own = {parts.name for parts in plan.design.parts}
+    own = {parts.name for parts in plan.design.every}
     on = tuple(i for i, board in enumerate(plan.layout.boards, 1) if any(p.name in own for p in board.parts))
     return JobPages(Source(plan, result, files, Lengths(plan.job.units), pictures), folder, on)
 
@@ -154,7 +154,7 @@ def _jobs_cover(source: Source, jobs: Mapping[str, JobPages]) -> Markup:
         )
     pairs = [
         ("Jobs", number(len(jobs))),
-        ("Parts", joined([number(sum(part.count for part in source.plan.design.parts)), " to cut"])),
+        ("Parts", joined([number(sum(len(board["parts"]) for board in source.result["nest"]["boards"])), " to cut"])),
         ("Boards", joined([number(len(source.result["nest"]["boards"])), " to cut from"])),
         ("Unit of every cut file", text(source.lengths.name)),
     ]
@@ -191,6 +191,6 @@ def _stringer(key: str, job: JobPages) -> Markup:
             verdict(source),
             facts(pairs),
             checks_table(source, job.name),
-            drawings(source, ("stringer", "corners"), f"{key}-"),
+            drawings(source, ("stringer", "corners", "pitch-gauge"), f"{key}-"),
         ]
     )

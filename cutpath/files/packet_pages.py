@@ -21,6 +21,7 @@ from cutpath.files.packet_html import (
     table,
     text,
 )
+from cutpath.files.small_words import left_out_lines
 from cutpath.plan import Plan
 
 Json = dict[str, Any]
@@ -29,6 +30,7 @@ _DRAWINGS = {
     "stair": "The stair on its ground",
     "stringer": "The stringer on its board",
     "corners": "Inside corners, enlarged",
+    "pitch-gauge": "The pitch gauge",
 }
 DECIDES = "A check that holds is arithmetic on what was read and typed in. It approves nothing."
 
@@ -112,10 +114,20 @@ def cover(source: Source, boards: Markup | None = None) -> Markup:
 
 
 def part_facts(source: Source) -> list[tuple[str, str]]:
-    """Each part's name and how many of it are wanted."""
-    return [
+    """Each part's name and how many of it are wanted, the small ones last."""
+    found = [
         (f"Part {i}", joined([name(part["name"]), ", ", number(part["count"]), " to cut"]))
         for i, part in enumerate(source.result["stringer"]["parts"], start=1)
+    ]
+    return found + _small_facts(source)
+
+
+def _small_facts(source: Source) -> list[tuple[str, str]]:
+    """Each small part's name, and whether it found room."""
+    words = {0: "on a board"}
+    return [
+        (f"Small part {i}", joined([name(part["name"]), ", ", words.get(part["left_out"], "left out: no room")]))
+        for i, part in enumerate(source.result.get("small_parts", []), start=1)
     ]
 
 
@@ -232,7 +244,8 @@ def cut_list(source: Source) -> Markup:
         wide=True,
         words=frozenset({0, 1, 2, 5, 6}),
     )
-    return joined([made, _bought(source), paragraph(_measure(source))])
+    missing = [paragraph(f"{line[0].upper()}{line[1:]}.") for line in left_out_lines(source.plan)]
+    return joined([made, *missing, _bought(source), paragraph(_measure(source))])
 
 
 def _written(source: Source, mm: float) -> float:

@@ -110,6 +110,8 @@ def _part_points(part: CutPart, motion: Motion) -> Iterator[Named]:
 
 def _outline_points(part: CutPart) -> list[Named]:
     """Walked from the upper end down, as tips are counted."""
+    if part.small is not None:
+        return [(f"{part.small}, vertex {i}", point) for i, point in enumerate(part.outline.points, start=1)]
     walk = list(zip(part.roles, part.outline.points, strict=True))
     if not part.mirrored:
         walk.reverse()

@@ -20,7 +20,8 @@ from cutpath.files.packet_html import (
     text,
 )
 from cutpath.files.packet_pages import Source, board_key, file_line, set_up_lists
-from cutpath.files.trial_sheet import TRIAL_FILE, piece_of
+from cutpath.files.small_words import TRIAL_FILE
+from cutpath.files.trial_sheet import piece_of
 from cutpath.units import show as shown
 from cutpath.units import written
 
@@ -66,9 +67,12 @@ def shop_sheet(source: Source) -> Markup:
 
 
 def _before(source: Source) -> tuple[str, ...]:
-    if not any("tip" in parts.part.roles for parts in source.plan.design.parts):
-        return _BEFORE
-    return (*_BEFORE[:-2], "Register each board on the notched edge of its parts.", *_BEFORE[-2:])
+    plan = source.plan
+    toothed = any("tip" in parts.part.roles for parts in plan.design.parts)
+    more = ["Register each board on the notched edge of its parts."] if toothed else []
+    if plan.design.small and not plan.job.tabs.count:
+        more.append("Small parts come loose as they are cut through: hold them down, or have tabs put in.")
+    return (*_BEFORE[:-2], *more, *_BEFORE[-2:])
 
 
 def _tool(source: Source) -> Markup:
@@ -101,14 +105,15 @@ def _tool(source: Source) -> Markup:
 
 def _edges(source: Source) -> str:
     if source.plan.job.stringer.edges == "factory":
-        return "kept; open contours run past the board's edge, so don't close them"
+        small = "; small parts are cut all round" if source.plan.design.small else ""
+        return f"kept; open contours run past the board's edge, so don't close them{small}"
     return "trimmed; parts are cut all round"
 
 
 def _check_dimensions(source: Source) -> Markup:
     lengths, plan = source.lengths, source.plan
     rows: list[Sequence[str]] = []
-    parts = iter(plan.design.parts)
+    parts = iter(plan.design.every)
     boards = {board["file"]: board for board in source.result["nest"]["boards"]}
     set_ups = {one["file"]: one for board in set_up_lists(source.result) for one in board["set_ups"]}
     for path in source.hashes:
@@ -148,7 +153,7 @@ def _on_bed(source: Source, one: Json) -> Markup:
 def _layers(source: Source) -> Markup:
     job = source.plan.job
     layers, design = job.layers, job.cutter.path == "design"
-    parts = [parts.part for parts in source.plan.design.parts]
+    parts = [parts.part for parts in source.plan.design.every]
     line = "design line" if design else "centre line of the tool"
     rows = [
         (

@@ -38,6 +38,7 @@ def site_sheet(source: Source) -> Markup:
             _steps(lengths, found),
             *_line(lengths, found),
             _posts(lengths, found),
+            *_gauge(source),
             heading("Tape sheet of one stringer", "own-page"),
             *_tape(source, lengths, tape),
         ]
@@ -180,6 +181,37 @@ def _posts(lengths: Lengths, found: Json) -> Markup:
         f"Post tops, in {lengths.name}", ("post, wide", "nosing line rises across it", "sloped cut"), rows, wide=True
     )
     return joined([paragraph(words), made])
+
+
+def _gauge(source: Source) -> list[Markup]:
+    """What the pitch gauge is for, where there is one."""
+    gauge = next((s for s in source.result.get("small_parts", []) if s["what"] == "pitch gauge"), None)
+    if gauge is None:
+        return []
+    show = source.lengths.show
+    words = [
+        joined(
+            [
+                "Its legs are one rise, ",
+                show(gauge["rise"]),
+                ", and one run, ",
+                show(gauge["run"]),
+                "; its long side, ",
+                show(gauge["length"]),
+                ", is one step along the slope.",
+            ]
+        ),
+        "Treads: lay the long side on two nosings, pair by pair. It reaches from one to the next, and a level on the "
+        "run's leg reads level. Where it does not, one of the two treads is off.",
+        "Posts: lay it on a straightedge over the nosings. The rise's leg is plumb along the stair; a level still has "
+        "to show plumb across it.",
+    ]
+    if source.plan.job.stringer.toothed:
+        words.append(
+            "Notches: with the right angle in a notch both legs lie close, and their ends meet the tips beside it. The "
+            "notches at the top and the foot differ, as the tape sheet shows."
+        )
+    return [heading("Pitch gauge"), listed(words)]
 
 
 def _tape(source: Source, lengths: Lengths, tape: Json) -> list[Markup]:

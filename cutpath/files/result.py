@@ -13,6 +13,7 @@ from cutpath.cut.relief_cost import relief_costs
 from cutpath.design.stair import Candidate, Choice
 from cutpath.design.stringer import nosings
 from cutpath.files.sheet_data import setout_data, tape_data
+from cutpath.files.small_words import left_out, small_result
 from cutpath.form_words import form_result
 from cutpath.job import Job
 from cutpath.mend import Mend
@@ -98,6 +99,7 @@ def check_result(plan: Plan, mends: Sequence[Mend]) -> Json:
         "checks": [check_json(check, plan.job) for check in plan.design.checks],
         "mends": [{"change": m.change, "throat": unit(m.throat), "enough": m.enough} for m in mends],
         "strength": _strength(plan, unit),
+        **({"small_parts": small_result(plan)} if plan.design.small else {}),
     }
 
 
@@ -251,7 +253,13 @@ def nest_result(plan: Plan) -> Json:
         "bound": _amount(layout, layout.bound, unit),
         "yield": round(layout.yield_share, WRITTEN_DECIMALS),
         **(_kept(plan, unit) if plan.keep else {}),
+        **(_left_out(plan) if plan.design.small else {}),
     }
+
+
+def _left_out(plan: Plan) -> Json:
+    found = left_out(plan)
+    return {"left_out": [{"name": parts.name, "count": count, "file": file} for parts, count, file in found]}
 
 
 def _amount(layout: Layout, value: float, unit: _Unit) -> float | None:

@@ -8,7 +8,8 @@ from typing import TYPE_CHECKING
 
 from cutpath.cautions import SHORT_CAUTION
 from cutpath.cut.paths import waste_side
-from cutpath.cut.setups import setups
+from cutpath.cut.program import Operation
+from cutpath.cut.setups import NoSetUps, setups
 from cutpath.cut.setups_places import KeepOff
 from cutpath.cut.setups_union import union_matches
 from cutpath.cut.setups_values import PartOnBoard, SetUp
@@ -59,17 +60,29 @@ def board_setups(plan: Plan, index: int, done: BoardProgram) -> tuple[SetUp, ...
         for tab in cut.tabs
     ]
     operations = done.program.operations
-    made = setups(
-        operations,
-        parts,
-        board.stock.length,
-        board.stock.least_width,
-        job.machine,
-        job.cutter.width,
-        lambda mm: shown(mm, job.units),
-        step=_STEPS[job.units],
-        keep_off=keep_off,
-    )
+
+    def shared_out(what: Sequence[Operation]) -> tuple[SetUp, ...]:
+        return setups(
+            what,
+            parts,
+            board.stock.length,
+            board.stock.least_width,
+            job.machine,
+            job.cutter.width,
+            lambda mm: shown(mm, job.units),
+            step=_STEPS[job.units],
+            keep_off=keep_off,
+        )
+
+    try:
+        made = shared_out(operations)
+    except NoSetUps as fault:
+        without = [o for o in operations if o.part < 0 or parts[o.part].part.small is None]
+        if len(without) == len(operations):
+            raise
+        # Where it is not the small parts' doing, this fails as well and says why.
+        shared_out(without)
+        raise NoSetUps(f"{fault}; or leave out [extras]: without small parts the board can be cut") from fault
     if made and not union_matches(operations, made, job.machine.overlap).ok:
         raise FileMismatch(
             f"{board_file(index, len(plan.layout.boards))}: its set-ups together do not cut what the board's program "

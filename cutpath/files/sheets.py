@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import textwrap
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
@@ -13,6 +14,7 @@ from cutpath.cut.program import Operation, Program, program
 from cutpath.cut.relief import RELIEF_WORDS, CutPart
 from cutpath.files.drawing import Circle, Drawing, LayerChain
 from cutpath.files.marks import LabelPlace, label, notes, place_label
+from cutpath.files.small_words import sizes
 from cutpath.outline import Chain, Motion, straight
 from cutpath.plan import PartSet, Plan
 
@@ -27,6 +29,8 @@ Face = tuple[str, bool]
 
 # A label's line is cut at this many characters, so that a long name still leaves it legible.
 _LONGEST_LABEL = 40
+# The same on a small part, whose lines are broken before.
+_SMALL_LABEL = 20
 # Marks keep at least this far from cuts, millimetres, however fine the cutter: a pencil's room.
 _LEAST_CLEARANCE = 6.0
 
@@ -56,14 +60,14 @@ def unit_words(plan: Plan) -> str:
 def part_drawing(plan: Plan, parts: PartSet, place: LabelPlace, show: Show) -> Drawing:
     """A part's file, board frame: design outline, label in its place, notes."""
     job, part = plan.job, parts.part
-    strokes = label(place, _label_lines(parts.name, part))
+    strokes = label(place, _label_lines(plan, parts.name, part))
     holes = tuple(Circle(job.layers.drill, hole.centre, hole.diameter / 2) for hole in part.holes)
     x0, y0, x1, y1 = part.outline.extents()
     text = (
         f"Part: {parts.name}. Cut {parts.count}.",
         f"Units: {unit_words(plan)}. Check dimension: overall length {show(x1 - x0)}, width {show(y1 - y0)}.",
         f"Layer {job.layers.part} is the design line, not compensated for any tool.",
-        f"Inside corners {RELIEF_WORDS[part.relief]}, for a cutter {show(job.cutter.width)} wide.",
+        *_about(plan, part, show),
         SHORT_CAUTION,
     )
     chains = [LayerChain(job.layers.part, part.outline)]
@@ -77,7 +81,7 @@ def board_program(plan: Plan, index: int, places: Mapping[Face, LabelPlace]) -> 
     """What the machine does on one board, in order, with labels in their places; stock coordinates."""
     job, board = plan.job, plan.layout.boards[index]
     faces = {(p.name, p.over): plan.part_of(p) for p in board.parts}
-    labels = {face: label(places[face], _label_lines(face[0], part, index + 1)) for face, part in faces.items()}
+    labels = {face: label(places[face], _label_lines(plan, face[0], part, index + 1)) for face, part in faces.items()}
     operations: list[Operation] = []
     cuts: list[PartCut] = []
     for number, placed in enumerate(board.parts):
@@ -88,7 +92,8 @@ def board_program(plan: Plan, index: int, places: Mapping[Face, LabelPlace]) -> 
         marks = [stroke.moved(placed.motion) for stroke in labels[face]]
         operations += [Operation("mark", number, mark) for mark in (*marks, *cuts[-1].marks)]
         operations += cuts[-1].operations
-    first = board.parts[0]
+    # A small part has no room for notes; one that lies alone on its board has to do.
+    first = next((p for p in board.parts if plan.part(p.name).small is None), board.parts[0])
     return BoardProgram(
         program(operations), tuple(cuts), _moved_area(places[first.name, first.over].left, first.motion)
     )
@@ -144,8 +149,8 @@ def _moved_area(area: Polygon, motion: Motion) -> Polygon:
 
 def label_places(plan: Plan) -> dict[Face, LabelPlace]:
     """Where each part's label goes, by face; frame of that face."""
-    places = {(parts.name, False): _label_place(plan, parts.name, parts.part) for parts in plan.design.parts}
-    for parts in plan.design.parts:
+    places = {(parts.name, False): _label_place(plan, parts.name, parts.part) for parts in plan.design.every}
+    for parts in plan.design.every:
         if parts.over is not None:
             places[parts.name, True] = _label_place(plan, parts.name, parts.over)
     return places
@@ -160,13 +165,34 @@ def _label_place(plan: Plan, name: str, part: CutPart) -> LabelPlace:
         room = room.difference(shapely.Point(hole.centre).buffer(hole.diameter / 2 + clearance))
     for inner in (*part.slots, *(pocket.outline for pocket in part.pockets)):
         room = room.difference(inner.polygon().buffer(clearance))
-    return place_label(room, _label_lines(name, part, len(plan.layout.boards)))
+    return place_label(room, _label_lines(plan, name, part, len(plan.layout.boards)))
 
 
-def _label_lines(name: str, part: CutPart, board: int | None = None) -> tuple[str, ...]:
-    short = name if len(name) <= _LONGEST_LABEL else f"{name[: _LONGEST_LABEL - 3]}..."
+def _label_lines(plan: Plan, name: str, part: CutPart, board: int | None = None) -> tuple[str, ...]:
+
+    if part.small is not None:
+        # Whose it is comes first, so that it is lettered even where nothing else has room.
+        lines = textwrap.wrap(name.removesuffix(f" {part.small}"), _SMALL_LABEL)
+        last = 0 if part.small == "trial piece" else 1
+        whose = (*lines[:last], *([_short(" ".join(lines[last:]), _SMALL_LABEL)] if lines[last:] else []))
+        where = "" if board is None else f", BOARD {board}"
+        return (*whose, f"{part.small}{where}", *sizes(part, plan.job.units))
+    short = _short(name)
     end = "UPPER END >" if part.mirrored else "< UPPER END"
     return (short, end, *(() if board is None else (f"BOARD {board}",)))
+
+
+def _short(name: str, longest: int = _LONGEST_LABEL) -> str:
+    return name if len(name) <= longest else f"{name[: longest - 3]}..."
+
+
+def _about(plan: Plan, part: CutPart, show: Show) -> tuple[str, ...]:
+    """A part's inside corners, a small part's sizes."""
+    lines = [f"{', '.join(sizes(part, plan.job.units)).capitalize()}."] if part.small is not None else []
+    if part.small is None or part.corners:
+        width = show(plan.job.cutter.width)
+        lines.append(f"Inside corners {RELIEF_WORDS[part.relief]}, for a cutter {width} wide.")
+    return tuple(lines)
 
 
 def _board_text(plan: Plan, index: int, done: BoardProgram, show: Show, more: Sequence[str]) -> tuple[str, ...]:
@@ -197,4 +223,6 @@ def _board_text(plan: Plan, index: int, done: BoardProgram, show: Show, more: Se
         lines.append(f"{len(tabs)} tabs {show(job.tabs.width)} wide, {where}.")
     for depth in sorted({o.depth for o in done.program.operations if o.kind == "pocket"}):
         lines.append(f"Layer {layers.pocket}: clear inside each contour to {show(depth)} deep, face up.")
+    if not tabs and any(plan.part(p.name).small is not None for p in plan.layout.boards[index].parts):
+        lines.append("Small parts come loose as they are cut through: hold them down.")
     return (*lines, *more, SHORT_CAUTION)

@@ -82,7 +82,7 @@ def _job_result(
     plan: Plan, values: Mapping[str, Any], mends: Sequence[Mend], checks: Sequence[CutCheck], folder: str
 ) -> Json:
     """What a single job's `result.json` says of it but for the nest; the checks hold its own parts' simulated cut."""
-    own = {parts.name for parts in plan.design.parts}
+    own = {parts.name for parts in plan.design.every}
     checked = check_result(plan, mends)
     checked["checks"].append(check_json(cut_verdict([c for c in checks if c.name in own]), plan.job))
     return {

@@ -14,14 +14,13 @@ from cutpath.faults import FileMismatch
 from cutpath.files.cutcheck import Cuts
 from cutpath.files.drawing import Circle, Drawing, LayerChain, notes_inside
 from cutpath.files.lettering import stroke_text, text_width
+from cutpath.files.small_words import TRIAL_FILE, trial_lines
 from cutpath.job import Job
 from cutpath.outline import Chain, circle, shift
 from cutpath.plan import Plan
-from cutpath.units import sixteenths, to_unit
 
 Show = Callable[[float], str]
 
-TRIAL_FILE = "trial/trial-piece.dxf"
 # Wood left round the piece on its offcut, in tool widths and at least this many millimetres.
 _MARGIN_WIDTHS, _LEAST_MARGIN = 2.0, 25.0
 _LETTERS = 5.0
@@ -82,18 +81,9 @@ def check_trial(plan: Plan, read: Drawing) -> None:
         )
 
 
-def size(job: Job, mm: float) -> str:
-    """A size of the piece for its lettering: inches as a fraction, millimetres plain."""
-    return sixteenths(mm) if job.units == "in" else f"{to_unit(mm, 'mm'):.6g}"
-
-
 def _sizes(job: Job, piece: TrialPiece) -> list[Chain]:
     (x, _), (_, high) = piece.slot.points[0], piece.outline.points[-1]
-    lines = (
-        f"SLOT {size(job, piece.slot_size[1])} X {size(job, piece.slot_size[0])}",
-        f"NOTCH {size(job, piece.notch[0])} X {size(job, piece.notch[1])}",
-        f"HOLE {size(job, piece.hole.diameter)}  {job.units.upper()}",
-    )
+    lines = trial_lines(job.units, piece.slot_size, piece.notch, piece.hole.diameter)
     scale = high / (4 * 25.4)
     height = _LETTERS * scale
     widest = max(text_width(line, height) for line in lines)

@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING, Any
 
 from cutpath.job import (
     Cutter,
+    Extras,
     Job,
     Layers,
     Machine,
@@ -59,6 +60,7 @@ def build(values: Values, folder: Path) -> Job:
         pad=_pad(values["pad"]),
         holes=tuple(_hole(hole) for hole in values["holes"]),
         tabs=_tabs(values["tabs"]),
+        extras=_extras(values["extras"]),
     )
 
 
@@ -189,6 +191,10 @@ def _cutter(cutter: Values) -> Cutter:
 
 def _tabs(tabs: Values) -> Tabs:
     return Tabs(count=tabs["count"], width=float(tabs["width"]), waste=tabs["waste"], shown=tabs["shown"])
+
+
+def _extras(extras: Values) -> Extras:
+    return Extras(extras["pitch_gauge"], extras["trial_piece"], int(extras["sill_plate"]))
 
 
 def boards_of(entry: Values, unit: Unit) -> StockBoards:

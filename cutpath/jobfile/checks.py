@@ -11,6 +11,7 @@ from fractions import Fraction
 from typing import Any
 
 from cutpath.jobfile.kinds import BAD, Context
+from cutpath.tolerances import ONE_THICKNESS
 from cutpath.units import MM_PER_INCH, show
 
 Values = dict[str, Any]
@@ -34,6 +35,8 @@ def check(values: Values, ctx: Context) -> None:
                 board_faults(board, f"stock[{index}]", ctx)
         if values["stringer"] is not BAD:
             _sheets([b for b in values["stock"] if b is not BAD], values["stringer"], ctx)
+            if values["extras"] is not BAD:
+                _sill_plate(values["extras"], [b for b in values["stock"] if b is not BAD], values["stringer"], ctx)
     if isinstance(values["holes"], list):
         for index, hole in enumerate(values["holes"]):
             if hole is not BAD:
@@ -158,6 +161,24 @@ def grain_faults(board: Values, at: str, ctx: Context) -> None:
     """Note a grain that only a sheet can have."""
     if board["kind"] == "board" and board["grain"] == "free":
         ctx.bad(f"{at}.grain", 'means nothing for a board: write kind = "sheet", or drop it')
+
+
+def _sill_plate(extras: Values, stock: list[Values], stringer: Values, ctx: Context) -> None:
+    """A strip of board is as high as the board is thick: only where the notch is that high does it fill it."""
+    if extras["sill_plate"] is False or not _known(extras["sill_plate"]) or stringer["sill_notch"] is BAD:
+        return
+    notch = stringer["sill_notch"]
+    if notch is None:
+        ctx.bad("extras.sill_plate", "there is no notch for it: give stringer.sill_notch, or leave the plate out")
+        return
+    sizes = [board["size"] for board in stock if board["quantity"] != 0 and _known(board["size"])]
+    other = [size for size in sizes if _known(notch["high"]) and abs(size.thickness - notch["high"]) >= ONE_THICKNESS]
+    if other:
+        ctx.bad(
+            "extras.sill_plate",
+            f"a strip of {other[0].label(ctx.unit)} is {show(other[0].thickness, ctx.unit)} thick and does not fill a "
+            f"notch {show(notch['high'], ctx.unit)} high: give stringer.sill_notch that height, or leave the plate out",
+        )
 
 
 def _sheets(stock: list[Values], stringer: Values, ctx: Context) -> None:

@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING, Any, Final
 
 from cutpath.jobfile.compound import Absent, Derived, Elsewhere, Fixed, Key, ListOf, Pair, Record, Required
 from cutpath.jobfile.form_keys import FORM_KEYS, FORMS_TOGETHER, HOLES, count_of, throat_of
-from cutpath.jobfile.kinds import BAD, Choice, Length, Money, Text, Whole, YesNo
+from cutpath.jobfile.kinds import BAD, Choice, Length, Money, Text, Whole, YesNo, YesOrCount
 from cutpath.jobfile.special import BoardSize, LayerName, Reading, Volume
 from cutpath.units import parse_length
 
@@ -316,6 +316,23 @@ MACHINE: Final = Record(
     Key("overlap", Length(1, 50), Fixed("1/4", 6), "how much of a cut two set-ups both make where they meet"),
 )
 
+EXTRAS: Final = Record(
+    Key(
+        "pitch_gauge",
+        YesNo(),
+        Fixed(False, False),
+        "a block with a right angle between one unit rise and one unit run, for setting posts and checking treads",
+    ),
+    Key("trial_piece", YesNo(), Fixed(False, False), "the trial piece, besides the file of its own"),
+    Key(
+        "sill_plate",
+        YesOrCount(20),
+        Fixed(False, False),
+        "the plate under the sill notch, as long as the clear width, from a board as thick as the notch is high: "
+        "whole, or in that many equal pieces",
+    ),
+)
+
 _ALONG = Length(0, 20000)
 BOARDS: Final = Record(
     Key(
@@ -413,6 +430,7 @@ JOB: Final = Record(
     Key("tabs", TABS, Fixed({}, {}), "what holds parts and waste until they are lifted out"),
     Key("machine", MACHINE, Fixed({}, {}), "the machine and what it keeps clear"),
     Key("stock", ListOf(BOARDS, 1, _MOST_ITEMS), Fixed(_YARD, _YARD), "the boards in stock, one table a kind"),
+    Key("extras", EXTRAS, Fixed({}, {}), "small parts, laid where the boards that are needed anyway leave room"),
     Key("layers", LAYERS, Fixed({}, {}), "other names for the layers of the DXF files"),
     Key(
         "dxf",

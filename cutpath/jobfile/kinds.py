@@ -150,6 +150,31 @@ class Length(Kind):
         return {"minimum": low, "maximum": high}
 
 
+class YesOrCount(Kind):
+    """True, false, or a whole number from 1 to `high`."""
+
+    def __init__(self, high: int) -> None:
+        self._count: Final = Whole(1, high)
+
+    def read(self, raw: object, at: str, ctx: Context) -> Any:
+        """What stands there; 2.0 is 2."""
+        if isinstance(raw, bool):
+            return raw
+        if isinstance(raw, float) and raw.is_integer():
+            raw = int(raw)
+        if not isinstance(raw, int) or not self._count.low <= raw <= self._count.high:
+            return ctx.bad(at, f"{given(raw)} is not accepted: write {self.accepted()}")
+        return raw
+
+    def accepted(self) -> str:
+        """All forms."""
+        return f"true or false, or a {self._count.accepted()}"
+
+    def schema(self) -> Schema:
+        """Either."""
+        return {"anyOf": [{"type": "boolean"}, self._count.schema()]}
+
+
 class Whole(Kind):
     """A whole number from `low` to `high`, both included."""
 

@@ -26,6 +26,7 @@ class PartKind:
         edges: "factory": the notched edge lies on the board's own edge; "trimmed": `edge_trim` inside it.
         edge_trim: taken off each edge when trimmed.
         turn_over: whether it may lie with its other face up.
+        loose: may lie anywhere across the board, and not only along one of its edges.
     """
 
     name: str
@@ -35,6 +36,7 @@ class PartKind:
     edges: Edges
     edge_trim: float
     turn_over: bool = False
+    loose: bool = False
 
     def face(self, over: bool) -> Chain:
         """The outline as seen with one face up, or turned over with the other: its mirror image within its own box."""
@@ -114,6 +116,7 @@ class Layout:
         bound: proven least `value`; equal to it where the layout is proved optimal.
         yield_share: the parts' area over the area of the boards used, 0 to 1.
         kept_worth: what the offcuts that are worth keeping count for.
+        left_out: small parts that no board has room for: names and how many.
     """
 
     boards: tuple[Board, ...]
@@ -123,6 +126,7 @@ class Layout:
     bound: float
     yield_share: float
     kept_worth: float = 0.0
+    left_out: tuple[tuple[str, int], ...] = ()
 
 
 @dataclass(frozen=True, slots=True)

@@ -70,7 +70,7 @@ def _verify_board(board: Board, label: str, kinds: dict[str, PartKind], gap: flo
             raise BadLayout(f"{here} stands elsewhere: its box begins at {left:.6f}, {low:.6f} mm")
         trim = kind.edge_trim if kind.edges == "trimmed" else 0.0
         edge = motion.cos * kind.width + motion.dy
-        if abs(edge - (trim if turned else board.stock.least_width - trim)) > LIMIT_SLACK:
+        if not kind.loose and abs(edge - (trim if turned else board.stock.least_width - trim)) > LIMIT_SLACK:
             raise BadLayout(f"{here}: its notched edge lies at y = {edge:.6f} mm, off the board's edge")
         if low < trim - LIMIT_SLACK or high > board.stock.least_width - trim + LIMIT_SLACK:
             raise BadLayout(f"{here} reaches past the board's edges")

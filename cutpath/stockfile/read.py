@@ -16,11 +16,8 @@ from cutpath.jobfile.kinds import BAD, Context
 from cutpath.jobfile.read import context_of, parsed, text_of, told
 from cutpath.stockfile.keys import STOCK_FILE
 from cutpath.stockfile.values import Left, Stock, Taken, Took
+from cutpath.tolerances import ONE_THICKNESS
 from cutpath.units import quoted
-
-#: Boards differ in thickness by less than this where they are meant to be of one, millimetres (common practice,
-#: no source).
-_ONE_THICKNESS = 0.5
 
 
 def read_stock(path: Path) -> Stock:
@@ -132,7 +129,7 @@ def boards_for(stock: Stock, own: tuple[StockBoards, ...], *, stated: bool) -> t
 
     def like(board: StockBoards, mine: StockBoards) -> bool:
         same = (board.kind, board.grain) == (mine.kind, mine.grain)
-        return same and abs(board.thickness - mine.thickness) < _ONE_THICKNESS
+        return same and abs(board.thickness - mine.thickness) < ONE_THICKNESS
 
     fit = tuple(board for board in stock.boards if any(like(board, mine) for mine in own))
     if not fit and not stated:

@@ -3,6 +3,16 @@
 from cutpath.files.pictures.board import board_svg, board_view
 from cutpath.files.pictures.corner import corner_svg
 from cutpath.files.pictures.elevation import stair_svg
+from cutpath.files.pictures.gauge import gauge_part, gauge_svg
 from cutpath.files.pictures.notches import stringer_svg, stringer_view
 
-__all__ = ["board_svg", "board_view", "corner_svg", "stair_svg", "stringer_svg", "stringer_view"]
+__all__ = [
+    "board_svg",
+    "board_view",
+    "corner_svg",
+    "gauge_part",
+    "gauge_svg",
+    "stair_svg",
+    "stringer_svg",
+    "stringer_view",
+]

@@ -146,6 +146,9 @@ def _part_words(plan: Plan, board: Board, number: int) -> tuple[str, str]:
     """A part's name, and which way it lies."""
     placed = board.parts[number - 1]
     room = WIDTH - 2 * EDGE - 360
+    if plan.part(placed.name).small is not None:
+        cut = "cut all round, turned half round" if placed.rotated else "cut all round"
+        return (cut_to(f"{number}: {placed.name}", room, TEXT), cut)
     end = "right" if placed.rotated != plan.part_of(placed).mirrored else "left"
     return (
         cut_to(f"{number}: {placed.name}", room, TEXT),
