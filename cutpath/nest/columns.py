@@ -29,6 +29,9 @@ _AGAIN = 600
 #: Nodes of a search among fillings that may not hold the best choice.
 _NODES_AGAIN = 300
 
+#: Nodes times fillings in such a search.
+_WORK_AGAIN = 100_000
+
 #: The most fillings to list when the bound has not been met.
 _LISTED = 4000
 
@@ -46,6 +49,9 @@ _ROUNDS = 1000
 
 #: What leaving out a part costs in fractions, in boards: more than any part may.
 _LEFT_OUT = 1000.0
+
+#: Where there are many parts, fractions are done when they cost no more than this share past their bound.
+_NEAR = 1e-4
 
 #: A filling pays when it is worth this share more than its board.
 _PAYS = 1e-7
@@ -84,22 +90,22 @@ def best_of_all(stock: Sequence[Boards], wanted: Counts) -> tuple[Choice | None,
     return _solve(stock, wanted, pool), list(pool)
 
 
-def _solve(stock: Sequence[Boards], wanted: Counts, pool: dict[Filling, None]) -> Choice | None:
-    fractions = _in_fractions(stock, wanted, pool)
+def _solve(stock: Sequence[Boards], wanted: Counts, pool: dict[Filling, None], sets: int = _SETS) -> Choice | None:
+    fractions = _in_fractions(stock, wanted, pool, sets)
     if fractions.short:
         return None
     scale = max(boards.entry.cost for boards in stock) or 1
     bound = _whole_cost(fractions.bound, scale)
     entries = [boards.entry for boards in stock]
-    several = len(stock) > 1
+    several, whole = len(stock) > 1, sets == _SETS
     if sum(wanted) > _AT_ONCE:
-        found = _whole_first(stock, wanted, fractions, pool)
-        if found and sum(wanted) <= _AGAIN and _cost(found, entries) > bound:
-            again = best_fillings(entries, list(pool), wanted, known=bound, nodes=_NODES_AGAIN, ties=False)
+        found = _whole_first(stock, wanted, fractions, pool, sets)
+        if found and whole and sum(wanted) <= _AGAIN and _cost(found, entries) > bound:
+            again = best_fillings(entries, list(pool), wanted, known=bound, nodes=_nodes_again(pool), ties=False)
             if again and _cost(again, entries) < _cost(found, entries):
                 found = again
         return None if found is None else Choice(found.boards, bound)
-    found = best_fillings(entries, list(pool), wanted, known=bound, nodes=_NODES_AGAIN, ties=False)
+    found = best_fillings(entries, list(pool), wanted, known=bound, nodes=_nodes_again(pool), ties=False)
     cost: float = math.inf if found is None else _cost(found, entries)
     # A filling whose board costs more than this past its worth is in no choice that is cheaper, or as cheap.
     spare = cost / scale - fractions.bound
@@ -109,7 +115,7 @@ def _solve(stock: Sequence[Boards], wanted: Counts, pool: dict[Filling, None]) -
         listed = _list(stock, wanted, fractions, spare, _LISTED_FIRST if numbers else _LISTED)
     if listed is None and numbers and found is not None:
         found, bound = cheapest_numbers(stock, wanted, fractions.worth, list(pool), found, bound)
-        if _cost(found, entries) == bound:
+        if _cost(found, entries) == bound or not whole:
             return Choice(found.boards, bound)
         cost = _cost(found, entries)
         spare = cost / scale - fractions.bound
@@ -121,10 +127,15 @@ def _solve(stock: Sequence[Boards], wanted: Counts, pool: dict[Filling, None]) -
             found = better if _cost(better, entries) <= cost else found
             # What is not listed costs at least what was found before.
             bound = max(bound, int(min(better.bound, cost)))
-    elif several:
-        again = best_fillings(entries, list(pool), wanted, known=bound, nodes=_NODES_AGAIN)
+    elif several and whole and not numbers:
+        again = best_fillings(entries, list(pool), wanted, known=bound, nodes=_nodes_again(pool))
         found = again if again and _cost(again, entries) <= cost else found
     return None if found is None else Choice(found.boards, bound)
+
+
+def _nodes_again(pool: dict[Filling, None]) -> int:
+    """Nodes of a search among fillings that may not hold the best choice: fewer where each takes long."""
+    return min(_NODES_AGAIN, 1 + _WORK_AGAIN // len(pool))
 
 
 def _whole_cost(share: float, scale: float) -> int:
@@ -157,7 +168,7 @@ def _list(
 
 
 def _whole_first(
-    stock: Sequence[Boards], wanted: Counts, fractions: _Fractions, pool: dict[Filling, None]
+    stock: Sequence[Boards], wanted: Counts, fractions: _Fractions, pool: dict[Filling, None], sets: int
 ) -> Choice | None:
     """Whole boards of the fractions as they are, the rest of the parts afresh."""
     taken = {f: math.floor(x + 1e-6) for f, x in fractions.amounts.items()}
@@ -172,7 +183,7 @@ def _whole_first(
         fewer = [
             replace(b, entry=replace(b.entry, quantity=b.entry.quantity - u)) for b, u in zip(stock, used, strict=True)
         ]
-        rest = _solve(fewer, tuple(left), pool)
+        rest = _solve(fewer, tuple(left), pool, sets // 2)
         if rest is None:
             return None
         for filling, n in rest.boards:
@@ -180,8 +191,8 @@ def _whole_first(
     return Choice(tuple((f, n) for f, n in taken.items() if n), 0)
 
 
-def _in_fractions(stock: Sequence[Boards], wanted: Counts, pool: dict[Filling, None]) -> _Fractions:
-    """The best choice in fractions of boards; `pool` gains the fillings that it needed."""
+def _in_fractions(stock: Sequence[Boards], wanted: Counts, pool: dict[Filling, None], budget: int) -> _Fractions:
+    """The best choice in fractions of boards; `pool` gains the fillings that it needed; `budget`: sets to look at."""
     scale = max(boards.entry.cost for boards in stock) or 1
     costs = [boards.entry.cost / scale for boards in stock]
     master = Master(costs, scale, [boards.entry.quantity for boards in stock], wanted, _LEFT_OUT)
@@ -198,7 +209,7 @@ def _in_fractions(stock: Sequence[Boards], wanted: Counts, pool: dict[Filling, N
         values: list[float] = []
         new: list[Filling] = []
         spent = sum(fitter.looked_at for fitter in fitters) - before
-        nodes = _QUICK if quick else max(1, min(NODES, _SETS - spent))
+        nodes = _QUICK if quick else max(1, min(NODES, budget - spent))
         for number, boards in enumerate(stock):
             floor = costs[number] - limits[number] + _PAYS
             if not boards.entry.quantity:
@@ -212,12 +223,14 @@ def _in_fractions(stock: Sequence[Boards], wanted: Counts, pool: dict[Filling, N
                 most = max(most, value)
             values.append(most)
         best = max(best, _proved(costs, stock, wanted, worth, values))
+        if sum(wanted) > _AT_ONCE and best[0] >= (1 - _NEAR) * master.cost():
+            break
         if sum(wanted) <= _AT_ONCE and _whole_cost(best[0], scale) >= _whole_cost(master.cost(), scale):
             break  # costs are whole, so the bound is as high as fractions take it
         # A quick look is as good as a long one for the fillings that it finds; that there are none is told by a long
         # one.
         if [filling for filling in new if master.add(filling)]:
-            quick = spent < _SETS
+            quick = spent < budget
         elif quick:
             quick = False
             continue

@@ -20,6 +20,9 @@ from cutpath.tolerances import LIMIT_SLACK
 #: machine.
 NODES = 50_000
 
+#: Beginnings of rows that take as long to look at as one set.
+_LOOKS = 20
+
 #: Units of room on a board when worth is bounded.
 _UNITS = 4000
 
@@ -62,7 +65,7 @@ class Fitter:
         self._early: dict[Counts, tuple[list[int], list[float]]] = {}
         self._into = tuple(zip(*rack.shifts, strict=True))
         self._closed = fair and neighbours_decide(rack)
-        self.looked_at = 0
+        self.looked_at = self.unsure = 0
         self._slack = Slack(rack, self.steps, at) if self._closed and len(stretches) == 1 else None
         self._kept: dict[tuple[tuple[float, ...], Counts], tuple[list[list[float]], float]] = {}
 
@@ -85,12 +88,16 @@ class Fitter:
         return stop + 2 * LIMIT_SLACK - self.start - self.last
 
     def fits(self, counts: Counts, stop: float) -> bool:
-        """Whether the set fits a board whose clear part ends at `stop`."""
+        """Whether the set is known to fit a board whose clear part ends at `stop`; `unsure` counts those left open."""
         if counts not in self._ends:
             if sum(map(operator.mul, counts, self.steps)) > self.room(stop):
                 return False
             if self._slack is not None:
-                return self._slack.fits(counts, stop + LIMIT_SLACK - self.start)
+                looks = self._slack.looks
+                fits = self._slack.fits(counts, stop + LIMIT_SLACK - self.start)
+                self.unsure += fits is None
+                self.looked_at += (self._slack.looks - looks) // _LOOKS
+                return bool(fits)
             plain: Row | None = self._rows[(0,) * len(counts)][0]
             for kind, count in enumerate(counts):
                 for _ in range(count):
@@ -270,7 +277,7 @@ class Fitter:
             key=lambda k: (-worth[k] / max(self.steps[k], LIMIT_SLACK), k),
         )
         table, unit = self._tables(tuple(worth), most, order)
-        nodes = 0
+        nodes, before = 0, self.looked_at
         open_bound = -math.inf
 
         def go(i: int, counts: Counts, plain: Row | None, left: float, value: float) -> None:
@@ -285,11 +292,12 @@ class Fitter:
             limit = value + (table[i][int(left / unit)] if left > 0 else 0.0)
             if limit < floor():
                 return
-            nodes += 1
+            self.looked_at += 1
+            nodes = self.looked_at - before
             if nodes > most_nodes:
                 open_bound = max(open_bound, limit)
                 return
-            k = order[i]
+            k, unsure = order[i], self.unsure
             ladder = [(counts, plain)]
             while len(ladder) <= most[k] and len(ladder) * self.steps[k] <= left:
                 higher = (*counts[:k], len(ladder), *counts[k + 1 :])
@@ -297,13 +305,14 @@ class Fitter:
                 if not (row and row.end <= stop + LIMIT_SLACK) and not self.fits(higher, stop):
                     break
                 ladder.append((higher, row))
+            if self.unsure > unsure:
+                open_bound = max(open_bound, limit)
             for number in reversed(range(len(ladder))):
                 go(i + 1, *ladder[number], left - number * self.steps[k], value + number * worth[k])
 
         nothing = (0,) * len(most)
         go(0, nothing, self._rows[nothing][0], self.room(stop), base)
-        self.looked_at += nodes
-        return None if nodes <= most_nodes else max(open_bound, floor())
+        return None if nodes <= most_nodes and open_bound == -math.inf else max(open_bound, floor())
 
 
 @dataclass(frozen=True, slots=True)

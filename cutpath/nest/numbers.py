@@ -13,6 +13,7 @@ import math
 import random
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
+from itertools import cycle, islice
 
 from cutpath.nest.choose import Choice, Entry, Filling
 from cutpath.nest.fitting import NODES, Boards
@@ -21,19 +22,22 @@ from cutpath.nest.program import best_fillings, new_solver
 from cutpath.nest.rows import Counts
 
 #: Numbers tried before what has been found is taken, and of these such as hold all parts in fractions.
-_TRIED, _HOLDING = 400, 12
+_TRIED, _HOLDING = 400, 6
 
-#: Nodes of a search for whole boards.
-_NODES = 400
+#: Nodes of a search for whole boards, and nodes times fillings.
+_NODES, _WORK = 400, 60_000
 
 #: How often fillings are looked for by other worth where those at hand make no whole boards, and how far it is off.
-_MORE, _MORE_OR_LESS = (10, 40, 120), 0.1
+_MORE, _MORE_OR_LESS = (12, 48, 144), (0.1, 0.03, 0.01)
 
 #: Rounds of adding fillings for one set of numbers.
 _ROUNDS = 200
 
 #: Sets looked at for each board before a filling that helps is taken instead of the one that helps most.
 _QUICK = 1000
+
+#: Sets looked at in all before numbers are taken to hold all parts, which rules nothing out.
+_SETS = 200_000
 
 #: Parts left out in fractions that are as good as none.
 _NONE = 1e-7
@@ -66,16 +70,18 @@ def cheapest_numbers(
     entries = [boards.entry for boards in stock]
     columns = dict.fromkeys(pool)
     numbers = _Numbers(entries)
+    budget = _looked_at(stock) + _SETS
     numbers.limit(_limit(stock, wanted, worth))
-    least, holding, proved = bound, 0, True
+    least, more, holding, proved = bound, 0, 0, True
     for _ in range(_TRIED):
-        tried = numbers.cheapest(least, found.cost(entries))
+        tried = numbers.cheapest(least, found.cost(entries), more)
         if tried is None or _aims(tried, entries) >= _aims(_numbers_of(found, entries), entries):
             # Nothing that keeps the limits is better.
             least = found.cost(entries)
             break
-        least = max(least, _aims(tried, entries)[0])
-        limit, new = _hold(stock, wanted, tried, list(columns))
+        if _aims(tried, entries)[0] > least:
+            least, more = _aims(tried, entries)[0], 0
+        limit, new = _hold(stock, wanted, tried, list(columns), budget)
         columns.update(dict.fromkeys(new))
         if limit is not None:
             numbers.limit(limit)
@@ -85,13 +91,18 @@ def cheapest_numbers(
             found = whole
             least = found.cost(entries)
             break
-        # They may hold the parts all the same, so the bound stays here; dearer ones are still worth a try.
-        holding += 1
+        # They may hold the parts all the same, so the bound stays here; more boards at that cost and dearer ones are
+        # still worth a try.
+        holding, more = holding + 1, sum(tried) + 1
         bound, proved = (max(bound, least) if proved else bound), False
-        least += 1
-        if holding == _HOLDING or least > found.cost(entries):
+        if holding == _HOLDING:
             break
     return found, max(bound, least) if proved else bound
+
+
+def _looked_at(stock: Sequence[Boards]) -> int:
+    """How many sets have been looked at."""
+    return sum(fitter.looked_at for fitter in {id(boards.fitter): boards.fitter for boards in stock}.values())
 
 
 def _numbers_of(choice: Choice, entries: Sequence[Entry]) -> tuple[int, ...]:
@@ -118,7 +129,9 @@ def _whole(
     for most in (0, *_MORE):
         fillings = dict.fromkeys(f for f in columns if tried[f.entry])
         fillings.update(dict.fromkeys(_worth_much(stock, wanted, tried, worth, most)))
-        whole = best_fillings(some, list(fillings), wanted, known=cost, nodes=_NODES, ties=False)
+        whole = best_fillings(
+            some, list(fillings), wanted, known=cost, nodes=min(_NODES, 1 + _WORK // len(fillings)), ties=False
+        )
         if whole is not None:
             return whole
     return None
@@ -130,8 +143,8 @@ def _worth_much(
     """Fillings that are worth much, parts being taken to be worth a little more or less each time."""
     draw = random.Random(1)
     found: list[Filling] = []
-    for _ in range(times):
-        near = [w * draw.uniform(1 - _MORE_OR_LESS, 1 + _MORE_OR_LESS) for w in worth]
+    for off in islice(cycle(_MORE_OR_LESS), times):
+        near = [w * draw.uniform(1 - off, 1 + off) for w in worth]
         for number, boards in enumerate(stock):
             if numbers[number]:
                 sets, _ = boards.fitter.best(near, wanted, boards.stop, 0.0, None, _QUICK)
@@ -142,13 +155,14 @@ def _worth_much(
 def _limit(stock: Sequence[Boards], wanted: Counts, worth: Sequence[float]) -> _Limit:
     """The limit that a worth of parts sets."""
     values = tuple(
-        boards.fitter.best(worth, wanted, boards.stop, 0.0)[1] if boards.entry.quantity else 0.0 for boards in stock
+        boards.fitter.best(worth, wanted, boards.stop, 0.0, None, 5 * _QUICK)[1] if boards.entry.quantity else 0.0
+        for boards in stock
     )
     return _Limit(values, sum(w * n for w, n in zip(worth, wanted, strict=True)))
 
 
 def _hold(
-    stock: Sequence[Boards], wanted: Counts, counts: Sequence[int], fillings: Sequence[Filling]
+    stock: Sequence[Boards], wanted: Counts, counts: Sequence[int], fillings: Sequence[Filling], budget: int
 ) -> tuple[_Limit | None, list[Filling]]:
     """Whether so many boards of each entry hold all parts in fractions: if not, the limit that shows it.
 
@@ -163,7 +177,7 @@ def _hold(
     nodes = _QUICK
     for _ in range(_ROUNDS):
         worth, limits = master.solve()
-        if master.cost() <= _NONE:
+        if master.cost() <= _NONE or _looked_at(stock) > budget:
             return None, found
         values = [0.0] * len(stock)
         new: list[Filling] = []
@@ -211,14 +225,21 @@ class _Numbers:
         values = np.array(limit.values, dtype=float) / scale
         self._highs.addRow(limit.worth / scale - _NONE, math.inf, len(values), self._all, values)
 
-    def cheapest(self, least: int, most: int) -> tuple[int, ...] | None:
-        """The numbers that keep the limits, cost from `least` to `most` and are best; None where none are found."""
+    def cheapest(self, least: int, most: int, boards: int) -> tuple[int, ...] | None:
+        """The best numbers that keep the limits and cost from `least` to `most`; None where none are found.
+
+        Those that cost just `least` count only with so many boards or more.
+        """
+        found = self._best((least, least), boards) if boards else None
+        return found or (self._best((least + bool(boards), most), 0) if least + bool(boards) <= most else None)
+
+    def _best(self, cost: tuple[int, int], boards: int) -> tuple[int, ...] | None:
         import highspy
         import numpy as np
 
         found: tuple[int, ...] | None = None
-        for row in range(len(self._aims)):
-            self._highs.changeRowBounds(row, *((float(least), float(most)) if row == 0 else (-math.inf, math.inf)))
+        for row, (low, high) in enumerate((cost, (boards, math.inf), (0, math.inf))):
+            self._highs.changeRowBounds(row, float(low), float(high))
         for row, aim in enumerate(self._aims):
             self._highs.changeColsCost(len(aim), self._all, np.array(aim, dtype=float))
             self._highs.run()

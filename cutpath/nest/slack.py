@@ -17,6 +17,10 @@ from cutpath.tolerances import SAME_POINT
 #: Rows of up to this many parts are found by going through all of them.
 FEW = 5
 
+#: Beginnings of rows that are looked at before it is left open whether parts fit. A count, not a time: the same job
+#: gives the same layout on every machine.
+LOOKS = 3000
+
 
 class Slack:
     """Rows on boards of one rack without defects."""
@@ -43,17 +47,26 @@ class Slack:
         }
         self.starts = sorted((first, c) for c, first in self.first.items())
         self.least_last = min(self.last.values(), default=0.0)
+        self.ends = sorted(
+            (min(self.last[c] for c in choices), kind) for kind, choices in enumerate(rack.choices) if choices
+        )
+        self.looks = 0
         self._found: dict[Counts, float] = {}
         self._missed: dict[Counts, float] = {}
+        self._unsure: dict[Counts, float] = {}
 
-    def fits(self, counts: Counts, length: float) -> bool:
-        """Whether some row of exactly these parts is no longer than that."""
+    def fits(self, counts: Counts, length: float) -> bool | None:
+        """Whether some row of exactly these parts is no longer than that; None where it would take too long to tell."""
         if self._found.get(counts, math.inf) <= length:
             return True
         if self._missed.get(counts, -math.inf) >= length:
             return False
+        if self._unsure.get(counts) == length:
+            return None
         fits = self._search(counts, length - sum(n * step for n, step in zip(counts, self.steps, strict=True)))
-        if fits:
+        if fits is None:
+            self._unsure[counts] = length
+        elif fits:
             self._found[counts] = min(length, self._found.get(counts, math.inf))
         else:
             self._missed[counts] = max(length, self._missed.get(counts, -math.inf))
@@ -97,16 +110,21 @@ class Slack:
                     push(used + more, (*order, choice), less(left, choice), False)
         return ()
 
-    def _search(self, counts: Counts, slack: float) -> bool:
-        left, kind_of = list(counts), self.kind_of
+    def _search(self, counts: Counts, slack: float) -> bool | None:
+        left, kind_of, looks = list(counts), self.kind_of, 0
         count = sum(left)
         #: The least slack with which a search from there on came to nothing.
         tried: dict[tuple[int, Counts], float] = {}
 
         def end() -> float:
-            return min((self.last[c] for kind, n in enumerate(left) if n for c in self.choices[kind]), default=0.0)
+            for least, kind in self.ends:
+                if left[kind]:
+                    return least
+            return 0.0
 
         def go(last: int, used: float, missing: int) -> bool:
+            nonlocal looks
+            looks += 1
             if not missing:
                 return used + self.last[last] <= slack
             key = (last, tuple(left))
@@ -114,7 +132,7 @@ class Slack:
                 return False
             room = slack - used - end()
             for more, choice in self.between[last]:
-                if more > room:
+                if more > room or looks > LOOKS:
                     break
                 if left[kind_of[choice]]:
                     left[kind_of[choice]] -= 1
@@ -131,9 +149,11 @@ class Slack:
             if left[kind_of[choice]]:
                 left[kind_of[choice]] -= 1
                 if go(choice, first, count - 1):
+                    self.looks += looks
                     return True
                 left[kind_of[choice]] += 1
-        return False
+        self.looks += looks
+        return False if looks <= LOOKS else None
 
 
 def slack_of(rack: Rack, stretches: Stretches) -> Slack | None:
