@@ -23,6 +23,9 @@ from cutpath.nest.rows import Counts
 #: fractions first and then the rest.
 _AT_ONCE = 70
 
+#: Of more kinds than this, and more parts on a board, so many.
+_FEW_KINDS, _FEW_ON_A_BOARD, _AT_ONCE_MANY = 12, 4, 25
+
 #: Jobs of up to this many parts are then tried in one program all the same.
 _AGAIN = 600
 
@@ -98,7 +101,7 @@ def _solve(stock: Sequence[Boards], wanted: Counts, pool: dict[Filling, None], s
     bound = _whole_cost(fractions.bound, scale)
     entries = [boards.entry for boards in stock]
     several, whole = len(stock) > 1, sets == _SETS
-    if sum(wanted) > _AT_ONCE:
+    if sum(wanted) > _at_once(wanted, fractions):
         found = _whole_first(stock, wanted, fractions, pool, sets)
         if found and whole and sum(wanted) <= _AGAIN and _cost(found, entries) > bound:
             again = best_fillings(entries, list(pool), wanted, known=bound, nodes=_nodes_again(pool), ties=False)
@@ -131,6 +134,13 @@ def _solve(stock: Sequence[Boards], wanted: Counts, pool: dict[Filling, None], s
         again = best_fillings(entries, list(pool), wanted, known=bound, nodes=_nodes_again(pool))
         found = again if again and _cost(again, entries) <= cost else found
     return None if found is None else Choice(found.boards, bound)
+
+
+def _at_once(wanted: Counts, fractions: _Fractions) -> int:
+    """How many parts are put on whole boards in one program: fewer where many kinds go on a board together."""
+    kinds = sum(count > 0 for count in wanted)
+    on_a_board = sum(wanted) / max(sum(fractions.amounts.values()), 1e-9)
+    return _AT_ONCE if kinds <= _FEW_KINDS or on_a_board <= _FEW_ON_A_BOARD else _AT_ONCE_MANY
 
 
 def _nodes_again(pool: dict[Filling, None]) -> int:
