@@ -11,6 +11,7 @@ from collections.abc import Iterator, Sequence
 from dataclasses import replace
 from functools import cache
 from pathlib import Path
+from unittest import mock
 
 import pytest
 from hypothesis import assume, given, settings
@@ -18,10 +19,11 @@ from hypothesis import strategies as st
 
 from cutpath.faults import NoNest
 from cutpath.job import StockBoards
-from cutpath.nest import Layout, PartKind, TooFewBoards, nest_parts, verify_layout
+from cutpath.nest import Layout, PartKind, TooFewBoards, columns, nest_parts, verify_layout
 from cutpath.nest.choose import Choice, Entry, Filling, one_kind, whole_units
 from cutpath.nest.columns import best_of_all
 from cutpath.nest.fitting import Boards, Fitter
+from cutpath.nest.numbers import cheapest_numbers
 from cutpath.nest.program import best_fillings, most_parts
 from cutpath.nest.rows import Racks, clear_stretches, levels
 from cutpath.outline import Chain, half_turn, shift
@@ -287,6 +289,57 @@ def test_fillings_found_as_needed_decide_as_all_of_them_do(data: st.DataObject) 
     if every is not None and needed is not None:
         assert sums(every, entries) == sums(needed, entries)
         assert needed.bound == every.bound == sums(every, entries)[0]
+
+
+@settings(max_examples=25, deadline=None)
+@given(st.data())
+def test_numbers_of_boards_alone_decide_as_all_fillings_do(data: st.DataObject) -> None:
+    """With the shortcut taken on jobs so small that all fillings can be listed."""
+    counts = tuple(data.draw(st.lists(st.integers(1, 5), min_size=2, max_size=4)))
+    kinds = [kind(data.draw(shapes()), n, name=str(i)) for i, n in enumerate(counts)]
+    stock = [data.draw(stocks(True, data.draw(st.booleans()))) for _ in range(3)]
+    racks = Racks(kinds, 5.0)
+    entries = [
+        Entry(int(b.price or 0), int(b.length), sum(counts) if b.quantity is None else b.quantity) for b in stock
+    ]
+    boards, fillings = [], []
+    for i, (each, entry) in enumerate(zip(stock, entries, strict=True)):
+        clear, rack = clear_stretches(each, 2.0), racks.rack(each.least_width)
+        fillings += [Filling(i, c) for level in levels(rack, clear, counts, tidy=False) for c in level]
+        boards.append(Boards(entry, Fitter(rack, clear, fair=True), clear[-1][1]))
+    every = best_fillings(entries, fillings, counts) if fillings else None
+    assume(every)
+    assert every is not None
+    best = every.cost(entries)
+    # To begin with, a choice that is best where what is dear is cheap.
+    dearest = max(e.cost for e in entries)
+    worse = best_fillings([replace(e, cost=dearest + 1 - e.cost) for e in entries], fillings, counts)
+    assert worse is not None
+    found, bound = cheapest_numbers(boards, counts, [1.0] * len(counts), fillings, worse, 0)
+    assert bound <= best == found.cost(entries)
+    with mock.patch.object(columns, "_LISTED_FIRST", -1):
+        choice, _ = best_of_all(boards, counts)
+    assert choice is not None
+    assert choice.bound == choice.cost(entries) == best
+
+
+@pytest.mark.parametrize("mode", ["by price", "by length", "few of each", "one length"])
+def test_many_small_stringers_of_eight_kinds_are_proved(mode: str) -> None:
+    """Two to four risers: a dozen on a board, too many fillings to list."""
+    draw = random.Random(mode)
+    kinds = [
+        kind(stringer(risers=draw.randint(2, 4), rise=draw.uniform(165.0, 196.0)), draw.randint(5, 10), name=str(k))
+        for k in range(8)
+    ]
+    prices = ((8, 19.2), (10, 24.6), (12, 30.1), (14, 36.4), (16, 43.0), (20, 57.1))
+    quantity = 9 if mode == "few of each" else None
+    stock = [
+        board(feet * 304.8, price=None if mode == "by length" else price, quantity=quantity) for feet, price in prices
+    ]
+    stock = stock[4:5] if mode == "one length" else stock
+    layout = nest_parts(kinds, stock, gap=12.7, end_trim=6.35)
+    verify_layout(layout, kinds, 12.7, 6.35, stock)
+    assert layout.bound == layout.value
 
 
 def test_equal_costs_go_to_the_shorter_boards() -> None:

@@ -30,6 +30,9 @@ _NODES, _WORK = 400, 60_000
 #: How often fillings are looked for by other worth where those at hand make no whole boards, and how far it is off.
 _MORE, _MORE_OR_LESS = (12, 48, 144), (0.1, 0.03, 0.01)
 
+#: Of entries up to this many, the earlier ones are taken where all else is equal.
+_FEW_ENTRIES = 12
+
 #: Rounds of adding fillings for one set of numbers.
 _ROUNDS = 200
 
@@ -129,6 +132,8 @@ def _whole(
     for most in (0, *_MORE):
         fillings = dict.fromkeys(f for f in columns if tried[f.entry])
         fillings.update(dict.fromkeys(_worth_much(stock, wanted, tried, worth, most)))
+        if not fillings:
+            continue
         whole = best_fillings(
             some, list(fillings), wanted, known=cost, nodes=min(_NODES, 1 + _WORK // len(fillings)), ties=False
         )
@@ -214,6 +219,9 @@ class _Numbers:
             self._highs.changeColIntegrality(number, highspy.HighsVarType.kInteger)
         self._all = np.arange(len(entries), dtype=np.int32)
         self._aims = [[e.cost for e in entries], [1] * len(entries), [e.length for e in entries]]
+        # As many as possible of the first entry, then of the second; with many entries that would take long to tell.
+        count = len(entries) if len(entries) <= _FEW_ENTRIES else 0
+        self._aims += [[-(i == first) for i in range(count)] for first in range(count - 1)]
         for aim in self._aims:
             self._highs.addRow(-math.inf, math.inf, len(entries), self._all, np.array(aim, dtype=float))
 
@@ -238,7 +246,8 @@ class _Numbers:
         import numpy as np
 
         found: tuple[int, ...] | None = None
-        for row, (low, high) in enumerate((cost, (boards, math.inf), (0, math.inf))):
+        for row in range(len(self._aims)):
+            low, high = (cost, (boards, math.inf))[row] if row < 2 else (-math.inf, math.inf)
             self._highs.changeRowBounds(row, float(low), float(high))
         for row, aim in enumerate(self._aims):
             self._highs.changeColsCost(len(aim), self._all, np.array(aim, dtype=float))
