@@ -6,7 +6,7 @@ from pathlib import Path
 
 import pytest
 import shapely
-from hypothesis import given, settings
+from hypothesis import example, given, settings
 from hypothesis import strategies as st
 
 from cutpath.cli import run
@@ -144,6 +144,7 @@ def test_a_housings_throat_is_measured_to_a_holes_rim() -> None:
 
 @settings(max_examples=60, deadline=None)
 @given(st.lists(st.tuples(st.floats(20, 480), st.floats(20, 180), st.floats(1, 8)), min_size=1, max_size=5))
+@example([(100.0, 100.0, 2.0), (103.0, 100.0, 2.0), (200.0, 100.0, 8.0), (216.5, 100.0, 8.0)])
 def test_edge_and_gap_in_a_plain_board(places: list[tuple[float, float, float]]) -> None:
     board = straight(((0.0, 0.0), (500.0, 0.0), (500.0, 200.0), (0.0, 200.0)), closed=True)
     holes = [Opening(((x, y),), 2 * r, "bolt", 10.0, f"holes[{i}]") for i, (x, y, r) in enumerate(places)]

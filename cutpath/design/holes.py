@@ -163,11 +163,11 @@ def opening_checks(openings: Sequence[Opening], outline: Chain, show: Show) -> t
 
 
 def _nearest_pair(openings: Sequence[Opening], cores: Sequence[object]) -> tuple[float, Opening, Opening] | None:
-    """The two whose rims stand nearest for their size, and how far apart; None where there are not two."""
+    """Two that run together, else those whose rims stand nearest for their size, and how far apart; None without two."""
     import shapely
 
     found = (
         (float(shapely.distance(a, b)) - one.radius - other.radius, one, other)
         for (one, a), (other, b) in itertools.combinations(zip(openings, cores, strict=True), 2)
     )
-    return min(found, key=lambda f: f[0] - max(f[1].width, f[2].width), default=None)
+    return min(found, key=lambda f: (f[0] > 0, f[0] - max(f[1].width, f[2].width)), default=None)
