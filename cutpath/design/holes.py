@@ -163,7 +163,7 @@ def opening_checks(openings: Sequence[Opening], outline: Chain, show: Show) -> t
 
 
 def _nearest_pair(openings: Sequence[Opening], cores: Sequence[object]) -> tuple[float, Opening, Opening] | None:
-    """Two that run together, else those whose rims stand nearest for their size, and how far apart; None without two."""
+    """Two that run together, else those that stand nearest for their size, and how far apart; None without two."""
     import shapely
 
     found = (
