@@ -111,9 +111,17 @@ def part_width(job: Job, board_width: float) -> float:
 
 
 def board_widths(job: Job) -> tuple[float, ...]:
-    """The widths worth drawing a stringer for: the distinct least widths in stock, widest first; on sheets, one."""
+    """The widths worth drawing a stringer for: the distinct least widths in stock, widest first; on sheets, one.
+
+    Raises:
+        NoNest: sheets for a stringer whose width is not stated.
+    """
     if job.on_sheets:
-        assert job.stringer.width is not None
+        if job.stringer.width is None:
+            raise NoNest(
+                "stock: the stock file's sheets are for jobs that state sheets of their own under [[stock]], and with "
+                "them stringer.width"
+            )
         return (job.stringer.width + 2 * job.stringer.edge_trim,)
     return tuple(sorted({s.least_width for s in job.stock if s.quantity != 0}, reverse=True))
 
@@ -248,11 +256,6 @@ def plan(
     """
     if not job.on_sheets and any(entry.kind == "sheet" for entry in job.stock):
         raise NoNest("stock: boards and sheets in one nest: leave out the stock file, or the sheets")
-    if job.on_sheets and job.stringer.width is None:
-        raise NoNest(
-            "stock: the stock file's sheets are for jobs that state sheets of their own under [[stock]], and with them "
-            "stringer.width"
-        )
     choice = solve(job, rules, show)
     found: list[tuple[Design, Layout]] = []
     impossible: ImpossibleStringer | None = None

@@ -308,5 +308,7 @@ def test_a_stock_file_s_sheets_are_no_stock_for_a_job_on_boards(
 ) -> None:
     (tmp_path / "a.toml").write_text("[site]\ntotal_rise = 52\n[stringer]\nturn_over = true\n")
     (tmp_path / "rack.toml").write_text('[[stock]]\nkind = "sheet"\nsize = [1.5, 48]\nlength = 96\n')
-    assert run(["nest", str(tmp_path / "a.toml"), "--stock", str(tmp_path / "rack.toml")]) == 2
-    assert "stringer.width" in capsys.readouterr().err
+    (tmp_path / "b.toml").write_text("[site]\ntotal_rise = 40\n")
+    for jobs in (["a.toml"], ["a.toml", "b.toml"]):
+        assert run(["nest", *(str(tmp_path / job) for job in jobs), "--stock", str(tmp_path / "rack.toml")]) == 2
+        assert "stringer.width" in capsys.readouterr().err
