@@ -312,6 +312,7 @@ def _show(read: ReadJob) -> Callable[[float], str]:
 
 
 def _planned(read: ReadJob, keep: Keep | None = None, seconds: float = 0.0) -> tuple[Plan, tuple[Mend, ...]]:
+    from cutpath.cli_shop import say_if_stopped
     from cutpath.plan import plan
     from cutpath.progress import TerminalProgress
     from cutpath.rules.load import load_rules
@@ -320,6 +321,7 @@ def _planned(read: ReadJob, keep: Keep | None = None, seconds: float = 0.0) -> t
     with TerminalProgress() as tell:
         rules = load_rules(read.job.stair.rules)
         planned = plan(read.job, rules, show, keep, seconds, tell=tell)
+    say_if_stopped(planned)
     return planned, _mends(read.job, planned)
 
 

@@ -129,7 +129,8 @@ def gather(jobs: Sequence[Path], shelf: Shelf, search: float = 0.0, *, go_on: bo
         keep = None if stock is None else keep_of(stock, ready[0][0].job)
         entrants = [entrant for _, entrant in ready]
         try:
-            together = plan_together(entrants, boards, keep)
+            with TerminalProgress() as tell:
+                together = plan_together(entrants, boards, keep, tell=tell)
         except PartFitsNoBoard as fault:
             names = distinct_names([entrant.job.name for entrant in entrants])
             whose = max((name for name in names if fault.part.startswith(f"{name} ")), key=len, default="")
@@ -145,6 +146,7 @@ def gather(jobs: Sequence[Path], shelf: Shelf, search: float = 0.0, *, go_on: bo
             with TerminalProgress() as tell:
                 together = plan_together(entrants, boards, keep, search, tell=tell)
         if not bad:
+            say_if_stopped(together.whole)
             return Gathered(tuple(read for read, _ in ready), together, stock, status)
         ready = [pair for i, pair in enumerate(ready) if i not in bad]
         if not (go_on and ready) and status == CHECK_FAILS:
@@ -153,6 +155,14 @@ def gather(jobs: Sequence[Path], shelf: Shelf, search: float = 0.0, *, go_on: bo
             _say_how()
             raise click.exceptions.Exit(CHECK_FAILS)
         _refuse(faults, go_on and bool(ready))
+
+
+def say_if_stopped(plan: Plan) -> None:
+    """Say on standard error that Ctrl-C ended a plan's nest, and what is kept."""
+    if plan.layout.stopped:
+        from cutpath.report import stopped_text
+
+        click.echo(f"cutpath: {stopped_text(plan)}", err=True)
 
 
 def failing(plan: Plan) -> str:

@@ -247,12 +247,16 @@ def plan(
         show: prints millimetres in the job's unit.
         keep: what offcuts are worth; None: nothing.
         seconds: to search for fewer or cheaper sheets; 0: the first layouts, the same on every machine.
-        tell: is told how far that search is.
+        tell: is told how far the nest is.
+
+    Returns:
+        The plan. Where Ctrl-C ended the nest, with the best layout that there was, of the widths tried so far.
 
     Raises:
         NoStairFits: no riser count fits.
         ImpossibleStringer: no board in stock leaves a stringer.
         NoNest: the stringers can't be had from the boards in stock.
+        KeyboardInterrupt: Ctrl-C before there is any layout.
     """
     if not job.on_sheets and any(entry.kind == "sheet" for entry in job.stock):
         raise NoNest("stock: boards and sheets in one nest: leave out the stock file, or the sheets")
@@ -260,6 +264,7 @@ def plan(
     found: list[tuple[Design, Layout]] = []
     impossible: ImpossibleStringer | None = None
     no_nest: NoNest | None = None
+    stopped = False
     for width in board_widths(job):
         try:
             drawn = design(job, rules, choice.stair, width, show)
@@ -272,12 +277,20 @@ def plan(
         except NoNest as fault:
             no_nest = fault
             continue
+        except KeyboardInterrupt:
+            if not found:
+                raise
+            stopped = True
+            break
         found.append((drawn, layout))
+        stopped = layout.stopped
+        if stopped:
+            break
     if not found:
         raise no_nest or impossible or NoNest("stock: no boards (every quantity is 0)")
     drawn, layout = min(found, key=lambda f: (not f[0].holds, f[1].value, -f[0].board_width))
     drawn = with_small_parts(job, drawn, choice.stair)
-    return Plan(job, rules, choice, drawn, filled(job, [drawn], layout, keep), keep)
+    return Plan(job, rules, choice, drawn, filled(job, [drawn], replace(layout, stopped=stopped), keep), keep)
 
 
 def laid(
@@ -298,7 +311,7 @@ def laid(
         show: prints millimetres in the job's unit.
         keep: as for `plan`; likewise the others.
         seconds: for a search, on sheets.
-        tell: is told how far that is.
+        tell: is told how far the nest is.
 
     Raises:
         NoNest: the parts can't be had from the stock.
@@ -319,7 +332,7 @@ def laid(
         return nest_sheets(wanted, stock, gap=gap, end_trim=trim, seconds=seconds, show=show, progress=progress)
     from cutpath.nest import nest_parts
 
-    return nest_parts(wanted, stock, gap=gap, end_trim=trim, show=show, keep=keep)
+    return nest_parts(wanted, stock, gap=gap, end_trim=trim, show=show, keep=keep, tell=tell)
 
 
 def verify(plan: Plan) -> None:

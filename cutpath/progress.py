@@ -9,7 +9,7 @@ from types import TracebackType
 from typing import TypeVar
 
 Tell = Callable[[str, int, int], None]
-"""Called with what is being done, how much of it is done, and of how much."""
+"""Called with what is being done, how much of it is done, and of how much; 0 where nobody knows."""
 
 T = TypeVar("T")
 
@@ -43,7 +43,7 @@ class TerminalProgress:
         if not self._wanted or now - self._start < _QUIET_SECONDS or now - self._last < _EVERY_SECONDS:
             return
         self._last = now
-        line = f"{what} {done + 1} of {of}"
+        line = f"{what} {done + 1} of {of}" if of else f"{what} {done + 1}"
         sys.stderr.write("\r" + line.ljust(self._shown))
         sys.stderr.flush()
         self._shown = len(line)

@@ -275,11 +275,25 @@ def _small(plan: Plan, name: str) -> str:
 
 def _proved(layout: Layout, amount: Callable[[float], str]) -> str:
     """How near the least a layout is proved to be."""
+    early = "; stopped early" if layout.stopped else ""
     if layout.value <= layout.bound + 1e-9 * abs(layout.value):
-        return "proved least"
+        return f"proved least{early}"
     if layout.bound <= 0:
-        return "not proved least"
-    return f"bound {amount(layout.bound)}: at most {layout.value / layout.bound - 1:.2%} over the least"
+        return f"not proved least{early}"
+    return f"bound {amount(layout.bound)}: at most {layout.value / layout.bound - 1:.2%} over the least{early}"
+
+
+def stopped_text(plan: Plan) -> str:
+    """What is kept of a nest that Ctrl-C ended."""
+    layout = plan.layout
+    if layout.value <= layout.bound + 1e-9 * abs(layout.value):
+        known = "no other costs less"
+    elif layout.bound > 0:
+        known = f"it is at most {layout.value / layout.bound - 1:.2%} over the least"
+    else:
+        known = "nothing is proved of it"
+    boards = many(len(layout.boards), plan.job.stock_word)
+    return f"the nest was stopped; the best layout so far is kept, on {boards}: {known}"
 
 
 def export_text(plan: Plan, mends: Sequence[Mend], out: Path, paths: Sequence[str]) -> str:

@@ -93,11 +93,15 @@ def plan_together(
         stock: the boards or sheets that they share.
         keep: what offcuts are worth; None: nothing.
         seconds: to search for fewer or cheaper sheets; 0: the first layouts, the same on every machine.
-        tell: is told how far that search is.
+        tell: is told how far the nest is.
+
+    Returns:
+        Their plans. Where Ctrl-C ended the nest, with the best layout that there was, of the widths tried so far.
 
     Raises:
         JobsDiffer: they don't agree in what a board's file takes from a job.
         Fault: as `cutpath.plan.plan` for one of them.
+        KeyboardInterrupt: Ctrl-C before there is any layout.
     """
     _one_kind(entrants, stock)
     _agree(entrants)
@@ -182,14 +186,26 @@ def _best(
         lay: gives parts their places.
     """
     nested: dict[tuple[float, ...], tuple[list[Design], Layout] | NoNest] = {}
+    stopped = False
 
     def at(widths: tuple[float, ...]) -> tuple[list[Design], Layout] | NoNest:
+        nonlocal stopped
+        if widths not in nested and stopped:
+            return NoNest("not tried")
         if widths not in nested:
             designs = [options[width] for options, width in zip(drawn, widths, strict=True)]
             try:
-                nested[widths] = (designs, lay([kind for drawn in designs for kind in kinds(drawn)]))
+                layout = lay([kind for drawn in designs for kind in kinds(drawn)])
             except NoNest as fault:
                 nested[widths] = fault
+            except KeyboardInterrupt:
+                if all(isinstance(got, NoNest) for got in nested.values()):
+                    raise
+                stopped = True
+                return NoNest("not tried")
+            else:
+                nested[widths] = (designs, layout)
+                stopped = layout.stopped
         return nested[widths]
 
     def rank(widths: tuple[float, ...]) -> tuple[int, float, float]:
@@ -206,7 +222,7 @@ def _best(
     got = at(best)
     if isinstance(got, NoNest):
         raise got
-    return got
+    return got[0], replace(got[1], stopped=stopped)
 
 
 def _at_most(options: Mapping[float, Design], width: float) -> float:

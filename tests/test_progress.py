@@ -29,6 +29,15 @@ def test_long_work_is_counted_on_a_terminal_and_the_line_goes(monkeypatch) -> No
     assert said.endswith("\r") and "\n" not in said
 
 
+def test_work_whose_end_nobody_knows_is_counted_without_it(monkeypatch: pytest.MonkeyPatch) -> None:
+    clock = iter(float(i) for i in range(9))
+    monkeypatch.setattr(progress.time, "monotonic", lambda: next(clock))
+    monkeypatch.setattr(sys, "stderr", stream := Terminal())
+    with TerminalProgress() as tell:
+        tell("looking, second", 3, 0)
+    assert "looking, second 4" in stream.getvalue() and " of " not in stream.getvalue()
+
+
 def test_short_work_and_pipes_are_left_alone(monkeypatch) -> None:
     assert run(Terminal(), monkeypatch, 0.01) == ""
     assert run(io.StringIO(), monkeypatch, 1.0) == ""

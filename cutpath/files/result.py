@@ -254,6 +254,7 @@ def nest_result(plan: Plan) -> Json:
         "yield": round(layout.yield_share, WRITTEN_DECIMALS),
         **(_kept(plan, unit) if plan.keep else {}),
         **(_left_out(plan) if plan.design.small else {}),
+        **({"stopped": True} if layout.stopped else {}),
     }
 
 

@@ -18,6 +18,7 @@ from cutpath.nest.master import Master
 from cutpath.nest.numbers import cheapest_numbers
 from cutpath.nest.program import best_fillings
 from cutpath.nest.rows import Counts
+from cutpath.nest.so_far import SoFar
 
 #: Jobs of up to this many parts are put on whole boards in one program; larger ones take whole boards from the
 #: fractions first and then the rest.
@@ -79,36 +80,50 @@ class _Fractions:
     short: bool
 
 
-def best_of_all(stock: Sequence[Boards], wanted: Counts) -> tuple[Choice | None, list[Filling]]:
+def best_of_all(
+    stock: Sequence[Boards], wanted: Counts, so_far: SoFar | None = None
+) -> tuple[Choice | None, list[Filling]]:
     """The best choice that is found, with the least cost that is proved.
 
     Args:
         stock: the entries.
         wanted: parts of each kind.
+        so_far: is told what is found and proved, and holds it where Ctrl-C ends the work.
 
     Returns:
         The choice, or None where none was found that holds all parts; and the fillings that were looked at.
     """
     pool: dict[Filling, None] = {}
-    return _solve(stock, wanted, pool), list(pool)
+    return _solve(stock, wanted, pool, so_far or SoFar([boards.entry for boards in stock])), list(pool)
 
 
-def _solve(stock: Sequence[Boards], wanted: Counts, pool: dict[Filling, None], sets: int = _SETS) -> Choice | None:
-    fractions = _in_fractions(stock, wanted, pool, sets)
+def _solve(
+    stock: Sequence[Boards], wanted: Counts, pool: dict[Filling, None], so_far: SoFar, sets: int = _SETS
+) -> Choice | None:
+    fractions = _in_fractions(stock, wanted, pool, sets, so_far)
     if fractions.short:
         return None
     scale = max(boards.entry.cost for boards in stock) or 1
     bound = _whole_cost(fractions.bound, scale)
     entries = [boards.entry for boards in stock]
+    so_far.proved(bound)
+    so_far.found(_rounded_up(fractions, entries, wanted))
     several, whole = len(stock) > 1, sets == _SETS
     if sum(wanted) > _at_once(wanted, fractions):
-        found = _whole_first(stock, wanted, fractions, pool, sets)
+        found = _whole_first(stock, wanted, fractions, pool, sets, so_far)
+        so_far.found(found)
         if found and whole and sum(wanted) <= _AGAIN and _cost(found, entries) > bound:
-            again = best_fillings(entries, list(pool), wanted, known=bound, nodes=_nodes_again(pool), ties=False)
+            again = best_fillings(
+                entries, list(pool), wanted, known=bound, nodes=_nodes_again(pool), ties=False, so_far=so_far
+            )
             if again and _cost(again, entries) < _cost(found, entries):
                 found = again
+            so_far.found(found)
+            so_far.go_on()
         return None if found is None else Choice(found.boards, bound)
-    found = best_fillings(entries, list(pool), wanted, known=bound, nodes=_nodes_again(pool), ties=False)
+    found = best_fillings(entries, list(pool), wanted, known=bound, nodes=_nodes_again(pool), ties=False, so_far=so_far)
+    so_far.found(found)
+    so_far.go_on()
     cost: float = math.inf if found is None else _cost(found, entries)
     # A filling whose board costs more than this past its worth is in no choice that is cheaper, or as cheap.
     spare = cost / scale - fractions.bound
@@ -117,7 +132,7 @@ def _solve(stock: Sequence[Boards], wanted: Counts, pool: dict[Filling, None], s
     if several or numbers or found is None:
         listed = _list(stock, wanted, fractions, spare, _LISTED_FIRST if numbers else _LISTED)
     if listed is None and numbers and found is not None:
-        found, bound = cheapest_numbers(stock, wanted, fractions.worth, list(pool), found, bound)
+        found, bound = cheapest_numbers(stock, wanted, fractions.worth, list(pool), found, bound, so_far)
         if _cost(found, entries) == bound or not whole:
             return Choice(found.boards, bound)
         cost = _cost(found, entries)
@@ -125,14 +140,17 @@ def _solve(stock: Sequence[Boards], wanted: Counts, pool: dict[Filling, None], s
     if listed is None and cost > bound and found is not None:
         listed = _list(stock, wanted, fractions, spare - 1 / scale)
     if listed is not None:
-        better = best_fillings(entries, listed, wanted, known=bound, ties=several)
+        better = best_fillings(entries, listed, wanted, known=bound, ties=several, so_far=so_far)
         if better is not None:
             found = better if _cost(better, entries) <= cost else found
             # What is not listed costs at least what was found before.
             bound = max(bound, int(min(better.bound, cost)))
     elif several and whole and not numbers:
-        again = best_fillings(entries, list(pool), wanted, known=bound, nodes=_nodes_again(pool))
+        again = best_fillings(entries, list(pool), wanted, known=bound, nodes=_nodes_again(pool), so_far=so_far)
         found = again if again and _cost(again, entries) <= cost else found
+    so_far.found(found)
+    so_far.proved(bound)
+    so_far.go_on()
     return None if found is None else Choice(found.boards, bound)
 
 
@@ -177,8 +195,29 @@ def _list(
     return list(dict.fromkeys(listed))
 
 
+def _rounded_up(fractions: _Fractions, entries: Sequence[Entry], wanted: Counts) -> Choice | None:
+    """Whole boards for every fraction of one, where there are so many, less those that the rest can do without."""
+    taken = {filling: math.ceil(x - 1e-6) for filling, x in fractions.amounts.items() if x > 1e-6}
+    spare = [sum(n * filling.counts[k] for filling, n in taken.items()) - w for k, w in enumerate(wanted)]
+    if min(spare) < 0:
+        return None
+    for filling in sorted(taken, key=lambda f: (fractions.amounts[f] % 1, -entries[f.entry].cost, f.counts)):
+        while taken[filling] and all(s >= c for s, c in zip(spare, filling.counts, strict=True)):
+            taken[filling] -= 1
+            spare = [s - c for s, c in zip(spare, filling.counts, strict=True)]
+    used = [sum(n for filling, n in taken.items() if filling.entry == i) for i in range(len(entries))]
+    if any(u > entry.quantity for u, entry in zip(used, entries, strict=True)):
+        return None
+    return Choice(tuple((filling, n) for filling, n in taken.items() if n), 0)
+
+
 def _whole_first(
-    stock: Sequence[Boards], wanted: Counts, fractions: _Fractions, pool: dict[Filling, None], sets: int
+    stock: Sequence[Boards],
+    wanted: Counts,
+    fractions: _Fractions,
+    pool: dict[Filling, None],
+    sets: int,
+    so_far: SoFar,
 ) -> Choice | None:
     """Whole boards of the fractions as they are, the rest of the parts afresh."""
     taken = {f: math.floor(x + 1e-6) for f, x in fractions.amounts.items()}
@@ -193,7 +232,7 @@ def _whole_first(
         fewer = [
             replace(b, entry=replace(b.entry, quantity=b.entry.quantity - u)) for b, u in zip(stock, used, strict=True)
         ]
-        rest = _solve(fewer, tuple(left), pool, sets // 2)
+        rest = _solve(fewer, tuple(left), pool, so_far.rest([(f, n) for f, n in taken.items() if n]), sets // 2)
         if rest is None:
             return None
         for filling, n in rest.boards:
@@ -201,7 +240,9 @@ def _whole_first(
     return Choice(tuple((f, n) for f, n in taken.items() if n), 0)
 
 
-def _in_fractions(stock: Sequence[Boards], wanted: Counts, pool: dict[Filling, None], budget: int) -> _Fractions:
+def _in_fractions(
+    stock: Sequence[Boards], wanted: Counts, pool: dict[Filling, None], budget: int, so_far: SoFar
+) -> _Fractions:
     """The best choice in fractions of boards; `pool` gains the fillings that it needed; `budget`: sets to look at."""
     scale = max(boards.entry.cost for boards in stock) or 1
     costs = [boards.entry.cost / scale for boards in stock]
@@ -221,6 +262,7 @@ def _in_fractions(stock: Sequence[Boards], wanted: Counts, pool: dict[Filling, N
         spent = sum(fitter.looked_at for fitter in fitters) - before
         nodes = _QUICK if quick else max(1, min(NODES, budget - spent))
         for number, boards in enumerate(stock):
+            so_far.tick()
             floor = costs[number] - limits[number] + _PAYS
             if not boards.entry.quantity:
                 values.append(0.0)

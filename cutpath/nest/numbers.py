@@ -20,6 +20,7 @@ from cutpath.nest.fitting import NODES, Boards
 from cutpath.nest.master import Master
 from cutpath.nest.program import best_fillings, new_solver
 from cutpath.nest.rows import Counts
+from cutpath.nest.so_far import SoFar
 
 #: Numbers tried before what has been found is taken, and of these such as hold all parts in fractions.
 _TRIED, _HOLDING = 400, 6
@@ -55,7 +56,13 @@ class _Limit:
 
 
 def cheapest_numbers(
-    stock: Sequence[Boards], wanted: Counts, worth: Sequence[float], pool: Sequence[Filling], found: Choice, bound: int
+    stock: Sequence[Boards],
+    wanted: Counts,
+    worth: Sequence[float],
+    pool: Sequence[Filling],
+    found: Choice,
+    bound: int,
+    so_far: SoFar,
 ) -> tuple[Choice, int]:
     """A better choice than one that was found, or a better bound, or both; aims in turn as in `choose`.
 
@@ -66,6 +73,7 @@ def cheapest_numbers(
         pool: fillings to build whole boards of.
         found: the best choice so far.
         bound: what no choice costs less than.
+        so_far: is told what is found and proved.
 
     Returns:
         The best choice that is now known, and the bound.
@@ -84,12 +92,14 @@ def cheapest_numbers(
             break
         if _aims(tried, entries)[0] > least:
             least, more = _aims(tried, entries)[0], 0
-        limit, new = _hold(stock, wanted, tried, list(columns), budget)
+        if proved:
+            so_far.proved(least)
+        limit, new = _hold(stock, wanted, tried, list(columns), budget, so_far)
         columns.update(dict.fromkeys(new))
         if limit is not None:
             numbers.limit(limit)
             continue
-        whole = _whole(stock, wanted, tried, list(columns), worth)
+        whole = _whole(stock, wanted, tried, list(columns), worth, so_far)
         if whole is not None:
             found = whole
             least = found.cost(entries)
@@ -124,7 +134,12 @@ def _aims(numbers: Sequence[int], entries: Sequence[Entry]) -> tuple[int, ...]:
 
 
 def _whole(
-    stock: Sequence[Boards], wanted: Counts, tried: Sequence[int], columns: Sequence[Filling], worth: Sequence[float]
+    stock: Sequence[Boards],
+    wanted: Counts,
+    tried: Sequence[int],
+    columns: Sequence[Filling],
+    worth: Sequence[float],
+    so_far: SoFar,
 ) -> Choice | None:
     """Whole boards in the numbers tried: of fillings at hand, then of more and more that are worth much."""
     some = [replace(b.entry, quantity=n) for b, n in zip(stock, tried, strict=True)]
@@ -134,9 +149,10 @@ def _whole(
         fillings.update(dict.fromkeys(_worth_much(stock, wanted, tried, worth, most)))
         if not fillings:
             continue
-        whole = best_fillings(
-            some, list(fillings), wanted, known=cost, nodes=min(_NODES, 1 + _WORK // len(fillings)), ties=False
-        )
+        nodes = min(_NODES, 1 + _WORK // len(fillings))
+        whole = best_fillings(some, list(fillings), wanted, known=cost, nodes=nodes, ties=False, so_far=so_far)
+        so_far.found(whole)
+        so_far.go_on()
         if whole is not None:
             return whole
     return None
@@ -167,7 +183,12 @@ def _limit(stock: Sequence[Boards], wanted: Counts, worth: Sequence[float]) -> _
 
 
 def _hold(
-    stock: Sequence[Boards], wanted: Counts, counts: Sequence[int], fillings: Sequence[Filling], budget: int
+    stock: Sequence[Boards],
+    wanted: Counts,
+    counts: Sequence[int],
+    fillings: Sequence[Filling],
+    budget: int,
+    so_far: SoFar,
 ) -> tuple[_Limit | None, list[Filling]]:
     """Whether so many boards of each entry hold all parts in fractions: if not, the limit that shows it.
 
@@ -187,6 +208,7 @@ def _hold(
         values = [0.0] * len(stock)
         new: list[Filling] = []
         for number, boards in enumerate(stock):
+            so_far.tick()
             if boards.entry.quantity:
                 floor = _NONE - limits[number] if counts[number] else 0.0
                 sets, values[number] = boards.fitter.best(worth, wanted, boards.stop, floor, None, nodes)

@@ -22,7 +22,9 @@ from cutpath.nest.rows import (
     needed_width,
 )
 from cutpath.nest.slack import FEW, Slack, slack_of, tightest_row
+from cutpath.nest.so_far import SoFar
 from cutpath.nest.values import Board, Keep, Layout, PartKind, Placed
+from cutpath.progress import Tell, quiet
 from cutpath.tolerances import LIMIT_SLACK
 
 #: Up to this many fillings are listed to tell how many parts the stock holds where it holds too few.
@@ -43,6 +45,7 @@ def nest_parts(
     end_trim: float,
     show: Show = _plain,
     keep: Keep | None = None,
+    tell: Tell = quiet,
 ) -> Layout:
     """Put every part on the boards in stock at least cost.
 
@@ -60,14 +63,17 @@ def nest_parts(
         end_trim: kept clear at each end of a board, millimetres.
         show: prints millimetres in the job's unit, for the faults.
         keep: what offcuts are worth; None: nothing.
+        tell: is told how far the nest is.
 
     Returns:
-        The layout. Its bound equals its value where it is proved best.
+        The layout. Its bound equals its value where it is proved best. Ctrl-C keeps the best so far, with what is
+        proved by then, once there is any that holds all parts.
 
     Raises:
         PartFitsNoBoard: a part fits none of the boards.
         TooFewBoards: there are not boards enough.
         NoNest: there is no stock at all.
+        KeyboardInterrupt: Ctrl-C before there is any layout, or once more while the parts are set on the boards.
     """
     kinds = tuple(kind for kind in kinds if kind.count > 0)
     wanted = tuple(kind.count for kind in kinds)
@@ -86,8 +92,19 @@ def nest_parts(
         Entry(cost, length, parts if board.quantity is None else min(board.quantity, parts))
         for cost, length, board in zip(costs.whole, lengths, stock, strict=True)
     ]
-    choice = _choose(racks, stock, clear, entries, wanted, show, end_trim, costs)
-    filled = _fill(racks, stock, clear, choice, wanted)
+    so_far, stopped = SoFar(entries, tell), False
+    try:
+        choice = _choose(racks, stock, clear, entries, wanted, show, end_trim, costs, so_far)
+    except KeyboardInterrupt:
+        if so_far.choice is None:
+            raise
+        choice, stopped = Choice(so_far.choice.boards, so_far.bound), True
+    rows: dict[tuple[int, Counts], Row] = {}
+    try:
+        filled = _fill(racks, stock, clear, choice, wanted, rows)
+    except KeyboardInterrupt:
+        # What is chosen is kept, and only has to be set.
+        filled = _fill(racks, stock, clear, choice, wanted, rows)
     boards = tuple(board for _, board in filled)
     cost = sum(costs.whole[number] for number, _ in filled)
     worth = math.fsum(kept_worth(board, priced, keep) for board in boards)
@@ -104,6 +121,7 @@ def nest_parts(
         bound=value if proved else min(value, round(choice.bound * costs.unit, 6)),
         yield_share=area / bought,
         kept_worth=round(worth, 6),
+        stopped=stopped,
     )
 
 
@@ -145,6 +163,7 @@ def _choose(
     show: Show,
     end_trim: float,
     costs: Costs,
+    so_far: SoFar,
 ) -> Choice:
     """The best choice of boards and of what is on each."""
     boards = _fitters(racks, stock, clear, entries, costs)
@@ -156,7 +175,7 @@ def _choose(
         from cutpath.nest.columns import best_of_all
         from cutpath.nest.program import most_parts
 
-        choice, pool = best_of_all(boards, wanted)
+        choice, pool = best_of_all(boards, wanted, so_far)
         fit = most_parts(entries, _all_fillings(boards, wanted) or pool, wanted) if choice is None else 0
     if choice is not None:
         return choice
@@ -222,9 +241,17 @@ def _all_fillings(boards: Sequence[Boards], wanted: Counts) -> list[Filling] | N
 
 
 def _fill(
-    racks: Racks, stock: Sequence[StockBoards], clear: Sequence[Stretches], choice: Choice, wanted: Counts
+    racks: Racks,
+    stock: Sequence[StockBoards],
+    clear: Sequence[Stretches],
+    choice: Choice,
+    wanted: Counts,
+    rows: dict[tuple[int, Counts], Row],
 ) -> list[tuple[int, Board]]:
-    """The chosen boards, with their entries' numbers and the parts wanted: what is past those is left off the last."""
+    """The chosen boards, with their entries' numbers and the parts wanted: what is past those is left off the last.
+
+    `rows` keeps those that are done.
+    """
     chosen = sorted(
         ((f.entry, f.counts) for f, n in choice.boards for _ in range(n)),
         key=lambda pair: (pair[0], -sum(pair[1]), [-c for c in pair[1]]),
@@ -245,9 +272,10 @@ def _fill(
         key = (stock[entry].least_width, stretches)
         if sum(counts) > FEW and key not in slacks:
             slacks[key] = slack_of(rack, stretches)
-        row = tightest_row(rack, stretches, counts, slacks.get(key))
+        row = rows.get((entry, counts)) or tightest_row(rack, stretches, counts, slacks.get(key))
         if row is None:
             raise AssertionError("a set of parts that fitted a board fits it no more")
+        rows[entry, counts] = row
         boards += [(entry, _board(racks, stock[entry], row))] * exact[entry, counts]
     return boards
 

@@ -11,6 +11,8 @@ from cutpath.nest.choose import Choice, Entry, Filling
 if TYPE_CHECKING:
     import highspy
 
+    from cutpath.nest.so_far import SoFar
+
 #: Search nodes after which the best found so far is taken, with its bound. A count, not a time: the same job
 #: gives the same layout on every machine.
 _NODES = 20_000
@@ -31,6 +33,7 @@ def best_fillings(
     known: int = 0,
     nodes: int = _NODES,
     ties: bool = True,
+    so_far: SoFar | None = None,
 ) -> Choice | None:
     """The best choice among fillings, aims in turn as in `choose`.
 
@@ -41,11 +44,12 @@ def best_fillings(
         known: a cost that nothing can be under, if there is one: where it is met the search is over.
         nodes: of the search, after which the best found so far is taken.
         ties: whether the aims past the cost count.
+        so_far: where it is given, Ctrl-C ends the search and `so_far` then says so; what was found is the answer.
 
     Returns:
         The choice and the least cost that is proved for these fillings; None where the stock holds too few.
     """
-    program = _Program(entries, fillings, wanted, nodes=min(nodes, 1 + _WORK // (1 + len(fillings))))
+    program = _Program(entries, fillings, wanted, nodes=min(nodes, 1 + _WORK // (1 + len(fillings))), so_far=so_far)
     cost = [entries[f.entry].cost - f.saved for f in fillings]
     bound = program.minimise(cost, known)
     if bound is None:
@@ -56,11 +60,11 @@ def best_fillings(
         return Choice(program.chosen(fillings), bound)
     program.hold(cost)
     program.limit(min(nodes, _NODES_TIES, 1 + _WORK_TIES // (1 + len(fillings))))
-    for aim in ([1] * len(fillings), [entries[f.entry].length for f in fillings]):
-        program.minimise(aim)
-        program.hold(aim)
-    for entry in used[:-1]:
-        aim = [-1 if f.entry == entry else 0 for f in fillings]
+    aims = [[1] * len(fillings), [entries[f.entry].length for f in fillings]]
+    aims += [[-1 if f.entry == entry else 0 for f in fillings] for entry in used[:-1]]
+    for aim in aims:
+        if so_far is not None and so_far.stopped:
+            break
         program.minimise(aim)
         program.hold(aim)
     return Choice(program.chosen(fillings), bound)
@@ -112,11 +116,12 @@ class _Program:
         *,
         short: bool = False,
         nodes: int = _NODES,
+        so_far: SoFar | None = None,
     ) -> None:
         import highspy
         import numpy as np
 
-        self.kinds = len(wanted)
+        self.kinds, self._so_far = len(wanted), so_far
         # A row a kind: parts enough. A row an entry that has boards in it: its boards are those of its fillings.
         limited = sorted({f.entry for f in fillings})
         row_of = {entry: self.kinds + i for i, entry in enumerate(limited)}
@@ -178,7 +183,7 @@ class _Program:
         if self._found:
             # Most often what is at hand is least already, and fractions show it at once.
             highs.setOptionValue("solve_relaxation", True)
-            highs.run()
+            self._run()
             done = highs.getModelStatus() == highspy.HighsModelStatus.kOptimal
             least = highs.getInfo().objective_function_value
             highs.setOptionValue("solve_relaxation", False)
@@ -188,12 +193,13 @@ class _Program:
             start.col_value = [float(c) for c in self.counts]
             highs.setSolution(start)
         highs.setOptionValue("objective_target", -math.inf if known is None else known + 0.5)
-        highs.run()
+        self._run()
         found = [round(v) for v in highs.getSolution().col_value]
-        if self._found and abs(highs.getInfo().objective_function_value - _value(spread, found)) > 0.5:
+        stopped = self._so_far is not None and self._so_far.stopped
+        if self._found and not stopped and abs(highs.getInfo().objective_function_value - _value(spread, found)) > 0.5:
             # It took its start for better than it is (HiGHS 1.16 does now and then) and sought no further.
             highs.clearSolver()
-            highs.run()
+            self._run()
             found = [round(v) for v in highs.getSolution().col_value]
         if self._keeps(found) and (not self._found or _value(aim, found) <= _value(aim, self.counts)):
             self.counts, self._found = found, True
@@ -205,6 +211,13 @@ class _Program:
         bound = highs.getInfo().mip_dual_bound
         # Whole columns add whole amounts, and no board counts for more than it costs.
         return max(known or 0, min(value, math.ceil(bound - 1e-4)) if math.isfinite(bound) else 0)
+
+    def _run(self) -> None:
+        if self._so_far is None:
+            self._highs.run()
+            return
+        with self._so_far.watching(self._highs):
+            self._highs.run()
 
     def hold(self, aim: Sequence[int]) -> None:
         """From here on, keep the aim at what has been reached."""

@@ -8,8 +8,8 @@ Which layouts are used how often is an integer program, as on boards.
 
 from __future__ import annotations
 
-import contextlib
 from collections.abc import Callable, Sequence
+from dataclasses import replace
 
 from cutpath.faults import Fault, NoNest
 from cutpath.job import StockBoards
@@ -83,8 +83,13 @@ def nest_sheets(
     nest.each_fits_somewhere(show)
     nest.first_layouts()
     nest.choose(show)
-    with contextlib.suppress(TimeUp, KeyboardInterrupt):
+    stopped = False
+    try:
         save(nest)
-    layout = nest.layout()
+    except TimeUp:
+        pass
+    except KeyboardInterrupt:
+        stopped = True
+    layout = replace(nest.layout(), stopped=stopped)
     nest.tell(done=True)
     return layout

@@ -117,6 +117,7 @@ class Layout:
         yield_share: the parts' area over the area of the boards used, 0 to 1.
         kept_worth: what the offcuts that are worth keeping count for.
         left_out: small parts that no board has room for: names and how many.
+        stopped: the nest was ended by Ctrl-C before it was done, and this is the best it had.
     """
 
     boards: tuple[Board, ...]
@@ -127,6 +128,7 @@ class Layout:
     yield_share: float
     kept_worth: float = 0.0
     left_out: tuple[tuple[str, int], ...] = ()
+    stopped: bool = False
 
 
 @dataclass(frozen=True, slots=True)
