@@ -111,17 +111,9 @@ def part_width(job: Job, board_width: float) -> float:
 
 
 def board_widths(job: Job) -> tuple[float, ...]:
-    """The widths worth drawing a stringer for: the distinct least widths in stock, widest first; on sheets, one.
-
-    Raises:
-        NoNest: sheets for a stringer whose width is not stated.
-    """
+    """The widths worth drawing a stringer for: the distinct least widths in stock, widest first; on sheets, one."""
     if job.on_sheets:
-        if job.stringer.width is None:
-            raise NoNest(
-                "stock: the stock file's sheets are for jobs that state sheets of their own under [[stock]], and with "
-                "them stringer.width"
-            )
+        assert job.stringer.width is not None
         return (job.stringer.width + 2 * job.stringer.edge_trim,)
     return tuple(sorted({s.least_width for s in job.stock if s.quantity != 0}, reverse=True))
 

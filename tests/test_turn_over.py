@@ -301,14 +301,3 @@ def test_jobs_on_shared_boards_keep_their_own_say(tmp_path: Path, capsys: pytest
     assert [(k.name, k.turn_over) for k in parts] == [("Fixed stringer", False), ("Free stringer", True)]
     assert not any(p.over for b in together.whole.layout.boards for p in b.parts if p.name == "Fixed stringer")
     export_files(together.whole, {}, (), with_cuts=True)
-
-
-def test_a_stock_file_s_sheets_are_no_stock_for_a_job_on_boards(
-    tmp_path: Path, capsys: pytest.CaptureFixture[str]
-) -> None:
-    (tmp_path / "a.toml").write_text("[site]\ntotal_rise = 52\n[stringer]\nturn_over = true\n")
-    (tmp_path / "rack.toml").write_text('[[stock]]\nkind = "sheet"\nsize = [1.5, 48]\nlength = 96\n')
-    (tmp_path / "b.toml").write_text("[site]\ntotal_rise = 40\n")
-    for jobs in (["a.toml"], ["a.toml", "b.toml"]):
-        assert run(["nest", *(str(tmp_path / job) for job in jobs), "--stock", str(tmp_path / "rack.toml")]) == 2
-        assert "stringer.width" in capsys.readouterr().err
