@@ -62,7 +62,7 @@ def cheapest_numbers(
     pool: Sequence[Filling],
     found: Choice,
     bound: int,
-    so_far: SoFar,
+    so_far: SoFar | None = None,
 ) -> tuple[Choice, int]:
     """A better choice than one that was found, or a better bound, or both; aims in turn as in `choose`.
 
@@ -79,6 +79,7 @@ def cheapest_numbers(
         The best choice that is now known, and the bound.
     """
     entries = [boards.entry for boards in stock]
+    so_far = so_far or SoFar(entries)
     columns = dict.fromkeys(pool)
     numbers = _Numbers(entries)
     budget = _looked_at(stock) + _SETS
