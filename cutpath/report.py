@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from collections import Counter
 from collections.abc import Callable, Iterable, Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
@@ -16,7 +17,7 @@ from cutpath.form_words import form_facts
 from cutpath.job import Job, Unit
 from cutpath.mend import Mend
 from cutpath.nest.shopping import shopping
-from cutpath.nest.values import Layout, Placed
+from cutpath.nest.values import Board, Layout, Placed
 from cutpath.plan import Plan, board_widths, design
 from cutpath.rules.values import Check, RuleSet
 from cutpath.screen import facts, table
@@ -24,6 +25,9 @@ from cutpath.units import cell, show, sixteenths, to_unit
 
 if TYPE_CHECKING:
     from cutpath.shop import Together
+
+#: Longest line of places in a table of boards.
+_PLACES = 72
 
 _MARKS = {True: "ok", False: "FAILS"}
 
@@ -215,13 +219,12 @@ def nest_text(plan: Plan, *, named: bool = False) -> str:
     job, layout = plan.job, plan.layout
     rows = []
     for i, board in enumerate(layout.boards, start=1):
-        places = ", ".join(
-            f"{f'{p.name} ' if named else _small(plan, p.name)}{cell(p.x, job.units)}{_lies(p)}" for p in board.parts
-        )
+        places = _places(plan, board, named)
         stock = f"{board.stock.size} x {cell(board.stock.length, job.units)}"
         if board.stock.offcut:
             stock += f", offcut {board.stock.offcut}"
-        rows.append((str(i), stock, str(len(board.parts)), places, cell(board.offcut, job.units)))
+        rows.append((str(i), stock, str(len(board.parts)), places[0], cell(board.offcut, job.units)))
+        rows += [("", "", "", more, "") for more in places[1:]]
     bought = [
         (
             str(b.count),
@@ -250,7 +253,11 @@ def nest_text(plan: Plan, *, named: bool = False) -> str:
             f"{small}on "
             f"{many(len(layout.boards), job.stock_word)}",
             "",
-            table(("board", "stock", "parts", "at", "offcut"), rows, left=frozenset({1, 3})),
+            table(
+                (job.stock_word, "stock", "parts", "lie" if job.on_sheets else "at", "offcut"),
+                rows,
+                left=frozenset({1, 3}),
+            ),
             "",
             table(("boards", "to buy or take", "each", "together"), bought, left=frozenset({1})),
             "",
@@ -260,6 +267,25 @@ def nest_text(plan: Plan, *, named: bool = False) -> str:
             SHORT_CAUTION,
         ]
     )
+
+
+def _places(plan: Plan, board: Board, named: bool) -> list[str]:
+    """Where each part of a board starts and how it lies, in lines of readable length; of a sheet, how many lie how."""
+    if plan.job.on_sheets:
+        names = Counter(f"{p.name} " * named + (p.how or "as drawn") for p in board.parts)
+        places = [f"{count} {how}" for how, count in names.items()]
+    else:
+        places = [
+            f"{f'{p.name} ' if named else _small(plan, p.name)}{cell(p.x, plan.job.units)}{_lies(p)}"
+            for p in board.parts
+        ]
+    lines = [""]
+    for place in places:
+        if lines[-1] and len(lines[-1]) + len(place) > _PLACES:
+            lines[-1] += ","
+            lines.append("")
+        lines[-1] += f", {place}" if lines[-1] else place
+    return lines
 
 
 def _lies(placed: Placed) -> str:

@@ -337,7 +337,7 @@ _ALONG = Length(0, 20000)
 BOARDS: Final = Record(
     Key(
         "size",
-        BoardSize(Pair(("thickness", Length(5, 300)), ("width", Length(30, 1500)))),
+        BoardSize(Pair(("thickness", Length(5, 300)), ("width", Length(30, 3100)))),
         Required(),
         "nominal size (PS 20, dry), or dressed thickness and width",
     ),

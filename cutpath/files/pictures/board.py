@@ -117,13 +117,15 @@ def _labels(sheet: Sheet, plan: Plan, board: Board, view: View, paths: tuple[Cha
     """What each part is and which way it lies, above the board; where that is too much, numbers there and notes."""
     if not board.parts:
         return []
+    unit = plan.job.units
     spots = [view(placed.motion(_inside(plan.part_of(placed)))) for placed in board.parts]
     whole = [_part_words(plan, board, number) for number in range(1, len(board.parts) + 1)]
     if plan.job.on_sheets:
         # Parts lie one above the other, and a line from outside would cross the others: numbers stand in the wood.
         for number, (x, y) in enumerate(spots, 1):
             sheet.add(Marks(texts=(Text(x, y + TEXT / 3, f"{number}", "middle"),)))
-        return [", ".join(pair) for pair in whole]
+        where = [f"from left {size_text(p.x, unit)}, up {size_text(p.y, unit)}" for p in board.parts]
+        return [", ".join((*pair, at)) for pair, at in zip(whole, where, strict=True)]
     crowded = sum(max(span(w, TEXT) for w in pair) + 16 for pair in whole) > WIDTH - 2 * EDGE
     words = [(f"{number}",) for number in range(1, len(whole) + 1)] if crowded else whole
     wide = [max(span(w, TEXT) for w in lines) + 16 for lines in words]
