@@ -345,6 +345,29 @@ def test_a_part_cut_away_altogether() -> None:
     assert cut.gouge == math.inf and cut.left is None and not cut.ok
 
 
+def test_a_part_that_comes_out_to_the_last_digit_is_found_on_the_board() -> None:
+    """The overlay of these two with a plain intersection is two points (GEOS 3.14)."""
+    meant = straight(
+        (
+            (4.699937255926394, -0.7694127893108388),
+            (54.0431105464922, -8.847237349004686),
+            (58.889805282308515, 20.758666625334804),
+            (16.00889163949778, 68.3110298174813),
+        ),
+        closed=True,
+    )
+    left = shapely.Polygon(
+        [
+            (16.00889163949778, 68.3110298174813),
+            (4.699937255926393, -0.7694127893108389),
+            (54.0431105464922, -8.847237349004686),
+            (58.88980528230851, 20.758666625334797),
+        ]
+    )
+    found = compare(shapely.box(-100, -100, 100, 100), (left,), 9.525, Meant(meant))
+    assert found.ok and found.left is left
+
+
 def test_a_part_not_cut_at_all() -> None:
     drawn = saw(35.0, 4)
     cut = simulate(board_of(drawn), [], 6.0, meant_of(drawn))

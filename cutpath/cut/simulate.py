@@ -17,7 +17,7 @@ from cutpath.cut.simulate_edge import Edge, edge_of
 from cutpath.cut.simulate_sweep import swept
 from cutpath.cut.simulate_throat import throats_as_cut
 from cutpath.outline import Chain, Point
-from cutpath.tolerances import ARC_CHORD, CUT
+from cutpath.tolerances import ARC_CHORD, CUT, FILE_MATCH
 
 if TYPE_CHECKING:
     from shapely import Polygon
@@ -165,8 +165,11 @@ def _holder(pieces: Sequence[Polygon], design: Polygon) -> Polygon | None:
     import shapely
 
     near = shapely.STRtree(list(pieces)).query(design, predicate="intersects")
-    shared = [(float(design.intersection(pieces[i]).area), int(i)) for i in near]
-    area, best = max(shared, default=(0.0, -1))
+    area, best = max(((float(design.intersection(pieces[i]).area), int(i)) for i in near), default=(0.0, -1))
+    if area < design.area / 2:
+        # Of two polygons that are one but for the last digit the overlay now and then finds nothing; on a grid it does.
+        shared = [(float(shapely.intersection(design, pieces[i], grid_size=FILE_MATCH).area), int(i)) for i in near]
+        area, best = max(shared, default=(0.0, -1))
     return pieces[best] if area > 0 else None
 
 
