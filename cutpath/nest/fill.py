@@ -264,4 +264,6 @@ def _with(board: Board, kind: PartKind, motion: Motion, right: float) -> Board:
     placed = Placed(kind.name, motion, motion.cos < 0, left, low)
     used = max(board.used, right)
     parts = tuple(sorted((*board.parts, placed), key=lambda p: p.x))
-    return replace(board, parts=parts, used=used, offcut=max(0.0, board.stock.length - used))
+    now = [parts.index(before) for before in board.parts]
+    common = tuple(replace(cut, first=now[cut.first], second=now[cut.second]) for cut in board.common)
+    return replace(board, parts=parts, used=used, offcut=max(0.0, board.stock.length - used), common=common)

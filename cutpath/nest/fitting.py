@@ -12,7 +12,7 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
 from cutpath.nest.choose import Entry, Filling
-from cutpath.nest.rows import Counts, Rack, Row, Stretches, empty_row, extended, kept
+from cutpath.nest.rows import Counts, Rack, Row, Stretches, empty_row, extended, kept, leftmost
 from cutpath.nest.slack import Slack, neighbours_decide
 from cutpath.tolerances import LIMIT_SLACK
 
@@ -63,7 +63,7 @@ class Fitter:
         self._rows: dict[Counts, tuple[Row, ...]] = {(0,) * len(rack.fits): (empty_row(rack, stretches),)}
         self._ends: dict[Counts, float] = {}
         self._early: dict[Counts, tuple[list[int], list[float]]] = {}
-        self._into = tuple(zip(*rack.shifts, strict=True))
+        self._into = tuple(zip(*rack.apart, strict=True))
         self._closed = fair and neighbours_decide(rack)
         self.looked_at = self.unsure = 0
         self._slack = Slack(rack, self.steps, at) if self._closed and len(stretches) == 1 else None
@@ -136,11 +136,18 @@ class Fitter:
                 wanted = min([x + into[c] for c, x in zip(before, early, strict=True)], default=self.start)
                 if not before and sum(counts) > 1:
                     continue
-                for low, high in self.stretches:
-                    if max(low, wanted) + length <= high + LIMIT_SLACK:
-                        choices.append(choice)
-                        places.append(max(low, wanted))
-                        break
+                place = leftmost(self.stretches, wanted, length)
+                if self.rack.common is not None:
+                    from cutpath.nest.common import place_beside
+
+                    beside = [
+                        place_beside(self.rack, self.stretches, c, x, choice)
+                        for c, x in zip(before, early, strict=True)
+                    ]
+                    place = min((x for x in (*beside, place) if x is not None), default=None)
+                if place is not None:
+                    choices.append(choice)
+                    places.append(place)
         self._early[counts] = choices, places
         return choices, places
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from collections import Counter
 from collections.abc import Callable, Sequence
+from typing import TYPE_CHECKING
 
 from cutpath.faults import NoNest
 from cutpath.job import StockBoards
@@ -23,9 +24,12 @@ from cutpath.nest.rows import (
 )
 from cutpath.nest.slack import FEW, Slack, slack_of, tightest_row
 from cutpath.nest.so_far import SoFar
-from cutpath.nest.values import Board, Keep, Layout, PartKind, Placed
+from cutpath.nest.values import Board, CommonCut, Keep, Layout, PartKind, Placed
 from cutpath.progress import Tell, quiet
 from cutpath.tolerances import LIMIT_SLACK
+
+if TYPE_CHECKING:
+    from cutpath.nest.common import Saw
 
 #: Up to this many fillings are listed to tell how many parts the stock holds where it holds too few.
 _LISTED = 1500
@@ -46,6 +50,7 @@ def nest_parts(
     show: Show = _plain,
     keep: Keep | None = None,
     tell: Tell = quiet,
+    saw: Saw | None = None,
 ) -> Layout:
     """Put every part on the boards in stock at least cost.
 
@@ -64,6 +69,7 @@ def nest_parts(
         show: prints millimetres in the job's unit, for the faults.
         keep: what offcuts are worth; None: nothing.
         tell: is told how far the nest is.
+        saw: where neighbours may share a cut, as `nest.common` says, the tool for it.
 
     Returns:
         The layout. Its bound equals its value where it is proved best. Ctrl-C keeps the best so far, with what is
@@ -83,7 +89,7 @@ def nest_parts(
         return Layout((), "money" if priced else "length", 0.0 if priced else None, 0.0, 0.0, 0.0)
     if not stock:
         raise NoNest("no boards in stock: list some under [[stock]]")
-    racks = Racks(kinds, gap)
+    racks = Racks(kinds, gap, saw)
     clear = [clear_stretches(board, end_trim) for board in stock]
     _each_fits_somewhere(racks, stock, clear, end_trim, show)
     lengths, _ = whole_units([board.length for board in stock])
@@ -283,8 +289,15 @@ def _fill(
 def _board(racks: Racks, stock: StockBoards, row: Row) -> Board:
     rack = racks.rack(stock.least_width)
     parts: list[Placed] = []
-    for x, choice in sorted(zip(row.places, row.order, strict=True)):
+    left_to_right = sorted(zip(row.places, row.order, strict=True))
+    for x, choice in left_to_right:
         setting = rack.settings[choice]
         kind = racks.kinds[setting.kind]
         parts.append(Placed(kind.name, laid(kind, setting, x)[0], setting.turned, x, setting.bottom, setting.over))
-    return Board(stock, tuple(parts), row.end, max(0.0, stock.length - row.end))
+    common: tuple[CommonCut, ...] = ()
+    if racks.saw is not None:
+        from cutpath.nest.common import common_cuts
+
+        numbers = [left_to_right.index(part) for part in zip(row.places, row.order, strict=True)]
+        common = common_cuts(rack, row, racks.kinds, numbers, stock.least_width, racks.saw)
+    return Board(stock, tuple(parts), row.end, max(0.0, stock.length - row.end), common)

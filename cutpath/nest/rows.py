@@ -13,6 +13,7 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
+from typing import TYPE_CHECKING
 
 from cutpath.job import StockBoards
 from cutpath.nest.closeness import Features, features, least_shift
@@ -20,7 +21,11 @@ from cutpath.nest.values import PartKind
 from cutpath.outline import Chain, Motion, shift
 from cutpath.tolerances import LIMIT_SLACK, SAME_POINT
 
+if TYPE_CHECKING:
+    from cutpath.nest.common import Saw
+
 Counts = tuple[int, ...]
+Shifts = tuple[tuple[float, ...], ...]
 
 #: A way to lay a part is the sum of what is done to it as drawn: turned half round, turned over end for end.
 TURNED, OVER = 1, 2
@@ -62,18 +67,22 @@ class Rack:
     Attributes:
         settings: by kind, two or four of each, whether they are any use or not.
         kind_of: a setting's kind, one a setting.
-        shifts: [a][b], how far b's left end must stand past a's where b comes later.
+        shifts: [a][b], how far b's left end stands past a's at least where b comes later.
+        apart: [a][b], the shift from which on b may stand anywhere; less than that only where the two share a cut.
         fits: one a kind, whether the board is wide enough for it.
         choices: the settings that are of use, by kind: none that lies as one before it does.
         areas: the kinds' areas over the board's width: what each takes of a board's length at least.
+        common: [a][b], the one lesser shift at which b shares a cut with a, or infinity; None: no two share any.
     """
 
     settings: tuple[Setting, ...]
     kind_of: tuple[int, ...]
-    shifts: tuple[tuple[float, ...], ...]
+    shifts: Shifts
+    apart: Shifts
     fits: tuple[bool, ...]
     choices: tuple[tuple[int, ...], ...]
     areas: tuple[float, ...]
+    common: Shifts | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -86,6 +95,7 @@ class Row:
         turned: how many parts are not as drawn.
         order: the choices, in the order in which they were set.
         places: left ends of the parts, x.
+        beside: where each choice would share a cut with the last part, infinity where it can't; empty: none can.
     """
 
     front: tuple[float, ...]
@@ -93,6 +103,7 @@ class Row:
     turned: int
     order: tuple[int, ...]
     places: tuple[float, ...]
+    beside: tuple[float, ...] = ()
 
 
 Stretches = tuple[tuple[float, float], ...]
@@ -118,15 +129,17 @@ def clear_stretches(board: StockBoards, end_trim: float) -> Stretches:
 class Racks:
     """Racks for boards of any least width, with the shifts of pairs kept from one width to the next."""
 
-    def __init__(self, kinds: Sequence[PartKind], gap: float) -> None:
+    def __init__(self, kinds: Sequence[PartKind], gap: float, saw: Saw | None = None) -> None:
         """Get ready.
 
         Args:
             kinds: the kinds of parts.
             gap: least clear distance between outlines.
+            saw: where neighbours may share a cut, the tool for it.
         """
         self.kinds = tuple(kinds)
         self.gap = gap
+        self.saw = saw
         self._boxes = [kind.outline.extents() for kind in self.kinds]
         #: Of each setting its kind's number and its way, and the reverse.
         self._stances = [(k, way) for k, kind in enumerate(self.kinds) for way in range(4 if kind.turn_over else 2)]
@@ -174,12 +187,30 @@ class Racks:
         kind_of = tuple(k for k, _ in self._stances)
         choices = tuple(tuple(c for c in sorted(use) if kind_of[c] == k) for k in range(len(fits)))
         count = range(len(settings))
-        shifts = tuple(
+        apart = tuple(
             tuple(self._shift(a, b, lifts[b] - lifts[a]) if a in use and b in use else math.inf for b in count)
             for a in count
         )
         areas = tuple(abs(kind.outline.area()) / least_width for kind in self.kinds)
-        return Rack(tuple(settings), kind_of, shifts, fits, choices, areas)
+        shifts, common = apart, self._common(least_width, settings, lifts, use, apart)
+        if common is not None:
+            shifts = tuple(tuple(map(min, *both)) for both in zip(apart, common, strict=True))
+        return Rack(tuple(settings), kind_of, shifts, apart, fits, choices, areas, common)
+
+    def _common(
+        self, least_width: float, settings: Sequence[Setting], lifts: Sequence[float], use: set[int], apart: Shifts
+    ) -> Shifts | None:
+        """The shifts at which neighbours share a cut; None where none do."""
+        if self.saw is None:
+            return None
+        from cutpath.nest.common import common_shifts, lying
+
+        lie = [
+            lying(self.kinds[s.kind], s, self._features[c], lifts[c], least_width, self.saw) if c in use else None
+            for c, s in enumerate(settings)
+        ]
+        found = common_shifts(lie, apart, self.gap, self.saw)
+        return found if any(math.isfinite(x) for line in found for x in line) else None
 
     def _shift(self, a: int, b: int, rise: float) -> float:
         """The shift of one ordered pair of choices, `b` standing `rise` higher on the board than `a`."""
@@ -251,18 +282,32 @@ def empty_row(rack: Rack, stretches: Stretches) -> Row:
 def extended(rack: Rack, stretches: Stretches, row: Row, choice: int) -> Row | None:
     """The row with one more part, as far left as it goes; None where the board has no room for it."""
     setting = rack.settings[choice]
-    wanted = row.front[choice]
+    x: float | None = None
+    if row.beside:
+        from cutpath.nest.common import place_beside
+
+        x = place_beside(rack, stretches, row.order[-1], row.places[-1], choice)
+    if x is None:
+        x = leftmost(stretches, row.front[choice], setting.length)
+    if x is None:
+        return None
+    front = tuple([f if f > x + s else x + s for f, s in zip(row.front, rack.apart[choice], strict=True)])
+    return Row(
+        front,
+        max(row.end, x + setting.length) if row.order else x + setting.length,
+        row.turned + (setting.way > 0),
+        (*row.order, choice),
+        (*row.places, x),
+        () if rack.common is None else tuple([x + s for s in rack.common[choice]]),
+    )
+
+
+def leftmost(stretches: Stretches, wanted: float, length: float) -> float | None:
+    """The least x from `wanted` on at which a part has room; None where it has none."""
     for low, high in stretches:
         x = max(low, wanted)
-        if x + setting.length <= high + LIMIT_SLACK:
-            front = tuple([f if f > x + s else x + s for f, s in zip(row.front, rack.shifts[choice], strict=True)])
-            return Row(
-                front,
-                max(row.end, x + setting.length) if row.order else x + setting.length,
-                row.turned + (setting.way > 0),
-                (*row.order, choice),
-                (*row.places, x),
-            )
+        if x + length <= high + LIMIT_SLACK:
+            return x
     return None
 
 
@@ -311,6 +356,10 @@ def _replaces(rack: Rack, row: Row, other: Row, tidy: bool) -> bool:
     if row.end > other.end + SAME_POINT or (tidy and row.turned > other.turned):
         return False
     if any(a > b + SAME_POINT for a, b in zip(row.front, other.front, strict=True)):
+        return False
+    if other.beside and any(
+        min(f, a) > b + SAME_POINT for f, a, b in zip(row.front, row.beside, other.beside, strict=True)
+    ):
         return False
     if other.end > row.end + SAME_POINT or row.turned < other.turned:
         return True

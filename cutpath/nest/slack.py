@@ -184,8 +184,8 @@ def neighbours_decide(rack: Rack) -> bool:
     import numpy as np
 
     choices = [c for pair in rack.choices for c in pair]
-    shifts = np.array([[rack.shifts[a][b] for b in choices] for a in choices])
+    shifts, apart = (np.array([[x[a][b] for b in choices] for a in choices]) for x in (rack.shifts, rack.apart))
     lengths = np.array([rack.settings[c].length for c in choices])
     if (shifts + lengths[None, :] < lengths[:, None] - SAME_POINT).any():
         return False
-    return all(bool((shifts <= shifts[:, [b]] + shifts[[b], :] + SAME_POINT).all()) for b in range(len(choices)))
+    return all(bool((apart <= shifts[:, [b]] + shifts[[b], :] + SAME_POINT).all()) for b in range(len(choices)))

@@ -11,7 +11,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from cutpath.job import Edges, StockBoards
-from cutpath.outline import Chain, Motion
+from cutpath.outline import Chain, Motion, Point
 
 
 @dataclass(frozen=True, slots=True)
@@ -77,16 +77,37 @@ class Placed:
 
 
 @dataclass(frozen=True, slots=True)
+class CommonCut:
+    """What two neighbours on a board share, cut once.
+
+    Attributes:
+        first: the left one's number on the board, from 0.
+        second: the right one's.
+        lines: the straight stretches of the tool's centre line that both would follow, stock coordinates.
+    """
+
+    first: int
+    second: int
+    lines: tuple[tuple[Point, Point], ...]
+
+
+@dataclass(frozen=True, slots=True)
 class Board:
     """One board with its parts, left to right.
 
-    `used` is the greatest x of any part, `offcut` what is past it.
+    `used` is the greatest x of any part, `offcut` what is past it; `common` says which neighbours share a cut.
     """
 
     stock: StockBoards
     parts: tuple[Placed, ...]
     used: float
     offcut: float
+    common: tuple[CommonCut, ...] = ()
+
+    @property
+    def pairs(self) -> list[tuple[int, int]]:
+        """The neighbours that share a cut, by their numbers from 0."""
+        return [(cut.first, cut.second) for cut in self.common]
 
 
 @dataclass(frozen=True, slots=True)

@@ -5,11 +5,15 @@ from __future__ import annotations
 import math
 from collections import Counter
 from collections.abc import Sequence
+from typing import TYPE_CHECKING
 
 from cutpath.job import StockBoards
 from cutpath.nest.misfits import BadLayout
 from cutpath.nest.values import Board, Keep, Layout, PartKind
 from cutpath.tolerances import GAP_SLACK, LIMIT_SLACK
+
+if TYPE_CHECKING:
+    from cutpath.nest.common import Saw
 
 
 def verify_layout(
@@ -19,8 +23,9 @@ def verify_layout(
     end_trim: float,
     stock: Sequence[StockBoards] | None = None,
     keep: Keep | None = None,
+    saw: Saw | None = None,
 ) -> None:
-    """Check a layout: counts, registration, ends, edges, defects, overlap and gap, and its sums.
+    """Check a layout: counts, registration, ends, edges, defects, overlap and gap, shared cuts, and its sums.
 
     Args:
         layout: what was nested.
@@ -29,6 +34,7 @@ def verify_layout(
         end_trim: kept clear at each end, millimetres.
         stock: where given, no more boards of an entry may be used than it has; like entries add up.
         keep: what offcuts are worth, as it was nested by.
+        saw: the tool, where neighbours may share a cut; each pair that does has to be stated.
 
     Raises:
         BadLayout: the first thing that is wrong, in one line.
@@ -41,14 +47,16 @@ def verify_layout(
     checked: set[Board] = set()
     for number, board in enumerate(layout.boards, 1):
         if board not in checked:
-            _verify_board(board, f"board {number}", by_name, gap, end_trim)
+            _verify_board(board, f"board {number}", by_name, gap, end_trim, saw)
             checked.add(board)
     if stock is not None:
         _verify_stock(layout, stock)
     _verify_sums(layout, by_name, keep)
 
 
-def _verify_board(board: Board, label: str, kinds: dict[str, PartKind], gap: float, end_trim: float) -> None:
+def _verify_board(
+    board: Board, label: str, kinds: dict[str, PartKind], gap: float, end_trim: float, saw: Saw | None
+) -> None:
     from shapely import STRtree
     from shapely.affinity import affine_transform
 
@@ -88,9 +96,14 @@ def _verify_board(board: Board, label: str, kinds: dict[str, PartKind], gap: flo
         raise BadLayout(f"{label}: used length and offcut don't add up to the board")
     if not polygons:
         raise BadLayout(f"{label} is empty")
+    together = {(cut.first, cut.second) for cut in board.common}
+    if board.common:
+        from cutpath.nest.verify_common import verify_common
+
+        verify_common(board, label, polygons, gap, saw)
     first, second = STRtree(polygons).query(polygons, predicate="dwithin", distance=gap + GAP_SLACK)
     for i, j in zip(first, second, strict=True):
-        if i < j:
+        if i < j and (i, j) not in together:
             # Outlines that may touch are drawn in by the slack before they are said to overlap.
             first_one = polygons[i] if gap > GAP_SLACK else polygons[i].buffer(-GAP_SLACK)
             if first_one.intersects(polygons[j]):
