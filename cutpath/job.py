@@ -174,6 +174,7 @@ class Machine:
         indexing: how a board longer than the bed is placed in each set-up.
         index_hole: diameter of index holes.
         overlap: how much of a cut two set-ups both make where they meet.
+        common_cuts: whether neighbours may share a cut, one cutter width apart.
     """
 
     bed: tuple[float, float] | None
@@ -182,6 +183,7 @@ class Machine:
     indexing: Indexing = "stop"
     index_hole: float = 9.525
     overlap: float = 6.35
+    common_cuts: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -306,7 +308,8 @@ class Job:
 
         As asked, but never under the cutter's width, and a little more: where a path keeps its corners sharp the tool's
         centre swings out by the square root of two, so that its far side reaches 1.21 widths from the part. With centre
-        lines in the files two such corners (1.42 widths together) must not touch either.
+        lines in the files two such corners (1.42 widths together) must not touch either. Only parts that share a cut
+        stand closer, at one width, where `nest.common` finds that neither is cut into.
         """
         share = 1.5 if self.cutter.path == "centre" else 1.25
         return max(self.machine.part_gap, share * self.cutter.width)

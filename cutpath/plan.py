@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
+from typing import TYPE_CHECKING
 
 from cutpath.cut.relief import CutPart
 from cutpath.cut.relief_cost import relief_in_sight
@@ -17,6 +18,11 @@ from cutpath.job import Job, StockBoards
 from cutpath.nest.values import Keep, Layout, PartKind, Placed
 from cutpath.progress import Tell, quiet
 from cutpath.rules.values import Check, RuleSet
+from cutpath.tolerances import LIMIT_SLACK
+
+if TYPE_CHECKING:
+    from cutpath.nest.common import Saw
+    from cutpath.outline import Chain
 
 Show = Callable[[float], str]
 
@@ -265,7 +271,7 @@ def plan(
             continue
         try:
             usable = tuple(s for s in job.stock if s.least_width >= drawn.board_width)
-            layout = laid(job, kinds(drawn), usable, show, keep, seconds, tell)
+            layout = laid(job, drawn.parts, usable, show, keep, seconds, tell)
         except NoNest as fault:
             no_nest = fault
             continue
@@ -287,7 +293,7 @@ def plan(
 
 def laid(
     job: Job,
-    wanted: Sequence[PartKind],
+    parts: Sequence[PartSet],
     stock: Sequence[StockBoards],
     show: Show,
     keep: Keep | None = None,
@@ -298,7 +304,7 @@ def laid(
 
     Args:
         job: says what is kept clear, and whether the stock is sheets.
-        wanted: the parts.
+        parts: what is wanted.
         stock: to lay them on.
         show: prints millimetres in the job's unit.
         keep: as for `plan`; likewise the others.
@@ -307,9 +313,10 @@ def laid(
 
     Raises:
         NoNest: the parts can't be had from the stock.
-        Fault: a search is asked for without the library it takes.
+        Fault: a search is asked for without the library it takes, or shared cuts on boards longer than the bed.
     """
     gap, trim = job.part_gap, job.machine.end_trim
+    wanted = [kind_of(each) for each in parts]
     if job.on_sheets:
         from cutpath.nest.sheets import nest_sheets
         from cutpath.nest.sheets_progress import SheetProgress
@@ -324,7 +331,41 @@ def laid(
         return nest_sheets(wanted, stock, gap=gap, end_trim=trim, seconds=seconds, show=show, progress=progress)
     from cutpath.nest import nest_parts
 
-    return nest_parts(wanted, stock, gap=gap, end_trim=trim, show=show, keep=keep, tell=tell)
+    if job.machine.common_cuts:
+        _each_in_one_set_up(job, stock, show)
+    saw = saw_of(job, parts)
+    return nest_parts(wanted, stock, gap=gap, end_trim=trim, show=show, keep=keep, tell=tell, saw=saw)
+
+
+def saw_of(job: Job, parts: Sequence[PartSet]) -> Saw | None:
+    """The tool that cuts what neighbours share; None where a job's parts share no cuts."""
+    if not job.machine.common_cuts or job.on_sheets:
+        return None
+    from cutpath.cut.onboard import freeing_paths
+    from cutpath.nest.common import Saw
+
+    found: dict[tuple[str, bool, float], tuple[Chain, ...]] = {}
+    named = {each.name: each for each in parts}
+
+    def paths(name: str, over: bool, least_width: float) -> tuple[Chain, ...]:
+        key = (name, over, least_width)
+        if key not in found:
+            part = (over and named[name].over) or named[name].part
+            found[key] = freeing_paths(part, job.cutter, least_width - part.width)
+        return found[key]
+
+    return Saw(job.cutter, paths)
+
+
+def _each_in_one_set_up(job: Job, stock: Sequence[StockBoards], show: Show) -> None:
+    bed = job.machine.bed
+    longest = max((board.length for board in stock if board.quantity != 0), default=0.0)
+    if bed is not None and longest > bed[0] + LIMIT_SLACK:
+        raise Fault(
+            f"machine.common_cuts: true, and boards {show(longest)} long are cut in several set-ups on machine.bed's "
+            f"{show(bed[0])}, which may each cut but a piece of what two parts share; keep to boards that fit the bed, "
+            "or leave common_cuts out"
+        )
 
 
 def verify(plan: Plan) -> None:
@@ -342,4 +383,5 @@ def verify(plan: Plan) -> None:
         return
     from cutpath.nest import verify_layout
 
-    verify_layout(plan.layout, wanted, job.part_gap, job.machine.end_trim, keep=plan.keep)
+    saw = saw_of(job, plan.design.parts)
+    verify_layout(plan.layout, wanted, job.part_gap, job.machine.end_trim, keep=plan.keep, saw=saw)

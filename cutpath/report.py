@@ -217,14 +217,16 @@ def _mend_lines(mends: Sequence[Mend], job: Job) -> list[str]:
 def nest_text(plan: Plan, *, named: bool = False) -> str:
     """What goes on which board, and the shopping list; `named`: with each part's name at its place."""
     job, layout = plan.job, plan.layout
+    shares = ("share a cut",) if job.machine.common_cuts else ()
     rows = []
     for i, board in enumerate(layout.boards, start=1):
         places = _places(plan, board, named)
         stock = f"{board.stock.size} x {cell(board.stock.length, job.units)}"
         if board.stock.offcut:
             stock += f", offcut {board.stock.offcut}"
-        rows.append((str(i), stock, str(len(board.parts)), places[0], cell(board.offcut, job.units)))
-        rows += [("", "", "", more, "") for more in places[1:]]
+        shared = [", ".join(f"{a + 1}-{b + 1}" for a, b in board.pairs) or "-"] if shares else []
+        rows.append((str(i), stock, str(len(board.parts)), places[0], *shared, cell(board.offcut, job.units)))
+        rows += [("", "", "", more, *("" for _ in shares), "") for more in places[1:]]
     bought = [
         (
             str(b.count),
@@ -254,16 +256,17 @@ def nest_text(plan: Plan, *, named: bool = False) -> str:
             f"{many(len(layout.boards), job.stock_word)}",
             "",
             table(
-                (job.stock_word, "stock", "parts", "lie" if job.on_sheets else "at", "offcut"),
+                (job.stock_word, "stock", "parts", "lie" if job.on_sheets else "at", *shares, "offcut"),
                 rows,
-                left=frozenset({1, 3}),
+                left=frozenset({1, 3, 4} if shares else {1, 3}),
             ),
             "",
             table(("boards", "to buy or take", "each", "together"), bought, left=frozenset({1})),
             "",
             *left_out_lines(plan),
             f"{total}; {100 * layout.yield_share:.1f}% of the boards' area becomes {becomes}; "
-            f"parts at least {show(job.part_gap, job.units)} apart",
+            f"parts at least {show(job.part_gap, job.units)} apart"
+            + (f", {show(job.cutter.width, job.units)} where they share a cut" if shares else ""),
             SHORT_CAUTION,
         ]
     )

@@ -12,8 +12,8 @@ from typing import TYPE_CHECKING
 
 from cutpath.faults import Fault, ImpossibleStringer, NoNest, NoStairFits
 from cutpath.job import Job, StockBoards
-from cutpath.nest.values import Keep, Layout, PartKind
-from cutpath.plan import Design, Plan, board_widths, design, filled, kinds, laid, solve, with_small_parts
+from cutpath.nest.values import Keep, Layout
+from cutpath.plan import Design, PartSet, Plan, board_widths, design, filled, laid, solve, with_small_parts
 from cutpath.progress import Tell, quiet
 from cutpath.tolerances import ONE_THICKNESS
 from cutpath.units import quoted
@@ -118,7 +118,7 @@ def plan_together(
         stringer=replace(jobs[0].stringer, count=sum(j.stringer.count for j in jobs)),
     )
 
-    def lay(parts: Sequence[PartKind]) -> Layout:
+    def lay(parts: Sequence[PartSet]) -> Layout:
         return laid(common, parts, common.stock, entrants[0].show, keep, seconds, tell)
 
     designs, layout = _best(drawn, lay)
@@ -174,7 +174,7 @@ def _designs(entrant: Entrant, job: Job, choice: Choice) -> dict[float, Design]:
 
 
 def _best(
-    drawn: Sequence[Mapping[float, Design]], lay: Callable[[Sequence[PartKind]], Layout]
+    drawn: Sequence[Mapping[float, Design]], lay: Callable[[Sequence[PartSet]], Layout]
 ) -> tuple[list[Design], Layout]:
     """Each job's design and the layout: whose checks all hold, then the cheapest, then the widest parts.
 
@@ -195,7 +195,7 @@ def _best(
         if widths not in nested:
             designs = [options[width] for options, width in zip(drawn, widths, strict=True)]
             try:
-                layout = lay([kind for drawn in designs for kind in kinds(drawn)])
+                layout = lay([parts for drawn in designs for parts in drawn.parts])
             except NoNest as fault:
                 nested[widths] = fault
             except KeyboardInterrupt:

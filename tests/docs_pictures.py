@@ -26,6 +26,7 @@ PICTURES: dict[str, tuple[str, str, tuple[str, ...]]] = {
     "orchard-steps-set-up-3.svg": ("setup-3", "orchard-steps", ("machine.bed = [60, 60]",)),
     "closed-string-stringer.svg": ("stringer", "closed-string", ()),
     "steel-plate-stringer.svg": ("stringer", "steel-plate", ()),
+    "garden-room-shared.svg": ("shared", "garden-room", ("machine.bed =", "machine.common_cuts = true")),
     "low-rise-stringer.svg": ("stringer", "orchard-steps", ("stair.risers = 7", "stair.unit_rise =")),
 }
 
@@ -63,6 +64,10 @@ def picture(name: str) -> str:
         return gauge_svg(drawn, gauge)
     if kind == "board":
         return board_svg(drawn, 0)
+    if kind == "shared":
+        from cutpath.files.pictures.shared import shared_svg
+
+        return shared_svg(drawn, 0)
     if kind.startswith("setup-"):
         from cutpath.files.pictures.setup import setup_svg
         from cutpath.files.setup_sheets import board_setups

@@ -18,6 +18,7 @@ from cutpath.jobfile.read import job_of, read_job
 from cutpath.jobfile.starter import starter
 
 LANDING = "[site]\ntotal_rise = 40\n"
+CENTRE = LANDING + "[cutter]\npath = 'centre'\n"
 GROUND = "[site]\nprofile = [[0, 30], [40, 34], [80, 44]]\n"
 BOARD = LANDING + '[[stock]]\nsize = "2x12"\nlength = 120\n'
 
@@ -154,6 +155,27 @@ ONE_FAULT = [
         "extras.sill_plate: ",
         "2x12 is 1.5 in (1 1/2) thick",
         "notch 2 in high",
+    ),
+    (LANDING + "[machine]\ncommon_cuts = 1", "machine.common_cuts: ", "1", "true or false"),
+    (
+        LANDING + "[machine]\ncommon_cuts = true",
+        "machine.common_cuts: ",
+        'true with cutter.path = "design"',
+        'write cutter.path = "centre"',
+    ),
+    (CENTRE + "lead = 0.5\n[machine]\ncommon_cuts = true", "machine.common_cuts: ", "cutter.lead", "lead = 0"),
+    (CENTRE + "[tabs]\ncount = 2\n[machine]\ncommon_cuts = true", "machine.common_cuts: ", "with tabs", "count = 0"),
+    (
+        CENTRE + '[tabs]\nwaste = "tabbed"\n[machine]\ncommon_cuts = true',
+        "machine.common_cuts: ",
+        "with tabs",
+        "fall free",
+    ),
+    (
+        CENTRE + "[machine]\ncommon_cuts = true\n[stringer]\nwidth = 11\nedges = 'trimmed'\n" + SHEET,
+        "machine.common_cuts: ",
+        "with sheets",
+        "use boards",
     ),
     # Sheets.
     (LANDING + "[stringer]\nedges = 'trimmed'\n" + SHEET, "stringer.width: ", "missing", "tips to lower edge"),

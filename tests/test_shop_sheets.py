@@ -111,7 +111,7 @@ def test_what_is_left_of_a_sheet_is_used_first_and_costs_nothing() -> None:
     (stock,) = made.job.stock
     left = replace(stock, length=1300.0, quantity=1, price=None, offcut="S", source="offcut[0]")
     job = replace(made.job, stock=(stock, left))
-    layout = laid(job, kinds(made.design), job.stock, str)
+    layout = laid(job, made.design.parts, job.stock, str)
     verify_sheets(layout, kinds(made.design), 12, 10, job.stock)
     assert sorted(board.stock.offcut for board in layout.boards) == ["", "S"]
     assert (layout.value, layout.measure) == (118, "money") and made.layout.value == 236

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
 
 from cutpath.cut.housing import end_cuts, is_straight
 from cutpath.cut.paths import cut_path, leads
@@ -68,6 +69,29 @@ def part_cut(part: CutPart, cutter: Cutter, tabs: Tabs, surplus: float, motion: 
         tuple(c.moved(motion) for c in onto),
         placed,
     )
+
+
+def cut_together(cuts: Sequence[PartCut], pairs: Sequence[tuple[int, int]], cutter: Cutter) -> list[PartCut]:
+    """What is done to a board's parts where neighbours share cuts: each shared line in one of the two contours.
+
+    Args:
+        cuts: of each part, as cut alone, without tabs and leads.
+        pairs: of parts that share a cut, by their numbers.
+        cutter: the tool.
+    """
+    from cutpath.cut.common import board_paths
+
+    alone = [tuple(o.chain for o in cut.operations if o.kind == "outline" and o.chain is not None) for cut in cuts]
+    return [
+        replace(
+            cut,
+            operations=(
+                *(o for o in cut.operations if o.kind != "outline"),
+                *(Operation("outline", number, path) for path in paths),
+            ),
+        )
+        for number, (cut, paths) in enumerate(zip(cuts, board_paths(alone, pairs, cutter), strict=True))
+    ]
 
 
 def freeing_paths(part: CutPart, cutter: Cutter, surplus: float) -> tuple[Chain, ...]:

@@ -10,6 +10,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from typing import Any
 
+from cutpath.faults import Fault
 from cutpath.files.cutcheck import CutCheck, check_cuts, cut_verdict
 from cutpath.files.cutlist import cut_list
 from cutpath.files.drawing import Drawing
@@ -141,6 +142,11 @@ def _with_set_ups(plan: Plan, index: int, done: BoardProgram) -> BoardProgram:
 
     if fits_bed(done.program.operations, plan.layout.boards[index].stock.length, plan.job.machine.bed):
         return done
+    if plan.layout.boards[index].common:
+        raise Fault(
+            f"machine.common_cuts: true, and the cuts of board {index + 1} run past its ends, out of machine.bed's "
+            "reach, and would take several set-ups; use more machine.end_trim, or leave common_cuts out"
+        )
     from cutpath.files.setup_sheets import board_setups
 
     return replace(done, set_ups=board_setups(plan, index, done))
@@ -168,12 +174,16 @@ def job_pictures(plan: Plan, folder: str) -> dict[str, bytes]:
 
 
 def board_pictures(plan: Plan, programs: Sequence[BoardProgram]) -> dict[str, bytes]:
-    """The drawings of the boards and of their set-ups by path."""
+    """The drawings of the boards, of cuts shared on them and of their set-ups by path."""
     from cutpath.files.pictures import board_svg
 
     count = len(plan.layout.boards)
     drawn = {f"board-{board_number(i, count)}": board_svg(plan, i) for i in range(count)}
     for i, done in enumerate(programs):
+        if plan.layout.boards[i].common:
+            from cutpath.files.pictures.shared import shared_svg
+
+            drawn[f"board-{board_number(i, count)}-shared"] = shared_svg(plan, i)
         if done.set_ups:
             from cutpath.files.pictures.setup import setup_svg
 

@@ -244,8 +244,20 @@ def cut_list(source: Source) -> Markup:
         wide=True,
         words=frozenset({0, 1, 2, 5, 6}),
     )
+    shared = shared_cuts(source.result)
+    words = [paragraph(f"Cuts that two parts share are made once: {shared}.")] if shared else []
     missing = [paragraph(f"{line[0].upper()}{line[1:]}.") for line in left_out_lines(source.plan)]
-    return joined([made, *missing, _bought(source), paragraph(_measure(source))])
+    return joined([made, *words, *missing, _bought(source), paragraph(_measure(source))])
+
+
+def shared_cuts(result: Mapping[str, Any]) -> str:
+    """Which parts share a cut, board by board; empty where none do."""
+    found = []
+    for i, board in enumerate(result["nest"]["boards"], start=1):
+        pairs = [" and ".join(map(str, cut["parts"])) for cut in board.get("common_cuts", ())]
+        if pairs:
+            found.append(f"board {i}, parts {', '.join(pairs)}")
+    return "; ".join(found)
 
 
 def _written(source: Source, mm: float) -> float:
@@ -276,6 +288,8 @@ def _measure(source: Source) -> Markup:
     nest, lengths = source.result["nest"], source.lengths
     least = nest["value"] <= nest["bound"] * (1 + 1e-9)
     money, area = nest["measure"] == "money", nest["measure"] == "area"
+    job = source.plan.job
+    width = job.cutter.width if job.machine.common_cuts else None
 
     def amount(value: float) -> Markup:
         if area:
@@ -293,7 +307,9 @@ def _measure(source: Source) -> Markup:
             number(nest["yield"], f"{100 * nest['yield']:.1f} %"),
             " of the boards' area becomes parts. Parts lie at least ",
             lengths.show(nest["part_gap"]),
-            " apart.",
+            " apart",
+            *([", ", lengths.show(_written(source, width)), " where they share a cut"] if width else []),
+            ".",
         ]
     )
 
@@ -315,6 +331,9 @@ def boards(source: Source) -> Markup:
             figures.append(joined([heading(title), paragraph(label)]))
         else:
             figures.append(figure(key, title, svg, label))
+        shared = source.svg(f"pictures/{key}-shared.svg")
+        if shared is not None:
+            figures.append(figure(f"{key}-shared", f"Board {i}: shared cuts, enlarged", shared))
     return joined(figures)
 
 

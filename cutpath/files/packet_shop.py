@@ -19,7 +19,7 @@ from cutpath.files.packet_html import (
     table,
     text,
 )
-from cutpath.files.packet_pages import Source, board_key, file_line, set_up_lists
+from cutpath.files.packet_pages import Source, board_key, file_line, set_up_lists, shared_cuts
 from cutpath.files.small_words import TRIAL_FILE
 from cutpath.files.trial_sheet import piece_of
 from cutpath.units import show as shown
@@ -100,6 +100,9 @@ def _tool(source: Source) -> Markup:
         ("Board's edges", _edges(source)),
         ("Tabs", tabs if job.tabs.any else text("none; leave some, or stop before a part comes free")),
     ]
+    shared = shared_cuts(source.result)
+    if shared:
+        pairs.append(("Shared cuts", f"made once, one tool's width between two parts: {shared}"))
     return facts(pairs)
 
 

@@ -18,7 +18,7 @@ from cutpath.form_words import form_result
 from cutpath.job import Job
 from cutpath.mend import Mend
 from cutpath.nest.shopping import shopping
-from cutpath.nest.values import Layout
+from cutpath.nest.values import Board, Layout
 from cutpath.outline import Chain, Point
 from cutpath.plan import Design, Plan
 from cutpath.rules.values import Check
@@ -241,6 +241,7 @@ def nest_result(plan: Plan) -> Json:
                 ],
                 "used": unit(board.used),
                 "offcut": unit(board.offcut),
+                **({"common_cuts": _common_cuts(board, unit)} if plan.job.machine.common_cuts else {}),
                 **({"from_offcut": board.stock.offcut or None} if plan.keep else {}),
             }
             for i, board in enumerate(layout.boards)
@@ -261,6 +262,17 @@ def nest_result(plan: Plan) -> Json:
 def _left_out(plan: Plan) -> Json:
     found = left_out(plan)
     return {"left_out": [{"name": parts.name, "count": count, "file": file} for parts, count, file in found]}
+
+
+def _common_cuts(board: Board, unit: _Unit) -> list[Json]:
+    """Which parts share a cut, counted from 1, and the stretches of the tool's centre line that both would follow."""
+    return [
+        {
+            "parts": [cut.first + 1, cut.second + 1],
+            "lines": [[unit.point(p) for p in line] for line in cut.lines],
+        }
+        for cut in board.common
+    ]
 
 
 def _amount(layout: Layout, value: float, unit: _Unit) -> float | None:

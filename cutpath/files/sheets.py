@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from cutpath.cautions import SHORT_CAUTION
-from cutpath.cut.onboard import PartCut, part_cut
+from cutpath.cut.onboard import PartCut, cut_together, part_cut
 from cutpath.cut.paths import waste_side
 from cutpath.cut.program import Operation, Program, program
 from cutpath.cut.relief import RELIEF_WORDS, CutPart
@@ -82,16 +82,20 @@ def board_program(plan: Plan, index: int, places: Mapping[Face, LabelPlace]) -> 
     job, board = plan.job, plan.layout.boards[index]
     faces = {(p.name, p.over): plan.part_of(p) for p in board.parts}
     labels = {face: label(places[face], _label_lines(plan, face[0], part, index + 1)) for face, part in faces.items()}
-    operations: list[Operation] = []
     cuts: list[PartCut] = []
+    lettering: list[list[Chain]] = []
     for number, placed in enumerate(board.parts):
         face = (placed.name, placed.over)
         part = faces[face]
         surplus = board.stock.least_width - part.width
         cuts.append(part_cut(part, job.cutter, job.tabs, surplus, placed.motion, number))
-        marks = [stroke.moved(placed.motion) for stroke in labels[face]]
-        operations += [Operation("mark", number, mark) for mark in (*marks, *cuts[-1].marks)]
-        operations += cuts[-1].operations
+        lettering.append([stroke.moved(placed.motion) for stroke in labels[face]])
+    if board.common:
+        cuts = cut_together(cuts, board.pairs, job.cutter)
+    operations: list[Operation] = []
+    for number, (cut, strokes) in enumerate(zip(cuts, lettering, strict=True)):
+        operations += [Operation("mark", number, mark) for mark in (*strokes, *cut.marks)]
+        operations += cut.operations
     # A small part has no room for notes; one that lies alone on its board has to do.
     first = next((p for p in board.parts if plan.part(p.name).small is None), board.parts[0])
     return BoardProgram(
@@ -221,6 +225,11 @@ def _board_text(plan: Plan, index: int, done: BoardProgram, show: Show, more: Se
             else "left out of the cut"
         )
         lines.append(f"{len(tabs)} tabs {show(job.tabs.width)} wide, {where}.")
+    shared = plan.layout.boards[index].pairs
+    if shared:
+        lines.append(
+            f"Parts that share a cut, made once for both: {', '.join(f'{a + 1} and {b + 1}' for a, b in shared)}."
+        )
     for depth in sorted({o.depth for o in done.program.operations if o.kind == "pocket"}):
         lines.append(f"Layer {layers.pocket}: clear inside each contour to {show(depth)} deep, face up.")
     if not tabs and any(plan.part(p.name).small is not None for p in plan.layout.boards[index].parts):

@@ -53,6 +53,7 @@ def build(values: Values, folder: Path) -> Job:
             indexing=machine["indexing"],
             index_hole=float(machine["index_hole"]),
             overlap=float(machine["overlap"]),
+            common_cuts=machine["common_cuts"],
         ),
         stock=added_up([boards_of(entry, unit) for entry in values["stock"]]),
         layers=Layers(**{key.lower(): name for key, name in values["layers"].items()}),

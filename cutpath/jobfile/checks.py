@@ -37,6 +37,8 @@ def check(values: Values, ctx: Context) -> None:
             _sheets([b for b in values["stock"] if b is not BAD], values["stringer"], ctx)
             if values["extras"] is not BAD:
                 _sill_plate(values["extras"], [b for b in values["stock"] if b is not BAD], values["stringer"], ctx)
+    if values["machine"] is not BAD and values["machine"]["common_cuts"] is True:
+        _common_cuts(values, ctx)
     if isinstance(values["holes"], list):
         for index, hole in enumerate(values["holes"]):
             if hole is not BAD:
@@ -114,6 +116,32 @@ def _stringer(stringer: Values, ctx: Context) -> None:
                 f"{show(bracket['slot'], ctx.unit)} long is not more than its width, diameter = "
                 f"{show(bracket['diameter'], ctx.unit)}: give a slot's overall length, or 0 for round holes",
             )
+
+
+def _common_cuts(values: Values, ctx: Context) -> None:
+    """Neighbours share cuts only where the file holds the very line, and the whole of it is cut in one go."""
+    at, drop = "machine.common_cuts", "or leave common_cuts out"
+    cutter, tabs, stock = values["cutter"], values["tabs"], values["stock"]
+    if cutter is not BAD and cutter["path"] == "design":
+        ctx.bad(
+            at,
+            'true with cutter.path = "design": the file would hold two lines one cutter width apart, and the shop\'s '
+            f'software would cut both; write cutter.path = "centre", {drop}',
+        )
+    if cutter is not BAD and _known(cutter["lead"]) and cutter["lead"] > 0:
+        ctx.bad(
+            at,
+            "true with cutter.lead: a contour that leaves the shared line to its neighbour begins and ends beside it, "
+            f"where no lead fits; write cutter.lead = 0, {drop}",
+        )
+    if tabs is not BAD and ((_known(tabs["count"]) and tabs["count"] > 0) or tabs["waste"] == "tabbed"):
+        ctx.bad(
+            at,
+            "true with tabs: on a shared line a tab would hold a part by its neighbour, which comes loose as well; "
+            f"write tabs.count = 0 and let the waste fall free, {drop}",
+        )
+    if isinstance(stock, list) and any(board is not BAD and board["kind"] == "sheet" for board in stock):
+        ctx.bad(at, f"true with sheets, on which parts stand at any angle and each is cut alone; use boards, {drop}")
 
 
 def _hole(hole: Values, at: str, ctx: Context) -> None:

@@ -314,6 +314,13 @@ MACHINE: Final = Record(
     ),
     Key("index_hole", Length(2, 40), Fixed("3/8", 10), 'diameter of the index holes, with indexing = "holes"'),
     Key("overlap", Length(1, 50), Fixed("1/4", 6), "how much of a cut two set-ups both make where they meet"),
+    Key(
+        "common_cuts",
+        YesNo(),
+        Fixed(False, False),
+        "neighbours whose ends lie along each other may stand one cutter width apart and share a cut, made once; with "
+        "centre lines, on boards that fit the bed, without tabs and leads",
+    ),
 )
 
 EXTRAS: Final = Record(

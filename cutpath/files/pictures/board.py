@@ -38,10 +38,11 @@ def board_svg(plan: Plan, index: int) -> str:
         f"{placed.name} from {size_text(placed.x, unit)}{f', {placed.how}' if placed.how else ''}"
         for placed in board.parts
     )
+    shared = "".join(f" Parts {a + 1} and {b + 1} share a cut." for a, b in board.pairs)
     length, width = size_text(board.stock.length, unit), size_text(board.stock.least_width, unit)
     description = (
         f"{board.stock.size}, {length} long, {width} wide."
-        f" Parts, from the left end: {parts}. Offcut {size_text(board.offcut, unit)}."
+        f" Parts, from the left end: {parts}.{shared} Offcut {size_text(board.offcut, unit)}."
     )
     return board_sheet(plan, index).svg(f"{plan.job.name}: board {index + 1}", description)
 
@@ -59,6 +60,8 @@ def board_sheet(plan: Plan, index: int) -> Sheet:
     crowded = _labels(sheet, plan, board, view, paths)
     _dimensions(sheet, plan, board, view, paths)
     entries: list[tuple[Line, str]] = [("cut", "cut"), ("kept", f"the {plan.job.stock_word}'s edges")]
+    if board.common:
+        entries.insert(1, ("shared", "cut once for two parts"))
     if board.stock.defects or plan.job.machine.end_trim:
         entries.append(("hatch", "kept clear: end trim, defects"))
     add_key(sheet, entries)
@@ -67,6 +70,9 @@ def board_sheet(plan: Plan, index: int) -> Sheet:
         f"Cut lines are {path}. Parts at least {size(plan.job.part_gap)} apart; "
         f"end trim {size(plan.job.machine.end_trim)}."
     ]
+    if board.common:
+        pairs = ", ".join(f"{a + 1} and {b + 1}" for a, b in board.pairs)
+        notes.append(f"Shared cuts, {size(plan.job.cutter.width)} between the parts and made once: parts {pairs}.")
     for start, end in board.stock.defects:
         notes.append(f"Defect from {size(start)} to {size(end)}.")
     add_notes(sheet, [*crowded, *notes])
@@ -86,7 +92,12 @@ def board_cuts(plan: Plan, board: Board) -> tuple[Chain, ...]:
     job, width = plan.job, board.stock.least_width
     parts = {(placed.name, placed.over): plan.part_of(placed) for placed in board.parts}
     paths = {which: freeing_paths(part, job.cutter, width - part.width) for which, part in parts.items()}
-    return tuple(path.moved(placed.motion) for placed in board.parts for path in paths[placed.name, placed.over])
+    found = [tuple(path.moved(placed.motion) for path in paths[placed.name, placed.over]) for placed in board.parts]
+    if board.common:
+        from cutpath.cut.common import board_paths
+
+        found = board_paths(found, board.pairs, job.cutter)
+    return tuple(path for part in found for path in part)
 
 
 def _work(sheet: Sheet, plan: Plan, board: Board, view: View) -> tuple[Chain, ...]:
@@ -101,6 +112,9 @@ def _work(sheet: Sheet, plan: Plan, board: Board, view: View) -> tuple[Chain, ..
     paths = board_cuts(plan, board)
     for path in paths:
         sheet.chain(view, path, "cut")
+    for cut in board.common:
+        for line in cut.lines:
+            sheet.polyline([view(p) for p in line], "shared")
     for placed in board.parts:
         draw_inner(sheet, view, plan.part_of(placed), placed.motion)
     return paths

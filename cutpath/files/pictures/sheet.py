@@ -13,15 +13,16 @@ from cutpath.files.pictures.place import Box, Segment, free, grown, meets_any
 from cutpath.files.pictures.words import escaped
 from cutpath.outline import Chain, Point, arc_of
 
-Line = Literal["cut", "work", "kept", "centre", "tool", "thin", "hatch", "none"]
+Line = Literal["cut", "shared", "work", "kept", "centre", "tool", "thin", "hatch", "none"]
 
 #: What the cutter follows: dark blue, told apart from black by eyes of every kind, and named in words all the same.
 ACCENT: Final = "#0b4a94"
 _INK: Final = "#000"
-#: Lines by ISO 128-2: continuous wide and narrow, dash-dot narrow for centre lines, double-dotted for what was there
-#: before it was cut, dashed for what is not there.
+#: Lines by ISO 128-2: continuous wide, extra wide and narrow, dash-dot narrow for centre lines, double-dotted for what
+#: was there before it was cut, dashed for what is not there.
 _LINES: Final[dict[Line, str]] = {
     "cut": f'stroke="{ACCENT}" stroke-width="{WIDE}"',
+    "shared": f'stroke="{ACCENT}" stroke-width="{2 * WIDE}"',
     "work": f'stroke="{_INK}" stroke-width="{WIDE}"',
     "kept": f'stroke="{_INK}" stroke-width="{NARROW}" stroke-dasharray="20 4 2 4 2 4"',
     "centre": f'stroke="{_INK}" stroke-width="{NARROW}" stroke-dasharray="16 4 2 4"',
@@ -31,7 +32,7 @@ _LINES: Final[dict[Line, str]] = {
     "none": 'stroke="none"',
 }
 #: Lines that outline the work, which no text may touch.
-_OUTLINES: Final = ("cut", "work", "kept")
+_OUTLINES: Final = ("cut", "shared", "work", "kept")
 #: Clear space wanted round a text that is free to stand anywhere, and how much longer a search goes on for a place
 #: where no line crosses another once it has found one where some do.
 _CLEAR: Final = 4.0
