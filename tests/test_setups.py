@@ -10,7 +10,7 @@ from typing import Literal
 
 import pytest
 import shapely
-from hypothesis import HealthCheck, given, settings
+from hypothesis import HealthCheck, example, given, settings
 from hypothesis import strategies as st
 
 from cutpath.cut.onboard import part_cut
@@ -290,6 +290,7 @@ def fewest(board: Laid, reach: float, overlap: float) -> int:
 
 @BOLD
 @given(st.integers(6, 20), st.floats(40, 100), st.booleans(), st.sampled_from([2.0, 6.35, 20.0]))
+@example(15, 50.0, True, 2.0)
 def test_set_ups_are_as_few_as_can_be(risers: int, reach: float, half: bool, overlap: float) -> None:
     board = laid([risers], turned=(half,))
     board = replace(board, operations=tuple(o for o in board.operations if o.kind == "outline"))

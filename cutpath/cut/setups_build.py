@@ -13,7 +13,7 @@ from cutpath.cut.setups_tracks import Track
 from cutpath.cut.setups_values import Division, PartOnBoard, SetUp, moved
 from cutpath.job import Machine
 from cutpath.outline import Chain, Point, shift
-from cutpath.tolerances import FILE_MATCH
+from cutpath.tolerances import FILE_MATCH, SAME_POINT
 
 Pair = tuple[Point, Point]
 
@@ -117,7 +117,9 @@ def _joined(bench: Bench, pieces: Sequence[Piece]) -> list[Operation]:
 
 
 def _within(box: Box, bed: tuple[float, float]) -> Box:
-    if box[0] < -FILE_MATCH or box[2] > bed[0] + FILE_MATCH or box[3] - min(box[1], 0.0) > bed[1] + FILE_MATCH:
+    # Stretches fit to FILE_MATCH, and a division that windows share in a point lies anywhere in SAME_POINT.
+    slack = FILE_MATCH + SAME_POINT
+    if box[0] < -slack or box[2] > bed[0] + slack or box[3] - min(box[1], 0.0) > bed[1] + slack:
         raise ValueError("a set-up leaves the bed's reach")
     return box
 
