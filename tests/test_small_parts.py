@@ -166,10 +166,10 @@ def test_set_ups_on_a_short_bed_cut_them_too() -> None:
         assert made.cut is not None and made.cut.ok and any("-setup-" in name for name in made.files)
 
 
-@pytest.mark.parametrize(("bed", "says"), [(12, True), (12.5, False)])
-def test_a_bed_too_short_for_a_small_part_alone_says_so(bed: float, says: bool) -> None:
-    """The stringers can be cut on 12 in, the gauge not; on 12 1/2 in they can't either, by what set-ups there are."""
-    read = job_with(machine={"bed": [bed, 60]}, extras={"pitch_gauge": True})
+@pytest.mark.parametrize(("indexing", "says"), [("stop", True), ("holes", False)])
+def test_a_bed_too_short_for_a_small_part_alone_says_so(indexing: str, says: bool) -> None:
+    """On 12 in stringers can be cut against a stop, the gauge not; by index holes neither can."""
+    read = job_with(machine={"bed": [12, 60], "indexing": indexing}, extras={"pitch_gauge": True})
     with pytest.raises(NoSetUps) as caught:
         export_files(plan_of(read), read.values, (), with_cuts=True)
     assert ("or leave out [extras]" in str(caught.value)) == says
