@@ -25,13 +25,13 @@ if TYPE_CHECKING:
     from cutpath.cut.simulate import simulate
     from cutpath.design.stair import candidates, choose
     from cutpath.design.stringer import build_stringer
+    from cutpath.drawn import design as draw_for
     from cutpath.faults import Fault
     from cutpath.files.export import export_files
     from cutpath.files.place import place
     from cutpath.jobfile.read import read_job
     from cutpath.nest import nest_parts
     from cutpath.outline import Chain
-    from cutpath.plan import design as draw_for
     from cutpath.plan import plan as plan_job
     from cutpath.plan import solve as solve_job
     from cutpath.rules.load import load_rules
@@ -45,7 +45,7 @@ _HOMES = {
     "candidates": ("cutpath.design.stair", "candidates"),
     "choose": ("cutpath.design.stair", "choose"),
     "cut_part": ("cutpath.cut.relief", "cut_part"),
-    "draw_for": ("cutpath.plan", "design"),
+    "draw_for": ("cutpath.drawn", "design"),
     "export_files": ("cutpath.files.export", "export_files"),
     "load_rules": ("cutpath.rules.load", "load_rules"),
     "nest_parts": ("cutpath.nest", "nest_parts"),

@@ -17,7 +17,7 @@ if TYPE_CHECKING:
     from cutpath.jobfile.read import ReadJob
     from cutpath.mend import Mend
     from cutpath.nest.values import Keep
-    from cutpath.plan import Plan
+    from cutpath.planned import Plan
     from cutpath.rules.values import RuleSet
 
 DONE, CHECK_FAILS, WRONG_INPUT = 0, 1, 2

@@ -16,7 +16,7 @@ from cutpath.units import quoted
 if TYPE_CHECKING:
     from cutpath.jobfile.read import ReadJob
     from cutpath.nest.values import Keep
-    from cutpath.plan import Plan
+    from cutpath.planned import Plan
     from cutpath.shop import Entrant, Together
     from cutpath.stockfile.values import Stock
 

@@ -12,13 +12,14 @@ from cutpath.cautions import CAUTIONS, SHORT_CAUTION
 from cutpath.cut.relief import RELIEF_WORDS, Relief
 from cutpath.cut.relief_cost import ReliefCost, relief_costs
 from cutpath.design.stair import Candidate, Choice
+from cutpath.drawn import board_widths, design
 from cutpath.files.small_words import left_out_lines
 from cutpath.form_words import form_facts
 from cutpath.job import Job, Unit
 from cutpath.mend import Mend
 from cutpath.nest.shopping import shopping
 from cutpath.nest.values import Board, Layout, Placed
-from cutpath.plan import Plan, board_widths, design
+from cutpath.planned import Plan
 from cutpath.rules.values import Check, RuleSet
 from cutpath.screen import facts, table
 from cutpath.units import cell, show, sixteenths, to_unit

@@ -10,10 +10,13 @@ from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, fields, replace
 from typing import TYPE_CHECKING
 
+from cutpath.drawn import board_widths, design, with_small_parts
 from cutpath.faults import Fault, ImpossibleStringer, NoNest, NoStairFits
 from cutpath.job import Job, StockBoards
+from cutpath.laid import filled, laid
 from cutpath.nest.values import Keep, Layout
-from cutpath.plan import Design, PartSet, Plan, board_widths, design, filled, laid, solve, with_small_parts
+from cutpath.plan import solve
+from cutpath.planned import Design, PartSet, Plan
 from cutpath.progress import Tell, quiet
 from cutpath.tolerances import ONE_THICKNESS
 from cutpath.units import quoted

@@ -7,7 +7,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
-    from cutpath.plan import Plan
+    from cutpath.planned import Plan
 
 FIXTURES = Path(__file__).parent.parent / "fixtures"
 

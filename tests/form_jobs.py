@@ -4,9 +4,11 @@ import tomllib
 from pathlib import Path
 
 from cutpath.design.stair import Stair
+from cutpath.drawn import design
 from cutpath.job import Job
 from cutpath.jobfile.read import job_of
-from cutpath.plan import Design, design, solve
+from cutpath.plan import solve
+from cutpath.planned import Design
 from cutpath.rules.load import load_rules
 from cutpath.units import show
 

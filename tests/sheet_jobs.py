@@ -7,7 +7,8 @@ from pathlib import Path
 from typing import Any
 
 from cutpath.jobfile.read import job_of, read_job
-from cutpath.plan import Plan, plan
+from cutpath.plan import plan
+from cutpath.planned import Plan
 from cutpath.rules.load import load_rules
 from cutpath.units import show
 

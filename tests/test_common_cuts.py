@@ -18,9 +18,10 @@ from cutpath.faults import Fault, FileMismatch
 from cutpath.files.dxf_read import read_dxf, verified_dxf
 from cutpath.files.export import export_files
 from cutpath.files.sheets import board_drawing, board_program, label_places
+from cutpath.laid import verify
 from cutpath.nest.values import Board
 from cutpath.outline import Chain
-from cutpath.plan import Plan, verify
+from cutpath.planned import Plan
 from cutpath.report import nest_text
 from cutpath.rules.load import load_rules
 from cutpath.shop import Entrant, plan_together

@@ -16,7 +16,7 @@ from cutpath.files.dxf_read import read_dxf
 from cutpath.files.export import export_files
 from cutpath.files.sheets import board_drawing, board_program, label_places
 from cutpath.outline import Chain
-from cutpath.plan import Plan
+from cutpath.planned import Plan
 from cutpath.units import show
 from tests.jobs import job_with, plan_of
 

@@ -18,6 +18,7 @@ from cutpath.cut.features import Hole, Pocket
 from cutpath.cut.paths import cut_path
 from cutpath.cut.relief import relieved
 from cutpath.design.stair import candidates, choose
+from cutpath.drawn import design
 from cutpath.files.pictures import board_svg, corner_svg, stair_svg, stringer_svg
 from cutpath.files.pictures.corner import throat_loss
 from cutpath.files.pictures.notches import nearest_behind
@@ -26,7 +27,7 @@ from cutpath.files.pictures.words import cut_to, size_text, span, wrapped
 from cutpath.job import Cutter, Job, Layers, Machine, Pad, SillNotch, Site, StairSpec, StockBoards, StringerSpec
 from cutpath.nest.values import Board, Layout, Placed
 from cutpath.outline import half_turn, shift, straight
-from cutpath.plan import Plan, design
+from cutpath.planned import Plan
 from cutpath.rules.values import Limit, RuleSet
 from cutpath.tolerances import SAME_POINT
 

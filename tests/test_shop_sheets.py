@@ -12,10 +12,10 @@ import shapely
 
 import cutpath.nest.sheets
 from cutpath.cli import run
+from cutpath.laid import kinds, laid, verify
 from cutpath.nest.misfits import BadLayout
 from cutpath.nest.sheets_verify import verify_sheets
 from cutpath.nest.values import PartKind
-from cutpath.plan import kinds, laid, verify
 from cutpath.rules.load import load_rules
 from cutpath.shop import Entrant, JobsDiffer, Together, plan_together, shared_stock
 from cutpath.tolerances import GAP_SLACK

@@ -20,12 +20,13 @@ from cutpath.faults import Fault, ImpossibleStringer, NoStairFits
 from cutpath.files.export import export_files
 from cutpath.files.sheets import board_program, label_places
 from cutpath.jobfile.read import job_of
+from cutpath.laid import kinds, verify
 from cutpath.nest import BadLayout, Board, PartKind, Placed, nest_parts, verify_layout
 from cutpath.nest.closeness import features, least_shift
 from cutpath.nest.rows import Racks, arranged, laid
 from cutpath.nest.slack import FEW, slack_of, tightest_row
 from cutpath.outline import Chain
-from cutpath.plan import Plan, kinds, verify
+from cutpath.planned import Plan
 from tests.jobs import plan_of
 from tests.other_reader import read_contours
 from tests.test_nest_shapes import board, box, kind, slanted, stringer

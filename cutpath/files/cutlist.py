@@ -7,7 +7,7 @@ import io
 
 from cutpath.files.result import board_file
 from cutpath.files.small_words import left_out
-from cutpath.plan import Plan
+from cutpath.planned import Plan
 from cutpath.units import written
 
 COLUMNS = (

@@ -22,8 +22,9 @@ from cutpath.files.result import Json, board_file, board_number, dumped, result,
 from cutpath.files.sheets import BoardProgram, board_drawing, board_program, label_places, part_drawing
 from cutpath.files.small_words import TRIAL_FILE, part_files
 from cutpath.files.trial_sheet import check_trial, trial_drawing
+from cutpath.laid import verify
 from cutpath.mend import Mend
-from cutpath.plan import Plan, verify
+from cutpath.planned import Plan
 from cutpath.progress import Tell, counted, quiet
 from cutpath.rules.values import Check
 from cutpath.units import show as shown

@@ -28,7 +28,7 @@ from cutpath.files.packet_pages import (
 from cutpath.files.packet_points import measured_points
 from cutpath.files.packet_shop import shop_sheet
 from cutpath.files.packet_site import site_sheet
-from cutpath.plan import Plan
+from cutpath.planned import Plan
 
 PACKET_FILE: Final = "packet.html"
 

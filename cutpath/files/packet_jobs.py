@@ -30,7 +30,7 @@ from cutpath.files.packet_pages import (
 from cutpath.files.packet_points import board_measures, measured_points, stringer_measures
 from cutpath.files.packet_shop import shop_sheet
 from cutpath.files.packet_site import site_sheet
-from cutpath.plan import Plan
+from cutpath.planned import Plan
 
 Json = dict[str, Any]
 

@@ -22,7 +22,7 @@ from cutpath.files.packet_html import (
     text,
 )
 from cutpath.files.small_words import left_out_lines
-from cutpath.plan import Plan
+from cutpath.planned import Plan
 
 Json = dict[str, Any]
 

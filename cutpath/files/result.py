@@ -20,7 +20,7 @@ from cutpath.mend import Mend
 from cutpath.nest.shopping import shopping
 from cutpath.nest.values import Board, Layout
 from cutpath.outline import Chain, Point
-from cutpath.plan import Design, Plan
+from cutpath.planned import Design, Plan
 from cutpath.rules.values import Check
 from cutpath.tolerances import WRITTEN_DECIMALS
 from cutpath.units import written

@@ -10,7 +10,7 @@ from cutpath.cut.setups_values import SetUp
 from cutpath.files.result import board_file
 from cutpath.files.setup_sheets import setup_file
 from cutpath.outline import shift
-from cutpath.plan import Plan
+from cutpath.planned import Plan
 from cutpath.screen import table
 from cutpath.units import cell, written
 

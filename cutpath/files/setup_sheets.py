@@ -19,7 +19,7 @@ from cutpath.files.marks import notes
 from cutpath.files.result import board_file
 from cutpath.files.sheets import BoardProgram, unit_words
 from cutpath.outline import Chain, shift, straight
-from cutpath.plan import Plan
+from cutpath.planned import Plan
 from cutpath.tolerances import FILE_MATCH
 from cutpath.units import MM_PER_INCH
 from cutpath.units import show as shown

@@ -8,7 +8,7 @@ from typing import Any
 from cutpath.design.setout import PadSetOut, SetOut, set_out
 from cutpath.design.tape import TAPE_STEPS, Reading, TapeSheet, tape_sheet
 from cutpath.job import Unit
-from cutpath.plan import Plan
+from cutpath.planned import Plan
 from cutpath.tolerances import LIMIT_SLACK, WRITTEN_DECIMALS
 from cutpath.units import show, sixteenths, written
 from cutpath.volume import to_volume

@@ -16,7 +16,7 @@ from cutpath.files.drawing import Circle, Drawing, LayerChain
 from cutpath.files.marks import LabelPlace, label, notes, place_label
 from cutpath.files.small_words import sizes
 from cutpath.outline import Chain, Motion, straight
-from cutpath.plan import PartSet, Plan
+from cutpath.planned import PartSet, Plan
 
 if TYPE_CHECKING:
     from shapely import Polygon

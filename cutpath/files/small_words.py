@@ -8,7 +8,7 @@ from typing import Any, Final
 from cutpath.cut.relief import CutPart
 from cutpath.files.place_names import distinct, safe_name
 from cutpath.job import Unit
-from cutpath.plan import PartSet, Plan
+from cutpath.planned import PartSet, Plan
 from cutpath.units import cell, sixteenths, to_unit, written
 
 Json = dict[str, Any]

@@ -17,7 +17,7 @@ from cutpath.files.lettering import stroke_text, text_width
 from cutpath.files.small_words import TRIAL_FILE, trial_lines
 from cutpath.job import Job
 from cutpath.outline import Chain, circle, shift
-from cutpath.plan import Plan
+from cutpath.planned import Plan
 
 Show = Callable[[float], str]
 

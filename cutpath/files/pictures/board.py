@@ -16,7 +16,7 @@ from cutpath.files.pictures.titleblock import add_key, add_notes, add_title
 from cutpath.files.pictures.words import cut_to, size_text, span
 from cutpath.nest.values import Board
 from cutpath.outline import Chain, Point
-from cutpath.plan import Plan
+from cutpath.planned import Plan
 
 _LEFT: Final = 66.0
 _RIGHT: Final = 30.0

@@ -15,7 +15,7 @@ from cutpath.files.pictures.sheet import Line, Sheet, View
 from cutpath.files.pictures.titleblock import add_key, add_title
 from cutpath.files.pictures.words import many, size_text, wrapped
 from cutpath.outline import Arc, Chain, Motion, Point
-from cutpath.plan import Plan
+from cutpath.planned import Plan
 from cutpath.units import to_unit
 
 _SIDE: Final = 400.0

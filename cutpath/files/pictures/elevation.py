@@ -13,7 +13,7 @@ from cutpath.files.pictures.stair_sizes import ground_marks, outer_dimensions, r
 from cutpath.files.pictures.titleblock import add_key, add_notes, add_title
 from cutpath.files.pictures.words import many, size_text
 from cutpath.outline import Point
-from cutpath.plan import Plan
+from cutpath.planned import Plan
 
 # How far the pad is drawn to reach behind the seat, not dimensioned; millimetres.
 _BEHIND: Final = 66.0

@@ -14,7 +14,7 @@ from cutpath.files.pictures.sheet import Line, Sheet, View
 from cutpath.files.pictures.titleblock import add_columns, add_key, add_notes, add_title
 from cutpath.files.pictures.words import many, size_text
 from cutpath.outline import Chain, Point, shift
-from cutpath.plan import Plan
+from cutpath.planned import Plan
 
 _LEFT: Final = 150.0
 _RIGHT: Final = 96.0

@@ -18,7 +18,7 @@ from cutpath.files.pictures.sheet import Line, Sheet, View
 from cutpath.files.pictures.titleblock import add_key, add_notes, add_title
 from cutpath.files.pictures.words import many, size_text, span
 from cutpath.outline import Arc, Chain, Point, circle, shift
-from cutpath.plan import Plan
+from cutpath.planned import Plan
 
 _LEFT: Final = 138.0
 _RIGHT: Final = 90.0

@@ -14,7 +14,7 @@ from cutpath.files.pictures.sheet import Line, Sheet, View
 from cutpath.files.pictures.titleblock import add_key, add_notes, add_title
 from cutpath.files.pictures.words import many, size_text, span
 from cutpath.outline import shift
-from cutpath.plan import Plan
+from cutpath.planned import Plan
 
 _SIDE: Final = 24.0
 _WOOD: Final = "#f0f0f0"

@@ -13,7 +13,7 @@ from cutpath.files.pictures.titleblock import add_key, add_notes, add_title
 from cutpath.files.pictures.words import many, size_text, wrapped
 from cutpath.nest.values import Board, CommonCut
 from cutpath.outline import Chain, Point
-from cutpath.plan import Plan
+from cutpath.planned import Plan
 
 if TYPE_CHECKING:
     from shapely import Geometry, Polygon

@@ -1,0 +1,95 @@
+"""A stair's parts drawn and checked for one width of board."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+from cutpath.cut.relief import CutPart
+from cutpath.cut.relief_cost import relief_in_sight
+from cutpath.design.checks import advice, stair_checks, wood_checks
+from cutpath.design.stair import Stair
+from cutpath.design.strength import bending
+from cutpath.design.stringer import Stringer
+from cutpath.faults import ImpossibleStringer
+from cutpath.forms import formed, outline_of
+from cutpath.job import Job
+from cutpath.planned import Design, PartSet, Show
+from cutpath.rules.values import RuleSet
+
+
+def part_width(job: Job, board_width: float) -> float:
+    """The part's width on boards of a least width, millimetres."""
+    return board_width - (2 * job.stringer.edge_trim if job.stringer.edges == "trimmed" else 0.0)
+
+
+def board_widths(job: Job) -> tuple[float, ...]:
+    """The widths worth drawing a stringer for: the distinct least widths in stock, widest first; on sheets, one."""
+    if job.on_sheets:
+        assert job.stringer.width is not None
+        return (job.stringer.width + 2 * job.stringer.edge_trim,)
+    return tuple(sorted({s.least_width for s in job.stock if s.quantity != 0}, reverse=True))
+
+
+def design(job: Job, rules: RuleSet, stair: Stair, board_width: float, show: Show) -> Design:
+    """Draw and check a stair's stringer for one width of board.
+
+    Raises:
+        ImpossibleStringer: the inputs leave no stringer.
+    """
+    width = part_width(job, board_width)
+    form = formed(job, stair, width, show)
+    stringer = form.stringer
+    parts = tuple(
+        PartSet(f"{job.name} {what}", part, count, _other_face(job, part)) for what, part, count in form.parts
+    )
+    part = parts[0].part
+    thickness = min(s.thickness for s in job.stock)
+    checks = (
+        *wood_checks(
+            stair,
+            job.stringer,
+            stringer,
+            part.throat,
+            job.stair.header_depth,
+            _other_top(job, stair, width, show),
+            show,
+        ),
+        *form.checks,
+        *stair_checks(stair, stringer, job.stair.clear_width, rules),
+        *advice(stair, job.stair, job.stringer, thickness),
+    )
+    in_sight = relief_in_sight(part, job.cutter.radius, stair)
+    if in_sight is not None:
+        checks = (*checks, in_sight)
+    load = (
+        None
+        if part.throat is None or job.stringer.form != "notched"
+        else bending(stair.foot_out, job.stair.clear_width, thickness, job.stringer.count, part.throat)
+    )
+    return Design(board_width, stringer, parts, checks, load)
+
+
+def _other_face(job: Job, part: CutPart) -> CutPart | None:
+    if not job.stringer.turn_over:
+        return None
+    from cutpath.cut.housing import mirrored
+
+    return mirrored(part)
+
+
+def _other_top(job: Job, stair: Stair, width: float, show: Show) -> Stringer | None:
+    other = replace(stair, top_tread="one-below" if stair.top_tread == "at-floor" else "at-floor")
+    try:
+        return outline_of(other, job.stringer, width, show)
+    except ImpossibleStringer:
+        return None
+
+
+def with_small_parts(job: Job, drawn: Design, stair: Stair) -> Design:
+    """A design with the small parts that its job asks for."""
+    if not job.extras.any:
+        return drawn
+    from cutpath.cut.small import small_parts
+
+    found = small_parts(job, stair, drawn.part.relief)
+    return replace(drawn, small=tuple(PartSet(f"{job.name} {part.small}", part, count) for part, count in found))

@@ -1,0 +1,91 @@
+"""What a job comes to, as frozen values: parts, the design for one width of board, the whole plan."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass
+
+from cutpath.cut.relief import CutPart
+from cutpath.design.stair import Choice, Stair
+from cutpath.design.strength import Bending
+from cutpath.design.stringer import Stringer
+from cutpath.job import Job
+from cutpath.nest.values import Keep, Layout, Placed
+from cutpath.rules.values import Check, RuleSet
+
+Show = Callable[[float], str]
+
+
+@dataclass(frozen=True, slots=True)
+class PartSet:
+    """Parts of one shape: what they are called, the part, and how many are wanted.
+
+    `over` is the part as it is seen from its other face, where it may lie that way.
+    """
+
+    name: str
+    part: CutPart
+    count: int
+    over: CutPart | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Design:
+    """A stair's stringers for one width of board.
+
+    Attributes:
+        board_width: the least width of the boards they are meant for.
+        stringer: with square corners.
+        parts: as the cutter leaves them, the one whose throat is checked first.
+        checks: required ones first found, then advice.
+        bending: of a notched board at the least throat; None without an inside notch, and for other forms.
+        small: parts that are laid where there is room.
+    """
+
+    board_width: float
+    stringer: Stringer
+    parts: tuple[PartSet, ...]
+    checks: tuple[Check, ...]
+    bending: Bending | None
+    small: tuple[PartSet, ...] = ()
+
+    @property
+    def every(self) -> tuple[PartSet, ...]:
+        """All parts, the small ones last."""
+        return (*self.parts, *self.small)
+
+    @property
+    def part(self) -> CutPart:
+        """The part whose throat is checked."""
+        return self.parts[0].part
+
+    @property
+    def holds(self) -> bool:
+        """Whether every required check holds."""
+        return all(check.ok for check in self.checks if check.required)
+
+
+@dataclass(frozen=True, slots=True)
+class Plan:
+    """Everything that a job comes to; `keep` says what offcuts are worth, where a stock file does."""
+
+    job: Job
+    rules: RuleSet
+    choice: Choice
+    design: Design
+    layout: Layout
+    keep: Keep | None = None
+
+    def part(self, name: str) -> CutPart:
+        """The part of a name, as the layout's placements call it."""
+        return next(s.part for s in self.design.every if s.name == name)
+
+    def part_of(self, placed: Placed) -> CutPart:
+        """A part of the layout as it lies: its mirror image where it is turned over."""
+        over = next(s.over for s in self.design.parts if s.name == placed.name) if placed.over else None
+        return over or self.part(placed.name)
+
+    @property
+    def stair(self) -> Stair:
+        """The stair that was taken."""
+        return self.choice.stair
