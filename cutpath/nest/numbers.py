@@ -86,7 +86,11 @@ def cheapest_numbers(
     numbers.limit(_limit(stock, wanted, worth))
     least, more, holding, proved = bound, 0, 0, True
     for _ in range(_TRIED):
-        tried = numbers.cheapest(least, found.cost(entries), more)
+        try:
+            tried = numbers.cheapest(least, found.cost(entries), more)
+        except _NotTold:
+            bound, proved = (max(bound, least) if proved else bound), False
+            break
         if tried is None or _aims(tried, entries) >= _aims(_numbers_of(found, entries), entries):
             # Nothing that keeps the limits is better.
             least = found.cost(entries)
@@ -228,6 +232,10 @@ def _hold(
     return None, found
 
 
+class _NotTold(Exception):
+    """The solver could not tell which numbers are best."""
+
+
 class _Numbers:
     """The numbers of boards as an integer program that gains limits."""
 
@@ -257,9 +265,12 @@ class _Numbers:
         self._highs.addRow(limit.worth / scale - _NONE, math.inf, len(values), self._all, values)
 
     def cheapest(self, least: int, most: int, boards: int) -> tuple[int, ...] | None:
-        """The best numbers that keep the limits and cost from `least` to `most`; None where none are found.
+        """The best numbers that keep the limits and cost from `least` to `most`; None where there are none.
 
         Those that cost just `least` count only with so many boards or more.
+
+        Raises:
+            _NotTold: where that was not found out.
         """
         found = self._best((least, least), boards) if boards else None
         return found or (self._best((least + bool(boards), most), 0) if least + bool(boards) <= most else None)
@@ -274,8 +285,16 @@ class _Numbers:
             self._highs.changeRowBounds(row, float(low), float(high))
         for row, aim in enumerate(self._aims):
             self._highs.changeColsCost(len(aim), self._all, np.array(aim, dtype=float))
+            # A start from the last aim's numbers would be reckoned at what they came to then.
+            self._highs.clearSolver()
             self._highs.run()
-            if self._highs.getModelStatus() != highspy.HighsModelStatus.kOptimal:
+            status = self._highs.getModelStatus()
+            if found is None and status not in (
+                highspy.HighsModelStatus.kOptimal,
+                highspy.HighsModelStatus.kInfeasible,
+            ):
+                raise _NotTold
+            if status != highspy.HighsModelStatus.kOptimal:
                 return found
             found = tuple(round(v) for v in self._highs.getSolution().col_value)
             reached = float(sum(a * n for a, n in zip(aim, found, strict=True)))
