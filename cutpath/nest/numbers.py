@@ -84,10 +84,10 @@ def cheapest_numbers(
     numbers = _Numbers(entries)
     budget = _looked_at(stock) + _SETS
     numbers.limit(_limit(stock, wanted, worth))
-    least, more, holding, proved = bound, 0, 0, True
+    least, holding, proved = bound, 0, True
     for _ in range(_TRIED):
         try:
-            tried = numbers.cheapest(least, found.cost(entries), more)
+            tried = numbers.cheapest(least, found.cost(entries))
         except _NotTold:
             bound, proved = (max(bound, least) if proved else bound), False
             break
@@ -95,8 +95,7 @@ def cheapest_numbers(
             # Nothing that keeps the limits is better.
             least = found.cost(entries)
             break
-        if _aims(tried, entries)[0] > least:
-            least, more = _aims(tried, entries)[0], 0
+        least = max(least, _aims(tried, entries)[0])
         if proved:
             so_far.proved(least)
         limit, new = _hold(stock, wanted, tried, list(columns), budget, so_far)
@@ -109,9 +108,9 @@ def cheapest_numbers(
             found = whole
             least = found.cost(entries)
             break
-        # They may hold the parts all the same, so the bound stays here; more boards at that cost and dearer ones are
-        # still worth a try.
-        holding, more = holding + 1, sum(tried) + 1
+        # They may hold the parts all the same, so the bound stays here; others are still worth a try.
+        holding += 1
+        numbers.exclude(tried)
         bound, proved = (max(bound, least) if proved else bound), False
         if holding == _HOLDING:
             break
@@ -249,6 +248,7 @@ class _Numbers:
             self._highs.addCol(0.0, 0.0, float(entry.quantity), *nothing)
             self._highs.changeColIntegrality(number, highspy.HighsVarType.kInteger)
         self._all = np.arange(len(entries), dtype=np.int32)
+        self._most = [entry.quantity for entry in entries]
         self._aims = [[e.cost for e in entries], [1] * len(entries), [e.length for e in entries]]
         # As many as possible of the first entry, then of the second; with many entries that would take long to tell.
         count = len(entries) if len(entries) <= _FEW_ENTRIES else 0
@@ -264,25 +264,39 @@ class _Numbers:
         values = np.array(limit.values, dtype=float) / scale
         self._highs.addRow(limit.worth / scale - _NONE, math.inf, len(values), self._all, values)
 
-    def cheapest(self, least: int, most: int, boards: int) -> tuple[int, ...] | None:
-        """The best numbers that keep the limits and cost from `least` to `most`; None where there are none.
+    def exclude(self, numbers: Sequence[int]) -> None:
+        """From here on, none of just these numbers: one of them more, or one of them less."""
+        import highspy
+        import numpy as np
 
-        Those that cost just `least` count only with so many boards or more.
+        ways: list[int] = []
+        for entry, (number, most) in enumerate(zip(numbers, self._most, strict=True)):
+            # A way that is taken (1) has its number past that; one that is not leaves it alone.
+            for wanted, low, high, weight in (
+                (number + 1, 0.0, math.inf, -(number + 1.0)),
+                (number - 1, -math.inf, float(most), most - number + 1.0),
+            ):
+                if 0 <= wanted <= most:
+                    way = int(self._highs.getNumCol())
+                    self._highs.addCol(0.0, 0.0, 1.0, 0, np.array([], dtype=np.int32), np.array([], dtype=float))
+                    self._highs.changeColIntegrality(way, highspy.HighsVarType.kInteger)
+                    index = np.array([entry, way], dtype=np.int32)
+                    self._highs.addRow(low, high, 2, index, np.array([1.0, weight]))
+                    ways.append(way)
+        self._highs.addRow(1.0, math.inf, len(ways), np.array(ways, dtype=np.int32), np.ones(len(ways)))
+
+    def cheapest(self, least: int, most: int) -> tuple[int, ...] | None:
+        """The best numbers that keep the limits and cost from `least` to `most`; None where there are none.
 
         Raises:
             _NotTold: where that was not found out.
         """
-        found = self._best((least, least), boards) if boards else None
-        return found or (self._best((least + bool(boards), most), 0) if least + bool(boards) <= most else None)
-
-    def _best(self, cost: tuple[int, int], boards: int) -> tuple[int, ...] | None:
         import highspy
         import numpy as np
 
         found: tuple[int, ...] | None = None
         for row in range(len(self._aims)):
-            low, high = (cost, (boards, math.inf))[row] if row < 2 else (-math.inf, math.inf)
-            self._highs.changeRowBounds(row, float(low), float(high))
+            self._highs.changeRowBounds(row, *((float(least), float(most)) if row == 0 else (-math.inf, math.inf)))
         for row, aim in enumerate(self._aims):
             self._highs.changeColsCost(len(aim), self._all, np.array(aim, dtype=float))
             # A start from the last aim's numbers would be reckoned at what they came to then.
@@ -296,7 +310,7 @@ class _Numbers:
                 raise _NotTold
             if status != highspy.HighsModelStatus.kOptimal:
                 return found
-            found = tuple(round(v) for v in self._highs.getSolution().col_value)
+            found = tuple(round(v) for v in self._highs.getSolution().col_value[: len(aim)])
             reached = float(sum(a * n for a, n in zip(aim, found, strict=True)))
             self._highs.changeRowBounds(row, reached, reached)
         return found
