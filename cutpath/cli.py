@@ -36,21 +36,33 @@ _GO_ON = click.option("--go-on", is_flag=True, help="Of several jobs, leave out 
 _JSON = click.option("--json", "as_json", is_flag=True, help="Print JSON for machines.")
 
 
-@click.group(context_settings={"help_option_names": ["-h", "--help"]})
+class _InOrderOfUse(click.Group):
+    def list_commands(self, ctx: click.Context) -> list[str]:
+        """The commands in the order in which a job goes through them, not by the alphabet."""
+        return list(self.commands)
+
+
+@click.group(cls=_InOrderOfUse, context_settings={"help_option_names": ["-h", "--help"]})
 @click.version_option(package_name="cutpath")
 def main() -> None:
     """From tape readings to stair stringers that fit, cut by a machine.
 
     \b
     Start here:
-      cutpath init stair.toml       write a commented job to fill in
-      cutpath solve stair.toml      see which riser counts land well
-      cutpath check stair.toml      see what wood is left, and the rules
-      cutpath export stair.toml -o out
+      cutpath init stair.toml            write a commented job to fill in
+      cutpath solve stair.toml           see which riser counts land well
+      cutpath check stair.toml           see what wood is left, and the rules
+      cutpath nest stair.toml            see what goes on which board
+      cutpath export stair.toml -o out   write cut files, drawings, a packet
+
+    Each command says more with --help. Exit status: 0 done, and every required check holds; 1 done, and one fails; 2
+    the input or the call is wrong.
+
+    Nothing here approves a stair: the local code and a licensed professional decide.
     """
 
 
-@main.command()
+@main.command(short_help="Write a commented starter job.")
 @click.argument("file", type=click.Path(path_type=Path), default=Path("job.toml"))
 @click.option("--units", type=click.Choice(["in", "mm"]), default="in", help="What bare numbers in the job mean.")
 def init(file: Path, units: str) -> None:
@@ -74,20 +86,7 @@ def init(file: Path, units: str) -> None:
     click.echo(f"wrote {file}; fill in your readings, then: cutpath solve {file}")
 
 
-@main.command()
-def schema() -> None:
-    """Print the JSON Schema of the job file, for editors that complete keys.
-
-    \b
-    Example:
-      cutpath schema > job.schema.json
-    """
-    from cutpath.jobfile.schema import schema as job_schema
-
-    click.echo(json.dumps(job_schema(), indent=2, ensure_ascii=False))
-
-
-@main.command()
+@main.command(short_help="Print which riser counts land well.")
 @_JOB
 @_JSON
 def solve(job: Path, as_json: bool) -> None:
@@ -113,7 +112,7 @@ def solve(job: Path, as_json: bool) -> None:
     _print_solve(read, rules, tried, choice, as_json)
 
 
-@main.command()
+@main.command(short_help="Print throat, seat, rules and strength.")
 @_JOB
 @_JSON
 @click.pass_context
@@ -139,7 +138,7 @@ def check(context: click.Context, job: Path, as_json: bool) -> None:
     context.exit(_status(plan))
 
 
-@main.command()
+@main.command(short_help="Print what goes on which board, and what to buy.")
 @_JOBS
 @_STOCK
 @_GO_ON
@@ -178,11 +177,16 @@ def nest(
     context.exit(max(status, _status(plan)))
 
 
-@main.command()
+@main.command(short_help="Write cut files, drawings and lists to a folder.")
 @_JOBS
 @click.option("-o", "--out", type=click.Path(path_type=Path), required=True, help="Folder to write into.")
-@click.option("--force", is_flag=True, help="Write beside files that cutpath did not write; they stay untouched.")
-@click.option("--despite-checks", is_flag=True, help="Write cut files though a required check fails.")
+@_STOCK
+@click.option(
+    "--update-stock",
+    is_flag=True,
+    help="With --stock: take the boards used off the file and put offcuts on it, once all is written.",
+)
+@_SEARCH
 @click.option(
     "--pattern",
     type=click.Choice(["roll", "a4", "letter", "a3", "tabloid"]),
@@ -191,13 +195,14 @@ def nest(
     help="Paper of the full-size pattern: one roll page a part, or sheets.",
 )
 @click.option(
-    "--second-reading", is_flag=True, help="Before that, have another reader (ezdxf) read and audit every cut file."
+    "--second-reading",
+    is_flag=True,
+    help="Have another reader (ezdxf) read and audit every cut file before it is put in place.",
 )
-@click.option("--open", "open_packet", is_flag=True, help="Then show the packet in the browser.")
-@_STOCK
-@click.option("--update-stock", is_flag=True, help="Then take the boards off the stock file and put offcuts on.")
 @_GO_ON
-@_SEARCH
+@click.option("--despite-checks", is_flag=True, help="Write cut files though a required check fails.")
+@click.option("--force", is_flag=True, help="Write beside files that cutpath did not write; they stay untouched.")
+@click.option("--open", "open_packet", is_flag=True, help="Show the packet in the browser when done.")
 @_JSON
 @click.pass_context
 def export(
@@ -296,6 +301,19 @@ def export(
     if open_packet and "packet.html" in files:
         click.launch(str((out / "packet.html").resolve()))
     context.exit(max(status, _status(plan)) if made.cuts_right else CHECK_FAILS)
+
+
+@main.command(short_help="Print the JSON Schema of the job file.")
+def schema() -> None:
+    """Print the JSON Schema of the job file, for editors that complete keys.
+
+    \b
+    Example:
+      cutpath schema > job.schema.json
+    """
+    from cutpath.jobfile.schema import schema as job_schema
+
+    click.echo(json.dumps(job_schema(), indent=2, ensure_ascii=False))
 
 
 def _read(path: Path) -> ReadJob:

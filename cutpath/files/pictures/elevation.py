@@ -43,7 +43,7 @@ def stair_sheet(plan: Plan) -> Sheet:
     """The sheet of `stair_svg`."""
     scene = scene_of(plan)
     sheet = Sheet()
-    _ground(sheet, scene)
+    behind = _ground(sheet, scene)
     _stringer_and_boards(sheet, scene)
     _floor_and_header(sheet, scene)
     notes = [
@@ -55,7 +55,7 @@ def stair_sheet(plan: Plan) -> Sheet:
         add_notes(sheet, notes)
     readings_table(sheet, scene)
     key: list[tuple[Line, str]] = [("cut", "stringer as cut")]
-    if scene.profile:
+    if behind:
         key.append(("tool", "ground as measured, behind the pad"))
     add_key(sheet, key)
     stringers = many(plan.job.stringer.count, "stringer")
@@ -69,7 +69,8 @@ def _rect(view: View, x0: float, y0: float, x1: float, y1: float) -> list[Point]
     return [view((x0, y0)), view((x1, y0)), view((x1, y1)), view((x0, y1))]
 
 
-def _ground(sheet: Sheet, scene: Scene) -> None:
+def _ground(sheet: Sheet, scene: Scene) -> bool:
+    """Draws ground and pad; whether some of the ground lies behind the pad."""
     view, stair = scene.view, scene.stair
     top = -stair.total_rise
     if scene.profile:
@@ -83,20 +84,34 @@ def _ground(sheet: Sheet, scene: Scene) -> None:
         _soil(sheet, line, x0 - 8, x1)
         sheet.polygon(pad, "work", "#fff")
         sheet.strokes(hatch((x0, y0, x1, y1), 22), "hatch")
-        sheet.polyline([p for p in _within(line, x0, x1) if y0 <= p[1] <= y1], "tool")
+        behind = _within(line, x0, y0, x1, y1)
+        for piece in behind:
+            sheet.polyline(piece, "tool")
+        return bool(behind)
     else:
         line = [view((0.0, top)), view((scene.pad_end, top))]
         sheet.polyline(line, "work")
         _soil(sheet, line, 0.0, 0.0)
+    return False
 
 
-def _within(line: list[Point], low: float, high: float) -> list[Point]:
-    """The part of a line between two levels of x, its cut ends included."""
-    out: list[Point] = []
+def _within(line: list[Point], left: float, top: float, right: float, bottom: float) -> list[list[Point]]:
+    """The stretches of a line that lie in a box, the points where it crosses the box's edges included."""
+    out: list[list[Point]] = []
     for (x0, y0), (x1, y1) in itertools.pairwise(line):
-        a, b = max(x0, low), min(x1, high)
-        if a < b:
-            out += [(x, y0 + (y1 - y0) * (x - x0) / (x1 - x0)) for x in (a, b)]
+        first, last = 0.0, 1.0
+        for here, step, low, high in ((x0, x1 - x0, left, right), (y0, y1 - y0, top, bottom)):
+            if step:
+                near, far = sorted(((low - here) / step, (high - here) / step))
+                first, last = max(first, near), min(last, far)
+            elif not low <= here <= high:
+                last = first
+        if first < last:
+            ends = [(x0 + (x1 - x0) * t, y0 + (y1 - y0) * t) for t in (first, last)]
+            if out and first == 0.0 and math.dist(out[-1][-1], ends[0]) < 1e-6:
+                out[-1].append(ends[1])
+            else:
+                out.append(ends)
     return out
 
 
