@@ -262,10 +262,10 @@ def nest_text(plan: Plan, *, named: bool = False) -> str:
                 left=frozenset({1, 3, 4} if shares else {1, 3}),
             ),
             "",
-            table(("boards", "to buy or take", "each", "together"), bought, left=frozenset({1})),
+            table((f"{job.stock_word}s", "to buy or take", "each", "together"), bought, left=frozenset({1})),
             "",
             *left_out_lines(plan),
-            f"{total}; {100 * layout.yield_share:.1f}% of the boards' area becomes {becomes}; "
+            f"{total}; {100 * layout.yield_share:.1f}% of the {job.stock_word}s' area becomes {becomes}; "
             f"parts at least {show(job.part_gap, job.units)} apart"
             + (f", {show(job.cutter.width, job.units)} where they share a cut" if shares else ""),
             SHORT_CAUTION,

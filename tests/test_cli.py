@@ -222,6 +222,21 @@ def test_init_writes_a_starter_that_passes_and_never_overwrites(
         assert file.read_bytes() == before
 
 
+def test_help_lists_every_command_in_the_order_of_use_and_cuts_no_line_off(capsys: pytest.CaptureFixture[str]) -> None:
+    _, text, _ = call(capsys, "--help")
+    listed = [line.split()[0] for line in text[text.index("Commands:") :].splitlines()[1:]]
+    assert listed == ["init", "solve", "check", "nest", "export", "schema"]
+    assert "..." not in text.replace("COMMAND [ARGS]...", "")
+    assert "the local code and a licensed professional decide" in " ".join(text.split())
+    assert max(map(len, text.splitlines())) <= 80
+
+
+def test_a_nest_on_sheets_speaks_of_sheets(capsys: pytest.CaptureFixture[str]) -> None:
+    _, text, _ = call(capsys, "nest", DEMO.parent / "panel-steps.toml")
+    assert "board" not in text
+    assert "sheets  to buy or take" in text
+
+
 def test_schema_is_printed_and_holds_the_demo(capsys: pytest.CaptureFixture[str]) -> None:
     import tomllib
 

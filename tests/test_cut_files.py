@@ -1,5 +1,6 @@
 """What the written files do to a board: right ones pass the simulated cut, each mistake is found."""
 
+import itertools
 import math
 from dataclasses import replace
 
@@ -18,7 +19,7 @@ from cutpath.files.sheets import board_drawing, board_program, label_places
 from cutpath.outline import Chain
 from cutpath.planned import Plan
 from cutpath.units import show
-from tests.jobs import job_with, plan_of
+from tests.jobs import FIXTURES, job_with, plan_of
 
 IN = 25.4
 
@@ -151,7 +152,6 @@ def test_a_tool_path_through_a_neighbour_is_found() -> None:
 def test_a_failed_cut_puts_no_file_in_place(tmp_path, capsys, monkeypatch) -> None:
     from cutpath import cli
     from cutpath.files import export
-    from tests.jobs import FIXTURES
 
     right = export.check_cuts
     monkeypatch.setattr(
@@ -175,6 +175,21 @@ def test_operations_come_in_the_order_that_keeps_work_held() -> None:
     travel = sum(math.dist(a.end, b.start) for a, b in zip(done.operations, done.operations[1:], strict=False))
     assert done.travel == pytest.approx(travel)
     assert 0 < done.travel_bound <= done.travel
+
+
+def test_a_file_holds_its_operations_in_the_order_that_is_told() -> None:
+    planned = plan_of(job_with("steel-plate"))
+    done = board_program(planned, 0, label_places(planned)).program
+    layers = {"drill": "DRILL", "mark": "MARK", "inner": "CUT", "outline": "CUT"}
+    told = [layer for layer, _ in itertools.groupby(layers[o.kind] for o in done.operations)]
+    # Read line by line, apart from the program's own reader: every entity's layer is its group 8.
+    file = FIXTURES / "golden" / "steel-plate" / "boards" / "01.dxf"
+    lines = [line.strip() for line in file.read_text(encoding="utf-8").splitlines()]
+    pairs = list(zip(lines[::2], lines[1::2], strict=True))
+    pairs = pairs[pairs.index(("2", "ENTITIES")) :]
+    written = (value for code, value in pairs[: pairs.index(("0", "ENDSEC"))] if code == "8")
+    assert [layer for layer, _ in itertools.groupby(written) if layer in layers.values()] == told
+    assert told == ["DRILL", "MARK", "CUT"]
 
 
 @pytest.mark.parametrize(("direction", "turn"), [("climb", -1), ("conventional", 1)])

@@ -23,6 +23,7 @@ from cutpath.files.pictures import board_svg, corner_svg, stair_svg, stringer_sv
 from cutpath.files.pictures.corner import throat_loss
 from cutpath.files.pictures.notches import nearest_behind
 from cutpath.files.pictures.place import crosses, spread
+from cutpath.files.pictures.scene import scene_of
 from cutpath.files.pictures.words import cut_to, size_text, span, wrapped
 from cutpath.job import Cutter, Job, Layers, Machine, Pad, SillNotch, Site, StairSpec, StockBoards, StringerSpec
 from cutpath.nest.values import Board, Layout, Placed
@@ -290,6 +291,29 @@ def test_reveal_and_pad() -> None:
     assert "At the pad's far edge its top stands 5 3/8\" above the ground." in words(stair_svg(plan_of(deeper)))
     rules = RuleSet("r", "r", (Limit("landing-depth", "length", 48 * IN, None, None, "s", "memory"),))
     assert "pad 4' 0\"" in words(stair_svg(plan_of(made, rules)))
+
+
+def test_the_ground_behind_the_pad_is_drawn_from_face_to_face() -> None:
+    def dashed(*profile: tuple[float, float]) -> tuple[list[str], list[float]]:
+        ground = tuple((out * IN, down * IN) for out, down in profile)
+        made = job(profile=ground, total_rise=None, reveal_least=0.0, reveal_most=40 * IN, unit_rise=7.25 * IN)
+        plan = plan_of(made)
+        svg = stair_svg(plan)
+        paths = [e for e in ET.fromstring(svg).iter(f"{SVG}path") if e.get("stroke-dasharray") == "8 4"]
+        ends = [list(map(float, re.findall(r"[\d.]+", e.attrib["d"]))) for e in paths]
+        return words(svg), [math.dist(e[:2], e[-2:]) / scene_of(plan).view.scale / IN for e in ends]
+
+    key = "ground as measured, behind the pad"
+    # The pad's top lies 58 down, its underside 62, and it reaches from 60 to 109.5 out at least. By hand: the ground
+    # falls 7 in 75, is 58 down 64.2857 out and 62 down 107.1429 out. The other dashed line is the key's.
+    said, long = dashed((0, 52), (75, 59), (150, 66))
+    assert key in said
+    assert len(long) == 2
+    assert long[0] == pytest.approx(math.hypot(42.8571, 4.0), rel=1e-4)
+    # Ground below the underside all along is not behind the pad, and the key doesn't speak of it.
+    said, long = dashed((0, 63), (75, 64), (150, 66))
+    assert key not in said
+    assert long == []
 
 
 def test_a_failing_check_is_said_on_every_drawing() -> None:

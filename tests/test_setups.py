@@ -205,7 +205,7 @@ def test_parts_come_free_last_and_nothing_is_done_to_them_after(drawn: tuple[Lai
     if not made:
         return
     assert sorted(part for one in made for part in one.frees) == list(range(len(board.parts)))
-    order = ["mark", "drill", "pocket", "inner", "outline"]
+    order = ["drill", "mark", "pocket", "inner", "outline"]
     gone: set[int] = set()
     for one in made:
         kinds = [order.index(o.kind) for o in one.operations]

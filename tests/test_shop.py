@@ -1,6 +1,7 @@
 """Several jobs on shared boards, and a stock file that is brought up to date."""
 
 import json
+import re
 import tomllib
 from pathlib import Path
 
@@ -112,3 +113,24 @@ def test_jobs_for_different_tools_are_not_cut_together(yard: Path, capsys) -> No
     (yard / "b.toml").write_text(text.replace('width = "3/8"', 'width = "1/2"'))
     status, _, err = call(capsys, "nest", yard / "a.toml", yard / "b.toml")
     assert status == 2 and len(err.splitlines()) == 1 and "b.toml" in err and "cutter" in err
+
+
+def test_packet_counts_small_parts_and_the_yard_is_told_which_offcut(yard: Path, capsys) -> None:
+    for name in ("a.toml", "b.toml"):
+        with (yard / name).open("a") as job:
+            job.write("\n[extras]\npitch_gauge = true\nsill_plate = 2\n")
+    jobs = (yard / "a.toml", yard / "b.toml")
+    assert call(capsys, "export", *jobs, "--stock", yard / "rack.toml", "-o", yard / "out")[0] == 0
+    boards = json.loads((yard / "out" / "result.json").read_text())["nest"]["boards"]
+    packet = (yard / "out" / "packet.html").read_text()
+    cover = re.search(r"<caption>Jobs that share these boards</caption>.*?<tbody>(.*?)</tbody>", packet, re.DOTALL)
+    assert cover
+    counts = [int(n) for row in cover[1].split("</tr>") for n in re.findall(r'<td[^>]*><data value="(\d+)">', row)[:1]]
+    assert sum(counts) == sum(len(board["parts"]) for board in boards), "three and two stringers, and small parts"
+    assert sum(counts) > 5, "small parts are counted too"
+    (used,) = (k for k, board in enumerate(boards, 1) if board["length"] == 70)
+    assert f'\n{used},boards/0{used}.dxf,"2x12, offcut A7",' in (yard / "out" / "cut-list.csv").read_text()
+    assert "2x12, offcut A7." in (yard / "out" / "boards" / f"0{used}.dxf").read_text()
+    assert "2x12, offcut A7, " in (yard / "out" / "pictures" / f"board-0{used}.svg").read_text()
+    assert re.search(r"2x12 × .{0,80}, offcut <bdi>A7</bdi>", packet), "in the cut list"
+    assert f"Board {used} of {len(boards)}: 2x12, offcut <bdi>A7</bdi>" in packet

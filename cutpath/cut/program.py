@@ -1,6 +1,6 @@
 """What the machine does on one board, in the order in which it does it. Stock coordinates, millimetres.
 
-Holes and marks first, then pockets and inner contours, then outlines, so that nothing is worked on after it has come
+Holes first, then marks, then pockets and inner contours, then outlines, so that nothing is worked on after it has come
 loose. Within each of these the order keeps the travel between them short.
 """
 
@@ -18,8 +18,8 @@ from cutpath.tolerances import LIMIT_SLACK
 Box = tuple[float, float, float, float]
 
 Kind = Literal["mark", "drill", "pocket", "inner", "outline"]
-ORDER: tuple[Kind, ...] = ("mark", "drill", "pocket", "inner", "outline")
-"""Kinds of operation in the order in which a board's are done."""
+ORDER: tuple[Kind, ...] = ("drill", "mark", "pocket", "inner", "outline")
+"""Kinds of operation in the order in which a board's are done, which is that of its file."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -7,6 +7,7 @@ import io
 
 from cutpath.files.result import board_file
 from cutpath.files.small_words import left_out
+from cutpath.nest.shopping import stock_name
 from cutpath.planned import Plan
 from cutpath.units import written
 
@@ -37,7 +38,7 @@ def cut_list(plan: Plan) -> str:
         lead = (
             i + 1,
             board_file(i, len(plan.layout.boards)),
-            board.stock.size,
+            stock_name(board.stock),
             written(board.stock.length, unit),
             written(board.stock.least_width, unit),
         )

@@ -130,10 +130,16 @@ def _numbers(found: Sequence[int]) -> Markup:
     return joined([number(n) for n in found], ", ")
 
 
+def _parts(result: Json) -> list[Json]:
+    """A job's parts, the small ones too."""
+    return [*result["stringer"]["parts"], *result.get("small_parts", [])]
+
+
 def _jobs_cover(source: Source, jobs: Mapping[str, JobPages]) -> Markup:
     """All jobs at a glance, and where each one's own pages are."""
     required = sum(check["required"] for job in jobs.values() for check in job.source.result["checks"])
     rows = []
+    word = source.plan.job.stock_word
     for key, job in jobs.items():
         result, failing = job.source.result, job.source.failing
         show = job.source.lengths.show
@@ -145,7 +151,7 @@ def _jobs_cover(source: Source, jobs: Mapping[str, JobPages]) -> Markup:
             (
                 Markup(f'<a href="#{key}">{name(job.name)}</a>'),
                 joined([outcome, f"; {over} over advice" if over else ""]),
-                number(sum(part["count"] for part in result["stringer"]["parts"])),
+                number(sum(part["count"] - part.get("left_out", 0) for part in _parts(result))),
                 joined([number(stair["risers"]), " of ", show(stair["unit_rise"])]),
                 show(result["stringer"]["throat"], "no inside notch"),
                 _numbers(job.boards),
@@ -155,7 +161,7 @@ def _jobs_cover(source: Source, jobs: Mapping[str, JobPages]) -> Markup:
     pairs = [
         ("Jobs", number(len(jobs))),
         ("Parts", joined([number(sum(len(board["parts"]) for board in source.result["nest"]["boards"])), " to cut"])),
-        ("Boards", joined([number(len(source.result["nest"]["boards"])), " to cut from"])),
+        (f"{word.capitalize()}s", joined([number(len(source.result["nest"]["boards"])), " to cut from"])),
         ("Unit of every cut file", text(source.lengths.name)),
     ]
     return joined(
@@ -164,8 +170,8 @@ def _jobs_cover(source: Source, jobs: Mapping[str, JobPages]) -> Markup:
             paragraph(DECIDES),
             facts(pairs),
             table(
-                "Jobs that share these boards",
-                ("job", "required checks", "parts", "risers", "least throat", "on boards", "for the site"),
+                f"Jobs that share these {word}s",
+                ("job", "required checks", "parts", "risers", "least throat", f"on {word}s", "for the site"),
                 rows,
                 wide=True,
                 words=frozenset({0, 1, 3, 4, 5, 6}),
@@ -181,10 +187,10 @@ def _stringer(key: str, job: JobPages) -> Markup:
     show = source.lengths.show
     pairs = [
         *part_facts(source),
-        ("Length on the board", show(stringer["length"])),
+        (f"Length on the {source.plan.job.stock_word}", show(stringer["length"])),
         ("Throat, least", show(stringer["throat"], "no inside notch")),
         ("Inside corners", text(RELIEF_WORDS[source.plan.design.part.relief])),
-        ("On boards", _numbers(job.boards)),
+        (f"On {source.plan.job.stock_word}s", _numbers(job.boards)),
     ]
     return joined(
         [

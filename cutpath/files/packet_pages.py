@@ -104,10 +104,10 @@ def cover(source: Source, boards: Markup | None = None) -> Markup:
         ("Pitch", joined([number(stair["pitch_deg"], f"{stair['pitch_deg']:.2f}"), " degrees"])),
         ("Pad's reveal at the foot", show(stair["pad_reveal"], "landing exists")),
         *part_facts(source),
-        ("Length on the board", show(stringer["length"])),
+        (f"Length on the {source.plan.job.stock_word}", show(stringer["length"])),
         ("Throat, least", show(stringer["throat"], "no inside notch")),
         ("Inside corners", text(RELIEF_WORDS[source.plan.design.part.relief])),
-        ("Boards", boards),
+        (f"{source.plan.job.stock_word.capitalize()}s", boards),
         ("Rules", text(result["rules"]["title"])),
     ]
     return joined([verdict(source), paragraph(DECIDES), facts(pairs), checks_table(source)])
@@ -123,12 +123,13 @@ def part_facts(source: Source) -> list[tuple[str, str]]:
 
 
 def _small_facts(source: Source) -> list[tuple[str, str]]:
-    """Each small part's name, and whether it found room."""
-    words = {0: "on a board"}
-    return [
-        (f"Small part {i}", joined([name(part["name"]), ", ", words.get(part["left_out"], "left out: no room")]))
-        for i, part in enumerate(source.result.get("small_parts", []), start=1)
-    ]
+    """Each small part's name, how many of it are wanted, and of these how many found no room."""
+    found: list[tuple[str, str]] = []
+    for i, part in enumerate(source.result.get("small_parts", []), start=1):
+        missing = part["left_out"]
+        without = joined([", ", number(missing), " left out: no room"]) if missing else ""
+        found.append((f"Small part {i}", joined([name(part["name"]), ", ", number(part["count"]), " to cut", without])))
+    return found
 
 
 def verdict(source: Source) -> Markup:
@@ -220,7 +221,7 @@ def cut_list(source: Source) -> Markup:
     if any(parts.over is not None for parts in source.plan.design.parts):
         ways["turned_over"] = "turned over"
     for i, board in enumerate(nest["boards"], start=1):
-        stock = joined([board["stock"], " × ", lengths.cell(board["length"])])
+        stock = joined([board["stock"], " × ", lengths.cell(board["length"]), _of_offcut(board.get("from_offcut"))])
         for placed in board["parts"]:
             x0, _, x1, _ = source.plan.part(placed["name"]).outline.extents()
             long = _written(source, x1 - x0)
@@ -239,7 +240,7 @@ def cut_list(source: Source) -> Markup:
             rows.append((str(i), stock, "offcut", *rest))
     made = table(
         f"Cut list, lengths in {lengths.name}",
-        ("board", "stock", "item", "from the left end", "length", *ways.values()),
+        (source.plan.job.stock_word, "stock", "item", "from the left end", "length", *ways.values()),
         rows,
         wide=True,
         words=frozenset({0, 1, 2, 5, 6}),
@@ -248,6 +249,11 @@ def cut_list(source: Source) -> Markup:
     words = [paragraph(f"Cuts that two parts share are made once: {shared}.")] if shared else []
     missing = [paragraph(f"{line[0].upper()}{line[1:]}.") for line in left_out_lines(source.plan)]
     return joined([made, *words, *missing, _bought(source), paragraph(_measure(source))])
+
+
+def _of_offcut(label: str | None) -> Markup:
+    """What is written on an offcut, for whoever takes it off the rack."""
+    return joined([", offcut ", name(label)]) if label else text("")
 
 
 def shared_cuts(result: Mapping[str, Any]) -> str:
@@ -267,21 +273,22 @@ def _written(source: Source, mm: float) -> float:
 
 
 def _bought(source: Source) -> Markup:
-    lengths = source.lengths
+    lengths, word = source.lengths, source.plan.job.stock_word
 
     def money(value: float | None) -> Markup:
         return text("-") if value is None else number(value, f"{value:.2f}")
 
     rows = [
         (
-            joined([b["stock"], " × ", lengths.cell(b["length"])]),
+            joined([b["stock"], " × ", lengths.cell(b["length"]), f", {b['origin']}" if b.get("origin") else ""]),
             number(b["quantity"]),
             money(b["price"]),
             money(b["cost"]),
         )
         for b in source.result["nest"]["bought"]
     ]
-    return table(f"Boards to buy or take, lengths in {lengths.name}", ("stock", "boards", "each", "together"), rows)
+    caption = f"{word.capitalize()}s to buy or take, lengths in {lengths.name}"
+    return table(caption, ("stock", f"{word}s", "each", "together"), rows)
 
 
 def _measure(source: Source) -> Markup:
@@ -305,7 +312,7 @@ def _measure(source: Source) -> Markup:
             proof,
             ". ",
             number(nest["yield"], f"{100 * nest['yield']:.1f} %"),
-            " of the boards' area becomes parts. Parts lie at least ",
+            f" of the {job.stock_word}s' area becomes parts. Parts lie at least ",
             lengths.show(nest["part_gap"]),
             " apart",
             *([", ", lengths.show(_written(source, width)), " where they share a cut"] if width else []),
@@ -321,7 +328,8 @@ def boards(source: Source) -> Markup:
     for i, board in enumerate(nest, start=1):
         key = board_key(board["file"])
         svg = source.svg(f"pictures/{key}.svg")
-        title = f"Board {i} of {len(nest)}: {board['stock']}"
+        which = f"{source.plan.job.stock_word.capitalize()} {i} of {len(nest)}: {board['stock']}"
+        title = joined([which, _of_offcut(board.get("from_offcut"))])
         label = file_line(source, board["file"])
         if any(long["file"] == board["file"] for long in set_up_lists(source.result)):
             label = joined(

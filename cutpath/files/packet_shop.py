@@ -6,6 +6,7 @@ from collections.abc import Sequence
 from typing import Any
 
 from cutpath.cut.paths import waste_side
+from cutpath.cut.program import ORDER
 from cutpath.files.packet_html import (
     Markup,
     facts,
@@ -28,8 +29,8 @@ from cutpath.units import written
 Json = dict[str, Any]
 
 _OPERATIONS = {
-    "mark": "marks",
     "drill": "drilled holes",
+    "mark": "marks",
     "pocket": "pockets",
     "inner": "inner contours",
     "outline": "outlines, which free the parts",
@@ -40,7 +41,7 @@ _BEFORE = (
     "Count the contours in the cut layer and look that none was closed, joined or broken by the import.",
     "See that the tool runs on the waste side all the way round.",
     "Keep clamps and stops clear of where cuts leave the board.",
-    "Cut one board. Measure a stringer against its check dimension and have it hung before cutting the rest.",
+    "Cut one {board}. Measure a stringer against its check dimension and have it hung before cutting the rest.",
 )
 
 
@@ -56,7 +57,7 @@ def shop_sheet(source: Source) -> Markup:
             heading("Order of work"),
             paragraph(
                 "What frees a part comes last: "
-                + ", then ".join(_OPERATIONS[kind] for kind in ("mark", "drill", "pocket", "inner", "outline"))
+                + ", then ".join(_OPERATIONS[kind] for kind in ORDER)
                 + ". Waste pieces come loose on the way and fly: stop between them, or hold them by tabs."
             ),
             _order(source),
@@ -69,10 +70,11 @@ def shop_sheet(source: Source) -> Markup:
 def _before(source: Source) -> tuple[str, ...]:
     plan = source.plan
     toothed = any("tip" in parts.part.roles for parts in plan.design.parts)
-    more = ["Register each board on the notched edge of its parts."] if toothed else []
+    kept = plan.job.stringer.edges == "factory"
+    more = ["Register each board on the notched edge of its parts."] if toothed and kept else []
     if plan.design.small and not plan.job.tabs.count:
         more.append("Small parts come loose as they are cut through: hold them down, or have tabs put in.")
-    return (*_BEFORE[:-2], *more, *_BEFORE[-2:])
+    return tuple(line.format(board=plan.job.stock_word) for line in (*_BEFORE[:-2], *more, *_BEFORE[-2:]))
 
 
 def _tool(source: Source) -> Markup:
@@ -128,7 +130,7 @@ def _check_dimensions(source: Source) -> Markup:
             what = joined([name(part.name), ": overall length"])
             value = lengths.cell(written(x1 - x0, plan.job.units))
         elif path in boards:
-            what, value = text("length of the board"), lengths.cell(boards[path]["length"])
+            what, value = text(f"length of the {plan.job.stock_word}"), lengths.cell(boards[path]["length"])
         elif path in set_ups:
             what, value = text("the board on the bed, along"), _on_bed(source, set_ups[path])
         elif path == TRIAL_FILE:
@@ -165,7 +167,7 @@ def _layers(source: Source) -> Markup:
             "a part's design outline, never compensated",
             "not cut from together with a board's file",
         ),
-        (layers.cut, "boards, trial piece", f"contours through the board, {line}", "cut"),
+        (layers.cut, "boards, trial piece", f"contours through the {job.stock_word}, {line}", "cut"),
     ]
     drilled = any(part.holes for part in parts) or any(one["index_holes"] for one in _every_set_up(source))
     rows.append((layers.drill, "all" if drilled else "trial piece", "circles", "drill"))
@@ -179,7 +181,7 @@ def _layers(source: Source) -> Markup:
         rows.append((layers.tab, "boards", "stretches of cuts that hold the part", "leave uncut, or shallow"))
     rows += [
         (layers.mark, "all", "lettering and marks, single strokes", "mark shallow, or leave out"),
-        (layers.stock, "boards, trial piece", "the board's outline", "never cut"),
+        (layers.stock, "boards, trial piece", f"the {job.stock_word}'s outline", "never cut"),
         (layers.note, "all", "text for people", "read"),
     ]
     return table(

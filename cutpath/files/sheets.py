@@ -15,6 +15,7 @@ from cutpath.cut.relief import RELIEF_WORDS, CutPart
 from cutpath.files.drawing import Circle, Drawing, LayerChain
 from cutpath.files.marks import LabelPlace, label, notes, place_label
 from cutpath.files.small_words import sizes
+from cutpath.nest.shopping import stock_name
 from cutpath.outline import Chain, Motion, straight
 from cutpath.planned import PartSet, Plan
 
@@ -201,10 +202,10 @@ def _about(plan: Plan, part: CutPart, show: Show) -> tuple[str, ...]:
 
 def _board_text(plan: Plan, index: int, done: BoardProgram, show: Show, more: Sequence[str]) -> tuple[str, ...]:
     job, stock = plan.job, plan.layout.boards[index].stock
-    cutter, layers = job.cutter, job.layers
+    cutter, layers, word = job.cutter, job.layers, job.stock_word
     lines = [
-        f"Board {index + 1} of {len(plan.layout.boards)}: {stock.size}. {job.name}.",
-        f"Units: {unit_words(plan)}. Check dimension: board length {show(stock.length)}, "
+        f"{word.capitalize()} {index + 1} of {len(plan.layout.boards)}: {stock_name(stock)}. {job.name}.",
+        f"Units: {unit_words(plan)}. Check dimension: {word} length {show(stock.length)}, "
         f"width {show(stock.least_width)}.",
         (
             f"Layer {layers.cut} is the design line: compensate by half the tool's width, "
@@ -213,7 +214,7 @@ def _board_text(plan: Plan, index: int, done: BoardProgram, show: Show, more: Se
             else f"Layer {layers.cut} is the centre line of a tool {show(cutter.width)} wide: do not compensate."
         ),
         f"Made for a {cutter.kind} {show(cutter.width)} wide, {cutter.direction} cut. "
-        f"Layer {layers.stock} is the board, never cut.",
+        f"Layer {layers.stock} is the {word}, never cut.",
     ]
     tabs = [tab for cut in done.cuts for tab in cut.tabs]
     if tabs:

@@ -26,6 +26,11 @@ def shopping(layout: Layout) -> tuple[Purchase, ...]:
     )
 
 
+def stock_name(stock: StockBoards) -> str:
+    """A board's size, and for an offcut from the rack what is written on it."""
+    return f"{stock.size}, offcut {stock.offcut}" if stock.offcut else stock.size
+
+
 def origin(stock: StockBoards) -> str:
     """Where a board comes from, as a stock file says; "" for the job's own."""
     if stock.offcut:

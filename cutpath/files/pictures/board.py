@@ -14,6 +14,7 @@ from cutpath.files.pictures.place import Segment, hatch, spread
 from cutpath.files.pictures.sheet import Line, Sheet, View
 from cutpath.files.pictures.titleblock import add_key, add_notes, add_title
 from cutpath.files.pictures.words import cut_to, size_text, span
+from cutpath.nest.shopping import stock_name
 from cutpath.nest.values import Board
 from cutpath.outline import Chain, Point
 from cutpath.planned import Plan
@@ -41,7 +42,7 @@ def board_svg(plan: Plan, index: int) -> str:
     shared = "".join(f" Parts {a + 1} and {b + 1} share a cut." for a, b in board.pairs)
     length, width = size_text(board.stock.length, unit), size_text(board.stock.least_width, unit)
     description = (
-        f"{board.stock.size}, {length} long, {width} wide."
+        f"{stock_name(board.stock)}, {length} long, {width} wide."
         f" Parts, from the left end: {parts}.{shared} Offcut {size_text(board.offcut, unit)}."
     )
     return board_sheet(plan, index).svg(f"{plan.job.name}: board {index + 1}", description)
@@ -77,7 +78,7 @@ def board_sheet(plan: Plan, index: int) -> Sheet:
         notes.append(f"Defect from {size(start)} to {size(end)}.")
     add_notes(sheet, [*crowded, *notes])
     which = f"{plan.job.stock_word.capitalize()} {index + 1} of {len(plan.layout.boards)}"
-    title = f"{which}: {board.stock.size}, {size(board.stock.length)} long"
+    title = f"{which}: {stock_name(board.stock)}, {size(board.stock.length)} long"
     add_title(sheet, plan, title, view.scale)
     return sheet
 

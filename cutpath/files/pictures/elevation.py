@@ -88,10 +88,9 @@ def _ground(sheet: Sheet, scene: Scene) -> bool:
         for piece in behind:
             sheet.polyline(piece, "tool")
         return bool(behind)
-    else:
-        line = [view((0.0, top)), view((scene.pad_end, top))]
-        sheet.polyline(line, "work")
-        _soil(sheet, line, 0.0, 0.0)
+    line = [view((0.0, top)), view((scene.pad_end, top))]
+    sheet.polyline(line, "work")
+    _soil(sheet, line, 0.0, 0.0)
     return False
 
 
