@@ -94,6 +94,19 @@ def test_sums_in_the_tutorial_are_the_demo_s() -> None:
     assert (stair.unit_rise - stair.tread_thickness) / IN == pytest.approx(5.75), "the lowest riser cut"
 
 
+@pytest.mark.parametrize(
+    "lead", ["After its tables it says what would mend it:", "the readings of\n`widths` left out:"]
+)
+def test_where_the_tutorial_says_what_mends_a_throat_it_shows_that(lead: str) -> None:
+    text = text_of("first-stair.md")
+    block = FENCED.search(text, text.index(lead))
+    assert block
+    assert block[0].splitlines()[1:3] == [
+        "the throat is under stringer.throat_least; what would mend it:",
+        f"{'change':<{block[0].splitlines()[2].index('gives')}}gives",
+    ]
+
+
 def test_excerpts_of_the_job_are_the_demo_s_lines() -> None:
     job = (ROOT / "fixtures" / "orchard-steps.toml").read_text(encoding="utf-8")
     excerpts = re.findall(r"^```toml\n(.*?)^```$", text_of("first-stair.md"), re.MULTILINE | re.DOTALL)

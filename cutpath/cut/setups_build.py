@@ -125,11 +125,10 @@ def _within(box: Box, bed: tuple[float, float]) -> Box:
 
 
 def _ordered(done: Sequence[Operation], index: Sequence[Operation], frees: Sequence[int]) -> tuple[Operation, ...]:
-    """Marks, index holes, and the rest as on a whole board; what frees a part comes last."""
+    """Index holes, and the rest as on a whole board; what frees a part comes last."""
     freeing = [o for o in done if o.kind == "outline" and o.part in frees]
     first = program([o for o in done if not (o.kind == "outline" and o.part in frees)]).operations
-    marks = [o for o in first if o.kind == "mark"]
-    return (*marks, *index, *first[len(marks) :], *program(freeing).operations)
+    return (*index, *first, *program(freeing).operations)
 
 
 def _divisions(bench: Bench, choice: Choice, k: int) -> list[Division]:
