@@ -340,13 +340,18 @@ def export_text(plan: Plan, mends: Sequence[Mend], out: Path, paths: Sequence[st
         lines.append(f"least throat {show(throat, job.units)}, required {required}")
     for check in drawn.checks:
         if not check.ok:
-            word = "FAILS" if check.required else "over advice"
-            lines.append(f"{check.id} {word}: {check.note} ({check.source})")
+            lines.append(_not_held(check))
     if not all(c.ok for c in drawn.checks if c.id == "throat"):
         lines += _mend_lines(mends, job)
     lines += left_out_lines(plan)
     lines += ["", f"wrote to {out}:", *(f"  {path}" for path in paths), "", *CAUTIONS]
     return "\n".join(lines)
+
+
+def _not_held(check: Check) -> str:
+    """One line on a check that does not hold; that it is advice is said once."""
+    word = "FAILS" if check.required else "over advice"
+    return f"{check.id} {word}: {check.note.removeprefix('advice; ')} ({check.source})"
 
 
 def shop_text(together: Together, out: Path, paths: Iterable[str]) -> str:
@@ -361,8 +366,7 @@ def shop_text(together: Together, out: Path, paths: Iterable[str]) -> str:
         lines.append(f"{job.name}: {plan.stair.risers} risers of {show(plan.stair.unit_rise, job.units)}{least}")
         for check in plan.design.checks:
             if not check.ok:
-                word = "FAILS" if check.required else "over advice"
-                lines.append(f"  {check.id} {word}: {check.note} ({check.source})")
+                lines.append(f"  {_not_held(check)}")
     lines += left_out_lines(together.whole)
     whose = "packet.html and the cut files are for the shop; hand each folder in sites/ to that stair's site"
     return "\n".join([*lines, "", f"wrote to {out}:", *(f"  {path}" for path in paths), whose, "", *CAUTIONS])

@@ -237,6 +237,11 @@ def test_a_nest_on_sheets_speaks_of_sheets(capsys: pytest.CaptureFixture[str]) -
     assert "sheets  to buy or take" in text
 
 
+def test_a_check_over_advice_is_told_once(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    _, text, _ = call(capsys, "export", DEMO.parent / "boat-landing.toml", "-o", tmp_path / "out")
+    assert "span over advice: limit from second hand" in text
+
+
 def test_schema_is_printed_and_holds_the_demo(capsys: pytest.CaptureFixture[str]) -> None:
     import tomllib
 

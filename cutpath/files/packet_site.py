@@ -13,7 +13,7 @@ Json = dict[str, Any]
 
 _WORDS = (
     "Out is level, from the header's face; down is plumb, from the finished floor. Drive a nail into the header's face "
-    "at the floor's level: everything is measured from it."
+    "at the floor's level: everything is measured from it, and the tape pulled taut from it."
 )
 _STALE = (
     "Where the site's readings differ from these, the job's readings are wrong. Change them there and have everything "
@@ -58,7 +58,7 @@ def _feet(lengths: Lengths, found: Json) -> Markup:
         )
     return table(
         f"Where the foot comes down, in {lengths.name}",
-        ("risers", "choice", "nail to toe, taut", "out", "down", "nail to ground, taut", "ground, down"),
+        ("risers", "choice", "tape to toe", "out", "down", "tape to ground", "ground down"),
         rows,
         wide=True,
         words=frozenset({0, 1}),
@@ -99,7 +99,7 @@ def _pad(lengths: Lengths, found: Json) -> list[Markup]:
     ]
     edges = table(
         f"The pad's corners, in {lengths.name}",
-        ("corners", "out", "nail to top, taut", "top", "underside"),
+        ("corners", "out", "tape to top", "top", "underside"),
         rows,
         wide=True,
         words=frozenset({0}),

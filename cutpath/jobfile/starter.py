@@ -14,6 +14,9 @@ if TYPE_CHECKING:
 _HEAD: Final = """\
 # A job for cutpath: from tape readings to stringers that a machine cuts.
 #
+# Every value below is an example. Put yours in its place, readings, boards, tool and machine, and
+# a # before each line that you have no value for.
+#
 # A length is a number in the job's units, or a text that may carry a unit of its own:
 # 10.5, "10 1/2", "3' 4 1/2\\"", "190 mm". A key left out takes the value its comment names.
 #
