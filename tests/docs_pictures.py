@@ -75,4 +75,6 @@ def picture(name: str) -> str:
 
         made = board_setups(drawn, 0, board_program(drawn, 0, label_places(drawn)))
         return setup_svg(drawn, 0, made, int(kind.removeprefix("setup-")))
-    return {"stair": stair_svg, "stringer": stringer_svg, "corner": corner_svg}[kind](drawn)
+    svg = {"stair": stair_svg, "stringer": stringer_svg, "corner": corner_svg}[kind](drawn)
+    assert svg is not None, f"{name}: there is nothing to draw"
+    return svg

@@ -24,7 +24,7 @@ from cutpath.files.pictures.corner import throat_loss
 from cutpath.files.pictures.notches import nearest_behind
 from cutpath.files.pictures.place import crosses, spread
 from cutpath.files.pictures.scene import scene_of
-from cutpath.files.pictures.words import cut_to, size_text, span, wrapped
+from cutpath.files.pictures.words import cut_to, numbered_parts, size_text, span, wrapped
 from cutpath.job import Cutter, Job, Layers, Machine, Pad, SillNotch, Site, StairSpec, StockBoards, StringerSpec
 from cutpath.nest.values import Board, Layout, Placed
 from cutpath.outline import half_turn, shift, straight
@@ -90,7 +90,9 @@ def plan_of(made: Job, rules: RuleSet = NO_RULES, per_board: int = 1) -> Plan:
 
 
 def drawings(plan: Plan) -> dict[str, str]:
-    found = {"stair": stair_svg(plan), "stringer": stringer_svg(plan), "corner": corner_svg(plan)}
+    found = {"stair": stair_svg(plan), "stringer": stringer_svg(plan)}
+    corners = corner_svg(plan)
+    found |= {"corner": corners} if corners else {}
     return found | {f"board {i}": board_svg(plan, i) for i in range(len(plan.layout.boards))}
 
 
@@ -443,6 +445,12 @@ def test_widths_are_on_the_safe_side() -> None:
     for char, width in helvetica.items():
         assert span(char, 1000.0) >= width
     assert span("木🌲", 10.0) > 20.0
+
+
+def test_parts_are_counted_as_people_do() -> None:
+    assert numbered_parts((0,)) == "part 1"
+    assert numbered_parts((0, 1)) == "parts 1 and 2"
+    assert numbered_parts((1, 2, 4)) == "parts 2, 3 and 5"
 
 
 def test_long_names_are_cut_to_their_room() -> None:

@@ -114,7 +114,7 @@ def test_every_file_says_where_the_board_lies(changes: dict[str, object]) -> Non
         assert ("then draw the pins" in text) == bool(one.pins)
         assert (f"{show(plan.job.machine.overlap)} of overlap" in text) == bool(one.divisions)
         assert ("past the fence" in text) == (one.extents[1] < 0)
-        assert ("comes free here" in text) == bool(one.frees)
+        assert ("Cut free here" in text) == bool(one.frees)
 
 
 def test_leads_stay_with_contours_that_are_cut_whole() -> None:

@@ -164,10 +164,13 @@ def _as_cut(plan: Plan, index: int, done: BoardProgram, read: Mapping[str, Drawi
 
 
 def job_pictures(plan: Plan, folder: str) -> dict[str, bytes]:
-    """A job's own drawings by path: the stair, the stringer, its inside corners, its pitch gauge."""
+    """A job's own drawings by path: the stair, the stringer, its inside corners and its pitch gauge if it has any."""
     from cutpath.files.pictures import corner_svg, gauge_part, gauge_svg, stair_svg, stringer_svg
 
-    drawn = {"stair": stair_svg(plan), "stringer": stringer_svg(plan), "corners": corner_svg(plan)}
+    drawn = {"stair": stair_svg(plan), "stringer": stringer_svg(plan)}
+    corners = corner_svg(plan)
+    if corners is not None:
+        drawn["corners"] = corners
     gauge = gauge_part(plan)
     if gauge is not None:
         drawn["pitch-gauge"] = gauge_svg(plan, gauge)

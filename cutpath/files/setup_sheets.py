@@ -16,6 +16,7 @@ from cutpath.cut.setups_values import PartOnBoard, SetUp
 from cutpath.faults import FileMismatch
 from cutpath.files.drawing import Circle, Drawing, LayerChain
 from cutpath.files.marks import notes
+from cutpath.files.pictures.words import numbered_parts
 from cutpath.files.result import board_file
 from cutpath.files.sheets import BoardProgram, unit_words
 from cutpath.outline import Chain, shift, straight
@@ -236,8 +237,7 @@ def placing(plan: Plan, one: SetUp, show: Show) -> tuple[str, ...]:
     if one.extents[1] < 0:
         lines.append(f"Cuts run {show(-one.extents[1])} past the fence: it must clear them.")
     if one.frees:
-        parts = " and ".join(str(part + 1) for part in one.frees)
-        lines.append(f"Part{'s' if len(one.frees) > 1 else ''} {parts} from the left comes free here.")
+        lines.append(f"Cut free here, counted from the left: {numbered_parts(one.frees)}.")
     return tuple(lines)
 
 

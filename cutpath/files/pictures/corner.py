@@ -11,7 +11,7 @@ from cutpath.cut.relief import Relief
 from cutpath.design.throat import InsideCorner
 from cutpath.files.pictures.dimension import leaders
 from cutpath.files.pictures.marks import EDGE, TEXT, WIDTH, Marks, Text
-from cutpath.files.pictures.sheet import Line, Sheet, View
+from cutpath.files.pictures.sheet import Sheet, View
 from cutpath.files.pictures.titleblock import add_key, add_title
 from cutpath.files.pictures.words import many, size_text, wrapped
 from cutpath.outline import Arc, Chain, Motion, Point
@@ -39,17 +39,19 @@ class _Kind:
     relief: Relief
 
 
-def corner_svg(plan: Plan) -> str:
+def corner_svg(plan: Plan) -> str | None:
     """Each kind of inside corner enlarged.
 
     Args:
         plan: the whole job.
 
     Returns:
-        An SVG document; one that says so where the stringer has no inside corner.
+        An SVG document; None where the stringer has no inside corner.
     """
     kinds = _kinds(plan)
-    description = " ".join(f"{kind.title}: {_RELIEFS[kind.relief]}." for kind in kinds) or "No inside corner."
+    if not kinds:
+        return None
+    description = " ".join(f"{kind.title}: {_RELIEFS[kind.relief]}." for kind in kinds)
     return corner_sheet(plan).svg(f"{plan.job.name}: inside corners", description)
 
 
@@ -61,15 +63,7 @@ def corner_sheet(plan: Plan) -> Sheet:
     y = 0.0
     for kind in kinds:
         y = _panel(sheet, plan, kind, scale, y)
-    if not kinds:
-        sheet.add(Marks(texts=(Text(EDGE, 0.0, "This stringer has no inside corner."),)))
-    else:
-        entries: list[tuple[Line, str]] = [
-            ("cut", "cut"),
-            ("tool", "the tool"),
-            ("centre", "parallel to the board's edge"),
-        ]
-        add_key(sheet, entries)
+    add_key(sheet, [("cut", "cut"), ("tool", "the tool"), ("centre", "parallel to the board's edge")])
     words = "inches, cut sizes as decimals" if plan.job.units == "in" else "millimetres"
     add_title(
         sheet, plan, f"Inside corners of {plan.design.parts[0].name}, enlarged, as the stair stands", scale, words

@@ -12,7 +12,7 @@ from cutpath.files.pictures.marks import EDGE, OVER, TEXT, WIDTH, Marks, Text
 from cutpath.files.pictures.place import free, hatch
 from cutpath.files.pictures.sheet import Line, Sheet, View
 from cutpath.files.pictures.titleblock import add_key, add_notes, add_title
-from cutpath.files.pictures.words import many, size_text, span
+from cutpath.files.pictures.words import many, numbered_parts, size_text, span
 from cutpath.outline import shift
 from cutpath.planned import Plan
 
@@ -179,6 +179,5 @@ def _words(plan: Plan, one: SetUp) -> list[str]:
         overlap = size_text(plan.job.machine.overlap, unit)
         lines.append(f"Meets cuts of the set-up before in {places}, with {overlap} of overlap.")
     if one.frees:
-        parts = ", ".join(str(part + 1) for part in one.frees)
-        lines.append(f"Comes free now, counted from the left: part {parts}.")
+        lines.append(f"Cut free here, counted from the left: {numbered_parts(one.frees)}.")
     return lines

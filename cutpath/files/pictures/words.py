@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 import unicodedata
+from collections.abc import Sequence
 from functools import lru_cache
 from typing import Final
 
@@ -116,3 +117,9 @@ def size_text(mm: float, unit: Unit) -> str:
 def many(count: int, thing: str, plural: str = "") -> str:
     """A count of things: 1 tread, 5 treads."""
     return f"{count} {thing if count == 1 else plural or thing + 's'}"
+
+
+def numbered_parts(parts: Sequence[int]) -> str:
+    """Parts of a board by their numbers, which people count from 1: "part 1", "parts 1, 2 and 3"."""
+    *most, last = (str(part + 1) for part in parts)
+    return f"parts {', '.join(most)} and {last}" if most else f"part {last}"
