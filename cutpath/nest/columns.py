@@ -48,6 +48,9 @@ _QUICK = 1000
 #: Sets looked at in all before the bound at hand is taken.
 _SETS = 150_000
 
+#: With more parts than this a bound that is closer by little saves boards, so more sets are looked at.
+_MANY, _SETS_MANY = 200, 600_000
+
 #: Rounds of adding fillings before the bound at hand is taken.
 _ROUNDS = 1000
 
@@ -98,8 +101,16 @@ def best_of_all(
 
 
 def _solve(
-    stock: Sequence[Boards], wanted: Counts, pool: dict[Filling, None], so_far: SoFar, sets: int = _SETS
+    stock: Sequence[Boards],
+    wanted: Counts,
+    pool: dict[Filling, None],
+    so_far: SoFar,
+    sets: int | None = None,
 ) -> Choice | None:
+    """The best choice for all parts; with `sets` to look at, for what is left of them when some boards are taken."""
+    whole = sets is None
+    if sets is None:
+        sets = _SETS if sum(wanted) <= _MANY else _SETS_MANY
     fractions = _in_fractions(stock, wanted, pool, sets, so_far)
     if fractions.short:
         return None
@@ -108,7 +119,7 @@ def _solve(
     entries = [boards.entry for boards in stock]
     so_far.proved(bound)
     so_far.found(_rounded_up(fractions, entries, wanted))
-    several, whole = len(stock) > 1, sets == _SETS
+    several = len(stock) > 1
     if sum(wanted) > _at_once(wanted, fractions):
         found = _whole_first(stock, wanted, fractions, pool, sets, so_far)
         so_far.found(found)
