@@ -49,7 +49,7 @@ _QUICK = 1000
 _SETS = 150_000
 
 #: With more parts than this a bound that is closer by little saves boards, so more sets are looked at.
-_MANY, _SETS_MANY = 200, 600_000
+_MANY, _SETS_MANY = 500, 600_000
 
 #: Rounds of adding fillings before the bound at hand is taken.
 _ROUNDS = 1000
