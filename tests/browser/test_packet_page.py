@@ -85,6 +85,20 @@ def test_opens_without_an_error_or_a_request(page: Any, opened: Open, name: str)
     assert js(page, "return document.querySelectorAll('figure .tools').length") >= 4
 
 
+def test_a_table_that_is_cut_off_says_so(phone: Any, desktop: Any, opened: Open) -> None:
+    cut_off = (
+        "return [...document.querySelectorAll('.wide')].filter(e => e.scrollWidth > e.clientWidth)"
+        ".map(e => getComputedStyle(e.querySelector('caption'), '::after').content)"
+    )
+    opened(phone)
+    found = js(phone, cut_off)
+    assert len(found) >= 3
+    assert set(found) == {'"Slide sideways where it is cut off."'}
+    opened(desktop)
+    assert js(desktop, cut_off) == []
+    assert js(desktop, "return getComputedStyle(document.querySelector('.wide caption'), '::after').content") == "none"
+
+
 def test_requests_are_seen_where_there_are_any(desktop: Any, opened: Open) -> None:
     """The check above can fail, and the packet's own policy stops what would be loaded into it."""
     desktop.get("data:text/html,<img src='http://127.0.0.1:9/none.png'>")
