@@ -105,6 +105,14 @@ def test_a_second_reading_of_every_demo() -> None:
     assert all(counts)
 
 
+@pytest.mark.parametrize("version", ["r2000", "r2010"])
+@pytest.mark.parametrize("cut", ["Näht", "σανίδα", "🪚", "^x"])
+def test_a_second_reading_knows_layers_of_any_script(version: DxfVersion, cut: str) -> None:
+    layers = replace(LAYERS, cut=cut)
+    data = dxf_bytes("x.dxf", Drawing((LayerChain(cut, PLATE),)), "mm", version, layers)
+    assert read_by_library({"x.dxf": data}, "mm", version, "NOTE") == 1
+
+
 WRONG = {
     "cut off": (rb"(?s)  0\nSECTION\n  2\nOBJECTS.*", b""),
     "no number": (rb" 40\n6\.35\n", b" 40\nsix\n"),

@@ -269,6 +269,8 @@ FAULTS = [
     (HOUSED + "[cutter]\nwidth = 20\n", "cutter.width 20 mm is wider than the housing of a tread or riser board"),
     ('[stringer]\nform = "housed"\nmargin = 130\n', "past the board's lower edge"),
     ('[stringer]\nform = "housed"\nmargin = 0\n[cutter]\nwidth = 9\n', "past the board's upper edge"),
+    # The nosings' own corners lie on the edge, and the lowest one's whole front.
+    ('[stringer]\nform = "housed"\nmargin = 0\n[cutter]\ncorner = "rounded"\n', "leaves no wood at the board's upper"),
 ]
 
 

@@ -166,6 +166,21 @@ def test_room_between_defects_and_beside_slanted_ends_is_found_and_keeps_the_off
     assert full.boards[0].parts[1].y + 100 == pytest.approx(wide - GAP, abs=0.01), "off the board's edge too"
 
 
+def test_rounding_its_place_puts_no_small_part_on_a_defect() -> None:
+    # The first one ends where rounding goes down, onto it.
+    for defects in (((0.0, 162.5854),), ((320.0006, 2000.0),)):
+        parts = [kind(box(1000, 200.0), 1, "part", edges="trimmed")]
+        layout = nest_parts(parts, [board(1500)], gap=GAP, end_trim=TRIM)
+        # An empty board of that sort besides, with nothing but the small part on it.
+        marred = replace(layout.boards[0], stock=board(2000, defects=defects), parts=(), used=0.0, offcut=2000.0)
+        full = fill_leftovers(
+            replace(layout, boards=(marred,)), parts, [small(box(150.0001, 80))], gap=GAP, end_trim=TRIM
+        )
+        (placed,) = full.boards[0].parts
+        for start, stop in defects:
+            assert placed.x >= stop or placed.x + 150.0001 <= start
+
+
 def test_nothing_is_cut_from_the_surplus_under_a_part_that_keeps_the_board_s_edges() -> None:
     parts = [kind(box(1000, 200.0), 1, "part")]
     layout = nest_parts(parts, [board(1020, least_width=330.0)], gap=GAP, end_trim=TRIM)

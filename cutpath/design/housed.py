@@ -26,7 +26,7 @@ from cutpath.job_forms import Housing
 from cutpath.outline import Point
 from cutpath.rules.check import within
 from cutpath.rules.values import Check
-from cutpath.tolerances import SAME_POINT
+from cutpath.tolerances import CUT, SAME_POINT
 
 if TYPE_CHECKING:
     from shapely import Polygon
@@ -173,27 +173,29 @@ def runs_out(stringer: Stringer, spec: StringerSpec, outline: Polygon, show: Sho
     (g, top), (back, floor) = places["top"], places["seat-back"]
     heel = places.get("heel", places["seat-back"])[1]
     toe = places["front"][0]
+    part = shapely.Polygon([v.point for v in stringer.vertices])
+    # An edge that a housing touches holds no wood either: less than the cut's own tolerance is none.
     allowed = [
-        shapely.Polygon([v.point for v in stringer.vertices]),
-        shapely.box(g - far, heel, g, top + far),
-        shapely.box(back, floor - far, toe, floor),
+        part.buffer(-CUT, join_style="mitre"),
+        shapely.box(g - far, heel, g + CUT, top + far),
+        shapely.box(back, floor - far, toe, floor + CUT),
     ]
     if "level" in places:
-        allowed.append(shapely.box(g - far, top, places["level"][0], top + far))
+        allowed.append(shapely.box(g - far, top - CUT, places["level"][0], top + far))
     if spec.sill_notch is not None:
         sill = places["sill-face"]
-        allowed.append(shapely.box(sill[0] - spec.sill_notch.deep, floor - 1, sill[0], sill[1]))
+        allowed.append(shapely.box(sill[0] - spec.sill_notch.deep - CUT, floor - 1, sill[0], sill[1] + CUT))
     left = outline.difference(shapely.unary_union(allowed).buffer(1e-6, join_style="mitre"))
     if left.is_empty:
         return
-    low = shapely.Polygon([v.point for v in stringer.vertices])
-    past = max(shapely.distance(shapely.Point(p), low) for p in shapely.get_coordinates(left))
+    past = max(shapely.distance(shapely.Point(p), part) for p in shapely.get_coordinates(left))
+    runs = f"runs {show(past)} out past" if past > CUT else "leaves no wood at"
     x, y = left.representative_point().coords[0]
     above = y > upper_middle(stringer, x)
     word = "upper" if above else "lower"
     way = "a larger stringer.margin" if above else "wider stock or a smaller stringer.margin"
     raise ImpossibleStringer(
-        f"a housing runs {show(past)} out past the board's {word} edge, {show(x)} out from the header face and "
+        f"a housing {runs} the board's {word} edge, {show(x)} out from the header face and "
         f"{show(-y)} below the floor; use {way}"
     )
 

@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING, NoReturn
 from cutpath.faults import FileMismatch
 from cutpath.files.drawing import Circle, Drawing, LayerChain, in_mm
 from cutpath.files.dxf_read import compare, read_dxf
-from cutpath.files.dxf_text import CODEC
+from cutpath.files.dxf_text import CODEC, unescaped
 from cutpath.job import DxfVersion, Unit
 from cutpath.outline import Chain
 
@@ -64,7 +64,8 @@ def _drawing(path: str, model: Modelspace) -> Drawing:
     chains: list[LayerChain] = []
     circles: list[Circle] = []
     for entity in model:
-        layer = entity.dxf.layer
+        # The library leaves what the file's code page lacks as it is written.
+        layer = unescaped(entity.dxf.layer)
         if isinstance(entity, CircleEntity):
             circles.append(Circle(layer, (entity.dxf.center.x, entity.dxf.center.y), entity.dxf.radius))
         elif isinstance(entity, LWPolyline):

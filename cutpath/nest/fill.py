@@ -22,9 +22,11 @@ from cutpath.tolerances import LIMIT_SLACK, SAME_POINT
 if TYPE_CHECKING:
     from shapely import Geometry, Polygon
 
-#: Chords that stand for arcs are this near to them, and places are rounded to `_PLACED` decimals; both go on the gap.
+#: Chords that stand for arcs are this near to them, and places are rounded to `_PLACED` decimals; both go on the gap,
+#: and what rounding moves a part by goes on defects, too.
 _CHORD: Final = 0.05
 _PLACED: Final = 3
+_ROUNDED: Final = 10**-_PLACED
 
 _ALONG: Final = (Motion(1.0, 0.0, 0.0, 0.0), Motion(-1.0, 0.0, 0.0, 0.0))
 _ACROSS: Final = (Motion(0.0, 1.0, 0.0, 0.0), Motion(0.0, -1.0, 0.0, 0.0))
@@ -189,7 +191,8 @@ class _Filler:
             return None
         off = [self._near(board, placed, view) for placed in board.parts]
         for start, stop in stock.defects:
-            off.append(shapely.box(min(start, stop) - view.long, low[1] - 1.0, max(start, stop), high[1] + 1.0))
+            left, right = min(start, stop) - view.long - _ROUNDED, max(start, stop) + _ROUNDED
+            off.append(shapely.box(left, low[1] - 1.0, right, high[1] + 1.0))
         window = shapely.box(*(v - LIMIT_SLACK for v in low), *(v + LIMIT_SLACK for v in high))
         corners = shapely.get_coordinates(window.difference(shapely.union_all(off)))
         if not len(corners):
