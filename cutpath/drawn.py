@@ -10,7 +10,7 @@ from cutpath.design.checks import advice, stair_checks, wood_checks
 from cutpath.design.stair import Stair
 from cutpath.design.strength import bending
 from cutpath.design.stringer import Stringer
-from cutpath.faults import ImpossibleStringer
+from cutpath.faults import ImpossibleStringer, lengths_shown
 from cutpath.forms import formed, outline_of
 from cutpath.job import Job
 from cutpath.planned import Design, PartSet, Show
@@ -37,7 +37,8 @@ def design(job: Job, rules: RuleSet, stair: Stair, board_width: float, show: Sho
         ImpossibleStringer: the inputs leave no stringer.
     """
     width = part_width(job, board_width)
-    form = formed(job, stair, width, show)
+    with lengths_shown(show):
+        form = formed(job, stair, width, show)
     stringer = form.stringer
     parts = tuple(
         PartSet(f"{job.name} {what}", part, count, _other_face(job, part)) for what, part, count in form.parts

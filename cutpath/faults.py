@@ -1,5 +1,10 @@
 """Everything that can be wrong with what a user gave, as exceptions that print as plain lines."""
 
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager
+
 
 class Fault(Exception):
     """What was asked can't be done; the message is one line for a person.
@@ -11,6 +16,36 @@ class Fault(Exception):
     def lines(self) -> tuple[str, ...]:
         """The lines to print, none of them holding a line break."""
         return (" ".join(str(self).split()),)
+
+
+class FaultOfLengths(Fault):
+    """A fault whose lengths may be found where the job's unit is not known: in millimetres until they are told anew."""
+
+    def __init__(self, text: str, *lengths: float) -> None:
+        """Take what to say.
+
+        Args:
+            text: with a `{}` for each length; as it stands where there are none.
+            lengths: millimetres.
+        """
+        super().__init__(text)
+        self._text, self._lengths = text, lengths
+        self.tell(lambda mm: f"{mm:.6g} mm")
+
+    def tell(self, show: Callable[[float], str]) -> None:
+        """Have the message's lengths printed by `show`, which takes millimetres."""
+        if self._lengths:
+            self.args = (self._text.format(*map(show, self._lengths)),)
+
+
+@contextmanager
+def lengths_shown(show: Callable[[float], str]) -> Iterator[None]:
+    """Print the lengths of a fault that leaves this context by `show`, which takes millimetres."""
+    try:
+        yield
+    except FaultOfLengths as fault:
+        fault.tell(show)
+        raise
 
 
 class JobFaults(Fault):
@@ -37,7 +72,7 @@ class NoStairFits(Fault):
     """No riser count keeps the rules and the site's constraints."""
 
 
-class ImpossibleStringer(Fault):
+class ImpossibleStringer(FaultOfLengths):
     """The inputs leave no stringer: the message names the numbers."""
 
 

@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from dataclasses import replace
 from typing import TYPE_CHECKING
 
-from cutpath.faults import Fault
+from cutpath.faults import Fault, lengths_shown
 from cutpath.job import Job, StockBoards
 from cutpath.nest.values import Keep, Layout, PartKind
 from cutpath.planned import Design, PartSet, Plan, Show
@@ -81,7 +81,8 @@ def laid(
     if job.machine.common_cuts:
         _each_in_one_set_up(job, stock, show)
     saw = saw_of(job, parts)
-    return nest_parts(wanted, stock, gap=gap, end_trim=trim, show=show, keep=keep, tell=tell, saw=saw)
+    with lengths_shown(show):
+        return nest_parts(wanted, stock, gap=gap, end_trim=trim, show=show, keep=keep, tell=tell, saw=saw)
 
 
 def saw_of(job: Job, parts: Sequence[PartSet]) -> Saw | None:

@@ -288,6 +288,26 @@ def test_a_tool_too_wide_for_a_relief_is_named() -> None:
     assert drawn(HOUSED + '[cutter]\nwidth = 30\ncorner = "rounded"\n', 40.0)
 
 
+INCH_FAULTS = {
+    '[stringer]\nform = "housed"\n[cutter]\nwidth = 2\n': "cutter.width 2 in is wider than the housing",
+    '[stringer]\nform = "housed"\n[cutter]\nwidth = 1.25\n': "on its side of 1.5 in (1 1/2); use",
+    "[stringer]\nsill_notch = {deep = 3, high = 0.5}\n[cutter]\nwidth = 1\n": "sides are 0.5 in (1/2) and 3 in; use",
+    # A slot of a quarter inch, which the tool can't go into; its check fails, so it is asked for all the same.
+    '[stringer]\nform = "plate"\nplate.bracket = {diameter = 0.25, slot = 1}\n[cutter]\npath = "centre"\n': (
+        "cutter.width 0.375 in (3/8) is too wide for the corner near x "
+    ),
+}
+
+
+@pytest.mark.parametrize("text", INCH_FAULTS)
+def test_a_tool_too_wide_is_told_in_the_jobs_unit(text: str, tmp_path: Path, capsys) -> None:
+    file = tmp_path / "a.toml"
+    file.write_text(f"[site]\ntotal_rise = 30\n{text}", encoding="utf-8")
+    assert run(["export", str(file), "-o", str(tmp_path / "out"), "--despite-checks"]) == 2
+    said = capsys.readouterr().err
+    assert INCH_FAULTS[text] in said and " mm" not in said
+
+
 @pytest.mark.parametrize(
     ("text", "said"),
     [

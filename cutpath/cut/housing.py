@@ -116,7 +116,7 @@ def _tool_fits(points: tuple[Point, ...], radius: float) -> None:
     missed = drawn.difference(reached.buffer(1e-3, join_style="mitre"))
     if not missed.is_empty:
         raise ImpossibleStringer(
-            f"cutter.width {2 * radius:.6g} mm is wider than the housing of a tread or riser board; use a narrower one"
+            "cutter.width {} is wider than the housing of a tread or riser board; use a narrower one", 2 * radius
         )
 
 
@@ -128,8 +128,10 @@ def _room_for_mouths(places: list[Point], arcs: dict[Point, Arc], points: tuple[
         side = math.dist(places[i], places[(i + 1) % count])
         if opened and side <= opened * math.sqrt(2) * radius + SAME_POINT:
             raise ImpossibleStringer(
-                f"cutter.width {2 * radius:.6g} mm is too wide to relieve the corners of a housing on its side of "
-                f'{side:.6g} mm; use a narrower cutter or corner = "rounded"'
+                "cutter.width {} is too wide to relieve the corners of a housing on its side of {}; use a narrower "
+                'cutter or corner = "rounded"',
+                2 * radius,
+                side,
             )
 
 

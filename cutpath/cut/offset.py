@@ -14,12 +14,12 @@ from itertools import pairwise
 
 from cutpath.cut.offset_piece import clearances, pieces_of
 from cutpath.cut.offset_raw import Outside, Raw, set_off, split
-from cutpath.faults import Fault
+from cutpath.faults import FaultOfLengths
 from cutpath.outline import Chain, Point
 from cutpath.tolerances import FILE_MATCH, SAME_POINT
 
 
-class ToolTooWide(Fault):
+class ToolTooWide(FaultOfLengths):
     """A tool of this width can't follow the chain near `place` (the chain's frame, millimetres)."""
 
     def __init__(self, distance: float, place: Point) -> None:
@@ -30,8 +30,10 @@ class ToolTooWide(Fault):
             place: near the corner that the tool can't follow.
         """
         super().__init__(
-            f"the tool, {2 * abs(distance):.6g} mm wide, is too wide for the corner near x {place[0]:.1f}, "
-            f"y {place[1]:.1f} mm of the part; use a narrower tool, or a wider notch or relief there"
+            "cutter.width {} is too wide for the corner near x {}, y {} of the part; use a narrower tool, or a wider "
+            "notch or relief there",
+            2 * abs(distance),
+            *place,
         )
         self.place = place
 

@@ -186,8 +186,11 @@ def relief_mouths(
     if reach_a >= room_a or reach_b >= room_b:
         what = "the sill notch" if role == "sill-corner" else "a notch"
         raise ImpossibleStringer(
-            f"cutter.width {2 * radius:.6g} mm is too wide to relieve the corner of {what}, whose sides are "
-            f'{room_a:.6g} and {room_b:.6g} mm; use a narrower cutter or corner = "rounded"'
+            f"cutter.width {{}} is too wide to relieve the corner of {what}, whose sides are {{}} and {{}}; use a "
+            'narrower cutter or corner = "rounded"',
+            2 * radius,
+            room_a,
+            room_b,
         )
     return (
         (corner[0] + reach_a * a[0], corner[1] + reach_a * a[1]),

@@ -10,7 +10,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from typing import Any
 
-from cutpath.faults import Fault
+from cutpath.faults import Fault, lengths_shown
 from cutpath.files.cutcheck import CutCheck, check_cuts, cut_verdict
 from cutpath.files.cutlist import cut_list
 from cutpath.files.drawing import Drawing
@@ -114,9 +114,10 @@ def cut_files(plan: Plan, tell: Tell = quiet) -> tuple[dict[str, bytes], list[Bo
     count = len(plan.layout.boards)
     named, places = part_files(plan), label_places(plan)
     drawings = {named[s.name]: part_drawing(plan, s, places[s.name, False], show) for s in plan.design.every}
-    programs = [
-        _with_set_ups(plan, i, board_program(plan, i, places)) for i in counted(range(count), "board", count, tell)
-    ]
+    with lengths_shown(show):
+        programs = [
+            _with_set_ups(plan, i, board_program(plan, i, places)) for i in counted(range(count), "board", count, tell)
+        ]
     for i, done in enumerate(programs):
         more: tuple[str, ...] = ()
         if done.set_ups:
@@ -125,7 +126,8 @@ def cut_files(plan: Plan, tell: Tell = quiet) -> tuple[dict[str, bytes], list[Bo
             drawings.update(setup_drawings(plan, i, done, done.set_ups, show))
             more = whole_board_note(plan, i, done.set_ups, show)
         drawings[board_file(i, count)] = board_drawing(plan, i, done, show, more)
-    drawings[TRIAL_FILE] = trial_drawing(plan, show)
+    with lengths_shown(show):
+        drawings[TRIAL_FILE] = trial_drawing(plan, show)
     made = {
         path: verified_dxf(path, drawing, job.units, job.dxf_version, job.layers)
         for path, drawing in counted(drawings.items(), "cut file", len(drawings), tell)
