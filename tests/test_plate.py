@@ -9,6 +9,7 @@ import pytest
 from cutpath.cli import run
 from cutpath.design.stringer import nosings
 from cutpath.faults import Fault, ImpossibleStringer
+from cutpath.files.dxf_read import read_dxf
 from tests.form_jobs import BASE, STOCK, drawn, job
 
 PLATE = '[stringer]\nform = "plate"\nmargin = 60\n'
@@ -108,3 +109,20 @@ def test_the_files_are_written_and_cut_right_in_simulation(tmp_path: Path, path:
     assert run(["export", str(file), "-o", str(tmp_path / "out")]) == 0
     stringer = json.loads((tmp_path / "out" / "result.json").read_text())["stringer"]
     assert (stringer["form"], stringer["profile"], len(stringer["slots"])) == ("plate", profile, 14)
+
+
+@pytest.mark.parametrize("direction", ["climb", "conventional"])
+@pytest.mark.parametrize("off", [0.0, 1e-7, -1e-7, 1e-5])
+def test_a_slot_as_wide_as_the_tool_is_one_stroke(tmp_path: Path, off: float, direction: str) -> None:
+    at = '[cutter]\nwidth = 12\npath = "centre"\n'
+    slots = f"[stringer.plate]\nbracket = {{diameter = {12 + off:.7f}, slot = 28, at = [60, 40], spacing = 90}}\n"
+    file, out = tmp_path / "a.toml", tmp_path / "out"
+    text = BASE.format(riser=0) + PLATE + slots + at + f'direction = "{direction}"\n' + STOCK
+    file.write_text(text, encoding="utf-8")
+    assert run(["export", str(file), "-o", str(out), "--second-reading"]) == 0
+    drawing = read_dxf("01.dxf", (out / "boards" / "01.dxf").read_bytes(), "mm", "NOTE").drawing
+    chains = [c.chain for c in drawing.chains if c.layer == "CUT"]
+    slots_cut = [c for c in chains if c.length() < 60]
+    assert slots_cut and all(c.closed == (off > 1e-6) for c in slots_cut)
+    if off <= 1e-6:
+        assert {round(c.length(), 5) for c in slots_cut} == {28.0 - 12.0}

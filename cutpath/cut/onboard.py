@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
+from itertools import combinations
 
 from cutpath.cut.housing import end_cuts, is_straight
 from cutpath.cut.paths import cut_path, leads
@@ -12,6 +14,7 @@ from cutpath.cut.relief import CutPart
 from cutpath.cut.tabs import Tab, place_tabs, tab_marks, with_gaps
 from cutpath.job import Cutter, Tabs
 from cutpath.outline import Chain, Motion
+from cutpath.tolerances import FILE_MATCH
 
 
 @dataclass(frozen=True, slots=True)
@@ -107,6 +110,9 @@ def inner_path(slot: Chain, cutter: Cutter) -> Chain:
     Args:
         slot: closed, counter-clockwise.
         cutter: its width and direction, and whether the file carries the design line or the tool's centre line.
+
+    Returns:
+        A closed contour; or, where the tool is as wide as the slot, the one stroke of its centre, open.
     """
     run = slot if cutter.direction == "climb" else slot.reversed()
     if cutter.path == "design":
@@ -114,4 +120,9 @@ def inner_path(slot: Chain, cutter: Cutter) -> Chain:
     from cutpath.cut.offset import offset_chain
 
     side = -1 if cutter.direction == "climb" else 1
-    return offset_chain(run, side * cutter.radius, outside=cutter.outside)
+    path = offset_chain(run, side * cutter.radius, outside=cutter.outside)
+    if abs(path.area()) > path.length() * FILE_MATCH:
+        return path
+    # There and back along one line is a contour without an inside, which no file may hold.
+    start, end = max(combinations(path.points, 2), key=lambda ends: math.dist(*ends))
+    return Chain((start, end), (0.0, 0.0), False)
