@@ -166,6 +166,22 @@ def test_room_between_defects_and_beside_slanted_ends_is_found_and_keeps_the_off
     assert full.boards[0].parts[1].y + 100 == pytest.approx(wide - GAP, abs=0.01), "off the board's edge too"
 
 
+def test_a_side_level_but_for_rounding_takes_up_all_of_its_place() -> None:
+    # A union off any grid leaves out the middle of this part's place, and the gauge was laid on the part.
+    points = (
+        (106.4400039958365, 0.0),
+        (1338.3474443088596, 2.842170943040401e-14),
+        (1512.7910128144717, 96.95389912732972),
+        (1411.389390434714, 279.4),
+        (158.13295021865508, 279.4),
+        (0.0, 191.51137082584216),
+    )
+    parts = [kind(straight(points, closed=True), 2, "part", edges="trimmed", edge_trim=3.175)]
+    layout = nest_parts(parts, [board(3660, quantity=1)], gap=GAP, end_trim=TRIM)
+    full = checked(layout, parts, [small(gauge(6.6 * IN, 11.875 * IN), edge_trim=3.175)])
+    assert full.left_out == ()
+
+
 def test_rounding_its_place_puts_no_small_part_on_a_defect() -> None:
     # The first one ends where rounding goes down, onto it.
     for defects in (((0.0, 162.5854),), ((320.0006, 2000.0),)):

@@ -194,7 +194,7 @@ class _Filler:
             left, right = min(start, stop) - view.long - _ROUNDED, max(start, stop) + _ROUNDED
             off.append(shapely.box(left, low[1] - 1.0, right, high[1] + 1.0))
         window = shapely.box(*(v - LIMIT_SLACK for v in low), *(v + LIMIT_SLACK for v in high))
-        corners = shapely.get_coordinates(window.difference(shapely.union_all(off)))
+        corners = shapely.get_coordinates(shapely.difference(window, _united(off), grid_size=SAME_POINT))
         if not len(corners):
             return None
         x, y = min((round(float(x), _PLACED), round(float(y), _PLACED)) for x, y in corners)
@@ -239,7 +239,7 @@ def _taken(part: Chain, motion: Motion, surplus: float) -> Polygon:
     aside = surplus * max(abs((b[0] - a[0]) / (b[1] - a[1])) for a, b in ends)
     corners: list[Point] = [(min(edge) - aside, -surplus), (max(edge) + aside, 0.0)]
     (x0, y0), (x1, y1) = map(motion, corners)
-    return shapely.union_all([outline, shapely.box(min(x0, x1), min(y0, y1), max(x0, x1), max(y0, y1))])
+    return _united([outline, shapely.box(min(x0, x1), min(y0, y1), max(x0, x1), max(y0, y1))])
 
 
 def _summed(outline: Polygon, hull: tuple[Point, ...]) -> Geometry:
@@ -256,9 +256,16 @@ def _summed(outline: Polygon, hull: tuple[Point, ...]) -> Geometry:
     for ring in rings:
         points = shapely.get_coordinates(ring.exterior)
         swept = np.concatenate([points[:-1, None, :] + mirrored, points[1:, None, :] + mirrored], axis=1)
-        areas.append(shapely.union_all(shapely.convex_hull(shapely.linestrings(swept))))
+        areas += shapely.convex_hull(shapely.linestrings(swept)).tolist()
         areas.append(shapely.transform(shapely.Polygon(points), lambda xy: xy + mirrored[0]))
-    return shapely.union_all(areas)
+    return _united(areas)
+
+
+def _united(areas: Sequence[Geometry]) -> Geometry:
+    """All areas in one, on a grid: without, sides that differ by rounding alone have cost a union one of its areas."""
+    import shapely
+
+    return shapely.union_all(areas, grid_size=SAME_POINT)
 
 
 def _with(board: Board, kind: PartKind, motion: Motion, right: float) -> Board:
