@@ -7,7 +7,8 @@ import shapely
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from cutpath.cut.common import board_paths, common_lines, cut_once
+from cutpath.cut.common import board_paths, cut_once
+from cutpath.cut.common_lines import common_lines
 from cutpath.cut.offset import offset_chain
 from cutpath.cut.simulate import leave
 from cutpath.job import Cutter

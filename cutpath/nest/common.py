@@ -33,7 +33,8 @@ from dataclasses import dataclass
 from itertools import pairwise
 from typing import TYPE_CHECKING
 
-from cutpath.cut.common import Line, common_lines, cut_once
+from cutpath.cut.common import cut_once
+from cutpath.cut.common_lines import Line, common_lines
 from cutpath.job import Cutter
 from cutpath.nest.closeness import Features, least_shift
 from cutpath.nest.values import CommonCut, PartKind
