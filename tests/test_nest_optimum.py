@@ -25,7 +25,8 @@ from cutpath.nest.columns import best_of_all
 from cutpath.nest.fitting import Boards, Fitter
 from cutpath.nest.numbers import cheapest_numbers
 from cutpath.nest.program import best_fillings, most_parts
-from cutpath.nest.rows import Racks, clear_stretches, levels
+from cutpath.nest.racks import Racks
+from cutpath.nest.rows import clear_stretches, levels
 from cutpath.outline import Chain, half_turn, shift
 from tests.test_nest_shapes import board, box, kind, slanted, stringer
 

@@ -23,7 +23,8 @@ from cutpath.jobfile.read import job_of
 from cutpath.laid import kinds, verify
 from cutpath.nest import BadLayout, Board, PartKind, Placed, nest_parts, verify_layout
 from cutpath.nest.closeness import features, least_shift
-from cutpath.nest.rows import Racks, arranged, laid
+from cutpath.nest.racks import Racks
+from cutpath.nest.rows import arranged, laid
 from cutpath.nest.slack import FEW, slack_of, tightest_row
 from cutpath.outline import Chain
 from cutpath.planned import Plan

@@ -11,7 +11,7 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 
-from cutpath.nest.rows import Rack
+from cutpath.nest.row_values import Rack
 
 
 def fair_steps(rack: Rack) -> tuple[tuple[float, ...], float, tuple[float, ...]]:

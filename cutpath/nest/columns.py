@@ -17,7 +17,7 @@ from cutpath.nest.fitting import NODES, Boards
 from cutpath.nest.master import Master
 from cutpath.nest.numbers import cheapest_numbers
 from cutpath.nest.program import best_fillings
-from cutpath.nest.rows import Counts
+from cutpath.nest.row_values import Counts
 from cutpath.nest.so_far import SoFar
 
 #: Jobs of up to this many parts are put on whole boards in one program; larger ones take whole boards from the

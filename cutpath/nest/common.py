@@ -37,6 +37,7 @@ from cutpath.cut.common import cut_once
 from cutpath.cut.common_lines import Line, common_lines
 from cutpath.job import Cutter
 from cutpath.nest.closeness import Features, least_shift
+from cutpath.nest.row_values import Rack, Row, Setting, Shifts
 from cutpath.nest.values import CommonCut, PartKind
 from cutpath.outline import Chain, shift
 from cutpath.tolerances import FILE_MATCH, GAP_SLACK, LIMIT_SLACK, SAME_POINT
@@ -44,9 +45,6 @@ from cutpath.tolerances import FILE_MATCH, GAP_SLACK, LIMIT_SLACK, SAME_POINT
 if TYPE_CHECKING:
     from shapely import Geometry, Polygon
 
-    from cutpath.nest.rows import Rack, Row, Setting, Stretches
-
-Shifts = tuple[tuple[float, ...], ...]
 
 #: Slopes (x over y) of faces that may lie along each other differ by less.
 _ALIKE = 1e-6
@@ -200,16 +198,6 @@ def _leans(outline: Chain) -> tuple[list[float], list[float]]:
 def _faces(outline: Chain) -> list[Line]:
     chain = outline if outline.area() > 0 else outline.reversed()
     return [(a, b) for a, b, bulge in chain.segments() if not bulge and math.dist(a, b) > FILE_MATCH]
-
-
-def place_beside(rack: Rack, stretches: Stretches, last: int, x: float, choice: int) -> float | None:
-    """Where a choice shares a cut with the one before it, which stands at `x`; None where it can't."""
-    if rack.common is None or not math.isfinite(rack.common[last][choice]):
-        return None
-    place = x + rack.common[last][choice]
-    # Both stand on one clear stretch.
-    high = next((high for low, high in reversed(stretches) if low <= x + SAME_POINT), -math.inf)
-    return place if place + rack.settings[choice].length <= high + LIMIT_SLACK else None
 
 
 def common_cuts(

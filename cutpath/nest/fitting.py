@@ -12,7 +12,8 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
 from cutpath.nest.choose import Entry, Filling
-from cutpath.nest.rows import Counts, Rack, Row, Stretches, empty_row, extended, kept, leftmost
+from cutpath.nest.row_values import Counts, Rack, Row, Stretches
+from cutpath.nest.rows import empty_row, extended, kept, leftmost, place_beside
 from cutpath.nest.slack import Slack, neighbours_decide
 from cutpath.tolerances import LIMIT_SLACK
 
@@ -138,8 +139,6 @@ class Fitter:
                     continue
                 place = leftmost(self.stretches, wanted, length)
                 if self.rack.common is not None:
-                    from cutpath.nest.common import place_beside
-
                     beside = [
                         place_beside(self.rack, self.stretches, c, x, choice)
                         for c, x in zip(before, early, strict=True)

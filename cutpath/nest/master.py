@@ -7,7 +7,7 @@ from collections.abc import Sequence
 
 from cutpath.nest.choose import Filling
 from cutpath.nest.program import new_solver
-from cutpath.nest.rows import Counts
+from cutpath.nest.row_values import Counts
 
 
 class Master:

@@ -19,7 +19,7 @@ from cutpath.nest.choose import Choice, Entry, Filling
 from cutpath.nest.fitting import NODES, Boards
 from cutpath.nest.master import Master
 from cutpath.nest.program import best_fillings, new_solver
-from cutpath.nest.rows import Counts
+from cutpath.nest.row_values import Counts
 from cutpath.nest.so_far import SoFar
 
 #: Numbers tried before what has been found is taken, and of these such as hold all parts in fractions.

@@ -13,15 +13,9 @@ from cutpath.nest.choose import Choice, Entry, Filling, one_kind, whole_units
 from cutpath.nest.costs import Costs, costs_of, kept_worth
 from cutpath.nest.fitting import Boards, Fitter
 from cutpath.nest.misfits import PartFitsNoBoard, TooFewBoards
-from cutpath.nest.rows import (
-    Counts,
-    Racks,
-    Row,
-    Stretches,
-    clear_stretches,
-    laid,
-    needed_width,
-)
+from cutpath.nest.racks import Racks, needed_width
+from cutpath.nest.row_values import Counts, Row, Stretches
+from cutpath.nest.rows import clear_stretches, laid
 from cutpath.nest.slack import FEW, Slack, slack_of, tightest_row
 from cutpath.nest.so_far import SoFar
 from cutpath.nest.values import Board, CommonCut, Keep, Layout, PartKind, Placed

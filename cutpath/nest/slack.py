@@ -11,7 +11,8 @@ import heapq
 import math
 from collections.abc import Sequence
 
-from cutpath.nest.rows import Counts, Rack, Row, Stretches, arranged, empty_row, extended
+from cutpath.nest.row_values import Counts, Rack, Row, Stretches
+from cutpath.nest.rows import arranged, empty_row, extended
 from cutpath.tolerances import SAME_POINT
 
 #: Rows of up to this many parts are found by going through all of them.
