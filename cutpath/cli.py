@@ -132,7 +132,7 @@ def check(context: click.Context, job: Path, as_json: bool) -> None:
 
         _print_json(check_result(plan, mends))
     else:
-        from cutpath.report import check_text
+        from cutpath.report.check import check_text
 
         click.echo(check_text(plan, mends))
     context.exit(_status(plan))
@@ -171,7 +171,7 @@ def nest(
 
         _print_json({"units": plan.job.units, "nest": nest_result(plan)})
     else:
-        from cutpath.report import nest_text
+        from cutpath.report.nest import nest_text
 
         click.echo(nest_text(plan, named=len(job) > 1))
     context.exit(max(status, _status(plan)))
@@ -286,7 +286,7 @@ def export(
     if as_json:
         click.echo(files["result.json"].decode(), nl=False)
     else:
-        from cutpath.report import export_text, shop_text
+        from cutpath.report.export import export_text, shop_text
 
         click.echo(export_text(plan, mends, out, tuple(files)) if len(job) == 1 else shop_text(together, out, files))
         click.echo(f"\nThe bed is shorter than the board; set-ups:\n{made.set_ups}") if made.set_ups else None
@@ -362,7 +362,7 @@ def _status(plan: Plan) -> int:
 def _print_solve(
     read: ReadJob, rules: RuleSet, tried: tuple[Candidate, ...], choice: Choice | None, as_json: bool
 ) -> None:
-    from cutpath.report import solve_data, solve_text
+    from cutpath.report.solve import solve_data, solve_text
 
     if as_json:
         _print_json(solve_data(read.job, rules, tried, choice))

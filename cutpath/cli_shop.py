@@ -16,8 +16,8 @@ from cutpath.units import quoted
 if TYPE_CHECKING:
     from cutpath.jobfile.read import ReadJob
     from cutpath.nest.values import Keep
-    from cutpath.planned import Plan
-    from cutpath.shop import Entrant, Together
+    from cutpath.planned import Plan, Together
+    from cutpath.shop import Entrant
     from cutpath.stockfile.values import Stock
 
 DONE, CHECK_FAILS, WRONG_INPUT = 0, 1, 2
@@ -160,7 +160,7 @@ def gather(jobs: Sequence[Path], shelf: Shelf, search: float = 0.0, *, go_on: bo
 def say_if_stopped(plan: Plan) -> None:
     """Say on standard error that Ctrl-C ended a plan's nest, and what is kept."""
     if plan.layout.stopped:
-        from cutpath.report import stopped_text
+        from cutpath.report.nest import stopped_text
 
         click.echo(f"cutpath: {stopped_text(plan)}", err=True)
 

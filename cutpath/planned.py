@@ -89,3 +89,16 @@ class Plan:
     def stair(self) -> Stair:
         """The stair that was taken."""
         return self.choice.stair
+
+
+@dataclass(frozen=True, slots=True)
+class Together:
+    """Jobs nested together.
+
+    Attributes:
+        plans: one a job, each with the layout that they share; jobs of one name told apart.
+        whole: the layout with all parts, for whatever draws boards.
+    """
+
+    plans: tuple[Plan, ...]
+    whole: Plan

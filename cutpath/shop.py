@@ -16,7 +16,7 @@ from cutpath.job import Job, StockBoards
 from cutpath.laid import filled, laid
 from cutpath.nest.values import Keep, Layout
 from cutpath.plan import solve
-from cutpath.planned import Design, PartSet, Plan
+from cutpath.planned import Design, PartSet, Plan, Together
 from cutpath.progress import Tell, quiet
 from cutpath.tolerances import ONE_THICKNESS
 from cutpath.units import quoted
@@ -47,19 +47,6 @@ class Entrant:
     job: Job
     rules: RuleSet
     show: Show
-
-
-@dataclass(frozen=True, slots=True)
-class Together:
-    """Jobs nested together.
-
-    Attributes:
-        plans: one a job, each with the layout that they share; jobs of one name told apart.
-        whole: the layout with all parts, for whatever draws boards.
-    """
-
-    plans: tuple[Plan, ...]
-    whole: Plan
 
 
 def keep_of(stock: Stock, job: Job) -> Keep:

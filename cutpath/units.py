@@ -66,6 +66,11 @@ _LOOKALIKES: Final = str.maketrans(
 _SMALL_DIGITS: Final = str.maketrans("⁰¹²³⁴⁵⁶⁷⁸⁹₀₁₂₃₄₅₆₇₈₉", "01234567890123456789")
 
 
+def many(count: int, thing: str, plural: str = "") -> str:
+    """A count of things: 1 tread, 5 treads."""
+    return f"{count} {thing if count == 1 else plural or thing + 's'}"
+
+
 def quoted(text: str, longest: int = 60) -> str:
     """A user's text on one line for a message: in quotes, cut when long, what can't be printed escaped."""
     cut = text if len(text) <= longest else text[: longest - 1] + "…"

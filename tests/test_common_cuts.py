@@ -22,7 +22,7 @@ from cutpath.laid import verify
 from cutpath.nest.values import Board
 from cutpath.outline import Chain
 from cutpath.planned import Plan
-from cutpath.report import nest_text
+from cutpath.report.nest import nest_text
 from cutpath.rules.load import load_rules
 from cutpath.shop import Entrant, plan_together
 from cutpath.units import show

@@ -19,8 +19,8 @@ import pytest
 
 from cutpath.faults import OutputRefused
 from cutpath.files.place import place
-from cutpath.files.place_lock import release, take
 from cutpath.files.place_stage import STAGING, recover
+from cutpath.lock import release, take
 
 
 @pytest.fixture(autouse=True)

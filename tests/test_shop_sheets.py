@@ -16,8 +16,9 @@ from cutpath.laid import kinds, laid, verify
 from cutpath.nest.misfits import BadLayout
 from cutpath.nest.sheets_verify import verify_sheets
 from cutpath.nest.values import PartKind
+from cutpath.planned import Together
 from cutpath.rules.load import load_rules
-from cutpath.shop import Entrant, JobsDiffer, Together, plan_together, shared_stock
+from cutpath.shop import Entrant, JobsDiffer, plan_together, shared_stock
 from cutpath.tolerances import GAP_SLACK
 from cutpath.units import show
 from tests.jobs import FIXTURES, job_with

@@ -25,7 +25,7 @@ from cutpath.files.small_words import left_out_lines
 from cutpath.job import Extras
 from cutpath.jobfile.read import job_of
 from cutpath.laid import filled, verify
-from cutpath.report import nest_text
+from cutpath.report.nest import nest_text
 from tests.jobs import FIXTURES, job_with, plan_of
 from tests.packets import made_of
 from tests.test_cut_files import changed_cuts, files_of, verdict

@@ -17,8 +17,8 @@ from typing import Final
 
 from cutpath.faults import OutputRefused
 from cutpath.files.place_journal import Journal
-from cutpath.files.place_lock import release, take
 from cutpath.files.place_record import digest, digest_of
+from cutpath.lock import release, take
 
 STAGING: Final = ".cutpath-staging"
 _LOCK: Final = "lock"

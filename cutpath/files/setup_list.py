@@ -12,7 +12,7 @@ from cutpath.files.setup_sheets import setup_file
 from cutpath.outline import shift
 from cutpath.planned import Plan
 from cutpath.screen import table
-from cutpath.units import cell, written
+from cutpath.units import cell, many, written
 
 Json = dict[str, Any]
 
@@ -87,11 +87,7 @@ def setup_text(plan: Plan, made: Sequence[Sequence[SetUp]]) -> str:
                     cell(one.slide, unit),
                     "-" if one.stop is None else cell(one.stop, unit),
                     f"{cell(one.extents[0], unit)} to {cell(one.extents[2], unit)}",
-                    ", ".join(
-                        f"{n} {_WORDS[kind]}{'s' if n > 1 else ''}"
-                        for kind, n in sorted(kinds.items())
-                        if kind != "mark"
-                    ),
+                    ", ".join(many(n, _WORDS[kind]) for kind, n in sorted(kinds.items()) if kind != "mark"),
                     ", ".join(str(part + 1) for part in one.frees) or "-",
                 )
             )

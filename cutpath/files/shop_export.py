@@ -20,9 +20,8 @@ from cutpath.files.place import distinct, safe_name
 from cutpath.files.result import SCHEMA_VERSION, WRITTEN_BY, Json, check_json, check_result, dumped, nest_result
 from cutpath.files.sheet_data import setout_data, tape_data
 from cutpath.mend import Mend
-from cutpath.planned import Plan
+from cutpath.planned import Plan, Together
 from cutpath.progress import Tell, counted, quiet
-from cutpath.shop import Together
 
 
 def export_together(

@@ -18,9 +18,9 @@ from pathlib import Path
 from typing import Any, Final
 
 from cutpath.faults import OutputRefused
-from cutpath.files.place_lock import release, take
 from cutpath.job import StockBoards
 from cutpath.jobfile.read import parsed, text_of
+from cutpath.lock import release, take
 from cutpath.stockfile.kept import Kept, offcut_tables
 from cutpath.stockfile.read import digest_of, stock_of
 from cutpath.stockfile.taken import read_back, record_of

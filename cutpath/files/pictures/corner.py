@@ -13,10 +13,10 @@ from cutpath.files.pictures.dimension import leaders
 from cutpath.files.pictures.marks import EDGE, TEXT, WIDTH, Marks, Text
 from cutpath.files.pictures.sheet import Sheet, View
 from cutpath.files.pictures.titleblock import add_key, add_title
-from cutpath.files.pictures.words import many, size_text, wrapped
+from cutpath.files.pictures.words import size_text, wrapped
 from cutpath.outline import Arc, Chain, Motion, Point
 from cutpath.planned import Plan
-from cutpath.units import to_unit
+from cutpath.units import many, to_unit
 
 _SIDE: Final = 400.0
 _STEP: Final = 25.0

@@ -11,9 +11,10 @@ from cutpath.files.pictures.scene import Scene, scene_of
 from cutpath.files.pictures.sheet import Line, Sheet, View
 from cutpath.files.pictures.stair_sizes import ground_marks, outer_dimensions, readings_table, step_dimensions
 from cutpath.files.pictures.titleblock import add_key, add_notes, add_title
-from cutpath.files.pictures.words import many, size_text
+from cutpath.files.pictures.words import size_text
 from cutpath.outline import Point
 from cutpath.planned import Plan
+from cutpath.units import many
 
 # How far the pad is drawn to reach behind the seat, not dimensioned; millimetres.
 _BEHIND: Final = 66.0

@@ -12,9 +12,10 @@ from cutpath.files.pictures.inner import draw_inner
 from cutpath.files.pictures.marks import EDGE, WIDTH, Marks, Text
 from cutpath.files.pictures.sheet import Line, Sheet, View
 from cutpath.files.pictures.titleblock import add_columns, add_key, add_notes, add_title
-from cutpath.files.pictures.words import many, size_text
+from cutpath.files.pictures.words import size_text
 from cutpath.outline import Chain, Point, shift
 from cutpath.planned import Plan
+from cutpath.units import many
 
 _LEFT: Final = 150.0
 _RIGHT: Final = 96.0

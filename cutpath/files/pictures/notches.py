@@ -16,9 +16,10 @@ from cutpath.files.pictures.marks import EDGE, TEXT, WIDTH, Marks, Text
 from cutpath.files.pictures.place import Segment, spread
 from cutpath.files.pictures.sheet import Line, Sheet, View
 from cutpath.files.pictures.titleblock import add_key, add_notes, add_title
-from cutpath.files.pictures.words import many, size_text, span
+from cutpath.files.pictures.words import size_text, span
 from cutpath.outline import Arc, Chain, Point, circle, shift
 from cutpath.planned import Plan
+from cutpath.units import many
 
 _LEFT: Final = 138.0
 _RIGHT: Final = 90.0

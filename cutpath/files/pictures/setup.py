@@ -12,9 +12,10 @@ from cutpath.files.pictures.marks import EDGE, OVER, TEXT, WIDTH, Marks, Text
 from cutpath.files.pictures.place import free, hatch
 from cutpath.files.pictures.sheet import Line, Sheet, View
 from cutpath.files.pictures.titleblock import add_key, add_notes, add_title
-from cutpath.files.pictures.words import many, numbered_parts, size_text, span
+from cutpath.files.pictures.words import numbered_parts, size_text, span
 from cutpath.outline import shift
 from cutpath.planned import Plan
+from cutpath.units import many
 
 _SIDE: Final = 24.0
 _WOOD: Final = "#f0f0f0"

@@ -10,10 +10,11 @@ from cutpath.cut.onboard import freeing_paths
 from cutpath.files.pictures.marks import EDGE, TEXT, WIDTH, Marks, Text
 from cutpath.files.pictures.sheet import Line, Sheet, View
 from cutpath.files.pictures.titleblock import add_key, add_notes, add_title
-from cutpath.files.pictures.words import many, size_text, wrapped
+from cutpath.files.pictures.words import size_text, wrapped
 from cutpath.nest.values import Board, CommonCut
 from cutpath.outline import Chain, Point
 from cutpath.planned import Plan
+from cutpath.units import many
 
 if TYPE_CHECKING:
     from shapely import Geometry, Polygon

@@ -114,11 +114,6 @@ def size_text(mm: float, unit: Unit) -> str:
     return "0" if text in ("0.0", "-0.0") else text.removesuffix(".0")
 
 
-def many(count: int, thing: str, plural: str = "") -> str:
-    """A count of things: 1 tread, 5 treads."""
-    return f"{count} {thing if count == 1 else plural or thing + 's'}"
-
-
 def numbered_parts(parts: Sequence[int]) -> str:
     """Parts of a board by their numbers, which people count from 1: "part 1", "parts 1, 2 and 3"."""
     *most, last = (str(part + 1) for part in parts)

@@ -1,0 +1,1 @@
+"""What people read on a terminal: short, aligned, plain."""

@@ -1,0 +1,117 @@
+"""Throat, seat, rules, strength, and what would mend a thin throat."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+
+from cutpath.cautions import CAUTIONS
+from cutpath.cut.relief import RELIEF_WORDS, Relief
+from cutpath.cut.relief_cost import ReliefCost, relief_costs
+from cutpath.form_words import form_facts
+from cutpath.job import Job
+from cutpath.mend import Mend
+from cutpath.planned import Plan
+from cutpath.rules.values import Check
+from cutpath.screen import facts, table
+from cutpath.units import cell, show
+
+_MARKS = {True: "ok", False: "FAILS"}
+
+
+def check_text(plan: Plan, mends: Sequence[Mend]) -> str:
+    """Throat, seat, rules, strength, and what would mend a thin throat."""
+    job, stair, drawn = plan.job, plan.stair, plan.design
+    taken = plan.choice.taken
+
+    def length(mm: float | None) -> str:
+        return "-" if mm is None else show(mm, job.units)
+
+    pairs = [
+        ("risers", f"{stair.risers} of {length(stair.unit_rise)}"),
+        ("treads", f"{stair.treads}, run {length(stair.unit_run)} nosing to nosing"),
+        ("pitch", f"{math.degrees(stair.pitch):.2f} degrees"),
+        ("total rise", length(stair.total_rise)),
+        ("foot", f"{length(stair.foot_out)} out from the header face"),
+        ("pad reveal", length(taken.reveal)),
+        ("board", f"{length(drawn.stringer.length)} long at least, {length(drawn.board_width)} wide"),
+        ("heel", length(drawn.stringer.heel)),
+        ("seat", f"{length(drawn.stringer.seat_bearing)} on the pad"),
+        ("corners", RELIEF_WORDS[drawn.part.relief]),
+        *form_facts(plan, length),
+    ]
+    parts = [plan.job.name, "", facts(pairs), "", _throat_table(plan)]
+    costs = relief_costs(drawn.stringer, job.cutter.radius, drawn.part.rims)
+    if costs:
+        parts += ["", _relief_table(costs, drawn.part.relief, job)]
+    parts += ["", _check_table(drawn.checks, job)]
+    by_note: dict[str, list[str]] = {}
+    for check in drawn.checks:
+        if check.note:
+            by_note.setdefault(check.note, []).append(check.id)
+    notes = [f"{', '.join(ids)}: {note}" for note, ids in by_note.items()]
+    parts += ["", f"rules: {plan.rules.title}", *notes]
+    if drawn.bending is not None:
+        psi = drawn.bending.stress * 145.03773773
+        parts.append(
+            f"bending: {drawn.bending.stress:.2f} MPa ({psi:.0f} psi) at the throat of an inner stringer under "
+            f"{drawn.bending.load_psf:g} psf, {drawn.bending.source}; for judgement, not a design"
+        )
+    if not all(c.ok for c in drawn.checks if c.id == "throat"):
+        parts += ["", *mend_lines(mends, job)]
+    return "\n".join([*parts, "", *CAUTIONS])
+
+
+def _throat_table(plan: Plan) -> str:
+    units = plan.job.units
+    rows = [
+        (str(n.tread), cell(n.throat, units), cell(n.corner[0], units), cell(n.corner[1], units))
+        for n in plan.design.part.notches
+    ]
+    return table(("tread", "throat", "corner along", "corner across"), rows) if rows else "no inside notch"
+
+
+def _relief_table(costs: Sequence[ReliefCost], taken: Relief, job: Job) -> str:
+    def length(mm: float) -> str:
+        return cell(mm, job.units)
+
+    rows = [
+        (
+            ">" if c.relief == taken else "",
+            "square, tool rounds it" if c.relief == "none" else c.relief,
+            length(c.throat),
+            length(c.throat_loss),
+            length(c.seat_loss),
+            length(c.riser_loss),
+        )
+        for c in costs
+    ]
+    head = ("", "inside corner", "throat", "throat lost", "tread seat lost", "riser cut lost")
+    return table(head, rows, left=frozenset({0, 1}))
+
+
+def _check_table(checks: Sequence[Check], job: Job) -> str:
+    def number(value: float | None, check: Check) -> str:
+        if value is None:
+            return "-"
+        return cell(value, job.units) if check.quantity == "length" else f"{value:.6g}"
+
+    rows = []
+    for check in checks:
+        limits = [
+            f"{word} {number(value, check)}"
+            for word, value in (("least", check.least), ("most", check.most))
+            if value is not None
+        ]
+        mark = _MARKS[check.ok] if check.required or check.ok else "over advice"
+        rows.append((check.id, mark, number(check.value, check), ", ".join(limits), check.source))
+    return table(("check", "", "value", "limit", "source"), rows, left=frozenset({0, 1, 3, 4}))
+
+
+def mend_lines(mends: Sequence[Mend], job: Job) -> list[str]:
+    """What would mend a thin throat, a line each."""
+    if not mends:
+        return ["the throat is under stringer.throat_least, and no single change that was tried would add to it"]
+    lines = ["the throat is under stringer.throat_least; what would mend it:"]
+    rows = [(m.change, f"throat {show(m.throat, job.units)}", "enough" if m.enough else "not enough") for m in mends]
+    return [*lines, table(("change", "gives", ""), rows, left=frozenset({0, 1, 2}))]

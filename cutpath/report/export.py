@@ -1,0 +1,60 @@
+"""What was written, and the checks that fail."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from pathlib import Path
+
+from cutpath.cautions import CAUTIONS
+from cutpath.files.small_words import left_out_lines
+from cutpath.mend import Mend
+from cutpath.planned import Plan, Together
+from cutpath.report.check import mend_lines
+from cutpath.rules.values import Check
+from cutpath.units import many, show
+
+
+def export_text(plan: Plan, mends: Sequence[Mend], out: Path, paths: Sequence[str]) -> str:
+    """What was written, and the checks that fail."""
+    job, drawn = plan.job, plan.design
+    throat = drawn.part.throat
+    lines = [
+        f"{job.name}: {plan.stair.risers} risers of {show(plan.stair.unit_rise, job.units)}, "
+        f"run {show(plan.stair.unit_run, job.units)}; "
+        f"{many(job.stringer.count, 'stringer')} on {many(len(plan.layout.boards), job.stock_word)}",
+    ]
+    if throat is not None:
+        required = show(job.stringer.throat_least, job.units)
+        lines.append(f"least throat {show(throat, job.units)}, required {required}")
+    for check in drawn.checks:
+        if not check.ok:
+            lines.append(_not_held(check))
+    if not all(c.ok for c in drawn.checks if c.id == "throat"):
+        lines += mend_lines(mends, job)
+    lines += left_out_lines(plan)
+    lines += ["", f"wrote to {out}:", *(f"  {path}" for path in paths), "", *CAUTIONS]
+    return "\n".join(lines)
+
+
+def _not_held(check: Check) -> str:
+    """One line on a check that does not hold; that it is advice is said once."""
+    word = "FAILS" if check.required else "over advice"
+    return f"{check.id} {word}: {check.note.removeprefix('advice; ')} ({check.source})"
+
+
+def shop_text(together: Together, out: Path, paths: Iterable[str]) -> str:
+    """What was written of several jobs, and their checks that fail."""
+    plans, whole = together.plans, together.whole
+    stringers = sum(plan.job.stringer.count for plan in plans)
+    boards = many(len(whole.layout.boards), whole.job.stock_word)
+    lines = [f"{many(len(plans), 'job')}: {many(stringers, 'stringer')} on {boards}"]
+    for plan in plans:
+        job, throat = plan.job, plan.design.part.throat
+        least = "" if throat is None else f"; least throat {show(throat, job.units)}"
+        lines.append(f"{job.name}: {plan.stair.risers} risers of {show(plan.stair.unit_rise, job.units)}{least}")
+        for check in plan.design.checks:
+            if not check.ok:
+                lines.append(f"  {_not_held(check)}")
+    lines += left_out_lines(together.whole)
+    whose = "packet.html and the cut files are for the shop; hand each folder in sites/ to that stair's site"
+    return "\n".join([*lines, "", f"wrote to {out}:", *(f"  {path}" for path in paths), whose, "", *CAUTIONS])

@@ -1,0 +1,128 @@
+"""What goes on which board, and what to buy."""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Callable
+
+from cutpath.cautions import SHORT_CAUTION
+from cutpath.files.small_words import left_out_lines
+from cutpath.nest.shopping import shopping
+from cutpath.nest.values import Board, Layout, Placed
+from cutpath.planned import Plan
+from cutpath.screen import table
+from cutpath.units import cell, many, show
+
+#: Longest line of places in a table of boards.
+_PLACES = 72
+
+
+def nest_text(plan: Plan, *, named: bool = False) -> str:
+    """What goes on which board, and the shopping list; `named`: with each part's name at its place."""
+    job, layout = plan.job, plan.layout
+    shares = ("share a cut",) if job.machine.common_cuts else ()
+    rows = []
+    for i, board in enumerate(layout.boards, start=1):
+        places = _places(plan, board, named)
+        stock = f"{board.stock.size} x {cell(board.stock.length, job.units)}"
+        if board.stock.offcut:
+            stock += f", offcut {board.stock.offcut}"
+        shared = [", ".join(f"{a + 1}-{b + 1}" for a, b in board.pairs) or "-"] if shares else []
+        rows.append((str(i), stock, str(len(board.parts)), places[0], *shared, cell(board.offcut, job.units)))
+        rows += [("", "", "", more, *("" for _ in shares), "") for more in places[1:]]
+    bought = [
+        (
+            str(b.count),
+            f"{b.size} x {show(b.length, job.units)}{f', {b.origin}' if b.origin else ''}",
+            "-" if b.price is None else f"{b.price:.2f}",
+            "-" if b.total is None else f"{b.total:.2f}",
+        )
+        for b in shopping(layout)
+    ]
+
+    def amount(value: float) -> str:
+        if layout.measure == "area":
+            return f"{value / (25.4**2 if job.units == 'in' else 1.0):.0f} square {job.units}"
+        return f"{value:.2f}" if layout.measure == "money" else show(value, job.units)
+
+    what = {"money": "cost", "area": "sheet area"}.get(layout.measure, "board length")
+    total = f"{what} {amount(layout.value)} in all" if layout.measure == "length" else f"{what} {amount(layout.value)}"
+    if layout.kept_worth:
+        total = f"{what} {amount(layout.value + layout.kept_worth)} less {amount(layout.kept_worth)} for offcuts kept"
+    total += f" ({_proved(layout, amount)})"
+    laid = sum(s.count for s in plan.design.small) - sum(count for _, count in layout.left_out)
+    small, becomes = (f"and {many(laid, 'small part')} ", "parts") if laid else ("", "stringers")
+    return "\n".join(
+        [
+            f"{job.name}: {many(sum(s.count for s in plan.design.parts), 'stringer')} "
+            f"{small}on "
+            f"{many(len(layout.boards), job.stock_word)}",
+            "",
+            table(
+                (job.stock_word, "stock", "parts", "lie" if job.on_sheets else "at", *shares, "offcut"),
+                rows,
+                left=frozenset({1, 3, 4} if shares else {1, 3}),
+            ),
+            "",
+            table((f"{job.stock_word}s", "to buy or take", "each", "together"), bought, left=frozenset({1})),
+            "",
+            *left_out_lines(plan),
+            f"{total}; {100 * layout.yield_share:.1f}% of the {job.stock_word}s' area becomes {becomes}; "
+            f"parts at least {show(job.part_gap, job.units)} apart"
+            + (f", {show(job.cutter.width, job.units)} where they share a cut" if shares else ""),
+            SHORT_CAUTION,
+        ]
+    )
+
+
+def _places(plan: Plan, board: Board, named: bool) -> list[str]:
+    """Where each part of a board starts and how it lies, in lines of readable length; of a sheet, how many lie how."""
+    if plan.job.on_sheets:
+        names = Counter(f"{p.name} " * named + (p.how or "as drawn") for p in board.parts)
+        places = [f"{count} {how}" for how, count in names.items()]
+    else:
+        places = [
+            f"{f'{p.name} ' if named else _small(plan, p.name)}{cell(p.x, plan.job.units)}{_lies(p)}"
+            for p in board.parts
+        ]
+    lines = [""]
+    for place in places:
+        if lines[-1] and len(lines[-1]) + len(place) > _PLACES:
+            lines[-1] += ","
+            lines.append("")
+        lines[-1] += f", {place}" if lines[-1] else place
+    return lines
+
+
+def _lies(placed: Placed) -> str:
+    """How a part lies, in a word or two after its place."""
+    return f" {placed.how}" if placed.over else " turned" if placed.rotated else ""
+
+
+def _small(plan: Plan, name: str) -> str:
+    """What a small part is, before its place."""
+    small = plan.part(name).small
+    return f"{small} " if small else ""
+
+
+def _proved(layout: Layout, amount: Callable[[float], str]) -> str:
+    """How near the least a layout is proved to be."""
+    early = "; stopped early" if layout.stopped else ""
+    if layout.value <= layout.bound + 1e-9 * abs(layout.value):
+        return f"proved least{early}"
+    if layout.bound <= 0:
+        return f"not proved least{early}"
+    return f"bound {amount(layout.bound)}: at most {layout.value / layout.bound - 1:.2%} over the least{early}"
+
+
+def stopped_text(plan: Plan) -> str:
+    """What is kept of a nest that Ctrl-C ended."""
+    layout = plan.layout
+    if layout.value <= layout.bound + 1e-9 * abs(layout.value):
+        known = "no other costs less"
+    elif layout.bound > 0:
+        known = f"it is at most {layout.value / layout.bound - 1:.2%} over the least"
+    else:
+        known = "nothing is proved of it"
+    boards = many(len(layout.boards), plan.job.stock_word)
+    return f"the nest was stopped; the best layout so far is kept, on {boards}: {known}"
