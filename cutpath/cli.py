@@ -167,7 +167,7 @@ def nest(
     else:
         plan, _ = _planned(*with_stock(_read(job[0]), shelf), search)
     if as_json:
-        from cutpath.files.result import nest_result
+        from cutpath.files.result_nest import nest_result
 
         _print_json({"units": plan.job.units, "nest": nest_result(plan)})
     else:
@@ -371,7 +371,7 @@ def _print_solve(
 
 
 def _print_json(data: dict[str, Any]) -> None:
-    from cutpath.files.result import dumped
+    from cutpath.files.result_text import dumped
 
     click.echo(dumped(data), nl=False)
 

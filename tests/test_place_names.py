@@ -8,8 +8,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from cutpath.files.place import distinct, safe_name
-from cutpath.files.place_names import is_plain_path
+from cutpath.files.place_names import distinct, is_plain_path, safe_name
 
 
 @pytest.mark.parametrize(

@@ -9,7 +9,7 @@ from cutpath.cut.trial import trial_piece
 from cutpath.faults import FileMismatch
 from cutpath.files.drawing import Drawing
 from cutpath.files.export import export_files
-from cutpath.files.small_words import TRIAL_FILE
+from cutpath.files.file_paths import TRIAL_FILE
 from cutpath.files.trial_sheet import check_trial, trial_drawing
 from cutpath.units import show
 from tests.jobs import job_with, plan_of

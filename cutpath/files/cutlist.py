@@ -5,7 +5,7 @@ from __future__ import annotations
 import csv
 import io
 
-from cutpath.files.result import board_file
+from cutpath.files.file_paths import board_file
 from cutpath.files.small_words import left_out
 from cutpath.nest.shopping import stock_name
 from cutpath.planned import Plan

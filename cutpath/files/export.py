@@ -15,12 +15,14 @@ from cutpath.files.cutcheck import CutCheck, check_cuts, cut_verdict
 from cutpath.files.cutlist import cut_list
 from cutpath.files.drawing import Drawing
 from cutpath.files.dxf_read import verified_dxf
+from cutpath.files.file_paths import TRIAL_FILE, board_file, board_number, part_files
 from cutpath.files.packet import PACKET_FILE, packet_html
 from cutpath.files.pattern import PATTERN_FILE, pattern_pdf
 from cutpath.files.pattern_tiles import Paper
-from cutpath.files.result import Json, board_file, board_number, dumped, result, shop_result
+from cutpath.files.result import result
+from cutpath.files.result_nest import shop_result
+from cutpath.files.result_text import Json, dumped
 from cutpath.files.sheets import BoardProgram, board_drawing, board_program, label_places, part_drawing
-from cutpath.files.small_words import TRIAL_FILE, part_files
 from cutpath.files.trial_sheet import check_trial, trial_drawing
 from cutpath.laid import verify
 from cutpath.mend import Mend

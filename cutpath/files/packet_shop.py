@@ -7,6 +7,7 @@ from typing import Any
 
 from cutpath.cut.paths import waste_side
 from cutpath.cut.program import ORDER
+from cutpath.files.file_paths import TRIAL_FILE
 from cutpath.files.packet_html import (
     Markup,
     facts,
@@ -21,7 +22,6 @@ from cutpath.files.packet_html import (
     text,
 )
 from cutpath.files.packet_pages import Source, board_key, file_line, set_up_lists, shared_cuts
-from cutpath.files.small_words import TRIAL_FILE
 from cutpath.files.trial_sheet import piece_of
 from cutpath.units import show as shown
 from cutpath.units import written

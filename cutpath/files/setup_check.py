@@ -9,7 +9,7 @@ from cutpath.cut.setups_union import chains_match
 from cutpath.cut.setups_values import SetUp
 from cutpath.faults import FileMismatch
 from cutpath.files.drawing import Circle, Drawing, LayerChain
-from cutpath.files.result import board_file
+from cutpath.files.file_paths import board_file
 from cutpath.files.setup_sheets import setup_file
 from cutpath.outline import Chain, shift
 from cutpath.planned import Plan

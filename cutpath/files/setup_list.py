@@ -7,7 +7,7 @@ from collections.abc import Sequence
 from typing import Any
 
 from cutpath.cut.setups_values import SetUp
-from cutpath.files.result import board_file
+from cutpath.files.file_paths import board_file
 from cutpath.files.setup_sheets import setup_file
 from cutpath.outline import shift
 from cutpath.planned import Plan

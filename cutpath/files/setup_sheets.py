@@ -15,9 +15,9 @@ from cutpath.cut.setups_union import union_matches
 from cutpath.cut.setups_values import PartOnBoard, SetUp
 from cutpath.faults import FileMismatch
 from cutpath.files.drawing import Circle, Drawing, LayerChain
+from cutpath.files.file_paths import board_file
 from cutpath.files.marks import notes
 from cutpath.files.pictures.words import numbered_parts
-from cutpath.files.result import board_file
 from cutpath.files.sheets import BoardProgram, unit_words
 from cutpath.outline import Chain, shift, straight
 from cutpath.planned import Plan

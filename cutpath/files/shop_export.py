@@ -16,8 +16,10 @@ from cutpath.files.packet import PACKET_FILE
 from cutpath.files.packet_jobs import job_pages, shop_packet, site_packet
 from cutpath.files.pattern import PATTERN_FILE, pattern_pdf
 from cutpath.files.pattern_tiles import Paper
-from cutpath.files.place import distinct, safe_name
-from cutpath.files.result import SCHEMA_VERSION, WRITTEN_BY, Json, check_json, check_result, dumped, nest_result
+from cutpath.files.place_names import distinct, safe_name
+from cutpath.files.result import SCHEMA_VERSION, WRITTEN_BY, check_json, check_result
+from cutpath.files.result_nest import nest_result
+from cutpath.files.result_text import Json, dumped
 from cutpath.files.sheet_data import setout_data, tape_data
 from cutpath.mend import Mend
 from cutpath.planned import Plan, Together

@@ -3,24 +3,13 @@
 from __future__ import annotations
 
 import math
-from typing import Any, Final
 
 from cutpath.cut.relief import CutPart
-from cutpath.files.place_names import distinct, safe_name
+from cutpath.files.file_paths import TRIAL_FILE, part_files
+from cutpath.files.result_text import InUnit, Json
 from cutpath.job import Unit
 from cutpath.planned import PartSet, Plan
 from cutpath.units import cell, sixteenths, to_unit, written
-
-Json = dict[str, Any]
-
-TRIAL_FILE: Final = "trial/trial-piece.dxf"
-
-
-def part_files(plan: Plan) -> dict[str, str]:
-    """Each part's own file, by the part's name."""
-    parts = plan.design.every
-    files = distinct([safe_name(parts.name) for parts in parts])
-    return {parts.name: f"parts/{file}.dxf" for parts, file in zip(parts, files, strict=True)}
 
 
 def legs(part: CutPart) -> tuple[float, float]:
@@ -110,9 +99,6 @@ def small_result(plan: Plan) -> list[Json]:
         if part.small == "pitch gauge":
             rise, run = legs(part)
             entry |= {"rise": written(rise, unit), "run": written(run, unit)}
-        entry["outline"] = [
-            [written(x, unit), written(y, unit), round(b, 9) + 0.0]
-            for (x, y), b in zip(part.outline.points, part.outline.bulges, strict=True)
-        ]
+        entry["outline"] = InUnit(plan.job).outline(part.outline)
         found.append(entry)
     return found

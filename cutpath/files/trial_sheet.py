@@ -13,8 +13,9 @@ from cutpath.cut.trial import TrialPiece, blank, trial_piece
 from cutpath.faults import FileMismatch
 from cutpath.files.cutcheck import Cuts
 from cutpath.files.drawing import Circle, Drawing, LayerChain, notes_inside
+from cutpath.files.file_paths import TRIAL_FILE
 from cutpath.files.lettering import stroke_text, text_width
-from cutpath.files.small_words import TRIAL_FILE, trial_lines
+from cutpath.files.small_words import trial_lines
 from cutpath.job import Job
 from cutpath.outline import Chain, circle, shift
 from cutpath.planned import Plan

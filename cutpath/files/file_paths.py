@@ -1,0 +1,27 @@
+"""Where an export's cut files lie in its folder."""
+
+from __future__ import annotations
+
+from typing import Final
+
+from cutpath.files.place_names import distinct, safe_name
+from cutpath.planned import Plan
+
+TRIAL_FILE: Final = "trial/trial-piece.dxf"
+
+
+def part_files(plan: Plan) -> dict[str, str]:
+    """Each part's own file, by the part's name."""
+    parts = plan.design.every
+    files = distinct([safe_name(parts.name) for parts in parts])
+    return {parts.name: f"parts/{file}.dxf" for parts, file in zip(parts, files, strict=True)}
+
+
+def board_number(index: int, count: int) -> str:
+    """A board's number in file names, counted from 01."""
+    return f"{index + 1:0{max(2, len(str(count)))}d}"
+
+
+def board_file(index: int, count: int) -> str:
+    """A board's cut file."""
+    return f"boards/{board_number(index, count)}.dxf"
