@@ -11,28 +11,15 @@ from typing import Any
 
 from cutpath.cut.relief import RELIEF_WORDS
 from cutpath.files.packet import PACKET_FILE, Sheet, page
+from cutpath.files.packet_cover import DECIDES, checks_table, cover, part_facts, verdict, verdict_of
 from cutpath.files.packet_html import Lengths, Markup, facts, joined, listed, name, number, paragraph, table, text
-from cutpath.files.packet_pages import (
-    DECIDES,
-    Source,
-    board_keys,
-    boards,
-    cautions,
-    checks_table,
-    cover,
-    cut_list,
-    drawings,
-    file_list,
-    part_facts,
-    verdict,
-    verdict_of,
-)
+from cutpath.files.packet_pages import boards, cautions, cut_list, drawings, file_list
 from cutpath.files.packet_points import board_measures, measured_points, stringer_measures
 from cutpath.files.packet_shop import shop_sheet
 from cutpath.files.packet_site import site_sheet
+from cutpath.files.packet_source import Source, board_keys
+from cutpath.files.result_text import Json
 from cutpath.planned import Plan
-
-Json = dict[str, Any]
 
 
 @dataclass(frozen=True, slots=True)

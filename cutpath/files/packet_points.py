@@ -7,18 +7,17 @@ the stair frame (level out from the header face, plumb up from the floor) or in 
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
-from typing import Any
 
 from cutpath.cut.relief import CutPart
 from cutpath.files.pictures import board_view, stringer_view
 from cutpath.files.pictures.scene import scene_of
 from cutpath.files.pictures.sheet import View
+from cutpath.files.result_text import Json
 from cutpath.outline import Motion, Point, shift
 from cutpath.planned import Plan
 from cutpath.tolerances import WRITTEN_DECIMALS
 from cutpath.units import MM_PER_INCH
 
-Json = dict[str, Any]
 Named = tuple[str, Point]
 
 _ENDS = {

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from typing import Any
 
 from cutpath.cut.paths import waste_side
 from cutpath.cut.program import ORDER
@@ -21,12 +20,12 @@ from cutpath.files.packet_html import (
     table,
     text,
 )
-from cutpath.files.packet_pages import Source, board_key, file_line, set_up_lists, shared_cuts
+from cutpath.files.packet_pages import file_line, shared_cuts
+from cutpath.files.packet_source import Source, board_key, set_up_lists
+from cutpath.files.result_text import Json
 from cutpath.files.trial_sheet import piece_of
 from cutpath.units import show as shown
 from cutpath.units import written
-
-Json = dict[str, Any]
 
 _OPERATIONS = {
     "drill": "drilled holes",

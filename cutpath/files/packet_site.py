@@ -2,14 +2,11 @@
 
 from __future__ import annotations
 
-from typing import Any
-
 from cutpath.files.packet_html import Lengths, Markup, facts, heading, joined, listed, number, paragraph, table, text
-from cutpath.files.packet_pages import Source
+from cutpath.files.packet_source import Source
+from cutpath.files.result_text import Json
 from cutpath.files.sheet_data import setout_data, tape_data
 from cutpath.volume import VOLUME_NAMES
-
-Json = dict[str, Any]
 
 _WORDS = (
     "Out is level, from the header's face; down is plumb, from the finished floor. Drive a nail into the header's face "

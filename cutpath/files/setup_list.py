@@ -4,17 +4,15 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Sequence
-from typing import Any
 
 from cutpath.cut.setups_values import SetUp
 from cutpath.files.file_paths import board_file
+from cutpath.files.result_text import Json
 from cutpath.files.setup_sheets import setup_file
 from cutpath.outline import shift
 from cutpath.planned import Plan
 from cutpath.screen import table
 from cutpath.units import cell, many, written
-
-Json = dict[str, Any]
 
 _WORDS = {"drill": "hole", "pocket": "pocket", "inner": "inner cut", "outline": "cut"}
 

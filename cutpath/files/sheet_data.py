@@ -3,17 +3,15 @@
 from __future__ import annotations
 
 import math
-from typing import Any
 
 from cutpath.design.setout import PadSetOut, SetOut, set_out
 from cutpath.design.tape import TAPE_STEPS, Reading, TapeSheet, tape_sheet
+from cutpath.files.result_text import Json
 from cutpath.job import Unit
 from cutpath.planned import Plan
 from cutpath.tolerances import LIMIT_SLACK, WRITTEN_DECIMALS
 from cutpath.units import show, sixteenths, written
 from cutpath.volume import to_volume
-
-Json = dict[str, Any]
 
 ACROSS_CAUTION = "The ground is known along the stair only: read its level across at each corner on site."
 

@@ -1,0 +1,122 @@
+"""A packet's first sheet: the job, and its checks at a glance."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from cutpath.cut.relief import RELIEF_WORDS
+from cutpath.files.packet_html import Markup, facts, heading, joined, listed, name, number, paragraph, table, text
+from cutpath.files.packet_source import Source
+from cutpath.files.result_text import Json
+
+DECIDES = "A check that holds is arithmetic on what was read and typed in. It approves nothing."
+
+
+def cover(source: Source, boards: Markup | None = None) -> Markup:
+    """The job, and its checks at a glance.
+
+    Args:
+        source: what it is written from.
+        boards: which boards are cut; None: all of the result's nest.
+    """
+    result, show = source.result, source.lengths.show
+    stair, stringer = result["stair"], result["stringer"]
+    if boards is None:
+        boards = joined([number(len(result["nest"]["boards"])), " to cut from"])
+    pairs = [
+        ("Risers", joined([number(stair["risers"]), " of ", show(stair["unit_rise"])])),
+        ("Treads", joined([number(stair["treads"]), ", run ", show(stair["unit_run"]), " nosing to nosing"])),
+        ("Total rise", show(stair["total_rise"])),
+        ("Foot", joined([show(stair["foot"]["out"]), " out from the header face"])),
+        ("Pitch", joined([number(stair["pitch_deg"], f"{stair['pitch_deg']:.2f}"), " degrees"])),
+        ("Pad's reveal at the foot", show(stair["pad_reveal"], "landing exists")),
+        *part_facts(source),
+        (f"Length on the {source.plan.job.stock_word}", show(stringer["length"])),
+        ("Throat, least", show(stringer["throat"], "no inside notch")),
+        ("Inside corners", text(RELIEF_WORDS[source.plan.design.part.relief])),
+        (f"{source.plan.job.stock_word.capitalize()}s", boards),
+        ("Rules", text(result["rules"]["title"])),
+    ]
+    return joined([verdict(source), paragraph(DECIDES), facts(pairs), checks_table(source)])
+
+
+def part_facts(source: Source) -> list[tuple[str, str]]:
+    """Each part's name and how many of it are wanted, the small ones last."""
+    found = [
+        (f"Part {i}", joined([name(part["name"]), ", ", number(part["count"]), " to cut"]))
+        for i, part in enumerate(source.result["stringer"]["parts"], start=1)
+    ]
+    return found + _small_facts(source)
+
+
+def _small_facts(source: Source) -> list[tuple[str, str]]:
+    """Each small part's name, how many of it are wanted, and of these how many found no room."""
+    found: list[tuple[str, str]] = []
+    for i, part in enumerate(source.result.get("small_parts", []), start=1):
+        missing = part["left_out"]
+        without = joined([", ", number(missing), " left out: no room"]) if missing else ""
+        found.append((f"Small part {i}", joined([name(part["name"]), ", ", number(part["count"]), " to cut", without])))
+    return found
+
+
+def verdict(source: Source) -> Markup:
+    """Whether all required checks of a job hold, in a frame."""
+    required = sum(check["required"] for check in source.result["checks"])
+    return verdict_of(required, [check["id"] for check in source.failing])
+
+
+def verdict_of(required: int, failing: Sequence[str]) -> Markup:
+    """Whether all of some required checks hold, in a frame; those that fail are named."""
+    if failing:
+        words = f"{len(failing)} of {required} required checks FAIL: {', '.join(failing)}. Not for cutting."
+        return paragraph(words, "verdict fails")
+    return paragraph(f"All {required} required checks hold.", "verdict")
+
+
+def checks_table(source: Source, whose: str = "") -> Markup:
+    """Every check with its value, its limit and where that is from; `whose`, where a page holds several jobs'."""
+    own = {check.id: check for check in source.plan.design.checks}
+    notes: dict[str, int] = {}
+    rows = []
+    for check in source.result["checks"]:
+        limits = check["limit"] if isinstance(check["limit"], list) else [check["limit"]]
+        planned = own.get(check["id"])
+        # The result gives one number for a limit from below or from above; the check itself knows which.
+        from_below = planned is not None and planned.least is not None
+        words = ["least", "most"] if len(limits) == 2 else ["least" if from_below else "most"]
+        limit = joined(
+            [
+                joined([word, "\N{NO-BREAK SPACE}", _quantity(source, v, check)])
+                for word, v in zip(words, limits, strict=True)
+            ],
+            ", ",
+        )
+        mark = "holds" if check["ok"] else "FAILS" if check["required"] else "over advice"
+        note = ""
+        if check["note"]:
+            note = f" (note {notes.setdefault(check['note'], len(notes) + 1)})"
+        outcome = Markup(f"<strong>{mark}</strong>") if not check["ok"] else text(mark)
+        kind = "" if check["required"] else " (advice)"
+        rows.append(
+            (check["id"] + kind, outcome, _quantity(source, check["value"], check), limit, check["source"] + note)
+        )
+    return joined(
+        [
+            table(
+                f"Checks{whose and f' of {whose}'}, lengths in {source.lengths.name}",
+                ("check", "outcome", "value", "limit", "source of the limit"),
+                rows,
+                wide=True,
+                words=frozenset({0, 1, 3, 4}),
+            ),
+            *([heading("Notes to the checks"), listed(list(notes), ordered=True, kind="notes")] if notes else []),
+        ]
+    )
+
+
+def _quantity(source: Source, value: float | None, check: Json) -> Markup:
+    if value is None:
+        return text("-")
+    if check["unit"] in ("in", "mm"):
+        return source.lengths.cell(value)
+    return joined([number(value), " degrees" if check["unit"] == "deg" else ""])
