@@ -4,23 +4,18 @@ from __future__ import annotations
 
 import json
 import sys
-from collections.abc import Callable
 from pathlib import Path
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
 import click
+
+from cutpath.cli_steps import DONE, STOPPED, WRONG_INPUT, planned, print_json, read, say, show_of, status_of
 
 if TYPE_CHECKING:
     from cutpath.design.stair import Candidate, Choice
     from cutpath.files.pattern_tiles import Paper
     from cutpath.job import Job
-    from cutpath.jobfile.read import ReadJob
-    from cutpath.mend import Mend
-    from cutpath.nest.values import Keep
-    from cutpath.planned import Plan
     from cutpath.rules.values import RuleSet
-
-DONE, CHECK_FAILS, WRONG_INPUT = 0, 1, 2
 
 _JOB = click.argument("job", type=click.Path(path_type=Path))
 _JOBS = click.argument("job", type=click.Path(path_type=Path), nargs=-1, required=True, metavar="JOB...")
@@ -100,16 +95,16 @@ def solve(job: Path, as_json: bool) -> None:
     from cutpath.faults import NoStairFits
     from cutpath.rules.load import load_rules
 
-    read = _read(job)
-    rules, show = load_rules(read.job.stair.rules), _show(read)
-    tried = candidates(read.job.site, read.job.stair, rules, show, read.job.pad)
+    found = read(job).job
+    rules, show = load_rules(found.stair.rules), show_of(found)
+    tried = candidates(found.site, found.stair, rules, show, found.pad)
     try:
         choice = choose(tried, show)
     except NoStairFits:
         # The rows are what shows a person why, so they are printed before the fault ends the command.
-        _print_solve(read, rules, tried, None, as_json)
+        _print_solve(found, rules, tried, None, as_json)
         raise
-    _print_solve(read, rules, tried, choice, as_json)
+    _print_solve(found, rules, tried, choice, as_json)
 
 
 @main.command(short_help="Print throat, seat, rules and strength.")
@@ -125,17 +120,16 @@ def check(context: click.Context, job: Path, as_json: bool) -> None:
     Example:
       cutpath check porch.toml
     """
-    read = _read(job)
-    plan, mends = _planned(read)
+    plan, mends = planned(read(job).job)
     if as_json:
         from cutpath.files.result import check_result
 
-        _print_json(check_result(plan, mends))
+        print_json(check_result(plan, mends))
     else:
         from cutpath.report.check import check_text
 
         click.echo(check_text(plan, mends))
-    context.exit(_status(plan))
+    context.exit(status_of(plan))
 
 
 @main.command(short_help="Print what goes on which board, and what to buy.")
@@ -165,16 +159,17 @@ def nest(
         gathered = gather(job, lambda names: shelf, search, go_on=go_on, despite_checks=False)
         plan, status = gathered.together.whole, gathered.status
     else:
-        plan, _ = _planned(*with_stock(_read(job[0]), shelf), search)
+        alone, keep = with_stock(read(job[0]), shelf)
+        plan, _ = planned(alone.job, keep, search)
     if as_json:
         from cutpath.files.result_nest import nest_result
 
-        _print_json({"units": plan.job.units, "nest": nest_result(plan)})
+        print_json({"units": plan.job.units, "nest": nest_result(plan)})
     else:
         from cutpath.report.nest import nest_text
 
         click.echo(nest_text(plan, named=len(job) > 1))
-    context.exit(max(status, _status(plan)))
+    context.exit(max(status, status_of(plan)))
 
 
 @main.command(short_help="Write cut files, drawings and lists to a folder.")
@@ -231,76 +226,22 @@ def export(
       cutpath export porch.toml -o porch --despite-checks
       cutpath export porch.toml deck.toml -o may --stock rack.toml --update-stock
     """
-    from cutpath.cli_shop import bring_up_to_date, gather, read_shelf, shelf_for, with_stock
-    from cutpath.files.export import export_files
-    from cutpath.files.place import place
-    from cutpath.progress import TerminalProgress
+    from cutpath.cli_export import Wishes
+    from cutpath.cli_export import export as exported
 
-    shelf = shelf_for(stock, read_shelf(stock, update_stock), out, update_stock)
-    status = DONE
-    if len(job) > 1:
-        from cutpath.files.shop_export import export_together
-
-        gathered = gather(job, shelf, search, go_on=go_on, despite_checks=despite_checks)
-        together, status, boards = gathered.together, gathered.status, gathered.stock
-        names = [each.job.name for each in together.plans]
-        plan, show = together.whole, _show(gathered.reads[0])
-        mended = [_mends(read.job, each) for read, each in zip(gathered.reads, together.plans, strict=True)]
-        mends = tuple(mend for each in mended for mend in each)
-        with TerminalProgress() as tell:
-            made = export_together(together, [read.values for read in gathered.reads], mended, paper=pattern, tell=tell)
-    else:
-        read = _read(job[0])
-        names = [read.job.name]
-        boards = shelf(names)
-        read, keep = with_stock(read, boards)
-        plan, mends = _planned(read, keep, search)
-        show = _show(read)
-        cuts = plan.design.holds or despite_checks
-        with TerminalProgress() as tell:
-            made = export_files(plan, read.values, mends, with_cuts=cuts, paper=pattern, tell=tell)
-    files = made.files
-    if made.cut is not None and not made.cut.ok and not despite_checks:
-        off, most = show(made.cut.value or 0.0), show(made.cut.most or 0.0)
-        click.echo(
-            f"cutpath: nothing was written: the simulated cut is {off} off the design, more than {most} "
-            f"({made.cut.note}); use a narrower cutter",
-            err=True,
-        )
-        context.exit(CHECK_FAILS)
-    if second_reading:
-        from cutpath.files.second_reading import read_by_library
-
-        read_by_library(files, plan.job.units, plan.job.dxf_version, plan.job.layers.note)
-    changed = place(out, files, force=force)
-    updated = ""
-    if stock and boards:
-        if made.cut is not None:
-            try:
-                updated = bring_up_to_date(stock, boards, plan, names, out, update_stock)
-            except KeyboardInterrupt:
-                click.echo(f"cutpath: stopped with the files in {out}; export again, for {stock} to be right", err=True)
-                context.exit(130)
-        elif update_stock:
-            click.echo(f"cutpath: {stock}: left as it was: no cut file was written", err=True)
-    if as_json:
-        click.echo(files["result.json"].decode(), nl=False)
-    else:
-        from cutpath.report.export import export_text, shop_text
-
-        click.echo(export_text(plan, mends, out, tuple(files)) if len(job) == 1 else shop_text(together, out, files))
-        click.echo(f"\nThe bed is shorter than the board; set-ups:\n{made.set_ups}") if made.set_ups else None
-        click.echo(updated) if updated else None
-        click.echo(f"{out}: held these very files already; none was touched") if not changed else None
-    if not plan.design.holds and not despite_checks:
-        failing = ", ".join(c.id for c in plan.design.checks if c.required and not c.ok)
-        click.echo(
-            f"cutpath: no cut file was written: check {failing} fails (--despite-checks writes them)",
-            err=True,
-        )
-    if open_packet and "packet.html" in files:
-        click.launch(str((out / "packet.html").resolve()))
-    context.exit(max(status, _status(plan)) if made.cuts_right else CHECK_FAILS)
+    wishes = Wishes(
+        force=force,
+        despite_checks=despite_checks,
+        pattern=pattern,
+        second_reading=second_reading,
+        open_packet=open_packet,
+        stock=stock,
+        update_stock=update_stock,
+        go_on=go_on,
+        search=search,
+        as_json=as_json,
+    )
+    context.exit(exported(job, out, wishes))
 
 
 @main.command(short_help="Print the JSON Schema of the job file.")
@@ -316,64 +257,13 @@ def schema() -> None:
     click.echo(json.dumps(job_schema(), indent=2, ensure_ascii=False))
 
 
-def _read(path: Path) -> ReadJob:
-    from cutpath.jobfile.read import read_job
-
-    return read_job(path)
-
-
-def _show(read: ReadJob) -> Callable[[float], str]:
-    from cutpath.units import show
-
-    units = read.job.units
-    return lambda mm: show(mm, units)
-
-
-def _planned(read: ReadJob, keep: Keep | None = None, seconds: float = 0.0) -> tuple[Plan, tuple[Mend, ...]]:
-    from cutpath.cli_shop import say_if_stopped
-    from cutpath.plan import plan
-    from cutpath.progress import TerminalProgress
-    from cutpath.rules.load import load_rules
-
-    show = _show(read)
-    with TerminalProgress() as tell:
-        rules = load_rules(read.job.stair.rules)
-        planned = plan(read.job, rules, show, keep, seconds, tell=tell)
-    say_if_stopped(planned)
-    return planned, _mends(read.job, planned)
-
-
-def _mends(job: Job, planned: Plan) -> tuple[Mend, ...]:
-    from cutpath.units import show
-
-    if all(c.ok for c in planned.design.checks if c.id == "throat"):
-        return ()
-    from cutpath.jobfile.sizes import nominal_sizes
-    from cutpath.mend import throat_mends
-
-    sizes = {name: float(size.width) for name, size in nominal_sizes().items()}
-    return throat_mends(job, planned.rules, planned.stair, planned.design, sizes, lambda mm: show(mm, job.units))
-
-
-def _status(plan: Plan) -> int:
-    return DONE if plan.design.holds else CHECK_FAILS
-
-
-def _print_solve(
-    read: ReadJob, rules: RuleSet, tried: tuple[Candidate, ...], choice: Choice | None, as_json: bool
-) -> None:
+def _print_solve(job: Job, rules: RuleSet, tried: tuple[Candidate, ...], choice: Choice | None, as_json: bool) -> None:
     from cutpath.report.solve import solve_data, solve_text
 
     if as_json:
-        _print_json(solve_data(read.job, rules, tried, choice))
+        print_json(solve_data(job, rules, tried, choice))
     else:
-        click.echo(solve_text(read.job, rules, tried, choice))
-
-
-def _print_json(data: dict[str, Any]) -> None:
-    from cutpath.files.result_text import dumped
-
-    click.echo(dumped(data), nl=False)
+        click.echo(solve_text(job, rules, tried, choice))
 
 
 def run(arguments: list[str] | None = None) -> int:
@@ -403,7 +293,7 @@ def run(arguments: list[str] | None = None) -> int:
         return _fail(" ".join(error.format_message().split()))
     except (click.Abort, KeyboardInterrupt):
         _fail("stopped; nothing was changed")
-        return 130
+        return STOPPED
     except BrokenPipeError:
         # The reader of a pipe went away, as `head` does; what it wanted it has.
         sys.stdout = open("/dev/null", "w") if sys.platform != "win32" else sys.stdout  # noqa: SIM115
@@ -413,5 +303,5 @@ def run(arguments: list[str] | None = None) -> int:
 
 def _fail(*lines: str) -> int:
     for line in lines:
-        click.echo(f"cutpath: {line}", err=True)
+        say(line)
     return WRONG_INPUT

@@ -4,12 +4,12 @@ from __future__ import annotations
 
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
-from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 import click
 
+from cutpath.cli_steps import CHECK_FAILS, DONE, WRONG_INPUT, failing, say, say_if_stopped, show_of
 from cutpath.faults import Fault
 from cutpath.units import quoted
 
@@ -19,8 +19,6 @@ if TYPE_CHECKING:
     from cutpath.planned import Plan, Together
     from cutpath.shop import Entrant
     from cutpath.stockfile.values import Stock
-
-DONE, CHECK_FAILS, WRONG_INPUT = 0, 1, 2
 
 #: The stock file's boards for jobs of some names; None: there is no stock file.
 Shelf = Callable[[Sequence[str]], "Stock | None"]
@@ -102,7 +100,7 @@ def with_stock(read: ReadJob, stock: Stock | None) -> tuple[ReadJob, Keep | None
     return replace(read, job=replace(read.job, stock=boards)), keep_of(stock, read.job)
 
 
-def gather(jobs: Sequence[Path], shelf: Shelf, search: float = 0.0, *, go_on: bool, despite_checks: bool) -> Gathered:
+def gather(jobs: Sequence[Path], shelf: Shelf, search: float, *, go_on: bool, despite_checks: bool) -> Gathered:
     """Read several jobs and plan them on shared boards.
 
     Args:
@@ -151,24 +149,10 @@ def gather(jobs: Sequence[Path], shelf: Shelf, search: float = 0.0, *, go_on: bo
         ready = [pair for i, pair in enumerate(ready) if i not in bad]
         if not (go_on and ready) and status == CHECK_FAILS:
             for line in faults:
-                click.echo(f"cutpath: {line}", err=True)
-            _say_how()
+                say(line)
+            say("nothing was done; --go-on leaves out the jobs that fail, --despite-checks cuts them all")
             raise click.exceptions.Exit(CHECK_FAILS)
         _refuse(faults, go_on and bool(ready))
-
-
-def say_if_stopped(plan: Plan) -> None:
-    """Say on standard error that Ctrl-C ended a plan's nest, and what is kept."""
-    if plan.layout.stopped:
-        from cutpath.report.nest import stopped_text
-
-        click.echo(f"cutpath: {stopped_text(plan)}", err=True)
-
-
-def failing(plan: Plan) -> str:
-    """Which required checks of a plan fail."""
-    ids = [check.id for check in plan.design.checks if check.required and not check.ok]
-    return f"check {', '.join(ids)} fails"
 
 
 def bring_up_to_date(path: Path, stock: Stock, plan: Plan, jobs: Sequence[str], out: Path, update: bool) -> str:
@@ -210,7 +194,6 @@ def _ready(jobs: Sequence[Path], shelf: Shelf) -> tuple[list[tuple[ReadJob, Entr
     from cutpath.jobfile.read import read_job
     from cutpath.rules.load import load_rules
     from cutpath.shop import Entrant
-    from cutpath.units import show
 
     ready: list[tuple[ReadJob, Entrant]] = []
     faults: list[str] = []
@@ -228,8 +211,8 @@ def _ready(jobs: Sequence[Path], shelf: Shelf) -> tuple[list[tuple[ReadJob, Entr
     for path, plain in found:
         try:
             read, _ = with_stock(plain, stock)
-            job, units = read.job, read.job.units
-            entrant = Entrant(str(path), job, load_rules(job.stair.rules), partial(show, unit=units))
+            job = read.job
+            entrant = Entrant(str(path), job, load_rules(job.stair.rules), show_of(job))
             choose(candidates(job.site, job.stair, entrant.rules, entrant.show, job.pad), entrant.show)
         except Fault as fault:
             note(path, fault)
@@ -243,10 +226,4 @@ def _refuse(faults: Sequence[str], go_on: bool) -> None:
     if faults and not go_on:
         raise JobsFail([*faults, "nothing was done; --go-on leaves out the jobs that fail"])
     for line in faults:
-        click.echo(f"cutpath: {line}; left out", err=True)
-
-
-def _say_how() -> None:
-    click.echo(
-        "cutpath: nothing was done; --go-on leaves out the jobs that fail, --despite-checks cuts them all", err=True
-    )
+        say(f"{line}; left out")

@@ -1,0 +1,147 @@
+"""The command line's `export`: from job files to a folder, and what is said of it."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+import click
+
+from cutpath.cli_shop import Shelf, bring_up_to_date, gather, read_shelf, shelf_for, with_stock
+from cutpath.cli_steps import CHECK_FAILS, DONE, STOPPED, failing, mends_of, planned, read, say, show_of, status_of
+from cutpath.files.export import Exported, export_files
+from cutpath.files.place import place
+from cutpath.progress import TerminalProgress
+
+if TYPE_CHECKING:
+    from cutpath.files.pattern_tiles import Paper
+    from cutpath.planned import Plan
+    from cutpath.stockfile.values import Stock
+
+
+@dataclass(frozen=True, slots=True)
+class Wishes:
+    """What `export` was asked for besides its jobs and its folder, by the options' names."""
+
+    force: bool
+    despite_checks: bool
+    pattern: Paper
+    second_reading: bool
+    open_packet: bool
+    stock: Path | None
+    update_stock: bool
+    go_on: bool
+    search: float
+    as_json: bool
+
+
+@dataclass(frozen=True, slots=True)
+class _Ready:
+    """What is to be put in the folder.
+
+    Attributes:
+        plan: of all boards.
+        names: the jobs'.
+        made: the files.
+        words: what is printed of them.
+        boards: the stock file that they are cut from, if any.
+        status: the worst of the jobs that were left out.
+    """
+
+    plan: Plan
+    names: list[str]
+    made: Exported
+    words: str
+    boards: Stock | None
+    status: int = DONE
+
+
+def export(jobs: Sequence[Path], out: Path, wishes: Wishes) -> int:
+    """Write all files of one or several jobs.
+
+    Args:
+        jobs: their files.
+        out: the folder.
+        wishes: the options.
+
+    Returns:
+        The exit status.
+    """
+    shelf = shelf_for(wishes.stock, read_shelf(wishes.stock, wishes.update_stock), out, wishes.update_stock)
+    ready = (_several if len(jobs) > 1 else _one)(jobs, out, wishes, shelf)
+    plan, made = ready.plan, ready.made
+    if made.cut is not None and not made.cut.ok and not wishes.despite_checks:
+        show = show_of(plan.job)
+        off, most = show(made.cut.value or 0.0), show(made.cut.most or 0.0)
+        say(
+            f"nothing was written: the simulated cut is {off} off the design, more than {most} "
+            f"({made.cut.note}); use a narrower cutter"
+        )
+        return CHECK_FAILS
+    if wishes.second_reading:
+        from cutpath.files.second_reading import read_by_library
+
+        read_by_library(made.files, plan.job.units, plan.job.dxf_version, plan.job.layers.note)
+    changed = place(out, made.files, force=wishes.force)
+    updated = _stock_told(ready, out, wishes)
+    if wishes.as_json:
+        click.echo(made.files["result.json"].decode(), nl=False)
+    else:
+        click.echo(ready.words)
+        if made.set_ups:
+            click.echo(f"\nThe bed is shorter than the board; set-ups:\n{made.set_ups}")
+        if updated:
+            click.echo(updated)
+        if not changed:
+            click.echo(f"{out}: held these very files already; none was touched")
+    if not plan.design.holds and not wishes.despite_checks:
+        say(f"no cut file was written: {failing(plan)} (--despite-checks writes them)")
+    if wishes.open_packet and "packet.html" in made.files:
+        click.launch(str((out / "packet.html").resolve()))
+    return max(ready.status, status_of(plan)) if made.cuts_right else CHECK_FAILS
+
+
+def _one(jobs: Sequence[Path], out: Path, wishes: Wishes, shelf: Shelf) -> _Ready:
+    from cutpath.report.export import export_text
+
+    alone = read(jobs[0])
+    names = [alone.job.name]
+    boards = shelf(names)
+    alone, keep = with_stock(alone, boards)
+    plan, mends = planned(alone.job, keep, wishes.search)
+    cuts = plan.design.holds or wishes.despite_checks
+    with TerminalProgress() as tell:
+        made = export_files(plan, alone.values, mends, with_cuts=cuts, paper=wishes.pattern, tell=tell)
+    return _Ready(plan, names, made, export_text(plan, mends, out, tuple(made.files)), boards)
+
+
+def _several(jobs: Sequence[Path], out: Path, wishes: Wishes, shelf: Shelf) -> _Ready:
+    from cutpath.files.shop_export import export_together
+    from cutpath.report.export import shop_text
+
+    gathered = gather(jobs, shelf, wishes.search, go_on=wishes.go_on, despite_checks=wishes.despite_checks)
+    together, reads = gathered.together, gathered.reads
+    mends = [mends_of(each.job, plan) for each, plan in zip(reads, together.plans, strict=True)]
+    values = [each.values for each in reads]
+    with TerminalProgress() as tell:
+        made = export_together(together, values, mends, paper=wishes.pattern, tell=tell)
+    names = [plan.job.name for plan in together.plans]
+    words = shop_text(together, out, made.files)
+    return _Ready(together.whole, names, made, words, gathered.stock, gathered.status)
+
+
+def _stock_told(ready: _Ready, out: Path, wishes: Wishes) -> str:
+    """Bring the stock file up to date once the files are in place; what was done, in words."""
+    if not wishes.stock or not ready.boards:
+        return ""
+    if ready.made.cut is None:
+        if wishes.update_stock:
+            say(f"{wishes.stock}: left as it was: no cut file was written")
+        return ""
+    try:
+        return bring_up_to_date(wishes.stock, ready.boards, ready.plan, ready.names, out, wishes.update_stock)
+    except KeyboardInterrupt:
+        say(f"stopped with the files in {out}; export again, for {wishes.stock} to be right")
+        raise click.exceptions.Exit(STOPPED) from None
