@@ -47,7 +47,6 @@ def design(job: Job, rules: RuleSet, stair: Stair, board_width: float, show: Sho
     thickness = min(s.thickness for s in job.stock)
     checks = (
         *wood_checks(
-            stair,
             job.stringer,
             stringer,
             part.throat,

@@ -108,7 +108,7 @@ def wood(sill: SillNotch | None = None, header: float | None = None, throat: flo
     kept = spec(sill)
     stringer = build_stringer(stair, kept, 11.25 * IN, mm)
     other = build_stringer(replace(stair, top_tread="at-floor"), kept, 11.25 * IN, mm)
-    return {c.id: c for c in wood_checks(stair, kept, stringer, throat, header, other, mm)}
+    return {c.id: c for c in wood_checks(kept, stringer, throat, header, other, mm)}
 
 
 def test_throat_under_the_required_one_fails() -> None:

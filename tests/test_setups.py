@@ -19,7 +19,7 @@ from cutpath.cut.relief import cut_part
 from cutpath.cut.setups import NoSetUps, setups
 from cutpath.cut.setups_index import holds_together
 from cutpath.cut.setups_places import CLEAR, KeepOff, stretch
-from cutpath.cut.setups_union import chains_match, farthest_apart, union_matches
+from cutpath.cut.setups_union import chains_match, union_matches
 from cutpath.cut.setups_values import Division, PartOnBoard, SetUp
 from cutpath.cut.simulate import leave
 from cutpath.design.stair import Stair
@@ -27,6 +27,7 @@ from cutpath.design.stringer import build_stringer
 from cutpath.job import Cutter, Edges, Machine, PathKind, Tabs
 from cutpath.outline import Chain, Point, half_turn, shift, straight
 from cutpath.tolerances import ARC_CHORD, FILE_MATCH
+from tests.setups_compared import farthest_apart
 from tests.stairs import IN, mm, spec
 
 WIDTH = 11.25 * IN

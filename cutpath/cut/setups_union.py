@@ -13,7 +13,6 @@ from typing import TYPE_CHECKING
 
 from cutpath.cut.program import Operation
 from cutpath.cut.setups_values import SetUp
-from cutpath.job import Cutter
 from cutpath.outline import Chain, Point, arc_of
 from cutpath.tolerances import ARC_CHORD, FILE_MATCH
 
@@ -233,34 +232,3 @@ def _at(segment: Segment, s: float) -> Point:
     if bulge:
         return arc_of(a, b, bulge).at(share)
     return (a[0] + share * (b[0] - a[0]), a[1] + share * (b[1] - a[1]))
-
-
-def farthest_apart(
-    length: float, width: float, whole: Sequence[Operation], made: Sequence[SetUp], cutter: Cutter
-) -> float:
-    """How far what is left of a board cut in set-ups stands from what is left of it cut at once.
-
-    Args:
-        length: of the board.
-        width: of the board.
-        whole: the program, stock coordinates.
-        made: its set-ups.
-        cutter: the tool, and what the paths are.
-
-    Returns:
-        The greatest distance between the two cut edges, millimetres.
-    """
-    import shapely
-
-    from cutpath.cut.simulate import compensated, leave
-
-    def left(operations: Sequence[Operation]) -> shapely.Geometry:
-        chains = [o.chain for o in operations if o.chain is not None and o.kind in ("inner", "outline")]
-        if cutter.path == "design":
-            chains = list(compensated(chains, cutter.width, "left" if cutter.direction == "climb" else "right"))
-        pieces = leave(shapely.box(0.0, 0.0, length, width), chains, cutter.width)
-        # Where a cut runs along an edge at just the tool's width, rounding leaves slivers that no board has.
-        thinned = shapely.union_all(pieces).buffer(-ARC_CHORD, join_style="mitre")
-        return shapely.boundary(thinned.buffer(ARC_CHORD, join_style="mitre"))
-
-    return float(shapely.hausdorff_distance(left(whole), left([o for one in made for o in one.moved_back()])))

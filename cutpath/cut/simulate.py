@@ -47,7 +47,6 @@ class SimulatedCut:
         fillets: in the design's square inside corners, which a round tool can't reach.
         throats: throat as cut behind each corner that was asked for.
         error: what chords in place of arcs may hide of gouge or leftover.
-        tolerance: what either may come to.
         left: the piece that is the part; None where nothing is left of it.
     """
 
@@ -58,13 +57,12 @@ class SimulatedCut:
     fillets: tuple[Fillet, ...]
     throats: tuple[float, ...]
     error: float
-    tolerance: float
     left: Polygon | None = field(repr=False, compare=False)
 
     @property
     def ok(self) -> bool:
         """Whether the part comes out as designed, chord errors counted against it."""
-        return max(self.gouge, self.leftover) + self.error <= self.tolerance
+        return max(self.gouge, self.leftover) + self.error <= CUT
 
 
 def simulate(
@@ -72,9 +70,6 @@ def simulate(
     paths: Sequence[Chain],
     tool_width: float,
     meant: Meant,
-    *,
-    tolerance: float = CUT,
-    chord: float = ARC_CHORD,
 ) -> SimulatedCut:
     """Cut a board and look at one part.
 
@@ -83,13 +78,11 @@ def simulate(
         paths: of the tool's centre, in whatever order; `compensated` makes them of design lines.
         tool_width: the tool's true diameter, or the kerf.
         meant: the part's design, placed on the board.
-        tolerance: what gouge and leftover may come to.
-        chord: how far chords may stand from arcs.
 
     Returns:
         What was found.
     """
-    return compare(board, leave(board, paths, tool_width, chord), tool_width, meant, tolerance=tolerance, chord=chord)
+    return compare(board, leave(board, paths, tool_width), tool_width, meant)
 
 
 def compensated(
@@ -131,7 +124,6 @@ def compare(
     tool_width: float,
     meant: Meant,
     *,
-    tolerance: float = CUT,
     chord: float = ARC_CHORD,
 ) -> SimulatedCut:
     """Hold what is left of a board against one part's design.
@@ -141,7 +133,6 @@ def compare(
         pieces: as it is now, from `leave`.
         tool_width: the tool's diameter; sets what it can't reach in square inside corners.
         meant: the part's design.
-        tolerance: what gouge and leftover may come to.
         chord: how far chords may stand from arcs.
     """
     import shapely
@@ -150,14 +141,14 @@ def compare(
     region = region_of(meant, board, tool_width / 2, chord)
     piece = _holder(pieces, region.design)
     if piece is None:
-        return SimulatedCut(math.inf, None, 0.0, None, (), (0.0,) * len(meant.corners), error, tolerance, None)
+        return SimulatedCut(math.inf, None, 0.0, None, (), (0.0,) * len(meant.corners), error, None)
     shapely.prepare([piece, region.design, region.reach])
     edge = edge_of(piece)
     gouge, gouge_at = _gouge(piece, edge, region.design, error)
     leftover, leftover_at = _leftover(piece, edge, region.reach, error)
     fillets = _fillets(piece, edge, region.square, error)
-    throats = throats_as_cut(piece, region, meant, tool_width / 2, gouge + tolerance) if meant.corners else ()
-    return SimulatedCut(gouge, gouge_at, leftover, leftover_at, fillets, throats, error, tolerance, piece)
+    throats = throats_as_cut(piece, region, meant, tool_width / 2, gouge + CUT) if meant.corners else ()
+    return SimulatedCut(gouge, gouge_at, leftover, leftover_at, fillets, throats, error, piece)
 
 
 def _holder(pieces: Sequence[Polygon], design: Polygon) -> Polygon | None:

@@ -47,7 +47,6 @@ def stair_checks(stair: Stair, stringer: Stringer, clear_width: float, rules: Ru
 
 
 def wood_checks(
-    stair: Stair,
     spec: StringerSpec,
     stringer: Stringer,
     throat: float | None,
@@ -58,7 +57,6 @@ def wood_checks(
     """Check what wood is left, and what bears on what.
 
     Args:
-        stair: the stair.
         spec: what is required of the stringers.
         stringer: the outline.
         throat: the least throat, after reliefs; None without an inside notch.

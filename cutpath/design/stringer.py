@@ -6,7 +6,6 @@ notched edge up, lower edge at y = 0, leftmost point at x = 0. Millimetres.
 
 from __future__ import annotations
 
-import math
 from dataclasses import dataclass
 from itertools import pairwise
 from typing import Literal
@@ -232,8 +231,3 @@ def nosings(stair: Stair, stringer: Stringer) -> tuple[list[float], list[float]]
 def spread(values: list[float]) -> float:
     """Greatest less least, 0 for fewer than two."""
     return max(values) - min(values) if values else 0.0
-
-
-def pitch_degrees(stair: Stair) -> float:
-    """The pitch in degrees."""
-    return math.degrees(stair.pitch)

@@ -66,8 +66,8 @@ class _Audit:
         if not is_finite(self.drawing):
             self._refuse("a number is not finite")
         self._layers()
-        for place, layer, chain in self._chains():
-            self._chain(place, layer, chain)
+        for place, _, chain in self._chains():
+            self._chain(place, chain)
         for k, circle in enumerate(self.drawing.circles, 1):
             if circle.radius <= self.near:
                 self._refuse(f"circle {k} on layer {circle.layer} has no radius")
@@ -96,7 +96,7 @@ class _Audit:
             if not layer.strip() or _NOT_IN_LAYERS.search(layer):
                 self._refuse(f"{layer!r} can't be a layer's name")
 
-    def _chain(self, place: str, layer: str, chain: Chain) -> None:
+    def _chain(self, place: str, chain: Chain) -> None:
         count = len(chain.points)
         if count < 2 or (chain.closed and count == 2 and not all(chain.bulges)):
             self._refuse(f"{place} has too few points")

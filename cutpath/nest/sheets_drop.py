@@ -82,15 +82,12 @@ class Dropper:
         under = _columns(grown, -self.margin * self.step, self.step, count + 2 * self.margin)
         return Profile(shape, under, over, size)
 
-    def fill(
-        self, order: Sequence[int], *, by: str, first: int = 0, spare: float = 0.0, turns: Sequence[int] = ()
-    ) -> list[Spot]:
+    def fill(self, order: Sequence[int], *, by: str, spare: float = 0.0, turns: Sequence[int] = ()) -> list[Spot]:
         """Let parts down in an order, each where it does best; those that find no room are left out.
 
         Args:
             order: kinds.
             by: what is best: "top", least height of the part's top; "base", of its base; "waste", least room lost.
-            first: which way the first part is turned.
             spare: how far parts may stick out past the sheet's far edge.
             turns: which way each part is turned, modulo its kind's shapes; empty: as is best.
         """
@@ -106,7 +103,7 @@ class Dropper:
             if turns and shapes:
                 shapes = [shapes[turns[number % len(turns)] % len(shapes)]]
             elif not placed and shapes:
-                shapes = [shapes[first % len(shapes)]]
+                shapes = shapes[:1]
             best: tuple[float, float, int, Profile] | None = None
             for profile in shapes:
                 found = self._best_place(sky, profile, by, spare)

@@ -10,7 +10,7 @@ separation algorithms for non-convex polygons, European J. of Operational Resear
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Literal
 
@@ -29,6 +29,8 @@ _GAIN = 1e-6
 
 #: Closer pieces than this have no shortest line whose direction can be trusted, millimetres.
 _TOUCH = 1e-4
+
+_MOST_ROUNDS = 40
 
 
 @dataclass(frozen=True, slots=True)
@@ -53,9 +55,7 @@ def press(
     gap: float,
     aim: Aim,
     *,
-    rounds: int = 40,
     goal: float = -math.inf,
-    stop: Callable[[], bool] = lambda: False,
 ) -> Pressed:
     """Shift parts so that the layout is as short, or as narrow, as strips between them let it be.
 
@@ -65,9 +65,7 @@ def press(
         width: of it; with aim "width" likewise.
         gap: least clear distance, millimetres.
         aim: what is to be least.
-        rounds: most rounds.
         goal: small enough: stop there.
-        stop: tells when time is up.
     """
     import numpy as np
 
@@ -81,16 +79,14 @@ def press(
     reach = max(gap, 0.02 * float(sizes.max()), 1e-3)
     owners, pieces = _pieces(spots)
     extent, over = float((places + sizes)[:, axis].max()), math.inf
-    for _ in range(rounds):
-        if stop():
-            break
+    for _ in range(_MOST_ROUNDS):
         rows = _strips(places, owners, pieces, gap, reach)
         shifts, missed = _solve(places, sizes, limits, rows, axis, reach)
         if shifts is None:
             break
         new = places + shifts
         now = float((new + sizes)[:, axis].max())
-        if over <= 1e-7 and missed <= 1e-7 and goal > 0 and (extent - now) * rounds < now - goal:
+        if over <= 1e-7 and missed <= 1e-7 and goal > 0 and (extent - now) * _MOST_ROUNDS < now - goal:
             # At this pace the goal is not reached.
             places, extent, over = new, now, missed
             break

@@ -11,17 +11,15 @@ def within(value: float, least: float | None, most: float | None) -> bool:
     return (least is None or value >= least - LIMIT_SLACK) and (most is None or value <= most + LIMIT_SLACK)
 
 
-def against(limit: Limit, value: float, note: str = "") -> Check:
+def against(limit: Limit, value: float) -> Check:
     """A required check of `value` against a limit of a rule set.
 
     Args:
         limit: from the rule set.
         value: in the limit's quantity: millimetres, degrees or a count.
-        note: one line for people; the limit's caveat is added.
     """
-    text = "; ".join(part for part in (note, limit.caveat) if part)
     ok = within(value, limit.least, limit.most)
-    return Check(limit.key, ok, True, limit.quantity, value, limit.least, limit.most, limit.source, text)
+    return Check(limit.key, ok, True, limit.quantity, value, limit.least, limit.most, limit.source, limit.caveat)
 
 
 def rule_checks(rules: RuleSet, unit_run: float, found: dict[str, float]) -> tuple[Check, ...]:

@@ -53,12 +53,12 @@ def form_sheet(plan: Plan) -> Sheet:
     """The sheet of `form_svg`."""
     part, view = plan.design.part, form_view(plan)
     sheet = Sheet()
-    _work(sheet, plan, part, view)
+    _work(sheet, part, view)
     notes = _along(sheet, plan, part, view)
     _across(sheet, plan, part, view)
     _overall(sheet, plan, view)
     _lists(sheet, plan, part, notes)
-    _key(sheet, plan, part)
+    _key(sheet, part)
     shapes = plan.design.parts
     pair = "; the left one is its mirror image" if len(shapes) > 1 else ""
     seen = ", seen on its housed face" if part.pockets else ""
@@ -81,7 +81,7 @@ def _kept(part: CutPart) -> frozenset[int]:
     return frozenset(i for i in range(count) if {roles[i], roles[(i + 1) % count]} in pairs)
 
 
-def _work(sheet: Sheet, plan: Plan, part: CutPart, view: View) -> None:
+def _work(sheet: Sheet, part: CutPart, view: View) -> None:
     kept = _kept(part)
     sheet.chain(view, part.outline, "none" if kept else "cut", _WOOD)
     for i, (start, end, bulge) in enumerate(part.outline.segments() if kept else ()):
@@ -174,7 +174,7 @@ def _lists(sheet: Sheet, plan: Plan, part: CutPart, notes: Sequence[str]) -> Non
             add_notes(sheet, [f"{len(openings) - len(shown)} more in result.json."])
 
 
-def _key(sheet: Sheet, plan: Plan, part: CutPart) -> None:
+def _key(sheet: Sheet, part: CutPart) -> None:
     entries: list[tuple[Line, str]] = [("cut", "cut")]
     if _kept(part):
         entries.append(("kept", "the board's own edge, kept"))

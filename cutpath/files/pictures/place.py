@@ -13,11 +13,6 @@ Segment = tuple[float, float, float, float]
 """x, y of its two ends."""
 
 
-def boxes_meet(a: Box, b: Box) -> bool:
-    """Whether two boxes share more than an edge."""
-    return a[0] < b[2] and b[0] < a[2] and a[1] < b[3] and b[1] < a[3]
-
-
 def grown(box: Box, by: float) -> Box:
     """The box with a margin on every side."""
     return (box[0] - by, box[1] - by, box[2] + by, box[3] + by)
