@@ -7,7 +7,7 @@ of its included angle, positive when the arc runs counter-clockwise from its sta
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
@@ -17,6 +17,9 @@ if TYPE_CHECKING:
     from shapely import LineString, Polygon
 
 Point = tuple[float, float]
+
+Box = tuple[float, float, float, float]
+"""Least x, least y, greatest x, greatest y."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -108,6 +111,17 @@ def half_turn(width: float, height: float) -> Motion:
     return Motion(-1.0, 0.0, width, height)
 
 
+def box_at(centre: Point, radius: float) -> Box:
+    """The box round a circle."""
+    return (centre[0] - radius, centre[1] - radius, centre[0] + radius, centre[1] + radius)
+
+
+def box_round(boxes: Sequence[Box]) -> Box:
+    """The box round boxes."""
+    lows, highs = zip(*((b[:2], b[2:]) for b in boxes), strict=True)
+    return (min(p[0] for p in lows), min(p[1] for p in lows), max(p[0] for p in highs), max(p[1] for p in highs))
+
+
 @dataclass(frozen=True, slots=True)
 class Chain:
     """Lines and arcs end to end.
@@ -152,7 +166,7 @@ class Chain:
         bulges = tuple(-b if b else 0.0 for b in self.bulges)
         return Chain(tuple((2 * about - x, y) for x, y in self.points), bulges, self.closed).reversed()
 
-    def extents(self) -> tuple[float, float, float, float]:
+    def extents(self) -> Box:
         """Exact box, arcs included: least x, least y, greatest x, greatest y."""
         xs = [p[0] for p in self.points]
         ys = [p[1] for p in self.points]

@@ -14,6 +14,7 @@ from cutpath.drawn import board_widths, design, with_small_parts
 from cutpath.faults import Fault, ImpossibleStringer, NoNest, NoStairFits
 from cutpath.job import Job, StockBoards
 from cutpath.laid import filled, laid
+from cutpath.names import free_name
 from cutpath.nest.values import Keep, Layout
 from cutpath.plan import solve
 from cutpath.planned import Design, PartSet, Plan, Together
@@ -56,15 +57,9 @@ def keep_of(stock: Stock, job: Job) -> Keep:
 
 def distinct_names(names: Sequence[str]) -> list[str]:
     """Names told apart: the second "Porch" becomes "Porch (2)"."""
-    taken: set[str] = set()
     found: list[str] = []
     for name in names:
-        other, number = name, 1
-        while other in taken:
-            number += 1
-            other = f"{name} ({number})"
-        taken.add(other)
-        found.append(other)
+        found.append(free_name(name, found))
     return found
 
 

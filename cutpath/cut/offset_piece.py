@@ -6,11 +6,8 @@ import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from cutpath.outline import Arc, Chain, Point, arc_of
+from cutpath.outline import Arc, Box, Chain, Point, arc_of, box_at
 from cutpath.tolerances import SAME_POINT
-
-Box = tuple[float, float, float, float]
-"""Least x, least y, greatest x, greatest y."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -69,8 +66,7 @@ class Piece:
     def box(self) -> Box:
         """A box that holds the piece; for a round one that of its whole circle."""
         if self.arc is not None:
-            (x, y), r = self.arc.centre, self.arc.radius
-            return x - r, y - r, x + r, y + r
+            return box_at(self.arc.centre, self.arc.radius)
         (x0, y0), (x1, y1) = self.start, self.end
         return min(x0, x1), min(y0, y1), max(x0, x1), max(y0, y1)
 

@@ -12,10 +12,8 @@ from dataclasses import dataclass, replace
 from itertools import pairwise
 from typing import Literal
 
-from cutpath.outline import Chain, Point
+from cutpath.outline import Box, Chain, Point, box_at, box_round
 from cutpath.tolerances import LIMIT_SLACK
-
-Box = tuple[float, float, float, float]
 
 Kind = Literal["mark", "drill", "pocket", "inner", "outline"]
 ORDER: tuple[Kind, ...] = ("drill", "mark", "pocket", "inner", "outline")
@@ -64,14 +62,7 @@ def box_of(operation: Operation) -> Box:
     if operation.chain is not None:
         return operation.chain.extents()
     assert operation.centre is not None
-    (x, y), r = operation.centre, operation.diameter / 2
-    return (x - r, y - r, x + r, y + r)
-
-
-def box_round(boxes: list[Box]) -> Box:
-    """The box round boxes."""
-    lows, highs = zip(*((b[:2], b[2:]) for b in boxes), strict=True)
-    return (min(p[0] for p in lows), min(p[1] for p in lows), max(p[0] for p in highs), max(p[1] for p in highs))
+    return box_at(operation.centre, operation.diameter / 2)
 
 
 def fits_bed(operations: Sequence[Operation], length: float, bed: tuple[float, float] | None) -> bool:

@@ -11,7 +11,7 @@ import math
 from collections.abc import Callable, Sequence
 from itertools import pairwise
 
-from cutpath.cut.program import Box, Operation, box_of, box_round, fits_bed
+from cutpath.cut.program import Operation, box_of, fits_bed
 from cutpath.cut.setups_build import Bench, Pair, cells_of, set_up
 from cutpath.cut.setups_divide import Choice
 from cutpath.cut.setups_index import clearances, holds_together, index_pair, spare
@@ -21,7 +21,7 @@ from cutpath.cut.setups_values import PartOnBoard, SetUp
 from cutpath.cut.setups_windows import ALIKE, Stuck, choices, least_windows
 from cutpath.faults import Fault
 from cutpath.job import Machine
-from cutpath.outline import Point
+from cutpath.outline import Box, Point, box_round
 from cutpath.tolerances import LIMIT_SLACK
 
 Show = Callable[[float], str]

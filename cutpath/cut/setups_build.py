@@ -5,14 +5,14 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
-from cutpath.cut.program import Box, Operation, box_of, box_round, program
+from cutpath.cut.program import Operation, box_of, program
 from cutpath.cut.setups_divide import Choice, Piece
 from cutpath.cut.setups_places import CLEAR, stretch
 from cutpath.cut.setups_pockets import Split, runs, split
 from cutpath.cut.setups_tracks import Track
 from cutpath.cut.setups_values import Division, PartOnBoard, SetUp, moved
 from cutpath.job import Machine
-from cutpath.outline import Chain, Point, shift
+from cutpath.outline import Box, Chain, Point, box_round, shift
 from cutpath.tolerances import FILE_MATCH, SAME_POINT
 
 Pair = tuple[Point, Point]

@@ -9,9 +9,9 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 from typing import Literal
 
-from cutpath.cut.program import Box, Operation
+from cutpath.cut.program import Operation
 from cutpath.cut.relief import CutPart
-from cutpath.outline import Motion, Point, shift
+from cutpath.outline import Box, Motion, Point, shift
 
 On = Literal["riser cut", "lower edge", "upper edge", "riser housing"]
 

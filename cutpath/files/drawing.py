@@ -14,10 +14,8 @@ from typing import Final
 
 from cutpath.files.dxf_text import one_line
 from cutpath.job import Unit
-from cutpath.outline import Chain, Point
+from cutpath.outline import Box, Chain, Point, box_at, box_round
 from cutpath.tolerances import WRITTEN_DECIMALS
-
-Box = tuple[float, float, float, float]
 
 #: Millimetres in one unit of a file (the inch by definition of 1959).
 MM_PER: Final[dict[Unit, float]] = {"in": 25.4, "mm": 1.0}
@@ -77,17 +75,10 @@ class Drawing:
             ValueError: if there is neither chain nor circle.
         """
         boxes = [c.chain.extents() for c in self.chains]
-        for c in self.circles:
-            (x, y), r = c.centre, c.radius
-            boxes.append((x - r, y - r, x + r, y + r))
+        boxes += [box_at(c.centre, c.radius) for c in self.circles]
         if not boxes:
             raise ValueError("a drawing without geometry has no extents")
-        return (
-            min(b[0] for b in boxes),
-            min(b[1] for b in boxes),
-            max(b[2] for b in boxes),
-            max(b[3] for b in boxes),
-        )
+        return box_round(boxes)
 
 
 def note_span(text: str) -> float:

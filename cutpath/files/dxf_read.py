@@ -7,12 +7,12 @@ from dataclasses import dataclass
 from typing import Final, NoReturn
 
 from cutpath.faults import FileMismatch
-from cutpath.files.drawing import Box, Circle, Drawing, LayerChain, Note, in_mm
+from cutpath.files.drawing import Circle, Drawing, LayerChain, Note, in_mm
 from cutpath.files.dxf_tags import Entity, Sections, entities, sections_of, tags_of, variables
 from cutpath.files.dxf_text import CODEC, unescaped
 from cutpath.files.dxf_write import ACADVER, INSUNITS, MEASUREMENT, carried_drawing, dxf_bytes
 from cutpath.job import DxfVersion, Layers, Unit
-from cutpath.outline import Chain, Point
+from cutpath.outline import Box, Chain, Point
 from cutpath.tolerances import FILE_MATCH
 
 _VERSION_OF: Final[dict[str, DxfVersion]] = {code: version for version, code in ACADVER.items()}

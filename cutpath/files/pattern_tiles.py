@@ -12,6 +12,7 @@ from typing import Final, Literal, get_args
 
 from cutpath.faults import Fault
 from cutpath.job import Unit
+from cutpath.outline import Box
 
 Paper = Literal["roll", "a4", "letter", "a3", "tabloid"]
 PAPERS: Final[tuple[Paper, ...]] = get_args(Paper)
@@ -41,9 +42,6 @@ PANEL_WIDTH: Final = 262.0
 
 #: Readers of PDF need not take a page over 14400 points (PDF Reference 1.7, appendix C, memory).
 LONGEST_PAGE: Final = 14400 / 72 * 25.4
-
-Box = tuple[float, float, float, float]
-"""Least x, least y, greatest x, greatest y."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 from cutpath.nest.closeness import Features, features, least_shift
 from cutpath.nest.row_values import OVER, TURNED, Rack, Setting, Shifts
 from cutpath.nest.values import PartKind
-from cutpath.outline import Chain, Motion, shift
+from cutpath.outline import Chain, Motion, half_turn, shift
 from cutpath.tolerances import LIMIT_SLACK, SAME_POINT
 
 if TYPE_CHECKING:
@@ -133,7 +133,7 @@ class Racks:
     def _motion(self, kind: int, way: int) -> Motion:
         """What takes a face's leftmost point to x = 0, and with half a turn its notched edge to y = 0."""
         left, _, right, _ = self._boxes[kind]
-        return Motion(-1.0, 0.0, right, self.kinds[kind].width) if way & TURNED else shift(-left, 0.0)
+        return half_turn(right, self.kinds[kind].width) if way & TURNED else shift(-left, 0.0)
 
 
 def _same(first: Chain, second: Chain) -> bool:

@@ -10,6 +10,7 @@ from typing import Any, Final
 
 from cutpath.job import StockBoards, Unit
 from cutpath.jobfile.sizes import nominal_sizes
+from cutpath.names import free_name
 from cutpath.nest.values import Board
 from cutpath.stockfile.values import Stock
 from cutpath.units import MM_PER_INCH, written
@@ -58,19 +59,10 @@ def offcut_tables(stock: Stock, kept: Sequence[Kept]) -> list[dict[str, Any]]:
     names = {board.offcut for board in stock.boards if board.offcut}
     added: list[dict[str, Any]] = []
     for piece in kept:
-        added.append(_entry(piece, _name(piece.left_of, names), stock.units))
+        base = piece.left_of[-80:].strip().lstrip(",").strip() or "offcut"
+        added.append(_entry(piece, free_name(base, names), stock.units))
         names.add(added[-1]["name"])
     return added
-
-
-def _name(left_of: str, taken: set[str]) -> str:
-    """A name that no other offcut bears."""
-    base = left_of[-80:].strip().lstrip(",").strip() or "offcut"
-    name, number = base, 1
-    while name in taken:
-        number += 1
-        name = f"{base} ({number})"
-    return name
 
 
 def _entry(piece: Kept, name: str, unit: Unit) -> dict[str, Any]:

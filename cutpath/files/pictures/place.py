@@ -6,8 +6,7 @@ import itertools
 import math
 from collections.abc import Iterable, Sequence
 
-Box = tuple[float, float, float, float]
-"""Least x, least y, greatest x, greatest y."""
+from cutpath.outline import Box
 
 Segment = tuple[float, float, float, float]
 """x, y of its two ends."""
