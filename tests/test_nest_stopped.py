@@ -6,7 +6,7 @@ import json
 import random
 import signal
 from collections import Counter
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
 from pathlib import Path
 
 import pytest
@@ -35,6 +35,14 @@ def work(parts: int, kinds: int, seed: int, quantity: int | None = None) -> tupl
     lengths = ((8, 19.2), (10, 24.6), (12, 30.1), (14, 36.4), (16, 43.0), (20, 57.1))
     stock = [board(feet * 304.8, price=price, quantity=quantity) for feet, price in lengths]
     return [kind(shapes[k], n, str(k)) for k, n in sorted(counts.items())], stock
+
+
+@pytest.fixture(autouse=True)
+def ctrl_c_raises() -> Iterator[None]:
+    """Where the tests run in the background, a shell has had Ctrl-C ignored."""
+    before = signal.signal(signal.SIGINT, signal.default_int_handler)
+    yield
+    signal.signal(signal.SIGINT, before)
 
 
 @pytest.fixture
