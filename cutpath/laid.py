@@ -153,4 +153,4 @@ def verify(plan: Plan) -> None:
     from cutpath.nest import verify_layout
 
     saw = saw_of(job, plan.design.parts)
-    verify_layout(plan.layout, wanted, job.part_gap, job.machine.end_trim, keep=plan.keep, saw=saw)
+    verify_layout(plan.layout, wanted, job.part_gap, job.machine.end_trim, job.stock, plan.keep, saw)

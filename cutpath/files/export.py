@@ -83,10 +83,15 @@ def export_files(
     verdict = cut_verdict(checks)
     shop, set_ups = shop_part(plan, programs, checks)
     data = result(plan, values, mends, hashed(files), verdict, shop)
-    files[PACKET_FILE] = packet_html(plan, data, files).encode()
+    close(files, data, packet_html(plan, data, files))
+    return Exported(files, verdict, set_ups)
+
+
+def close(files: dict[str, bytes], data: Json, packet: str) -> None:
+    """Put the last two files to the others: the packet, and `result.json`, which lists it with them."""
+    files[PACKET_FILE] = packet.encode()
     data["files"] += hashed({PACKET_FILE: files[PACKET_FILE]})
     files["result.json"] = dumped(data).encode()
-    return Exported(files, verdict, set_ups)
 
 
 def hashed(files: Mapping[str, bytes]) -> list[Json]:

@@ -11,7 +11,7 @@ from typing import Any
 from cutpath.cautions import CAUTIONS
 from cutpath.files.cutcheck import CutCheck, cut_verdict
 from cutpath.files.cutlist import cut_list
-from cutpath.files.export import Exported, board_pictures, cut_files, hashed, job_pictures, shop_part
+from cutpath.files.export import Exported, board_pictures, close, cut_files, hashed, job_pictures, shop_part
 from cutpath.files.packet import PACKET_FILE
 from cutpath.files.packet_jobs import job_pages, shop_packet, site_packet
 from cutpath.files.pattern import PATTERN_FILE, pattern_pdf
@@ -19,7 +19,7 @@ from cutpath.files.pattern_tiles import Paper
 from cutpath.files.place_names import distinct, safe_name
 from cutpath.files.result import SCHEMA_VERSION, WRITTEN_BY, check_json, check_result
 from cutpath.files.result_nest import nest_result
-from cutpath.files.result_text import Json, dumped
+from cutpath.files.result_text import Json
 from cutpath.files.sheet_data import setout_data, tape_data
 from cutpath.mend import Mend
 from cutpath.planned import Plan, Together
@@ -73,9 +73,7 @@ def export_together(
         "files": hashed(files),
         "cautions": list(CAUTIONS),
     }
-    files[PACKET_FILE] = shop_packet(whole, data, files, pages).encode()
-    data["files"] += hashed({PACKET_FILE: files[PACKET_FILE]})
-    files["result.json"] = dumped(data).encode()
+    close(files, data, shop_packet(whole, data, files, pages))
     return Exported(files, cut_verdict(checks), set_ups)
 
 

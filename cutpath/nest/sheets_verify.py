@@ -11,6 +11,7 @@ from cutpath.job import StockBoards
 from cutpath.nest.costs import sheet_cost
 from cutpath.nest.misfits import BadLayout
 from cutpath.nest.values import Board, Layout, PartKind
+from cutpath.nest.verify import verify_counts, verify_yield
 from cutpath.tolerances import GAP_SLACK, LIMIT_SLACK
 
 
@@ -34,10 +35,7 @@ def verify_sheets(
         BadLayout: the first thing that is wrong, in one line.
     """
     by_name = {kind.name: kind for kind in kinds}
-    have = Counter(part.name for board in layout.boards for part in board.parts)
-    want = Counter({kind.name: kind.count for kind in kinds if kind.count})
-    if have != want:
-        raise BadLayout(f"the layout holds {dict(have)}, not the {dict(want)} that are wanted")
+    verify_counts(layout, kinds)
     for number, board in enumerate(layout.boards, 1):
         _verify_sheet(board, f"sheet {number}", by_name, gap, end_trim)
     if stock is not None:
@@ -95,7 +93,6 @@ def _verify_sheet(board: Board, label: str, kinds: dict[str, PartKind], gap: flo
 
 
 def _verify_sums(layout: Layout, kinds: dict[str, PartKind]) -> None:
-    area = math.fsum(board.stock.length * board.stock.least_width for board in layout.boards)
     value = math.fsum(sheet_cost(board.stock, layout.measure == "money") for board in layout.boards)
     slack = 1e-9 * max(1.0, value) + LIMIT_SLACK
     if abs(layout.value - value) > slack:
@@ -104,6 +101,4 @@ def _verify_sums(layout: Layout, kinds: dict[str, PartKind]) -> None:
         raise BadLayout(f"the layout's cost is {layout.cost}, its sheets' {value:g}")
     if layout.bound > layout.value + slack:
         raise BadLayout(f"the layout's bound {layout.bound:g} is more than its value {layout.value:g}")
-    parts = math.fsum(abs(kinds[p.name].outline.area()) for board in layout.boards for p in board.parts)
-    if layout.boards and abs(layout.yield_share - parts / area) > 1e-9:
-        raise BadLayout(f"the layout's yield is {layout.yield_share:g}, its areas' {parts / area:g}")
+    verify_yield(layout, kinds)

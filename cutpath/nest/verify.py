@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 from collections import Counter
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from typing import TYPE_CHECKING
 
 from cutpath.job import StockBoards
@@ -40,10 +40,7 @@ def verify_layout(
         BadLayout: the first thing that is wrong, in one line.
     """
     by_name = {kind.name: kind for kind in kinds}
-    have = Counter(part.name for board in layout.boards for part in board.parts)
-    want = Counter({kind.name: kind.count for kind in kinds if kind.count})
-    if have != want:
-        raise BadLayout(f"the layout holds {dict(have)}, not the {dict(want)} that are wanted")
+    verify_counts(layout, kinds)
     checked: set[Board] = set()
     for number, board in enumerate(layout.boards, 1):
         if board not in checked:
@@ -113,6 +110,30 @@ def _verify_board(
                 raise BadLayout(f"{label}: parts {i + 1} and {j + 1} are {clear:.4f} mm apart, not {gap:.4f}")
 
 
+def verify_counts(layout: Layout, kinds: Sequence[PartKind]) -> None:
+    """Check that a layout holds what is wanted, neither more nor less.
+
+    Raises:
+        BadLayout: it does not.
+    """
+    have = Counter(part.name for board in layout.boards for part in board.parts)
+    want = Counter({kind.name: kind.count for kind in kinds if kind.count})
+    if have != want:
+        raise BadLayout(f"the layout holds {dict(have)}, not the {dict(want)} that are wanted")
+
+
+def verify_yield(layout: Layout, kinds: Mapping[str, PartKind]) -> None:
+    """Check the share of its boards' area that a layout says becomes parts.
+
+    Raises:
+        BadLayout: it is another.
+    """
+    parts = math.fsum(abs(kinds[p.name].outline.area()) for board in layout.boards for p in board.parts)
+    area = math.fsum(board.stock.length * board.stock.least_width for board in layout.boards)
+    if layout.boards and abs(layout.yield_share - parts / area) > 1e-9:
+        raise BadLayout(f"the layout's yield is {layout.yield_share:g}, its areas' {parts / area:g}")
+
+
 def _verify_stock(layout: Layout, stock: Sequence[StockBoards]) -> None:
     def like(board: StockBoards) -> tuple[object, ...]:
         return (board.size, board.length, board.least_width, board.price, board.defects, board.source)
@@ -143,7 +164,4 @@ def _verify_sums(layout: Layout, kinds: dict[str, PartKind], keep: Keep | None) 
         raise BadLayout(f"the layout's cost is {layout.cost:g}, its boards' {money:g}")
     if layout.bound > layout.value + LIMIT_SLACK:
         raise BadLayout(f"the layout's bound {layout.bound:g} is more than its value {layout.value:g}")
-    parts = math.fsum(abs(kinds[p.name].outline.area()) for board in layout.boards for p in board.parts)
-    area = math.fsum(board.stock.length * board.stock.least_width for board in layout.boards)
-    if layout.boards and abs(layout.yield_share - parts / area) > 1e-9:
-        raise BadLayout(f"the layout's yield is {layout.yield_share:g}, its areas' {parts / area:g}")
+    verify_yield(layout, kinds)
