@@ -362,6 +362,24 @@ def test_no_room_for_index_holes_is_told() -> None:
         laid([12]).made(Machine((60 * IN, FAR), 12.7, TRIM, "holes", index_hole=120.0))
 
 
+@pytest.mark.parametrize("hole", [9.525, 2.0, 120.0])
+@pytest.mark.parametrize("bed", [40, 50, 60, 66])
+def test_the_ways_out_of_too_little_room_for_index_holes_lead_out(bed: float, hole: float) -> None:
+    board, machine = laid([12]), Machine((bed * IN, FAR), 12.7, TRIM, "holes", index_hole=hole)
+    try:
+        assert board.made(machine)
+    except NoSetUps as told:
+        assert str(told).startswith("machine.index_hole: ")
+        assert board.made(replace(machine, indexing="stop"))
+        try:
+            smaller = bool(board.made(replace(machine, index_hole=2.0)))
+        except NoSetUps:
+            smaller = False
+        assert ("use a smaller hole" in str(told)) == smaller
+    else:
+        assert (bed, hole) != (60, 120.0)
+
+
 def test_divisions_keep_clear_of_tabs() -> None:
     board, machine = laid([12]), Machine((80 * IN, FAR), 12.7, TRIM)
     at = board.made(machine)[1].divisions[0].at

@@ -9,7 +9,9 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable, Sequence
+from dataclasses import replace
 from itertools import pairwise
+from typing import Any
 
 from cutpath.cut.program import Operation, box_of, fits_bed
 from cutpath.cut.setups_build import Bench, Pair, cells_of, set_up
@@ -30,6 +32,8 @@ Show = Callable[[float], str]
 _MORE_SET_UPS = 2
 # How many ways of laying the windows are looked at closely before one more set-up is tried.
 _TRIED = 12
+# The least index hole that a job may ask for, millimetres.
+_LEAST_HOLE = 2.0
 # Of so many ways that are about as good the one with the best index holes is taken.
 _COMPARED = 4
 
@@ -82,23 +86,40 @@ def setups(
     if isinstance(found, Stuck):
         raise _stuck(found, bed[0], show)
     bench = Bench(paths, cells, tuple(parts), length, width, machine, bed, tool_width)
-    least, most = found
-    for _ in range(_MORE_SET_UPS + 1):
-        ways = choices(paths, bed[0], machine.overlap, least, most, step, machine.indexing == "holes")
-        best = _best(bench, ways[:_TRIED])
-        if best is not None:
-            choice, holes = best
-            return tuple(set_up(bench, choice, k, holes) for k in range(len(choice.offsets)))
-        least, most = _one_more(least, most, extents[2], bed[0])
-    if machine.indexing == "holes":
+    best = _searched(bench, *found, extents[2], step)
+    if best is not None:
+        choice, holes = best
+        return tuple(set_up(bench, choice, k, holes) for k in range(len(choice.offsets)))
+
+    def would_do(**changed: Any) -> bool:
+        """Whether there are set-ups with something of the machine changed: no way out is told that is none."""
+        other = replace(bench, machine=replace(machine, **changed))
+        return _searched(other, *found, extents[2], step) is not None
+
+    if machine.indexing == "holes" and would_do(indexing="stop"):
+        smaller = "a smaller hole or " if would_do(index_hole=_LEAST_HOLE) else ""
         raise NoSetUps(
             f"machine.index_hole: no waste that two set-ups reach has room for two holes {show(machine.index_hole)} "
-            'wide; use a smaller hole, more machine.part_gap or end_trim, or machine.indexing = "stop"'
+            f'wide; use {smaller}machine.indexing = "stop"'
         )
     raise NoSetUps(
         f"machine.bed: on a reach of {show(bed[0])} the board comes apart before its last set-up; use a longer bed, "
         "or shorter boards with fewer parts on each"
     )
+
+
+def _searched(
+    bench: Bench, least: tuple[float, ...], most: tuple[float, ...], end: float, step: float
+) -> tuple[Choice, list[Pair | None]] | None:
+    """The best way to lay as few set-ups as work, with their index holes; `least` and `most` bound the fewest's."""
+    machine, reach = bench.machine, bench.bed[0]
+    for _ in range(_MORE_SET_UPS + 1):
+        ways = choices(bench.tracks, reach, machine.overlap, least, most, step, machine.indexing == "holes")
+        best = _best(bench, ways[:_TRIED])
+        if best is not None:
+            return best
+        least, most = _one_more(least, most, end, reach)
+    return None
 
 
 def _check_across(extents: Box, width: float, bed: tuple[float, float], show: Show) -> None:
