@@ -10,6 +10,7 @@ from cutpath.cli import run
 from cutpath.design.stringer import nosings
 from cutpath.faults import Fault, ImpossibleStringer
 from cutpath.files.dxf_read import read_dxf
+from cutpath.outline import Arc
 from tests.form_jobs import BASE, STOCK, drawn, job
 
 PLATE = '[stringer]\nform = "plate"\nmargin = 60\n'
@@ -126,3 +127,20 @@ def test_a_slot_as_wide_as_the_tool_is_one_stroke(tmp_path: Path, off: float, di
     assert slots_cut and all(c.closed == (off > 1e-6) for c in slots_cut)
     if off <= 1e-6:
         assert {round(c.length(), 5) for c in slots_cut} == {28.0 - 12.0}
+
+
+def test_each_relief_is_drawn_once_however_many_holes_it_is_held_against(monkeypatch: pytest.MonkeyPatch) -> None:
+    places, at = [0], Arc.at
+
+    def counted(arc: Arc, share: float) -> tuple[float, float]:
+        places[0] += 1
+        return at(arc, share)
+
+    text = PLATE + '[stringer.plate]\nprofile = "saw-tooth"\nbracket = {{diameter = 12, count = {}, spacing = 25}}\n'
+    monkeypatch.setattr(Arc, "at", counted)
+    taken = []
+    for count in (1, 6):
+        places[0] = 0
+        drawn(text.format(count), stock=STEEL)
+        taken.append(places[0])
+    assert taken[0] > 100 and taken[1] < 1.5 * taken[0]

@@ -5,8 +5,13 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass
+from functools import lru_cache
+from typing import TYPE_CHECKING
 
 from cutpath.outline import Arc, Chain, Point
+
+if TYPE_CHECKING:
+    from shapely import LineString
 
 # Chords this fine stand for a relief arc where it is measured against, millimetres: an error no printed digit shows.
 _FINE = 1e-4
@@ -80,6 +85,13 @@ def _least(corner: InsideCorner, boundary: object) -> float:
     if arc.covers(math.atan2(y1 - y0, x1 - x0)):
         # The nearest place behind is faced by the arc itself: exact, free of chords.
         return float(reach.length) - arc.radius
+    return float(shapely.distance(_drawn(arc), boundary))
+
+
+@lru_cache(maxsize=1)
+def _drawn(arc: Arc) -> LineString:
+    """A relief in chords; kept for one corner, which may be held against many rims."""
+    import shapely
+
     count = max(64, math.ceil(abs(arc.sweep) / math.acos(1 - min(0.5, _FINE / arc.radius))))
-    drawn = shapely.LineString([arc.at(i / count) for i in range(count + 1)])
-    return float(shapely.distance(drawn, boundary))
+    return shapely.LineString([arc.at(i / count) for i in range(count + 1)])
