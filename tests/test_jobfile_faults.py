@@ -375,7 +375,7 @@ def changed_jobs(draw) -> dict:
 
 
 @given(changed_jobs())
-@settings(max_examples=300, suppress_health_check=[HealthCheck.too_slow])
+@settings(max_examples=300, deadline=None, suppress_health_check=[HealthCheck.too_slow])
 def test_any_data_is_a_job_or_faults(data: dict) -> None:
     try:
         job_of(data, Path("a.toml"))
@@ -396,7 +396,7 @@ def test_any_data_is_a_job_or_faults(data: dict) -> None:
         max_size=4,
     ),
 )
-@settings(max_examples=200)
+@settings(max_examples=200, deadline=None)
 def test_any_text_is_a_job_or_faults(tmp_path_factory, units, edits) -> None:
     text = starter(units)
     for place, cut, new in edits:

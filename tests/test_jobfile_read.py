@@ -362,7 +362,7 @@ def jobs(draw) -> dict:
 
 
 @given(jobs())
-@settings(max_examples=100)
+@settings(max_examples=100, deadline=None)
 def test_values_read_as_a_job_give_the_same_job(raw: dict) -> None:
     first = job_of(raw, Path("a.toml"))
     again = job_of(without_nones(first.values), Path("a.toml"))

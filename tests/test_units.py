@@ -167,7 +167,7 @@ def test_refuses(value: str | float, why: str) -> None:
 
 
 @given(st.one_of(st.text(max_size=80), st.text("0123456789 /.'\"-–½⅛′″infmte,", max_size=20)), UNITS)
-@settings(max_examples=300)
+@settings(max_examples=300, deadline=None)
 def test_any_text_is_read_or_refused_with_one_kind_of_error(text: str, unit) -> None:
     try:
         length = parse_length(text, unit)
@@ -178,7 +178,7 @@ def test_any_text_is_read_or_refused_with_one_kind_of_error(text: str, unit) -> 
 
 
 @given(st.integers(-(10**6), 10**6), st.sampled_from([1, 2, 4, 8, 16, 32, 64, 3, 7]), UNITS)
-@settings(max_examples=100)
+@settings(max_examples=100, deadline=None)
 def test_written_fractions_read_back_exactly(over: int, under: int, unit) -> None:
     length = Fraction(over, under)
     whole, rest = divmod(abs(length), 1)
@@ -189,7 +189,7 @@ def test_written_fractions_read_back_exactly(over: int, under: int, unit) -> Non
 
 
 @given(st.integers(0, 500), st.integers(0, 191), st.sampled_from(["{}' {}\"", "{} ft {} in", "{}′-{}″", "{}' {}"]))
-@settings(max_examples=100)
+@settings(max_examples=100, deadline=None)
 def test_feet_and_inches_read_back_exactly(feet: int, count: int, form: str) -> None:
     length = (12 * feet + Fraction(count, 16)) * INCH
     inches = sixteenths(Fraction(count, 16) * INCH)
@@ -198,7 +198,7 @@ def test_feet_and_inches_read_back_exactly(feet: int, count: int, form: str) -> 
 
 
 @given(st.decimals(-100_000, 100_000, places=9), UNITS)
-@settings(max_examples=200)
+@settings(max_examples=200, deadline=None)
 def test_a_decimal_goes_to_millimetres_and_back_unchanged(value, unit) -> None:
     number = float(value)
     exact = parse_length(number, unit)
@@ -264,7 +264,7 @@ def test_shown_to_people(mm: float, inches: str, metric: str) -> None:
 
 
 @given(st.text(max_size=100))
-@settings(max_examples=100)
+@settings(max_examples=100, deadline=None)
 def test_quoted_text_is_one_printable_line(text: str) -> None:
     assert quoted(text).isprintable()
     assert len(quoted(text)) <= 602
