@@ -20,6 +20,7 @@ MM_PER_INCH: Final = Fraction(254, 10)
 
 #: Longer texts are no lengths; the guard keeps a wrong file from costing time.
 LONGEST_TEXT: Final = 64
+_LONGEST_QUOTED: Final = 60
 
 #: Named in every message about a length that can't be read.
 FORMS: Final = 'write a length like 10.5, "10 1/2", "3\' 4 1/2\\"" or "190 mm"'
@@ -71,9 +72,9 @@ def many(count: int, thing: str, plural: str = "") -> str:
     return f"{count} {thing if count == 1 else plural or thing + 's'}"
 
 
-def quoted(text: str, longest: int = 60) -> str:
+def quoted(text: str) -> str:
     """A user's text on one line for a message: in quotes, cut when long, what can't be printed escaped."""
-    cut = text if len(text) <= longest else text[: longest - 1] + "…"
+    cut = text if len(text) <= _LONGEST_QUOTED else text[: _LONGEST_QUOTED - 1] + "…"
     clean = "".join(c if c.isprintable() else c.encode("unicode_escape").decode("ascii") for c in cut)
     return f"'{clean}'" if '"' in clean and "'" not in clean else f'"{clean}"'
 
