@@ -225,6 +225,7 @@ def _shown(mm: float | Fraction, unit: Unit, name: str) -> str:
         return text + name
     count = _nearest_sixteenth(mm)
     exact = abs(Fraction(mm) - count * MM_PER_INCH / 16) <= LIMIT_SLACK
-    if exact and count % 16 == 0:
+    # The nearest sixteenth of next to nothing tells nothing.
+    if (exact and count % 16 == 0) or count == 0:
         return text + name
     return f"{text}{name} ({'' if exact else '~'}{sixteenths(mm)})"

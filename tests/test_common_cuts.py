@@ -222,6 +222,17 @@ def test_results_pictures_and_notes_say_it(garden: tuple[Any, Plan]) -> None:
     assert note in made.files["boards/01.dxf"]
 
 
+def test_a_beam_s_width_is_told_to_its_decimals_and_not_as_0() -> None:
+    from cutpath.files.pictures import board_svg
+    from cutpath.files.pictures.shared import shared_svg
+
+    stock = [{"size": "2x12", "length": 240}]
+    plan = plan_of(sharing(cutter={"kind": "beam", "width": "1/64"}, machine={"part_gap": 1}, stock=stock))
+    (shared, *_) = (i for i, board in enumerate(plan.layout.boards) if board.common)
+    assert "0.0156 in between the parts" in board_svg(plan, shared)
+    assert "0.0156 in between the parts" in shared_svg(plan, shared)
+
+
 def test_small_parts_beside_them_come_out_as_well() -> None:
     read = sharing("orchard-steps", extras={"pitch_gauge": True, "trial_piece": True})
     planned = plan_of(read)

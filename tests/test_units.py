@@ -253,6 +253,7 @@ def test_nearest_sixteenth_in_lowest_terms(inches: str, text: str, feet: str) ->
         (25.4 * 58 / 8 * 3, "21.75 in (21 3/4)", "552.45 mm"),
         (-12.7, "-0.5 in (-1/2)", "-12.7 mm"),
         (0, "0 in", "0 mm"),
+        (25.4 / 64, "0.0156 in", "0.4 mm"),
         (-1e-9, "0 in", "0 mm"),
     ],
 )

@@ -56,9 +56,7 @@ class Lengths:
     def _of(self, value: float, with_unit: bool) -> Markup:
         made = self._made.get((value, with_unit))
         if made is None:
-            words = (show if with_unit else cell)(value * self._mm, self.unit)
-            # The nearest sixteenth of next to nothing tells nothing.
-            made = _data(value, words.removesuffix(" (~0)"))
+            made = _data(value, (show if with_unit else cell)(value * self._mm, self.unit))
             self._made[(value, with_unit)] = made
         return made
 

@@ -18,6 +18,7 @@ from cutpath.nest.shopping import stock_name
 from cutpath.nest.values import Board
 from cutpath.outline import Chain, Point
 from cutpath.planned import Plan
+from cutpath.units import show as shown
 
 _LEFT: Final = 66.0
 _RIGHT: Final = 30.0
@@ -73,7 +74,8 @@ def board_sheet(plan: Plan, index: int) -> Sheet:
     ]
     if board.common:
         pairs = ", ".join(f"{a + 1} and {b + 1}" for a, b in board.pairs)
-        notes.append(f"Shared cuts, {size(plan.job.cutter.width)} between the parts and made once: parts {pairs}.")
+        wide = shown(plan.job.cutter.width, plan.job.units)
+        notes.append(f"Shared cuts, {wide} between the parts and made once: parts {pairs}.")
     for start, end in board.stock.defects:
         notes.append(f"Defect from {size(start)} to {size(end)}.")
     add_notes(sheet, [*crowded, *notes])

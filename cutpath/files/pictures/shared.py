@@ -15,6 +15,7 @@ from cutpath.nest.values import Board, CommonCut
 from cutpath.outline import Chain, Point
 from cutpath.planned import Plan
 from cutpath.units import many
+from cutpath.units import show as shown
 
 if TYPE_CHECKING:
     from shapely import Geometry, Polygon
@@ -152,7 +153,7 @@ def _words(plan: Plan, cut: CommonCut) -> list[str]:
     unit = plan.job.units
     longs = " and ".join(size_text(math.dist(*line), unit) for line in cut.lines)
     return [
-        f"{size_text(plan.job.cutter.width, unit)} between the parts along the shared cut",
+        f"{shown(plan.job.cutter.width, unit)} between the parts along the shared cut",
         f"made once: {longs} long",
         "A contour that turns off from it stops short: the tool has cleared the part's corner there, along the shared "
         "cut and down its own leg.",
