@@ -28,5 +28,9 @@ CUT: Final = 0.025
 #: Boards differ in thickness by less than this where they are meant to be of one (common practice, no source).
 ONE_THICKNESS: Final = 0.5
 
+#: Half of the last digit that people are shown, 0.01 mm: added to what is told as enough, so that rounding takes
+#: nothing off it.
+SHOWN: Final = 0.005
+
 #: Decimals written to files, in the job's unit, so that 7 1/4 reads 7.25.
 WRITTEN_DECIMALS: Final = 9

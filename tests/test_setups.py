@@ -3,9 +3,11 @@
 from __future__ import annotations
 
 import math
+import re
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from itertools import pairwise
+from pathlib import Path
 from typing import Literal
 
 import pytest
@@ -13,6 +15,7 @@ import shapely
 from hypothesis import HealthCheck, example, given, settings
 from hypothesis import strategies as st
 
+from cutpath.cli import run
 from cutpath.cut.onboard import part_cut
 from cutpath.cut.program import Operation, box_of, fits_bed, program
 from cutpath.cut.relief import cut_part
@@ -355,6 +358,19 @@ def test_what_cannot_be_cut_is_told_with_a_way_out(bed: tuple[float, float], wor
     with pytest.raises(NoSetUps, match=words) as told:
         laid([12]).made(Machine(bed, 12.7, TRIM))
     assert "machine.bed: " in str(told.value) and "; use a" in str(told.value)
+
+
+def test_the_bed_that_is_told_as_enough_for_a_pocket_is(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    job = (Path(__file__).parents[1] / "fixtures" / "closed-string.toml").read_text(encoding="utf-8")
+    assert "[machine]\n" in job and "bed" not in job
+    file, reach = tmp_path / "a.toml", 355.6
+    for _ in range(2):
+        file.write_text(job.replace("[machine]\n", f"[machine]\nbed = [{reach}, 2000]\n"), encoding="utf-8")
+        status = run(["export", str(file), "-o", str(tmp_path / "out")])
+        more = re.search(r"a pocket runs .*use a bed of ([\d.]+) mm or more", capsys.readouterr().err)
+        if more:
+            reach = float(more[1])
+    assert reach > 355.6 and status == 0
 
 
 def test_no_room_for_index_holes_is_told() -> None:

@@ -24,7 +24,7 @@ from cutpath.cut.setups_windows import ALIKE, Stuck, choices, least_windows
 from cutpath.faults import Fault
 from cutpath.job import Machine
 from cutpath.outline import Box, Point, box_round
-from cutpath.tolerances import LIMIT_SLACK
+from cutpath.tolerances import LIMIT_SLACK, SHOWN
 
 Show = Callable[[float], str]
 
@@ -138,7 +138,7 @@ def _check_across(extents: Box, width: float, bed: tuple[float, float], show: Sh
 
 def _stuck(found: Stuck, reach: float, show: Show) -> NoSetUps:
     low, high = found.span
-    needed = f"{show(reach)}; use a bed of {show(high - low)} or more"
+    needed = f"{show(reach)}; use a bed of {show(high - low + SHOWN)} or more"
     if found.kind in ("pocket", "inner"):
         what = "a pocket" if found.kind == "pocket" else "an inner contour"
         return NoSetUps(
