@@ -29,7 +29,7 @@ from cutpath.design.stair import Stair
 from cutpath.design.stringer import build_stringer
 from cutpath.job import Cutter, Edges, Machine, PathKind, Tabs
 from cutpath.outline import Chain, Point, half_turn, shift, straight
-from cutpath.tolerances import ARC_CHORD, FILE_MATCH
+from cutpath.tolerances import ARC_CHORD, FILE_MATCH, SHOWN
 from tests.setups_compared import farthest_apart
 from tests.stairs import IN, mm, spec
 
@@ -304,7 +304,7 @@ def test_set_ups_are_as_few_as_can_be(risers: int, reach: float, half: bool, ove
 
 
 def test_one_place_to_divide_is_enough_and_a_hair_less_reach_is_not() -> None:
-    """A reach as long as the longest indivisible stretch does; a hundredth less is told, with that length."""
+    """A reach as long as the longest indivisible stretch does; a hundredth less is told with it, rounded up."""
     board = laid([3])
     low, high = 100.0, 1500.0
     for _ in range(60):
@@ -316,7 +316,7 @@ def test_one_place_to_divide_is_enough_and_a_hair_less_reach_is_not() -> None:
             low = middle
     with pytest.raises(NoSetUps, match=r"machine\.bed: from .* no cut may be divided") as told:
         board.made(Machine((high - 0.01, FAR), 12.7, TRIM))
-    assert f"use a bed of {mm(high)} or more" in str(told.value)
+    assert f"use a bed of {mm(high + SHOWN)} or more" in str(told.value)
 
 
 def test_the_middle_of_a_riser_cut_is_taken_where_reach_allows() -> None:
