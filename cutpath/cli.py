@@ -132,6 +132,31 @@ def check(context: click.Context, job: Path, as_json: bool) -> None:
     context.exit(status_of(plan))
 
 
+@main.command(short_help="Print the set-out of the ground, and the tape sheet.")
+@_JOB
+@_JSON
+@click.pass_context
+def site(context: click.Context, job: Path, as_json: bool) -> None:
+    """Print the set-out of the ground and the header, and the tape sheet of a stringer.
+
+    The same stands in the packet, in tables. Ends with status 1 where a required check fails.
+
+    \b
+    Example:
+      cutpath site porch.toml
+    """
+    plan, _ = planned(read(job).job)
+    if as_json:
+        from cutpath.files.sheet_data import setout_data, tape_data
+
+        print_json({"units": plan.job.units, "set_out": setout_data(plan), "tape": tape_data(plan)})
+    else:
+        from cutpath.files.sheet_text import setout_text, tape_text
+
+        click.echo(f"{setout_text(plan)}\n\n{tape_text(plan)}")
+    context.exit(status_of(plan))
+
+
 @main.command(short_help="Print what goes on which board, and what to buy.")
 @_JOBS
 @_STOCK
@@ -245,16 +270,20 @@ def export(
 
 
 @main.command(short_help="Print the JSON Schema of the job file.")
-def schema() -> None:
+@click.option("--stock", "of_stock", is_flag=True, help="The stock file's instead.")
+def schema(of_stock: bool) -> None:
     """Print the JSON Schema of the job file, for editors that complete keys.
 
     \b
-    Example:
+    Examples:
       cutpath schema > job.schema.json
+      cutpath schema --stock > stock.schema.json
     """
-    from cutpath.jobfile.schema import schema as job_schema
-
-    click.echo(json.dumps(job_schema(), indent=2, ensure_ascii=False))
+    if of_stock:
+        from cutpath.stockfile.keys import stock_schema as wanted
+    else:
+        from cutpath.jobfile.schema import schema as wanted
+    click.echo(json.dumps(wanted(), indent=2, ensure_ascii=False))
 
 
 def _print_solve(job: Job, rules: RuleSet, tried: tuple[Candidate, ...], choice: Choice | None, as_json: bool) -> None:

@@ -31,7 +31,7 @@ def call(capsys: pytest.CaptureFixture[str], *arguments: object) -> tuple[int, s
 
 
 @pytest.mark.parametrize("job", sorted(FIXTURES.glob("*.toml")), ids=lambda p: p.stem)
-@pytest.mark.parametrize("command", ["solve", "check", "nest"])
+@pytest.mark.parametrize("command", ["solve", "check", "site", "nest"])
 def test_tables_and_json_come_with_status_0(job: Path, command: str, capsys: pytest.CaptureFixture[str]) -> None:
     status, text, err = call(capsys, command, job)
     assert (status, err) == (0, "")
@@ -225,7 +225,7 @@ def test_init_writes_a_starter_that_passes_and_never_overwrites(
 def test_help_lists_every_command_in_the_order_of_use_and_cuts_no_line_off(capsys: pytest.CaptureFixture[str]) -> None:
     _, text, _ = call(capsys, "--help")
     listed = [line.split()[0] for line in text[text.index("Commands:") :].splitlines()[1:]]
-    assert listed == ["init", "solve", "check", "nest", "export", "schema"]
+    assert listed == ["init", "solve", "check", "site", "nest", "export", "schema"]
     assert "..." not in text.replace("COMMAND [ARGS]...", "")
     assert "the local code and a licensed professional decide" in " ".join(text.split())
     assert max(map(len, text.splitlines())) <= 80
@@ -249,6 +249,22 @@ def test_schema_is_printed_and_holds_the_demo(capsys: pytest.CaptureFixture[str]
 
     _, text, _ = call(capsys, "schema")
     jsonschema.validate(tomllib.loads(DEMO.read_text()), json.loads(text))
+    _, text, _ = call(capsys, "schema", "--stock")
+    of_stock = json.loads(text)
+    jsonschema.validate({"stock": [{"size": "2x12", "length": "16'"}]}, of_stock)
+    with pytest.raises(jsonschema.ValidationError):
+        jsonschema.validate({"stock": [{"size": "2x12", "long": "16'"}]}, of_stock)
+
+
+def test_the_site_command_gives_what_the_packet_says(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    status, text, _ = call(capsys, "site", DEMO)
+    page = (FIXTURES.parent / "docs" / "on-site.md").read_text(encoding="utf-8")
+    set_out, tape = text.split("\n\nOrchard steps: tape sheet")
+    assert status == 0 and set_out in page and tape in page
+    assert call(capsys, "export", DEMO, "-o", tmp_path / "out")[0] == 0
+    result = json.loads((tmp_path / "out" / "result.json").read_text())
+    data = json.loads(call(capsys, "site", DEMO, "--json")[1])
+    assert (data["set_out"], data["tape"]) == (result["set_out"], result["tape"])
 
 
 def test_names_are_data(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
