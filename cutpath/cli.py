@@ -177,6 +177,7 @@ def nest(
       cutpath nest porch.toml deck.toml --stock rack.toml
     """
     from cutpath.cli_shop import gather, read_shelf, with_stock
+    from cutpath.laid import verify
 
     shelf = read_shelf(stock)
     status = DONE
@@ -186,6 +187,7 @@ def nest(
     else:
         alone, keep = with_stock(read(job[0]), shelf)
         plan, _ = planned(alone.job, keep, search)
+    verify(plan)
     if as_json:
         from cutpath.files.result_nest import nest_result
 

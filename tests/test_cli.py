@@ -3,6 +3,7 @@
 import json
 import subprocess
 import sys
+from dataclasses import replace
 from pathlib import Path
 
 import pytest
@@ -294,3 +295,19 @@ def test_every_way_of_handing_over_exports(
     job.write_text(job.read_text() + f'\n[dxf]\nversion = "{version}"\n')
     status, _, err = call(capsys, "export", job, "-o", tmp_path / "out")
     assert (status, err) == (0, "")
+
+
+def test_nest_prints_no_layout_that_does_not_hold(capsys: pytest.CaptureFixture[str], monkeypatch) -> None:
+    from cutpath import plan as stages
+
+    whole = stages.filled
+
+    def overlapping(*arguments, **more):
+        layout = whole(*arguments, **more)
+        first, *others = layout.boards
+        return replace(layout, boards=(replace(first, parts=(first.parts[0], *first.parts)), *others))
+
+    monkeypatch.setattr(stages, "filled", overlapping)
+    status, out, err = call(capsys, "nest", DEMO)
+    assert (status, out) == (2, "")
+    assert err.startswith("cutpath: ") and err.count("\n") == 1
