@@ -172,3 +172,12 @@ def test_motion_is_a_turn_never_a_mirror() -> None:
     a, b, c = motion((0, 0)), motion((1, 0)), motion((0, 1))
     cross = (b[0] - a[0]) * (c[1] - a[1]) - (b[1] - a[1]) * (c[0] - a[0])
     assert cross == pytest.approx(1)
+
+
+@pytest.mark.parametrize(("radius", "left"), [(25.0, "riser-side"), (30.0, "diagonal"), (40.0, "tread-side")])
+def test_of_the_reliefs_that_fit_the_notch_one_is_taken(radius: float, left: str) -> None:
+    """Beside a riser cut of 50.8 mm an opening of 2 x 30 mm has no room, one of 1.414 x 40 on the diagonal neither."""
+    low = build_stringer(Stair(6, 50.8, 279.4, "one-below", 38.1, 0.0, 25.4, 25.4), spec(), 285.75, str)
+    assert cut_part(low, "relieved", radius).relief == left
+    with pytest.raises(ImpossibleStringer, match=r"cutter\.width"):
+        cut_part(low, "relieved", 150.0)

@@ -86,13 +86,21 @@ def cut_part(
         rims: of holes and slots, board frame, that throats are measured to as well.
 
     Raises:
-        ImpossibleStringer: the tool is too wide for a notch.
+        ImpossibleStringer: the tool is too wide for a notch, whichever way its corner is opened.
     """
     if corner == "rounded":
         return relieved(stringer, "none", radius, rims)
     if choice != "most-throat":
         return relieved(stringer, choice, radius, rims)
-    parts = [relieved(stringer, relief, radius, rims) for relief in RELIEFS]
+    parts: list[CutPart] = []
+    first: ImpossibleStringer | None = None
+    for relief in RELIEFS:
+        try:
+            parts.append(relieved(stringer, relief, radius, rims))
+        except ImpossibleStringer as fault:
+            first = first or fault
+    if first is not None and not parts:
+        raise first
     # Without a notch to measure, all leave the same; the first of the list is then as good as another.
     return max(parts, key=lambda part: part.throat if part.throat is not None else 0.0)
 
