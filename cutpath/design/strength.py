@@ -8,7 +8,7 @@ from __future__ import annotations
 import tomllib
 from dataclasses import dataclass
 from pathlib import Path
-from typing import Any
+from typing import Any, Final
 
 from cutpath.rules.check import against
 from cutpath.rules.values import Check, Limit
@@ -16,6 +16,10 @@ from cutpath.units import parse_length
 
 # 1 psf in N/mm2: 4.4482216 N over (304.8 mm)2.
 _PSF = 4.4482216152605 / 304.8**2
+
+
+#: Pounds per square inch in a megapascal (from the inch and the pound by definition, and standard gravity).
+PSI_PER_MPA: Final = 145.03773773
 
 
 @dataclass(frozen=True, slots=True)

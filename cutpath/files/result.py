@@ -9,6 +9,7 @@ from typing import Any
 from cutpath.cautions import CAUTIONS
 from cutpath.cut.relief_cost import relief_costs
 from cutpath.design.stair import Candidate, Choice
+from cutpath.design.strength import PSI_PER_MPA
 from cutpath.design.stringer import nosings
 from cutpath.files.result_nest import nest_result
 from cutpath.files.result_text import InUnit, Json
@@ -185,7 +186,7 @@ def _strength(plan: Plan, unit: InUnit) -> Json | None:
     found = plan.design.bending
     if found is None:
         return None
-    psi = found.stress * 145.03773773
+    psi = found.stress * PSI_PER_MPA
     return {
         "span": unit(found.span),
         "tributary_width": unit(found.tributary),

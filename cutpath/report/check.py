@@ -8,6 +8,7 @@ from collections.abc import Sequence
 from cutpath.cautions import CAUTIONS
 from cutpath.cut.relief import RELIEF_WORDS, Relief
 from cutpath.cut.relief_cost import ReliefCost, relief_costs
+from cutpath.design.strength import PSI_PER_MPA
 from cutpath.form_words import form_facts
 from cutpath.job import Job
 from cutpath.mend import Mend
@@ -52,9 +53,10 @@ def check_text(plan: Plan, mends: Sequence[Mend]) -> str:
     notes = [f"{', '.join(ids)}: {note}" for note, ids in by_note.items()]
     parts += ["", f"rules: {plan.rules.title}", *notes]
     if drawn.bending is not None:
-        psi = drawn.bending.stress * 145.03773773
+        mpa, psi = f"{drawn.bending.stress:.2f} MPa", f"{drawn.bending.stress * PSI_PER_MPA:.0f} psi"
+        first, other = (psi, mpa) if job.units == "in" else (mpa, psi)
         parts.append(
-            f"bending: {drawn.bending.stress:.2f} MPa ({psi:.0f} psi) at the throat of an inner stringer under "
+            f"bending: {first} ({other}) at the throat of an inner stringer under "
             f"{drawn.bending.load_psf:g} psf, {drawn.bending.source}; for judgement, not a design"
         )
     if not all(c.ok for c in drawn.checks if c.id == "throat"):
