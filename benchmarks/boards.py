@@ -27,7 +27,7 @@ from pathlib import Path
 
 from cutpath.design.stair import Stair
 from cutpath.design.stringer import build_stringer
-from cutpath.job import StockBoards, StringerSpec
+from cutpath.job.values import StockBoards, StringerSpec
 from cutpath.nest import Layout, PartKind, nest_parts, verify_layout
 from cutpath.outline import straight
 

@@ -26,7 +26,7 @@ import spyrrow
 from cutpath.cut.relief import cut_part
 from cutpath.design.stair import Stair
 from cutpath.design.stringer import build_stringer
-from cutpath.job import StockBoards, StringerSpec
+from cutpath.job.values import StockBoards, StringerSpec
 from cutpath.nest.sheets import nest_sheets
 from cutpath.nest.sheets_press import press
 from cutpath.nest.sheets_search import Item, search

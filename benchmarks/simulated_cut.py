@@ -18,7 +18,7 @@ from cutpath.cut.simulate import compare, leave
 from cutpath.cut.simulate_design import Meant
 from cutpath.design.stair import Stair
 from cutpath.design.stringer import build_stringer
-from cutpath.job import Cutter, StringerSpec
+from cutpath.job.values import Cutter, StringerSpec
 from cutpath.outline import shift
 
 CUTTER = Cutter("router", 9.525, "relieved", "centre", 12.7)

@@ -29,7 +29,7 @@ if TYPE_CHECKING:
     from cutpath.faults import Fault
     from cutpath.files.export import export_files
     from cutpath.files.place import place
-    from cutpath.jobfile.read import read_job
+    from cutpath.job.read import read_job
     from cutpath.nest import nest_parts
     from cutpath.outline import Chain
     from cutpath.plan import plan as plan_job
@@ -53,7 +53,7 @@ _HOMES = {
     "parse_length": ("cutpath.units", "parse_length"),
     "place": ("cutpath.files.place", "place"),
     "plan_job": ("cutpath.plan", "plan"),
-    "read_job": ("cutpath.jobfile.read", "read_job"),
+    "read_job": ("cutpath.job.read", "read_job"),
     "show": ("cutpath.units", "show"),
     "simulate": ("cutpath.cut.simulate", "simulate"),
     "solve_job": ("cutpath.plan", "solve"),

@@ -14,7 +14,7 @@ from cutpath.cli_steps import DONE, STOPPED, WRONG_INPUT, planned, print_json, r
 if TYPE_CHECKING:
     from cutpath.design.stair import Candidate, Choice
     from cutpath.files.pattern_tiles import Paper
-    from cutpath.job import Job
+    from cutpath.job.values import Job
     from cutpath.rules.values import RuleSet
 
 _JOB = click.argument("job", type=click.Path(path_type=Path))
@@ -69,7 +69,7 @@ def init(file: Path, units: str) -> None:
       cutpath init porch.toml --units mm
     """
     from cutpath.faults import OutputRefused
-    from cutpath.jobfile.starter import starter
+    from cutpath.job.starter import starter
 
     try:
         with file.open("x", encoding="utf-8", newline="\n") as out:
@@ -284,7 +284,7 @@ def schema(of_stock: bool) -> None:
     if of_stock:
         from cutpath.stockfile.keys import stock_schema as wanted
     else:
-        from cutpath.jobfile.schema import schema as wanted
+        from cutpath.job.schema import schema as wanted
     click.echo(json.dumps(wanted(), indent=2, ensure_ascii=False))
 
 

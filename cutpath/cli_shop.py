@@ -14,7 +14,7 @@ from cutpath.faults import Fault
 from cutpath.units import quoted
 
 if TYPE_CHECKING:
-    from cutpath.jobfile.read import ReadJob
+    from cutpath.job.read import ReadJob
     from cutpath.nest.values import Keep
     from cutpath.planned import Plan, Together
     from cutpath.shop import Entrant
@@ -191,7 +191,7 @@ def bring_up_to_date(path: Path, stock: Stock, plan: Plan, jobs: Sequence[str], 
 def _ready(jobs: Sequence[Path], shelf: Shelf) -> tuple[list[tuple[ReadJob, Entrant]], Stock | None, list[str]]:
     """Jobs that can be read and solved, the stock file's boards, and the lines of the jobs that can't."""
     from cutpath.design.stair import candidates, choose
-    from cutpath.jobfile.read import read_job
+    from cutpath.job.read import read_job
     from cutpath.rules.load import load_rules
     from cutpath.shop import Entrant
 

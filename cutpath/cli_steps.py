@@ -10,8 +10,8 @@ from typing import TYPE_CHECKING, Any
 import click
 
 if TYPE_CHECKING:
-    from cutpath.job import Job
-    from cutpath.jobfile.read import ReadJob
+    from cutpath.job.read import ReadJob
+    from cutpath.job.values import Job
     from cutpath.mend import Mend
     from cutpath.nest.values import Keep
     from cutpath.planned import Plan
@@ -21,7 +21,7 @@ DONE, CHECK_FAILS, WRONG_INPUT, STOPPED = 0, 1, 2, 130
 
 def read(path: Path) -> ReadJob:
     """A job file as read."""
-    from cutpath.jobfile.read import read_job
+    from cutpath.job.read import read_job
 
     return read_job(path)
 
@@ -49,7 +49,7 @@ def mends_of(job: Job, plan: Plan) -> tuple[Mend, ...]:
     """What would mend a thin throat; empty where it holds."""
     if all(c.ok for c in plan.design.checks if c.id == "throat"):
         return ()
-    from cutpath.jobfile.sizes import nominal_sizes
+    from cutpath.job.sizes import nominal_sizes
     from cutpath.mend import throat_mends
 
     sizes = {name: float(size.width) for name, size in nominal_sizes().items()}

@@ -7,7 +7,7 @@ from dataclasses import dataclass, replace
 from cutpath.cut.relief import CutPart, cut_part
 from cutpath.design.stair import Show, Stair
 from cutpath.design.stringer import Stringer, build_stringer
-from cutpath.job import Job, StringerSpec
+from cutpath.job.values import Job, StringerSpec
 from cutpath.rules.values import Check
 
 

@@ -7,7 +7,7 @@ from dataclasses import replace
 from typing import TYPE_CHECKING
 
 from cutpath.faults import Fault, lengths_shown
-from cutpath.job import Job, StockBoards
+from cutpath.job.values import Job, StockBoards
 from cutpath.nest.values import Keep, Layout, PartKind
 from cutpath.planned import Design, PartSet, Plan, Show
 from cutpath.progress import Tell, quiet

@@ -11,7 +11,7 @@ from dataclasses import dataclass, replace
 from cutpath.design.stair import Stair
 from cutpath.drawn import design
 from cutpath.faults import ImpossibleStringer, NoStairFits
-from cutpath.job import Job
+from cutpath.job.values import Job
 from cutpath.plan import solve
 from cutpath.planned import Design
 from cutpath.rules.values import RuleSet

@@ -7,7 +7,7 @@ from dataclasses import replace
 from cutpath.design.stair import Choice, candidates, choose
 from cutpath.drawn import board_widths, design, with_small_parts
 from cutpath.faults import ImpossibleStringer, NoNest
-from cutpath.job import Job
+from cutpath.job.values import Job
 from cutpath.laid import filled, laid
 from cutpath.nest.values import Keep, Layout
 from cutpath.planned import Design, Plan, Show

@@ -9,7 +9,7 @@ from cutpath.cut.relief import CutPart
 from cutpath.design.stair import Choice, Stair
 from cutpath.design.strength import Bending
 from cutpath.design.stringer import Stringer
-from cutpath.job import Job
+from cutpath.job.values import Job
 from cutpath.nest.values import Keep, Layout, Placed
 from cutpath.rules.values import Check, RuleSet
 

@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING
 
 from cutpath.drawn import board_widths, design, with_small_parts
 from cutpath.faults import Fault, ImpossibleStringer, NoNest, NoStairFits
-from cutpath.job import Job, StockBoards
+from cutpath.job.values import Job, StockBoards
 from cutpath.laid import filled, laid
 from cutpath.names import free_name
 from cutpath.nest.values import Keep, Layout
@@ -123,7 +123,7 @@ def plan_together(
 
 def shared_stock(stocks: Sequence[Sequence[StockBoards]]) -> tuple[StockBoards, ...]:
     """The boards of several jobs in one list: what a stock file holds once, what jobs state added up."""
-    from cutpath.jobfile.build import added_up
+    from cutpath.job.build import added_up
 
     own = added_up([board for boards in stocks for board in boards if not board.source])
     shelf = dict.fromkeys(board for boards in stocks for board in boards if board.source)

@@ -14,7 +14,7 @@ from typing import TYPE_CHECKING, Final
 from cutpath.tolerances import LIMIT_SLACK, WRITTEN_DECIMALS
 
 if TYPE_CHECKING:
-    from cutpath.job import Unit
+    from cutpath.job.values import Unit
 
 MM_PER_INCH: Final = Fraction(254, 10)
 

@@ -6,7 +6,7 @@ from fractions import Fraction
 from typing import TYPE_CHECKING, Final
 
 if TYPE_CHECKING:
-    from cutpath.job import Unit
+    from cutpath.job.values import Unit
 
 MM3_PER_CUBIC_FOOT: Final = Fraction(3048, 10) ** 3
 MM3_PER_LITRE: Final = Fraction(10**6)

@@ -33,7 +33,7 @@ PICTURES: dict[str, tuple[str, str, tuple[str, ...]]] = {
 
 def planned(name: str, edits: tuple[str, ...] = ()) -> Plan:
     """A fixture's plan, with keys changed."""
-    from cutpath.jobfile.read import read_job
+    from cutpath.job.read import read_job
     from cutpath.plan import plan
     from cutpath.rules.load import load_rules
     from cutpath.units import show

@@ -14,7 +14,7 @@ from typing import TYPE_CHECKING
 from cutpath.files.drawing import Drawing
 from cutpath.files.dxf_text import encoded, value_of
 from cutpath.files.dxf_write import ACADVER, INSUNITS, MEASUREMENT, layer_colours, plain_numbers, view_of
-from cutpath.job import DxfVersion, Layers, Unit
+from cutpath.job.values import DxfVersion, Layers, Unit
 
 if TYPE_CHECKING:
     from ezdxf.document import Drawing as Document

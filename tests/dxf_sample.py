@@ -6,7 +6,7 @@ import math
 
 from cutpath.files.drawing import Circle, Drawing, LayerChain, notes_inside
 from cutpath.files.lettering import stroke_text
-from cutpath.job import Layers
+from cutpath.job.values import Layers
 from cutpath.outline import Chain, straight
 
 LAYERS = Layers()

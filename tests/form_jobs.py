@@ -5,8 +5,8 @@ from pathlib import Path
 
 from cutpath.design.stair import Stair
 from cutpath.drawn import design
-from cutpath.job import Job
-from cutpath.jobfile.read import job_of
+from cutpath.job.read import job_of
+from cutpath.job.values import Job
 from cutpath.plan import solve
 from cutpath.planned import Design
 from cutpath.rules.load import load_rules

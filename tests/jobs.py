@@ -4,7 +4,7 @@ import tomllib
 from pathlib import Path
 from typing import Any
 
-from cutpath.jobfile.read import ReadJob, job_of
+from cutpath.job.read import ReadJob, job_of
 from cutpath.plan import plan
 from cutpath.planned import Plan
 from cutpath.rules.load import load_rules

@@ -12,7 +12,7 @@ from typing import Any
 from cutpath.files.export import export_files
 from cutpath.files.packet import packet_html
 from cutpath.files.shop_export import export_together
-from cutpath.jobfile.read import ReadJob, job_of, read_job
+from cutpath.job.read import ReadJob, job_of, read_job
 from cutpath.planned import Plan, Together
 from cutpath.rules.load import load_rules
 from cutpath.shop import Entrant, plan_together, shared_stock

@@ -10,7 +10,7 @@ import re
 from cutpath.files.drawing import Circle, Drawing, LayerChain, Note
 from cutpath.files.dxf_forms import FOLDER, HEADING
 from cutpath.files.dxf_write import view_of
-from cutpath.job import DxfVersion, Layers
+from cutpath.job.values import DxfVersion, Layers
 from cutpath.outline import Chain
 from tests.dxf_by_library import library_text
 

@@ -6,7 +6,7 @@ import copy
 from pathlib import Path
 from typing import Any
 
-from cutpath.jobfile.read import job_of, read_job
+from cutpath.job.read import job_of, read_job
 from cutpath.plan import plan
 from cutpath.planned import Plan
 from cutpath.rules.load import load_rules

@@ -6,7 +6,7 @@ from hypothesis import strategies as st
 
 from cutpath.design.stair import Stair
 from cutpath.design.stringer import Stringer, build_stringer
-from cutpath.job import SillNotch, StringerSpec
+from cutpath.job.values import SillNotch, StringerSpec
 
 IN = 25.4
 

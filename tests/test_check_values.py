@@ -7,7 +7,7 @@ import pytest
 from cutpath.cut.relief import relieved
 from cutpath.design.stair import Stair
 from cutpath.design.stringer import Stringer, build_stringer, nosings, spread
-from cutpath.job import SillNotch, StringerSpec
+from cutpath.job.values import SillNotch, StringerSpec
 
 IN = 25.4
 W = 11.25 * IN

@@ -16,7 +16,7 @@ from shapely.affinity import translate
 
 from cutpath.cut.offset import offset_chain
 from cutpath.faults import NoNest
-from cutpath.job import Cutter, StockBoards
+from cutpath.job.values import Cutter, StockBoards
 from cutpath.nest import BadLayout, Layout, PartKind, nest_parts, verify_layout
 from cutpath.nest.common import Saw
 from cutpath.nest.fill import fill_leftovers

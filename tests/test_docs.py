@@ -8,7 +8,7 @@ import pytest
 
 from cutpath.cut.relief import RELIEFS, relieved
 from cutpath.files.export import export_files
-from cutpath.job import Layers
+from cutpath.job.values import Layers
 from cutpath.rules.load import load_rules
 from tests.docs_pictures import PICTURES, picture, planned
 from tests.docs_tables import SHOP_FILES, losses

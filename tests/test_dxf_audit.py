@@ -10,7 +10,7 @@ import pytest
 from cutpath.faults import FileMismatch
 from cutpath.files.drawing import Circle, Drawing, LayerChain, Note, in_units
 from cutpath.files.dxf_audit import audit
-from cutpath.job import Layers, Unit
+from cutpath.job.values import Layers, Unit
 from cutpath.outline import Chain, Motion, Point, straight
 from tests.dxf_sample import LAYERS, sample
 

@@ -18,7 +18,7 @@ from cutpath.faults import FileMismatch
 from cutpath.files.drawing import Circle, Drawing, LayerChain, Note, in_units
 from cutpath.files.dxf_read import compare, read_dxf, verified_dxf
 from cutpath.files.dxf_write import dxf_bytes
-from cutpath.job import DxfVersion, Layers, Unit
+from cutpath.job.values import DxfVersion, Layers, Unit
 from cutpath.outline import Chain, straight
 from tests.dxf_sample import HOLE, LAYERS, NAMES, PLATE, PLATE_AREA, PLATE_BOX, sample
 from tests.other_reader import read_contours, read_entities, read_header, read_notes, read_pairs

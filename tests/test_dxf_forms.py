@@ -17,7 +17,7 @@ from cutpath.files.dxf_forms import FOLDER, HEADING
 from cutpath.files.dxf_read import read_dxf
 from cutpath.files.dxf_write import dxf_bytes
 from cutpath.files.second_reading import read_by_library
-from cutpath.job import DxfVersion, Layers, Unit
+from cutpath.job.values import DxfVersion, Layers, Unit
 from cutpath.outline import Chain
 from tests.dxf_by_library import library_bytes
 from tests.dxf_sample import LAYERS, PLATE, sample

@@ -19,8 +19,8 @@ from cutpath.design.straight import build_straight
 from cutpath.design.stringer import Stringer, nosings, spread
 from cutpath.design.throat import InsideCorner, throats
 from cutpath.faults import Fault, ImpossibleStringer
-from cutpath.job import Cutter, StringerSpec
-from cutpath.job_forms import Housing
+from cutpath.job.form_values import Housing
+from cutpath.job.values import Cutter, StringerSpec
 from cutpath.outline import Chain
 from cutpath.rules.values import Check
 from tests.form_jobs import BASE, STOCK, designed, drawn, job

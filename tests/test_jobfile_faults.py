@@ -14,8 +14,8 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
 from cutpath.faults import JobFaults
-from cutpath.jobfile.read import job_of, read_job
-from cutpath.jobfile.starter import starter
+from cutpath.job.read import job_of, read_job
+from cutpath.job.starter import starter
 
 LANDING = "[site]\ntotal_rise = 40\n"
 CENTRE = LANDING + "[cutter]\npath = 'centre'\n"

@@ -10,12 +10,12 @@ from pathlib import Path
 import pytest
 
 from cutpath.faults import JobFaults
-from cutpath.jobfile import reference
-from cutpath.jobfile.keys import JOB
-from cutpath.jobfile.near import every_key
-from cutpath.jobfile.read import job_of, read_job
-from cutpath.jobfile.reference import BEGIN, END, in_page, key_reference
-from cutpath.jobfile.starter import starter
+from cutpath.job import reference
+from cutpath.job.keys import JOB
+from cutpath.job.near import every_key
+from cutpath.job.read import job_of, read_job
+from cutpath.job.reference import BEGIN, END, in_page, key_reference
+from cutpath.job.starter import starter
 from cutpath.units import parse_length
 
 PAGE = Path(__file__).parent.parent / "docs" / "job-file.md"
@@ -86,7 +86,7 @@ def test_what_the_starter_leaves_behind_a_comment_sign_reads_too(units) -> None:
 
 def test_the_page_holds_the_reference_of_every_key() -> None:
     page = PAGE.read_text(encoding="utf-8")
-    assert in_page(page) == page, "run: python -m cutpath.jobfile.reference docs/job-file.md"
+    assert in_page(page) == page, "run: python -m cutpath.job.reference docs/job-file.md"
 
 
 def test_the_reference_names_every_key() -> None:

@@ -11,12 +11,12 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from cutpath.job import Cutter, Layers, Machine, Pad, SillNotch, Site, StairSpec, StockBoards, StringerSpec
-from cutpath.jobfile.compound import Fixed, Record, fill
-from cutpath.jobfile.keys import CUTTER, JOB, MACHINE, STAIR, STRINGER
-from cutpath.jobfile.kinds import Choice, Context, Length, Whole
-from cutpath.jobfile.near import every_key
-from cutpath.jobfile.read import ReadJob, job_of, read_job
+from cutpath.job.compound import Fixed, Record, fill
+from cutpath.job.keys import CUTTER, JOB, MACHINE, STAIR, STRINGER
+from cutpath.job.kinds import Choice, Context, Length, Whole
+from cutpath.job.near import every_key
+from cutpath.job.read import ReadJob, job_of, read_job
+from cutpath.job.values import Cutter, Layers, Machine, Pad, SillNotch, Site, StairSpec, StockBoards, StringerSpec
 
 INCH = 25.4
 LANDING = "[site]\ntotal_rise = 40\n"

@@ -12,11 +12,11 @@ from hypothesis import HealthCheck, given, settings
 from jsonschema import Draft202012Validator
 
 from cutpath.faults import JobFaults
-from cutpath.jobfile.keys import JOB
-from cutpath.jobfile.near import every_key
-from cutpath.jobfile.read import job_of
-from cutpath.jobfile.schema import schema
-from cutpath.jobfile.starter import starter
+from cutpath.job.keys import JOB
+from cutpath.job.near import every_key
+from cutpath.job.read import job_of
+from cutpath.job.schema import schema
+from cutpath.job.starter import starter
 from tests.test_jobfile_faults import ONE_FAULT, changed_jobs
 from tests.test_jobfile_read import jobs
 

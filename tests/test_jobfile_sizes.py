@@ -10,8 +10,8 @@ from pathlib import Path
 
 import pytest
 
-from cutpath.jobfile.read import job_of
-from cutpath.jobfile.sizes import nominal_sizes, plain_name
+from cutpath.job.read import job_of
+from cutpath.job.sizes import nominal_sizes, plain_name
 from cutpath.units import sixteenths
 
 # PS 20; NDS Supplement Table 1B; memory.

@@ -11,7 +11,7 @@ import shapely
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from cutpath.job import StockBoards
+from cutpath.job.values import StockBoards
 from cutpath.nest import Layout, PartKind, nest_parts, verify_layout
 from cutpath.nest.fill import fill_leftovers
 from cutpath.nest.sheets import nest_sheets

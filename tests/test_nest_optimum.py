@@ -18,7 +18,7 @@ from hypothesis import assume, given, settings
 from hypothesis import strategies as st
 
 from cutpath.faults import NoNest
-from cutpath.job import StockBoards
+from cutpath.job.values import StockBoards
 from cutpath.nest import Layout, PartKind, TooFewBoards, columns, nest_parts, verify_layout
 from cutpath.nest.choose import Choice, Entry, Filling, one_kind, whole_units
 from cutpath.nest.columns import best_of_all

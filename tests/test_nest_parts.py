@@ -13,7 +13,7 @@ from typing import Any
 import pytest
 
 from cutpath.faults import NoNest
-from cutpath.job import StockBoards
+from cutpath.job.values import StockBoards
 from cutpath.nest import (
     BadLayout,
     Layout,

@@ -8,7 +8,7 @@ from typing import Any
 
 import pytest
 
-from cutpath.job import StockBoards
+from cutpath.job.values import StockBoards
 from cutpath.nest import PartKind
 from cutpath.outline import Chain, Point
 

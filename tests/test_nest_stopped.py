@@ -13,7 +13,7 @@ import pytest
 
 import cutpath.nest
 from cutpath.cli import run
-from cutpath.job import StockBoards
+from cutpath.job.values import StockBoards
 from cutpath.nest import Layout, PartKind, nest_parts, verify_layout
 from cutpath.nest import plan as nest_plan
 from cutpath.nest.choose import Entry, Filling

@@ -12,7 +12,7 @@ from cutpath.cut.relief import cut_part
 from cutpath.design.stair import Stair
 from cutpath.design.stringer import build_stringer
 from cutpath.faults import ImpossibleStringer
-from cutpath.job import Cutter, SillNotch
+from cutpath.job.values import Cutter, SillNotch
 from tests.stairs import IN, Drawn, drawings, mm, spec
 
 ROUTER = Cutter("router", 0.375 * IN, "relieved", "design", 0.5 * IN)

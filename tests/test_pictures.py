@@ -25,7 +25,7 @@ from cutpath.files.pictures.notches import nearest_behind
 from cutpath.files.pictures.place import crosses, spread
 from cutpath.files.pictures.scene import scene_of
 from cutpath.files.pictures.words import cut_to, numbered_parts, size_text, span, wrapped
-from cutpath.job import Cutter, Job, Layers, Machine, Pad, SillNotch, Site, StairSpec, StockBoards, StringerSpec
+from cutpath.job.values import Cutter, Job, Layers, Machine, Pad, SillNotch, Site, StairSpec, StockBoards, StringerSpec
 from cutpath.nest.values import Board, Layout, Placed
 from cutpath.outline import half_turn, shift, straight
 from cutpath.planned import Plan
@@ -468,7 +468,7 @@ def test_metric_sizes() -> None:
 
 @pytest.mark.parametrize("path", sorted(Path(__file__).parent.parent.glob("fixtures/*.toml")), ids=lambda p: p.stem)
 def test_the_fixtures_drawings_are_clear(path: Path) -> None:
-    from cutpath.jobfile.read import read_job
+    from cutpath.job.read import read_job
     from cutpath.plan import plan
     from cutpath.rules.load import load_rules
 

@@ -10,7 +10,7 @@ from cutpath.design.stair import Stair
 from cutpath.design.strength import bending, section_modulus
 from cutpath.design.stringer import Stringer, build_stringer
 from cutpath.faults import Fault
-from cutpath.job import SillNotch, StairSpec
+from cutpath.job.values import SillNotch, StairSpec
 from cutpath.rules.load import load_rules, shipped
 from cutpath.rules.values import LIMIT_KEYS
 from tests.stairs import IN, mm, spec

@@ -23,7 +23,7 @@ from cutpath.files.pictures.setup import setup_svg
 from cutpath.files.setup_list import setup_result, setup_text
 from cutpath.files.setup_sheets import board_setups, setup_drawings, setup_file, whole_board_note
 from cutpath.files.sheets import BoardProgram, board_drawing, board_program, label_places
-from cutpath.job import Job, Tabs
+from cutpath.job.values import Job, Tabs
 from cutpath.outline import Chain, shift
 from cutpath.planned import Plan
 from cutpath.units import show as shown

@@ -27,7 +27,7 @@ from cutpath.cut.setups_values import Division, PartOnBoard, SetUp
 from cutpath.cut.simulate import leave
 from cutpath.design.stair import Stair
 from cutpath.design.stringer import build_stringer
-from cutpath.job import Cutter, Edges, Machine, PathKind, Tabs
+from cutpath.job.values import Cutter, Edges, Machine, PathKind, Tabs
 from cutpath.outline import Chain, Point, half_turn, shift, straight
 from cutpath.tolerances import ARC_CHORD, FILE_MATCH, SHOWN
 from tests.setups_compared import farthest_apart

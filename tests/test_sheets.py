@@ -18,7 +18,7 @@ from cutpath.files.cutlist import cut_list
 from cutpath.files.export import export_files
 from cutpath.files.pictures import board_svg
 from cutpath.files.pictures.words import size_text
-from cutpath.job import StockBoards
+from cutpath.job.values import StockBoards
 from cutpath.nest.misfits import BadLayout, PartFitsNoBoard, TooFewBoards
 from cutpath.nest.sheets import EdgesOfSheets, nest_sheets
 from cutpath.nest.sheets_verify import verify_sheets

@@ -7,7 +7,7 @@ import pytest
 import shapely
 from shapely.affinity import rotate, translate
 
-from cutpath.job import StockBoards
+from cutpath.job.values import StockBoards
 from cutpath.nest.misfits import TooFewBoards
 from cutpath.nest.sheets import nest_sheets
 from cutpath.nest.sheets_progress import SheetProgress

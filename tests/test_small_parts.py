@@ -22,8 +22,8 @@ from cutpath.drawn import with_small_parts
 from cutpath.files.export import export_files
 from cutpath.files.pictures import gauge_part, gauge_svg
 from cutpath.files.small_words import left_out_lines
-from cutpath.job import Extras
-from cutpath.jobfile.read import job_of
+from cutpath.job.read import job_of
+from cutpath.job.values import Extras
 from cutpath.laid import filled, verify
 from cutpath.report.nest import nest_text
 from tests.jobs import FIXTURES, job_with, plan_of

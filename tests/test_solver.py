@@ -7,7 +7,7 @@ from hypothesis import strategies as st
 from cutpath.design.site import drop_at
 from cutpath.design.stair import COMFORT_AIM, candidates, choose
 from cutpath.faults import NoStairFits
-from cutpath.job import Site, StairSpec
+from cutpath.job.values import Site, StairSpec
 from cutpath.rules.load import load_rules
 from cutpath.rules.values import Limit, RuleSet
 from tests.stairs import IN, mm

@@ -16,7 +16,7 @@ from jsonschema import Draft202012Validator
 
 from cutpath.cli import run
 from cutpath.faults import OutputRefused
-from cutpath.job import StockBoards
+from cutpath.job.values import StockBoards
 from cutpath.stockfile.kept import Kept
 from cutpath.stockfile.keys import stock_schema
 from cutpath.stockfile.read import digest_of, read_stock, stock_of

@@ -13,7 +13,7 @@ from hypothesis import strategies as st
 from jsonschema import Draft202012Validator
 
 from cutpath.faults import JobFaults, OutputRefused
-from cutpath.job import StockBoards
+from cutpath.job.values import StockBoards
 from cutpath.lock import release, take
 from cutpath.nest import Board
 from cutpath.stockfile.kept import Kept, offcuts_to_keep

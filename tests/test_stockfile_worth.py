@@ -12,7 +12,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from cutpath.faults import NoNest
-from cutpath.job import StockBoards
+from cutpath.job.values import StockBoards
 from cutpath.nest import Keep, nest_parts, verify_layout
 from tests.test_nest_optimum import Brute, Key, shapes
 from tests.test_nest_shapes import board, box, kind

@@ -9,7 +9,7 @@ from cutpath.cut.relief import RELIEFS, cut_part, relieved
 from cutpath.design.stair import Stair
 from cutpath.design.stringer import build_stringer, nosings, spread
 from cutpath.faults import ImpossibleStringer
-from cutpath.job import SillNotch
+from cutpath.job.values import SillNotch
 from cutpath.outline import Motion
 from tests.stairs import IN, Drawn, drawings, mm, spec
 

@@ -19,7 +19,7 @@ from cutpath.cli import run
 from cutpath.faults import Fault, ImpossibleStringer, NoStairFits
 from cutpath.files.export import export_files
 from cutpath.files.sheets import board_program, label_places
-from cutpath.jobfile.read import job_of
+from cutpath.job.read import job_of
 from cutpath.laid import kinds, verify
 from cutpath.nest import BadLayout, Board, PartKind, Placed, nest_parts, verify_layout
 from cutpath.nest.closeness import features, least_shift

@@ -19,7 +19,7 @@ from collections.abc import Sequence
 from cutpath.cut.common_ends import at_end
 from cutpath.cut.common_lines import NotShared, Paths, Run, shared_runs
 from cutpath.cut.common_rest import Rest
-from cutpath.job import Cutter
+from cutpath.job.values import Cutter
 from cutpath.outline import Chain
 from cutpath.tolerances import ARC_CHORD, FILE_MATCH
 

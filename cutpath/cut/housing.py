@@ -18,7 +18,7 @@ from cutpath.design.housed import Housed
 from cutpath.design.stringer import Stringer
 from cutpath.design.throat import InsideCorner, Rim, throats
 from cutpath.faults import ImpossibleStringer
-from cutpath.job import Corner, Cutter
+from cutpath.job.values import Corner, Cutter
 from cutpath.outline import Arc, Chain, Motion, Point, arc_of
 from cutpath.tolerances import SAME_POINT
 

@@ -12,7 +12,7 @@ from cutpath.cut.paths import cut_path, leads
 from cutpath.cut.program import Operation
 from cutpath.cut.relief import CutPart
 from cutpath.cut.tabs import Tab, place_tabs, tab_marks, with_gaps
-from cutpath.job import Cutter, Tabs
+from cutpath.job.values import Cutter, Tabs
 from cutpath.outline import Chain, Motion
 from cutpath.tolerances import FILE_MATCH
 

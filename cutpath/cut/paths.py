@@ -9,7 +9,7 @@ from __future__ import annotations
 import math
 
 from cutpath.cut.relief import CutPart
-from cutpath.job import Cutter
+from cutpath.job.values import Cutter
 from cutpath.outline import Chain, Point
 from cutpath.tolerances import SAME_POINT
 

@@ -10,7 +10,7 @@ from cutpath.cut.features import Hole, Pocket
 from cutpath.design.stringer import Role, Stringer
 from cutpath.design.throat import InsideCorner, NotchThroat, Rim, throats
 from cutpath.faults import ImpossibleStringer
-from cutpath.job import Corner, Edges, ReliefChoice
+from cutpath.job.values import Corner, Edges, ReliefChoice
 from cutpath.outline import Chain, Point, arc_of
 
 Relief = Literal["diagonal", "riser-side", "tread-side", "none"]

@@ -22,7 +22,7 @@ from cutpath.cut.setups_tracks import tracks
 from cutpath.cut.setups_values import PartOnBoard, SetUp
 from cutpath.cut.setups_windows import ALIKE, Stuck, choices, least_windows
 from cutpath.faults import Fault
-from cutpath.job import Machine
+from cutpath.job.values import Machine
 from cutpath.outline import Box, Point, box_round
 from cutpath.tolerances import LIMIT_SLACK, SHOWN
 

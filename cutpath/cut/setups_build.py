@@ -11,7 +11,7 @@ from cutpath.cut.setups_places import CLEAR, stretch
 from cutpath.cut.setups_pockets import Split, runs, split
 from cutpath.cut.setups_tracks import Track
 from cutpath.cut.setups_values import Division, PartOnBoard, SetUp, moved
-from cutpath.job import Machine
+from cutpath.job.values import Machine
 from cutpath.outline import Box, Chain, Point, box_round, shift
 from cutpath.tolerances import FILE_MATCH, SAME_POINT
 

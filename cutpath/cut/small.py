@@ -15,7 +15,7 @@ from cutpath.design.gauge import pitch_gauge
 from cutpath.design.stair import Stair
 from cutpath.design.stringer import Role
 from cutpath.design.throat import InsideCorner
-from cutpath.job import Job
+from cutpath.job.values import Job
 from cutpath.outline import Chain, arc_of, straight
 
 #: In this order they are given what room there is.

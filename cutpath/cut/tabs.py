@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from typing import Literal
 
 from cutpath.cut.relief import CutPart
-from cutpath.job import Cutter, Tabs
+from cutpath.job.values import Cutter, Tabs
 from cutpath.outline import Chain, Point
 from cutpath.tolerances import FILE_MATCH
 

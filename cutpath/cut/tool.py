@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from cutpath.design.holes import Opening
-from cutpath.job import Cutter
+from cutpath.job.values import Cutter
 from cutpath.rules.check import within
 from cutpath.rules.values import Check
 

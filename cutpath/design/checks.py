@@ -7,7 +7,7 @@ import math
 from cutpath.design.stair import Show, Stair
 from cutpath.design.strength import guidance, spacing
 from cutpath.design.stringer import Stringer, nosings, spread
-from cutpath.job import StairSpec, StringerSpec
+from cutpath.job.values import StairSpec, StringerSpec
 from cutpath.rules.check import rule_checks, within
 from cutpath.rules.values import Check, RuleSet
 from cutpath.tolerances import LIMIT_SLACK

@@ -14,7 +14,7 @@ import math
 from dataclasses import dataclass
 from typing import Final
 
-from cutpath.job import Unit
+from cutpath.job.values import Unit
 from cutpath.outline import Chain, Point, straight
 
 #: How far the strip reaches behind the legs' ends: enough to hold it by and to clamp it (common practice, no source).

@@ -13,7 +13,7 @@ from cutpath.design.stair import Show, Stair
 from cutpath.design.straight import front
 from cutpath.design.stringer import Stringer
 from cutpath.faults import ImpossibleStringer
-from cutpath.job_forms import HoleSpec
+from cutpath.job.form_values import HoleSpec
 from cutpath.outline import Chain, Point
 from cutpath.rules.check import within
 from cutpath.rules.values import Check

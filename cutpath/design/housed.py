@@ -21,8 +21,8 @@ from cutpath.design.stair import Show, Stair
 from cutpath.design.straight import front, level_cut, upper_edge
 from cutpath.design.stringer import Stringer
 from cutpath.faults import ImpossibleStringer
-from cutpath.job import StringerSpec
-from cutpath.job_forms import Housing
+from cutpath.job.form_values import Housing
+from cutpath.job.values import StringerSpec
 from cutpath.outline import Point
 from cutpath.rules.check import within
 from cutpath.rules.values import Check

@@ -10,7 +10,7 @@ from collections.abc import Sequence
 from cutpath.design.holes import Opening, tread_front
 from cutpath.design.stair import Stair
 from cutpath.design.stringer import Stringer
-from cutpath.job_forms import Bracket
+from cutpath.job.form_values import Bracket
 from cutpath.outline import Point
 
 _KEY = "stringer.plate.bracket"

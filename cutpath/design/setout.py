@@ -13,7 +13,7 @@ from cutpath.design.checks import heel_reach
 from cutpath.design.site import drop_at
 from cutpath.design.stair import Candidate, Choice, Stair, landing_depth
 from cutpath.design.stringer import Role, Stringer
-from cutpath.job import Job
+from cutpath.job.values import Job
 from cutpath.outline import Point
 from cutpath.rules.values import RuleSet
 from cutpath.tolerances import LIMIT_SLACK, SAME_POINT

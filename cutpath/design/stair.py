@@ -11,7 +11,7 @@ from dataclasses import dataclass, replace
 
 from cutpath.design.site import drop_at
 from cutpath.faults import NoStairFits
-from cutpath.job import Pad, Site, StairSpec, TopTread
+from cutpath.job.values import Pad, Site, StairSpec, TopTread
 from cutpath.rules.check import within
 from cutpath.rules.values import RuleSet
 from cutpath.tolerances import LIMIT_SLACK

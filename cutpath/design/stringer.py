@@ -12,7 +12,7 @@ from typing import Literal
 
 from cutpath.design.stair import Show, Stair
 from cutpath.faults import ImpossibleStringer
-from cutpath.job import SillNotch, StringerSpec
+from cutpath.job.values import SillNotch, StringerSpec
 from cutpath.outline import Chain, Motion, Point, straight
 from cutpath.tolerances import SAME_POINT
 

@@ -16,7 +16,7 @@ from cutpath.cut.relief import CutPart, behind
 from cutpath.cut.simulate import SimulatedCut, compare, compensated, leave
 from cutpath.cut.simulate_design import Meant
 from cutpath.files.drawing import Drawing
-from cutpath.job import Job
+from cutpath.job.values import Job
 from cutpath.nest.values import Placed
 from cutpath.outline import Chain, Motion, Point, circle
 from cutpath.planned import Plan

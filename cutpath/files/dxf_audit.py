@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING, Final, NoReturn
 from cutpath.faults import FileMismatch
 from cutpath.files.drawing import MM_PER, Drawing, is_finite
 from cutpath.files.dxf_text import one_line
-from cutpath.job import Layers, Unit
+from cutpath.job.values import Layers, Unit
 from cutpath.outline import Box, Chain, Point
 from cutpath.outline import circle as circle_chain
 from cutpath.tolerances import ARC_CHORD, FILE_MATCH, WRITTEN_DECIMALS

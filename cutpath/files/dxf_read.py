@@ -11,7 +11,7 @@ from cutpath.files.drawing import Circle, Drawing, LayerChain, Note, in_mm
 from cutpath.files.dxf_tags import Entity, Sections, entities, sections_of, tags_of, variables
 from cutpath.files.dxf_text import CODEC, unescaped
 from cutpath.files.dxf_write import ACADVER, INSUNITS, MEASUREMENT, carried_drawing, dxf_bytes
-from cutpath.job import DxfVersion, Layers, Unit
+from cutpath.job.values import DxfVersion, Layers, Unit
 from cutpath.outline import Box, Chain, Point
 from cutpath.tolerances import FILE_MATCH
 

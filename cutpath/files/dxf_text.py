@@ -12,7 +12,7 @@ import re
 import unicodedata
 from typing import Final
 
-from cutpath.job import DxfVersion
+from cutpath.job.values import DxfVersion
 
 #: Longest string value in bytes (DXF reference: 255 up to R14, 2049 from R2000).
 LONGEST: Final[dict[DxfVersion, int]] = {"r12": 255, "r2000": 2049, "r2010": 2049, "r2013": 2049}

@@ -17,7 +17,7 @@ from cutpath.files.drawing import Drawing, in_units
 from cutpath.files.dxf_audit import audit
 from cutpath.files.dxf_forms import Forms, forms_of
 from cutpath.files.dxf_text import carried, encoded, value_of
-from cutpath.job import DxfVersion, Layers, Unit
+from cutpath.job.values import DxfVersion, Layers, Unit
 from cutpath.outline import Box, Chain, Point
 
 #: `$ACADVER` of each version (DXF reference, header).

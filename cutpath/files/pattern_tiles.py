@@ -11,7 +11,7 @@ from itertools import pairwise
 from typing import Final, Literal, get_args
 
 from cutpath.faults import Fault
-from cutpath.job import Unit
+from cutpath.job.values import Unit
 from cutpath.outline import Box
 
 Paper = Literal["roll", "a4", "letter", "a3", "tabloid"]

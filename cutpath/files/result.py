@@ -16,7 +16,7 @@ from cutpath.files.result_text import InUnit, Json
 from cutpath.files.sheet_data import setout_data, tape_data
 from cutpath.files.small_words import small_result
 from cutpath.form_words import form_result
-from cutpath.job import Job
+from cutpath.job.values import Job
 from cutpath.mend import Mend
 from cutpath.planned import Design, Plan
 from cutpath.rules.values import Check

@@ -5,7 +5,7 @@ from __future__ import annotations
 import json
 from typing import Any
 
-from cutpath.job import Job
+from cutpath.job.values import Job
 from cutpath.outline import Chain, Point
 from cutpath.tolerances import WRITTEN_DECIMALS
 from cutpath.units import written

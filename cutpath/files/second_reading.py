@@ -11,7 +11,7 @@ from cutpath.faults import FileMismatch
 from cutpath.files.drawing import Circle, Drawing, LayerChain, in_mm
 from cutpath.files.dxf_read import compare, read_dxf
 from cutpath.files.dxf_text import CODEC, unescaped
-from cutpath.job import DxfVersion, Unit
+from cutpath.job.values import DxfVersion, Unit
 from cutpath.outline import Chain
 
 if TYPE_CHECKING:

@@ -9,7 +9,7 @@ from cutpath.cautions import SHORT_CAUTION
 from cutpath.design.setout import PadSetOut, SetOut, StringLine
 from cutpath.design.tape import Reading
 from cutpath.files.sheet_data import ACROSS_CAUTION, pad_notes, plan_setout, plan_tape
-from cutpath.job import Unit
+from cutpath.job.values import Unit
 from cutpath.planned import Plan
 from cutpath.screen import facts, table
 from cutpath.units import cell, show, sixteenths, to_unit

@@ -16,7 +16,7 @@ from cutpath.files.drawing import Circle, Drawing, LayerChain, notes_inside
 from cutpath.files.file_paths import TRIAL_FILE
 from cutpath.files.lettering import stroke_text, text_width
 from cutpath.files.small_words import trial_lines
-from cutpath.job import Job
+from cutpath.job.values import Job
 from cutpath.outline import Chain, circle, shift
 from cutpath.planned import Plan
 

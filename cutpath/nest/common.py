@@ -35,7 +35,7 @@ from typing import TYPE_CHECKING
 
 from cutpath.cut.common import cut_once
 from cutpath.cut.common_lines import Line, common_lines
-from cutpath.job import Cutter
+from cutpath.job.values import Cutter
 from cutpath.nest.closeness import Features, least_shift
 from cutpath.nest.row_values import Rack, Row, Setting, Shifts
 from cutpath.nest.values import CommonCut, PartKind

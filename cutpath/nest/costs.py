@@ -6,7 +6,7 @@ import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from cutpath.job import StockBoards
+from cutpath.job.values import StockBoards
 from cutpath.nest.choose import whole_units
 from cutpath.nest.fitting import Left
 from cutpath.nest.values import Board, Keep

@@ -8,7 +8,7 @@ from collections.abc import Callable, Sequence
 from typing import TYPE_CHECKING
 
 from cutpath.faults import NoNest
-from cutpath.job import StockBoards
+from cutpath.job.values import StockBoards
 from cutpath.nest.choose import Choice, Entry, Filling, one_kind, whole_units
 from cutpath.nest.costs import Costs, costs_of, kept_worth
 from cutpath.nest.fitting import Boards, Fitter

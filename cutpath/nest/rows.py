@@ -13,7 +13,7 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator, Sequence
 
-from cutpath.job import StockBoards
+from cutpath.job.values import StockBoards
 from cutpath.nest.row_values import Counts, Rack, Row, Setting, Stretches
 from cutpath.nest.values import PartKind
 from cutpath.outline import Chain, Motion

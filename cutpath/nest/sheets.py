@@ -12,7 +12,7 @@ from collections.abc import Callable, Sequence
 from dataclasses import replace
 
 from cutpath.faults import Fault, NoNest
-from cutpath.job import StockBoards
+from cutpath.job.values import StockBoards
 from cutpath.nest.costs import all_priced
 from cutpath.nest.sheets_progress import SheetProgress, TimeUp
 from cutpath.nest.values import Layout, PartKind

@@ -7,7 +7,7 @@ import time
 from collections import Counter
 from collections.abc import Callable, Sequence
 
-from cutpath.job import StockBoards
+from cutpath.job.values import StockBoards
 from cutpath.nest.choose import Choice, Entry, Filling, whole_units
 from cutpath.nest.costs import all_priced, sheet_cost
 from cutpath.nest.misfits import PartFitsNoBoard, TooFewBoards

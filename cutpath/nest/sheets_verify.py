@@ -7,7 +7,7 @@ from collections import Counter
 from collections.abc import Sequence
 from dataclasses import replace
 
-from cutpath.job import StockBoards
+from cutpath.job.values import StockBoards
 from cutpath.nest.costs import sheet_cost
 from cutpath.nest.misfits import BadLayout
 from cutpath.nest.values import Board, Layout, PartKind

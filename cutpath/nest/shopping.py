@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from cutpath.job import StockBoards
+from cutpath.job.values import StockBoards
 from cutpath.nest.values import Layout, Purchase
 
 

@@ -10,7 +10,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from cutpath.job import Edges, StockBoards
+from cutpath.job.values import Edges, StockBoards
 from cutpath.outline import Chain, Motion, Point
 
 

@@ -7,7 +7,7 @@ from collections import Counter
 from collections.abc import Mapping, Sequence
 from typing import TYPE_CHECKING
 
-from cutpath.job import StockBoards
+from cutpath.job.values import StockBoards
 from cutpath.nest.misfits import BadLayout
 from cutpath.nest.values import Board, Keep, Layout, PartKind
 from cutpath.tolerances import GAP_SLACK, LIMIT_SLACK

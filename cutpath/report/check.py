@@ -10,7 +10,7 @@ from cutpath.cut.relief import RELIEF_WORDS, Relief
 from cutpath.cut.relief_cost import ReliefCost, relief_costs
 from cutpath.design.strength import PSI_PER_MPA
 from cutpath.form_words import form_facts
-from cutpath.job import Job
+from cutpath.job.values import Job
 from cutpath.mend import Mend
 from cutpath.planned import Plan
 from cutpath.rules.values import Check

@@ -9,7 +9,7 @@ from typing import Any
 from cutpath.cautions import SHORT_CAUTION
 from cutpath.design.stair import Candidate, Choice
 from cutpath.drawn import board_widths, design
-from cutpath.job import Job, Unit
+from cutpath.job.values import Job, Unit
 from cutpath.rules.values import RuleSet
 from cutpath.screen import table
 from cutpath.units import show, sixteenths, to_unit

@@ -8,8 +8,8 @@ from dataclasses import dataclass
 from fractions import Fraction
 from typing import Any, Final
 
-from cutpath.job import StockBoards, Unit
-from cutpath.jobfile.sizes import nominal_sizes
+from cutpath.job.sizes import nominal_sizes
+from cutpath.job.values import StockBoards, Unit
 from cutpath.names import free_name
 from cutpath.nest.values import Board
 from cutpath.stockfile.values import Stock

@@ -5,9 +5,9 @@ from __future__ import annotations
 import math
 from typing import Any, Final
 
-from cutpath.jobfile.compound import Absent, Fixed, Key, ListOf, Record, Required
-from cutpath.jobfile.keys import BOARDS
-from cutpath.jobfile.kinds import Choice, Context, Kind, Length, Money, Schema, Text, Whole, given
+from cutpath.job.compound import Absent, Fixed, Key, ListOf, Record, Required
+from cutpath.job.keys import BOARDS
+from cutpath.job.kinds import Choice, Context, Kind, Length, Money, Schema, Text, Whole, given
 
 #: Most entries of one sort.
 _MOST: Final = 2000

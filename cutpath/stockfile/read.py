@@ -8,12 +8,12 @@ from pathlib import Path
 from typing import Any
 
 from cutpath.faults import JobFaults
-from cutpath.job import StockBoards, Unit
-from cutpath.jobfile.build import boards_of
-from cutpath.jobfile.checks import board_faults, grain_faults
-from cutpath.jobfile.compound import fill
-from cutpath.jobfile.kinds import BAD, Context
-from cutpath.jobfile.read import context_of, parsed, text_of, told
+from cutpath.job.between import board_faults, grain_faults
+from cutpath.job.build import boards_of
+from cutpath.job.compound import fill
+from cutpath.job.kinds import BAD, Context
+from cutpath.job.read import context_of, parsed, text_of, told
+from cutpath.job.values import StockBoards, Unit
 from cutpath.stockfile.keys import STOCK_FILE
 from cutpath.stockfile.values import Left, Stock, Taken, Took
 from cutpath.tolerances import ONE_THICKNESS

@@ -13,8 +13,8 @@ from pathlib import Path
 from typing import Any, Final
 
 from cutpath.faults import JobFaults, OutputRefused
-from cutpath.job import StockBoards
-from cutpath.jobfile.read import parsed
+from cutpath.job.read import parsed
+from cutpath.job.values import StockBoards
 from cutpath.stockfile.read import stock_of
 from cutpath.stockfile.text import Entry, edited, with_offcut
 from cutpath.stockfile.values import Stock, Taken, Took, place_of

@@ -18,8 +18,8 @@ from pathlib import Path
 from typing import Any, Final
 
 from cutpath.faults import OutputRefused
-from cutpath.job import StockBoards
-from cutpath.jobfile.read import parsed, text_of
+from cutpath.job.read import parsed, text_of
+from cutpath.job.values import StockBoards
 from cutpath.lock import release, take
 from cutpath.stockfile.kept import Kept, offcut_tables
 from cutpath.stockfile.read import digest_of, stock_of

@@ -6,7 +6,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Any
 
-from cutpath.job import StockBoards, Unit
+from cutpath.job.values import StockBoards, Unit
 
 
 @dataclass(frozen=True, slots=True)

@@ -13,7 +13,7 @@ from functools import cache
 from pathlib import Path
 from typing import Final
 
-from cutpath.job import DxfVersion
+from cutpath.job.values import DxfVersion
 
 FOLDER: Final = Path(__file__).parent
 #: Starts the line before each form, in front of its name.

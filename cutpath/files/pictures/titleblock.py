@@ -9,7 +9,7 @@ from cutpath.cautions import SHORT_CAUTION
 from cutpath.files.pictures.marks import EDGE, TEXT, WIDTH, Marks, Text
 from cutpath.files.pictures.sheet import Line, Sheet
 from cutpath.files.pictures.words import cut_to, size_text, span, wrapped
-from cutpath.job import Unit
+from cutpath.job.values import Unit
 from cutpath.planned import Plan
 
 _STEP: Final = 27.0

@@ -8,7 +8,7 @@ from collections.abc import Sequence
 from functools import lru_cache
 from typing import Final
 
-from cutpath.job import Unit
+from cutpath.job.values import Unit
 from cutpath.units import feet_inches
 
 # Advance widths in ems, each the wider of DejaVu Sans and Liberation Sans (which has Arial's), rounded up to 0.05:

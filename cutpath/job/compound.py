@@ -9,10 +9,10 @@ from __future__ import annotations
 from collections.abc import Callable
 from typing import TYPE_CHECKING, Any, Final, Literal, NamedTuple
 
-from cutpath.jobfile.kinds import BAD, Choice, Context, Kind, Length, Schema, dotted, given
+from cutpath.job.kinds import BAD, Choice, Context, Kind, Length, Schema, dotted, given
 
 if TYPE_CHECKING:
-    from cutpath.job import Unit
+    from cutpath.job.values import Unit
 
 
 class Required(NamedTuple):

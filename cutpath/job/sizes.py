@@ -1,4 +1,4 @@
-"""Dressed sizes of lumber by nominal size, from `cutpath/data/sizes.toml`."""
+"""Dressed sizes of lumber by nominal size, from `sizes.toml` beside this module."""
 
 from __future__ import annotations
 
@@ -23,7 +23,7 @@ class Dressed(NamedTuple):
 @cache
 def nominal_sizes() -> dict[str, Dressed]:
     """Every known size by its plain name, such as "2x12"."""
-    text = (Path(__file__).parent.parent / "data" / "sizes.toml").read_text(encoding="utf-8")
+    text = (Path(__file__).with_name("sizes.toml")).read_text(encoding="utf-8")
     return {
         entry["name"]: Dressed(
             parse_length(entry["thickness"], "in"), parse_length(entry["width"], "in"), entry["source"]

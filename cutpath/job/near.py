@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from cutpath.jobfile.compound import Key, ListOf, Record
-from cutpath.jobfile.kinds import dotted
+from cutpath.job.compound import Key, ListOf, Record
+from cutpath.job.kinds import dotted
 
 
 def every_key(record: Record, table: str = "") -> Iterator[tuple[str, Key]]:

@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from cutpath.jobfile.keys import JOB
-from cutpath.jobfile.kinds import Schema
+from cutpath.job.keys import JOB
+from cutpath.job.kinds import Schema
 
 
 def schema() -> Schema:

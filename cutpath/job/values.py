@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Literal
 
-from cutpath.job_forms import Form, HoleSpec, Housing, Plate
+from cutpath.job.form_values import Form, HoleSpec, Housing, Plate
 
 Unit = Literal["in", "mm"]
 TopTread = Literal["one-below", "at-floor"]

@@ -9,15 +9,15 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any, Final
 
 from cutpath.faults import JobFaults
-from cutpath.job import Job
-from cutpath.jobfile.build import build
-from cutpath.jobfile.checks import check
-from cutpath.jobfile.compound import Record, fill
-from cutpath.jobfile.keys import JOB
-from cutpath.jobfile.kinds import MOST_FAULTS, Context, dotted
+from cutpath.job.between import check
+from cutpath.job.build import build
+from cutpath.job.compound import Record, fill
+from cutpath.job.keys import JOB
+from cutpath.job.kinds import MOST_FAULTS, Context, dotted
+from cutpath.job.values import Job
 
 if TYPE_CHECKING:
-    from cutpath.job import Unit
+    from cutpath.job.values import Unit
 
 #: A job file is a page of text; more than this is another file.
 MOST_BYTES: Final = 1 << 20
@@ -86,7 +86,7 @@ def context_of(raw: dict[str, Any]) -> Context:
 
 def told(ctx: Context, root: Record) -> tuple[str, ...]:
     """The faults as messages, unknown keys first: they are often why others are missing."""
-    from cutpath.jobfile.near import unknown_key
+    from cutpath.job.near import unknown_key
 
     unknown = [
         f"{dotted(table, name)}: {unknown_key(root, table, name, known)}"

@@ -6,7 +6,9 @@ from dataclasses import replace
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
-from cutpath.job import (
+from cutpath.job.between import merged
+from cutpath.job.form_values import Bracket, HoleSpec, Housing, Plate
+from cutpath.job.values import (
     Cutter,
     Extras,
     Job,
@@ -20,11 +22,9 @@ from cutpath.job import (
     StringerSpec,
     Tabs,
 )
-from cutpath.job_forms import Bracket, HoleSpec, Housing, Plate
-from cutpath.jobfile.checks import merged
 
 if TYPE_CHECKING:
-    from cutpath.job import Unit
+    from cutpath.job.values import Unit
 
 Values = dict[str, Any]
 

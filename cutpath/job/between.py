@@ -10,7 +10,7 @@ import re
 from fractions import Fraction
 from typing import Any
 
-from cutpath.jobfile.kinds import BAD, Context
+from cutpath.job.kinds import BAD, Context
 from cutpath.tolerances import ONE_THICKNESS
 from cutpath.units import MM_PER_INCH, show
 

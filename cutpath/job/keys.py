@@ -9,14 +9,14 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, Any, Final
 
-from cutpath.jobfile.compound import Absent, Derived, Elsewhere, Fixed, Key, ListOf, Pair, Record, Required
-from cutpath.jobfile.form_keys import FORM_KEYS, FORMS_TOGETHER, HOLES, count_of, throat_of
-from cutpath.jobfile.kinds import BAD, Choice, Length, Money, Text, Whole, YesNo, YesOrCount
-from cutpath.jobfile.special import BoardSize, LayerName, Reading, Volume
+from cutpath.job.compound import Absent, Derived, Elsewhere, Fixed, Key, ListOf, Pair, Record, Required
+from cutpath.job.form_keys import FORM_KEYS, FORMS_TOGETHER, HOLES, count_of, throat_of
+from cutpath.job.kinds import BAD, Choice, Length, Money, Text, Whole, YesNo, YesOrCount
+from cutpath.job.special import BoardSize, LayerName, Reading, Volume
 from cutpath.units import parse_length
 
 if TYPE_CHECKING:
-    from cutpath.job import Unit
+    from cutpath.job.values import Unit
 
 #: Most tape readings, boards and the like in one job.
 _MOST_ITEMS = 500

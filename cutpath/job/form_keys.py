@@ -4,12 +4,12 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, Any, Final
 
-from cutpath.jobfile.compound import Absent, Derived, Fixed, Key, Pair, Record, Required
-from cutpath.jobfile.kinds import BAD, Choice, Context, Kind, Length, Schema, Text, Whole, given
+from cutpath.job.compound import Absent, Derived, Fixed, Key, Pair, Record, Required
+from cutpath.job.kinds import BAD, Choice, Context, Kind, Length, Schema, Text, Whole, given
 from cutpath.units import parse_length
 
 if TYPE_CHECKING:
-    from cutpath.job import Unit
+    from cutpath.job.values import Unit
 
 #: Required wood behind a notch, or between a housing and the board's edge, by form (common practice, no source; the
 #: notched one is AWC DCA 6's, memory).

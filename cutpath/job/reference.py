@@ -1,6 +1,6 @@
 """The reference of every key, in Markdown, from the table of keys.
 
-`python -m cutpath.jobfile.reference docs/job-file.md` puts it between the marks in that page.
+`python -m cutpath.job.reference docs/job-file.md` puts it between the marks in that page.
 """
 
 from __future__ import annotations
@@ -9,11 +9,11 @@ import sys
 from collections.abc import Iterator
 from pathlib import Path
 
-from cutpath.jobfile.compound import Key, ListOf, Record
-from cutpath.jobfile.keys import JOB
-from cutpath.jobfile.special import Reading
+from cutpath.job.compound import Key, ListOf, Record
+from cutpath.job.keys import JOB
+from cutpath.job.special import Reading
 
-BEGIN = "<!-- keys: begin (written by cutpath.jobfile.reference) -->"
+BEGIN = "<!-- keys: begin (written by cutpath.job.reference) -->"
 END = "<!-- keys: end -->"
 
 

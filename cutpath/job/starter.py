@@ -5,11 +5,11 @@ from __future__ import annotations
 import textwrap
 from typing import TYPE_CHECKING, Final
 
-from cutpath.jobfile.compound import Fixed, Key, ListOf, Record
-from cutpath.jobfile.keys import JOB
+from cutpath.job.compound import Fixed, Key, ListOf, Record
+from cutpath.job.keys import JOB
 
 if TYPE_CHECKING:
-    from cutpath.job import Unit
+    from cutpath.job.values import Unit
 
 _HEAD: Final = """\
 # A job for cutpath: from tape readings to stringers that a machine cuts.

@@ -7,14 +7,14 @@ import re
 from fractions import Fraction
 from typing import TYPE_CHECKING, Any, Final, NamedTuple
 
-from cutpath.jobfile.compound import Pair, Record
-from cutpath.jobfile.kinds import BAD, Context, Kind, Schema, Text, given
-from cutpath.jobfile.sizes import nominal_sizes, plain_name
+from cutpath.job.compound import Pair, Record
+from cutpath.job.kinds import BAD, Context, Kind, Schema, Text, given
+from cutpath.job.sizes import nominal_sizes, plain_name
 from cutpath.units import quoted, written
 from cutpath.volume import MM3_PER_CUBIC_FOOT, MM3_PER_LITRE, VOLUME_NAMES, to_volume, volume_factor
 
 if TYPE_CHECKING:
-    from cutpath.job import Unit
+    from cutpath.job.values import Unit
 
 
 class Reading(Kind):
