@@ -20,7 +20,7 @@ from importlib import import_module
 from typing import TYPE_CHECKING, Any
 
 if TYPE_CHECKING:
-    from cutpath.cut.offset import offset_chain
+    from cutpath.cut.offset.chain import offset_chain
     from cutpath.cut.relief import cut_part
     from cutpath.cut.simulate import simulate
     from cutpath.design.stair import candidates, choose
@@ -49,7 +49,7 @@ _HOMES = {
     "export_files": ("cutpath.files.export", "export_files"),
     "load_rules": ("cutpath.rules.load", "load_rules"),
     "nest_parts": ("cutpath.nest", "nest_parts"),
-    "offset_chain": ("cutpath.cut.offset", "offset_chain"),
+    "offset_chain": ("cutpath.cut.offset.chain", "offset_chain"),
     "parse_length": ("cutpath.units", "parse_length"),
     "place": ("cutpath.files.place", "place"),
     "plan_job": ("cutpath.plan", "plan"),

@@ -14,7 +14,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from shapely.affinity import translate
 
-from cutpath.cut.offset import offset_chain
+from cutpath.cut.offset.chain import offset_chain
 from cutpath.faults import NoNest
 from cutpath.job.values import Cutter, StockBoards
 from cutpath.nest import BadLayout, Layout, PartKind, nest_parts, verify_layout

@@ -12,8 +12,8 @@ import shapely
 from hypothesis import example, given, reject, settings
 from hypothesis import strategies as st
 
-from cutpath.cut.offset import ToolTooWide, offset_chain
-from cutpath.cut.offset_raw import SHARPEST_MITRE
+from cutpath.cut.offset.chain import ToolTooWide, offset_chain
+from cutpath.cut.offset.raw import SHARPEST_MITRE
 from cutpath.faults import Fault
 from cutpath.outline import Chain, Point, straight
 from cutpath.tolerances import FILE_MATCH

@@ -11,7 +11,7 @@ import shapely
 from hypothesis import given, reject, settings
 from hypothesis import strategies as st
 
-from cutpath.cut.offset import offset_chain
+from cutpath.cut.offset.chain import offset_chain
 from cutpath.cut.simulate import SimulatedCut, compare, compensated, leave, simulate
 from cutpath.cut.simulate_design import Meant
 from cutpath.cut.simulate_sweep import swept

@@ -6,7 +6,7 @@ import math
 from dataclasses import dataclass
 
 from cutpath.cut.common_lines import NotShared
-from cutpath.cut.offset_piece import pieces_of
+from cutpath.cut.offset.piece import pieces_of
 from cutpath.outline import Chain, Point
 from cutpath.tolerances import FILE_MATCH
 

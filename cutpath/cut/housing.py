@@ -225,7 +225,7 @@ def end_cuts(part: CutPart, cutter: Cutter, surplus: float) -> tuple[Chain, ...]
 def _past_both_edges(design: Chain, width: float, surplus: float, cutter: Cutter) -> Chain:
     path = design
     if cutter.path == "centre":
-        from cutpath.cut.offset import offset_chain
+        from cutpath.cut.offset.chain import offset_chain
 
         # Clockwise round the part its waste lies on the left.
         path = offset_chain(design, -cutter.radius, outside=cutter.outside)

@@ -117,7 +117,7 @@ def inner_path(slot: Chain, cutter: Cutter) -> Chain:
     run = slot if cutter.direction == "climb" else slot.reversed()
     if cutter.path == "design":
         return run
-    from cutpath.cut.offset import offset_chain
+    from cutpath.cut.offset.chain import offset_chain
 
     side = -1 if cutter.direction == "climb" else 1
     path = offset_chain(run, side * cutter.radius, outside=cutter.outside)

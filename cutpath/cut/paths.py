@@ -62,7 +62,7 @@ def outline_path(chain: Chain, cutter: Cutter) -> Chain:
     """What the tool follows along an outline run clockwise: itself, or the tool's centre line beside it."""
     if cutter.path == "design":
         return chain
-    from cutpath.cut.offset import offset_chain
+    from cutpath.cut.offset.chain import offset_chain
 
     # Clockwise round the part its waste lies on the left.
     return offset_chain(chain, -cutter.radius, outside=cutter.outside)

@@ -10,8 +10,8 @@ from collections.abc import Sequence
 from dataclasses import dataclass, field
 from typing import TYPE_CHECKING, Any, Final, Literal
 
-from cutpath.cut.offset import offset_chain
-from cutpath.cut.offset_raw import Outside
+from cutpath.cut.offset.chain import offset_chain
+from cutpath.cut.offset.raw import Outside
 from cutpath.cut.simulate_design import Meant, region_of
 from cutpath.cut.simulate_edge import Edge, edge_of
 from cutpath.cut.simulate_sweep import swept

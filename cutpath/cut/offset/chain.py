@@ -12,8 +12,8 @@ from collections.abc import Sequence
 from dataclasses import replace
 from itertools import pairwise
 
-from cutpath.cut.offset_piece import clearances, pieces_of
-from cutpath.cut.offset_raw import Outside, Raw, set_off, split
+from cutpath.cut.offset.piece import clearances, pieces_of
+from cutpath.cut.offset.raw import Outside, Raw, set_off, split
 from cutpath.faults import FaultOfLengths
 from cutpath.outline import Chain, Point
 from cutpath.tolerances import FILE_MATCH, SAME_POINT

@@ -8,7 +8,7 @@ from dataclasses import dataclass, replace
 from itertools import pairwise
 from typing import Final, Literal
 
-from cutpath.cut.offset_piece import Piece, line_meeting, meetings, near_pairs
+from cutpath.cut.offset.piece import Piece, line_meeting, meetings, near_pairs
 from cutpath.outline import Arc
 from cutpath.tolerances import FILE_MATCH
 

@@ -1,0 +1,1 @@
+"""Exact cutter compensation: chains of lines and arcs set off by a distance."""
