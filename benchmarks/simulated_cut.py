@@ -14,8 +14,8 @@ import shapely
 
 from cutpath.cut.paths import cut_path
 from cutpath.cut.relief import CutPart, behind, cut_part
-from cutpath.cut.simulate import compare, leave
-from cutpath.cut.simulate_design import Meant
+from cutpath.cut.simulate.compare import compare, leave
+from cutpath.cut.simulate.meant import Meant
 from cutpath.design.stair import Stair
 from cutpath.design.stringer import build_stringer
 from cutpath.job.values import Cutter, StringerSpec

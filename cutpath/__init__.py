@@ -22,7 +22,7 @@ from typing import TYPE_CHECKING, Any
 if TYPE_CHECKING:
     from cutpath.cut.offset.chain import offset_chain
     from cutpath.cut.relief import cut_part
-    from cutpath.cut.simulate import simulate
+    from cutpath.cut.simulate.compare import simulate
     from cutpath.design.stair import candidates, choose
     from cutpath.design.stringer import build_stringer
     from cutpath.drawn import design as draw_for
@@ -55,7 +55,7 @@ _HOMES = {
     "plan_job": ("cutpath.plan", "plan"),
     "read_job": ("cutpath.job.read", "read_job"),
     "show": ("cutpath.units", "show"),
-    "simulate": ("cutpath.cut.simulate", "simulate"),
+    "simulate": ("cutpath.cut.simulate.compare", "simulate"),
     "solve_job": ("cutpath.plan", "solve"),
 }
 

@@ -8,7 +8,7 @@ import shapely
 
 from cutpath.cut.program import Operation
 from cutpath.cut.setups_values import SetUp
-from cutpath.cut.simulate import compensated, leave
+from cutpath.cut.simulate.compare import compensated, leave
 from cutpath.job.values import Cutter
 from cutpath.tolerances import ARC_CHORD
 

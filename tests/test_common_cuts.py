@@ -13,7 +13,7 @@ from hypothesis import HealthCheck, assume, event, given, settings
 from hypothesis import strategies as st
 
 from cutpath.cut.onboard import freeing_paths
-from cutpath.cut.simulate import leave
+from cutpath.cut.simulate.compare import leave
 from cutpath.faults import Fault, FileMismatch
 from cutpath.files.dxf_read import read_dxf, verified_dxf
 from cutpath.files.export import export_files

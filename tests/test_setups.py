@@ -24,7 +24,7 @@ from cutpath.cut.setups_index import holds_together
 from cutpath.cut.setups_places import CLEAR, KeepOff, stretch
 from cutpath.cut.setups_union import chains_match, union_matches
 from cutpath.cut.setups_values import Division, PartOnBoard, SetUp
-from cutpath.cut.simulate import leave
+from cutpath.cut.simulate.compare import leave
 from cutpath.design.stair import Stair
 from cutpath.design.stringer import build_stringer
 from cutpath.job.values import Cutter, Edges, Machine, PathKind, Tabs

@@ -12,9 +12,9 @@ from hypothesis import given, reject, settings
 from hypothesis import strategies as st
 
 from cutpath.cut.offset.chain import offset_chain
-from cutpath.cut.simulate import SimulatedCut, compare, compensated, leave, simulate
-from cutpath.cut.simulate_design import Meant
-from cutpath.cut.simulate_sweep import swept
+from cutpath.cut.simulate.compare import SimulatedCut, compare, compensated, leave, simulate
+from cutpath.cut.simulate.meant import Meant
+from cutpath.cut.simulate.sweep import swept
 from cutpath.outline import Chain, Motion, Point, shift, straight
 from cutpath.tolerances import ARC_CHORD
 from tests.saw import RELIEFS, Relief, Saw, saw

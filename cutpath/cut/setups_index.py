@@ -39,7 +39,7 @@ def holds_together(
     """
     import shapely
 
-    from cutpath.cut.simulate_sweep import swept
+    from cutpath.cut.simulate.sweep import swept
 
     board = shapely.box(0.0, 0.0, length, width)
     rest = board.difference(swept(done, tool_width, _COARSE)) if done else board

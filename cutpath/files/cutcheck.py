@@ -13,8 +13,8 @@ from typing import TYPE_CHECKING
 from cutpath.cut.onboard import PartCut
 from cutpath.cut.paths import waste_side
 from cutpath.cut.relief import CutPart, behind
-from cutpath.cut.simulate import SimulatedCut, compare, compensated, leave
-from cutpath.cut.simulate_design import Meant
+from cutpath.cut.simulate.compare import SimulatedCut, compare, compensated, leave
+from cutpath.cut.simulate.meant import Meant
 from cutpath.files.drawing import Drawing
 from cutpath.job.values import Job
 from cutpath.nest.values import Placed

@@ -8,7 +8,7 @@ from cutpath.cautions import SHORT_CAUTION
 from cutpath.cut.onboard import inner_path
 from cutpath.cut.paths import outline_path, waste_side
 from cutpath.cut.program import Operation, program
-from cutpath.cut.simulate_design import Meant
+from cutpath.cut.simulate.meant import Meant
 from cutpath.cut.trial import TrialPiece, blank, trial_piece
 from cutpath.faults import FileMismatch
 from cutpath.files.cutcheck import Cuts

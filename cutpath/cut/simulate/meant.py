@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from types import MappingProxyType
 from typing import TYPE_CHECKING
 
-from cutpath.cut.simulate_sweep import round_places
+from cutpath.cut.simulate.sweep import round_places
 from cutpath.outline import Arc, Chain, Motion, Point, arc_of
 from cutpath.tolerances import FILE_MATCH, SAME_POINT
 

@@ -5,8 +5,8 @@ from __future__ import annotations
 import math
 from typing import TYPE_CHECKING, Any
 
-from cutpath.cut.simulate_design import Meant, Region
-from cutpath.cut.simulate_edge import Edge, edge_of
+from cutpath.cut.simulate.edge import Edge, edge_of
+from cutpath.cut.simulate.meant import Meant, Region
 from cutpath.outline import Chain, Point, arc_of
 from cutpath.tolerances import FILE_MATCH
 
