@@ -7,9 +7,9 @@ import shapely
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from cutpath.cut.common import board_paths, cut_once
-from cutpath.cut.common_lines import common_lines
 from cutpath.cut.offset.chain import offset_chain
+from cutpath.cut.shared.lines import common_lines
+from cutpath.cut.shared.once import board_paths, cut_once
 from cutpath.cut.simulate.compare import leave
 from cutpath.job.values import Cutter
 from cutpath.outline import Chain, Motion, Point, shift, straight

@@ -82,7 +82,7 @@ def cut_together(cuts: Sequence[PartCut], pairs: Sequence[tuple[int, int]], cutt
         pairs: of parts that share a cut, by their numbers.
         cutter: the tool.
     """
-    from cutpath.cut.common import board_paths
+    from cutpath.cut.shared.once import board_paths
 
     alone = [tuple(o.chain for o in cut.operations if o.kind == "outline" and o.chain is not None) for cut in cuts]
     return [

@@ -33,8 +33,8 @@ from dataclasses import dataclass
 from itertools import pairwise
 from typing import TYPE_CHECKING
 
-from cutpath.cut.common import cut_once
-from cutpath.cut.common_lines import Line, common_lines
+from cutpath.cut.shared.lines import Line, common_lines
+from cutpath.cut.shared.once import cut_once
 from cutpath.job.values import Cutter
 from cutpath.nest.closeness import Features, least_shift
 from cutpath.nest.row_values import Rack, Row, Setting, Shifts

@@ -97,7 +97,7 @@ def board_cuts(plan: Plan, board: Board) -> tuple[Chain, ...]:
     paths = {which: freeing_paths(part, job.cutter, width - part.width) for which, part in parts.items()}
     found = [tuple(path.moved(placed.motion) for path in paths[placed.name, placed.over]) for placed in board.parts]
     if board.common:
-        from cutpath.cut.common import board_paths
+        from cutpath.cut.shared.once import board_paths
 
         found = board_paths(found, board.pairs, job.cutter)
     return tuple(path for part in found for path in part)

@@ -5,8 +5,8 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass
 
-from cutpath.cut.common_lines import NotShared
 from cutpath.cut.offset.piece import pieces_of
+from cutpath.cut.shared.lines import NotShared
 from cutpath.outline import Chain, Point
 from cutpath.tolerances import FILE_MATCH
 

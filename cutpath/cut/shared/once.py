@@ -16,9 +16,9 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from cutpath.cut.common_ends import at_end
-from cutpath.cut.common_lines import NotShared, Paths, Run, shared_runs
-from cutpath.cut.common_rest import Rest
+from cutpath.cut.shared.ends import at_end
+from cutpath.cut.shared.lines import NotShared, Paths, Run, shared_runs
+from cutpath.cut.shared.rest import Rest
 from cutpath.job.values import Cutter
 from cutpath.outline import Chain
 from cutpath.tolerances import ARC_CHORD, FILE_MATCH

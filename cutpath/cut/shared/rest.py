@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 
-from cutpath.cut.common_lines import NotShared, Paths, Run
+from cutpath.cut.shared.lines import NotShared, Paths, Run
 from cutpath.outline import Chain, Point
 from cutpath.tolerances import FILE_MATCH, SAME_POINT
 

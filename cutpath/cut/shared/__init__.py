@@ -1,0 +1,1 @@
+"""Cuts that two neighbours share, made once for both."""
