@@ -7,7 +7,7 @@ from collections.abc import Sequence
 import shapely
 
 from cutpath.cut.program import Operation
-from cutpath.cut.setups_values import SetUp
+from cutpath.cut.setups.values import SetUp
 from cutpath.cut.simulate.compare import compensated, leave
 from cutpath.job.values import Cutter
 from cutpath.tolerances import ARC_CHORD

@@ -11,9 +11,9 @@ import pytest
 import shapely
 
 from cutpath.cut.program import Operation
-from cutpath.cut.setups_places import CLEAR
-from cutpath.cut.setups_union import chains_match, union_matches
-from cutpath.cut.setups_values import SetUp
+from cutpath.cut.setups.places import CLEAR
+from cutpath.cut.setups.union import chains_match, union_matches
+from cutpath.cut.setups.values import SetUp
 from cutpath.faults import FileMismatch
 from cutpath.files import setup_sheets
 from cutpath.files.drawing import Drawing

@@ -19,11 +19,11 @@ from cutpath.cli import run
 from cutpath.cut.onboard import part_cut
 from cutpath.cut.program import Operation, box_of, fits_bed, program
 from cutpath.cut.relief import cut_part
-from cutpath.cut.setups import NoSetUps, setups
-from cutpath.cut.setups_index import holds_together
-from cutpath.cut.setups_places import CLEAR, KeepOff, stretch
-from cutpath.cut.setups_union import chains_match, union_matches
-from cutpath.cut.setups_values import Division, PartOnBoard, SetUp
+from cutpath.cut.setups.index import holds_together
+from cutpath.cut.setups.places import CLEAR, KeepOff, stretch
+from cutpath.cut.setups.share_out import NoSetUps, setups
+from cutpath.cut.setups.union import chains_match, union_matches
+from cutpath.cut.setups.values import Division, PartOnBoard, SetUp
 from cutpath.cut.simulate.compare import leave
 from cutpath.design.stair import Stair
 from cutpath.design.stringer import build_stringer

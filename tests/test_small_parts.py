@@ -15,7 +15,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from cutpath.cli import run
-from cutpath.cut.setups import NoSetUps
+from cutpath.cut.setups.share_out import NoSetUps
 from cutpath.cut.trial import trial_piece
 from cutpath.design.gauge import PitchGauge
 from cutpath.drawn import with_small_parts

@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from dataclasses import replace
 
-from cutpath.cut.setups_union import chains_match
-from cutpath.cut.setups_values import SetUp
+from cutpath.cut.setups.union import chains_match
+from cutpath.cut.setups.values import SetUp
 from cutpath.faults import FileMismatch
 from cutpath.files.drawing import Circle, Drawing, LayerChain
 from cutpath.files.file_paths import board_file

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Sequence
 
-from cutpath.cut.setups_values import SetUp
+from cutpath.cut.setups.values import SetUp
 from cutpath.files.file_paths import board_file
 from cutpath.files.result_text import Json
 from cutpath.files.setup_sheets import setup_file

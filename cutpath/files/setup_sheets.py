@@ -9,10 +9,10 @@ from typing import TYPE_CHECKING
 from cutpath.cautions import SHORT_CAUTION
 from cutpath.cut.paths import waste_side
 from cutpath.cut.program import Operation
-from cutpath.cut.setups import NoSetUps, setups
-from cutpath.cut.setups_places import KeepOff
-from cutpath.cut.setups_union import union_matches
-from cutpath.cut.setups_values import PartOnBoard, SetUp
+from cutpath.cut.setups.places import KeepOff
+from cutpath.cut.setups.share_out import NoSetUps, setups
+from cutpath.cut.setups.union import union_matches
+from cutpath.cut.setups.values import PartOnBoard, SetUp
 from cutpath.faults import FileMismatch
 from cutpath.files.drawing import Circle, Drawing, LayerChain
 from cutpath.files.file_paths import board_file

@@ -22,7 +22,7 @@ from cutpath.planned import PartSet, Plan
 if TYPE_CHECKING:
     from shapely import Polygon
 
-    from cutpath.cut.setups_values import SetUp
+    from cutpath.cut.setups.values import SetUp
 
 Show = Callable[[float], str]
 #: A part's name, and whether it is seen from its other face, turned over.

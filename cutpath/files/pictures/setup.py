@@ -6,7 +6,7 @@ import itertools
 from collections.abc import Sequence
 from typing import Final, Literal
 
-from cutpath.cut.setups_values import SetUp
+from cutpath.cut.setups.values import SetUp
 from cutpath.files.pictures.dimension import horizontal
 from cutpath.files.pictures.marks import EDGE, OVER, TEXT, WIDTH, Marks, Text
 from cutpath.files.pictures.place import free, hatch

@@ -10,8 +10,8 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 
 from cutpath.cut.program import Operation
-from cutpath.cut.setups_places import CLEAR, stretch
-from cutpath.cut.setups_values import Division, PartOnBoard
+from cutpath.cut.setups.places import CLEAR, stretch
+from cutpath.cut.setups.values import Division, PartOnBoard
 from cutpath.outline import Chain, Point
 from cutpath.tolerances import FILE_MATCH
 

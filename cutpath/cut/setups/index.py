@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import TYPE_CHECKING, Final
 
-from cutpath.cut.setups_values import PartOnBoard
+from cutpath.cut.setups.values import PartOnBoard
 from cutpath.outline import Chain, Point
 
 if TYPE_CHECKING:

@@ -14,13 +14,13 @@ from itertools import pairwise
 from typing import Any
 
 from cutpath.cut.program import Operation, box_of, fits_bed
-from cutpath.cut.setups_build import Bench, Pair, cells_of, set_up
-from cutpath.cut.setups_divide import Choice
-from cutpath.cut.setups_index import clearances, holds_together, index_pair, spare
-from cutpath.cut.setups_places import KeepOff
-from cutpath.cut.setups_tracks import tracks
-from cutpath.cut.setups_values import PartOnBoard, SetUp
-from cutpath.cut.setups_windows import ALIKE, Stuck, choices, least_windows
+from cutpath.cut.setups.build import Bench, Pair, cells_of, set_up
+from cutpath.cut.setups.divide import Choice
+from cutpath.cut.setups.index import clearances, holds_together, index_pair, spare
+from cutpath.cut.setups.places import KeepOff
+from cutpath.cut.setups.tracks import tracks
+from cutpath.cut.setups.values import PartOnBoard, SetUp
+from cutpath.cut.setups.windows import ALIKE, Stuck, choices, least_windows
 from cutpath.faults import Fault
 from cutpath.job.values import Machine
 from cutpath.outline import Box, Point, box_round

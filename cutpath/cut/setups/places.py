@@ -14,7 +14,7 @@ from dataclasses import dataclass
 from typing import Final
 
 from cutpath.cut.program import Operation
-from cutpath.cut.setups_values import On, PartOnBoard
+from cutpath.cut.setups.values import On, PartOnBoard
 from cutpath.outline import Chain, Point
 from cutpath.tolerances import FILE_MATCH, SAME_POINT
 

@@ -6,8 +6,8 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
 from cutpath.cut.program import Operation, box_of
-from cutpath.cut.setups_places import KeepOff, Place, places
-from cutpath.cut.setups_values import PartOnBoard
+from cutpath.cut.setups.places import KeepOff, Place, places
+from cutpath.cut.setups.values import PartOnBoard
 from cutpath.outline import Chain
 from cutpath.tolerances import SAME_POINT
 

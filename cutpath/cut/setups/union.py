@@ -12,7 +12,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from cutpath.cut.program import Operation
-from cutpath.cut.setups_values import SetUp
+from cutpath.cut.setups.values import SetUp
 from cutpath.outline import Chain, Point, arc_of
 from cutpath.tolerances import ARC_CHORD, FILE_MATCH
 

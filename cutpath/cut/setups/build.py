@@ -6,11 +6,11 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 from cutpath.cut.program import Operation, box_of, program
-from cutpath.cut.setups_divide import Choice, Piece
-from cutpath.cut.setups_places import CLEAR, stretch
-from cutpath.cut.setups_pockets import Split, runs, split
-from cutpath.cut.setups_tracks import Track
-from cutpath.cut.setups_values import Division, PartOnBoard, SetUp, moved
+from cutpath.cut.setups.divide import Choice, Piece
+from cutpath.cut.setups.places import CLEAR, stretch
+from cutpath.cut.setups.pockets import Split, runs, split
+from cutpath.cut.setups.tracks import Track
+from cutpath.cut.setups.values import Division, PartOnBoard, SetUp, moved
 from cutpath.job.values import Machine
 from cutpath.outline import Box, Chain, Point, box_round, shift
 from cutpath.tolerances import FILE_MATCH, SAME_POINT

@@ -13,8 +13,8 @@ from dataclasses import dataclass, replace
 from itertools import pairwise
 
 from cutpath.cut.program import Kind
-from cutpath.cut.setups_divide import Choice, at_x, clipped, divided, fits, in_order
-from cutpath.cut.setups_tracks import Cut, Span, Track
+from cutpath.cut.setups.divide import Choice, at_x, clipped, divided, fits, in_order
+from cutpath.cut.setups.tracks import Cut, Span, Track
 from cutpath.tolerances import FILE_MATCH
 
 _SAMPLES = 8

@@ -7,8 +7,8 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from itertools import pairwise
 
-from cutpath.cut.setups_places import Place
-from cutpath.cut.setups_tracks import Block, Cut, Span, Track
+from cutpath.cut.setups.places import Place
+from cutpath.cut.setups.tracks import Block, Cut, Span, Track
 from cutpath.tolerances import FILE_MATCH, SAME_POINT
 
 # What a division costs beside the distance to what it could harm, and how soon more distance stops to matter.

@@ -1,0 +1,1 @@
+"""Boards longer than the machine's bed, cut in several set-ups."""
