@@ -27,11 +27,11 @@ from cutpath.cut.relief import cut_part
 from cutpath.design.stair import Stair
 from cutpath.design.stringer import build_stringer
 from cutpath.job.values import StockBoards, StringerSpec
-from cutpath.nest.sheets import nest_sheets
-from cutpath.nest.sheets_press import press
-from cutpath.nest.sheets_search import Item, search
-from cutpath.nest.sheets_shape import Spot, convex_pieces, covering, shape_of
-from cutpath.nest.sheets_verify import verify_sheets
+from cutpath.nest.sheets.nest_sheets import nest_sheets
+from cutpath.nest.sheets.press import press
+from cutpath.nest.sheets.search import Item, search
+from cutpath.nest.sheets.shape import Spot, convex_pieces, covering, shape_of
+from cutpath.nest.sheets.verify import verify_sheets
 from cutpath.nest.values import PartKind
 from cutpath.outline import straight
 

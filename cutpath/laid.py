@@ -65,9 +65,9 @@ def laid(
     gap, trim = job.part_gap, job.machine.end_trim
     wanted = [kind_of(each) for each in parts]
     if job.on_sheets:
-        from cutpath.nest.sheets import nest_sheets
-        from cutpath.nest.sheets_progress import SheetProgress
-        from cutpath.nest.sheets_search import can_search
+        from cutpath.nest.sheets.nest_sheets import nest_sheets
+        from cutpath.nest.sheets.progress import SheetProgress
+        from cutpath.nest.sheets.search import can_search
 
         if seconds and not can_search():
             raise Fault("--search: needs spyrrow, which is not installed: install cutpath[search], or leave it out")
@@ -146,7 +146,7 @@ def verify(plan: Plan) -> None:
     job, left_out = plan.job, dict(plan.layout.left_out)
     wanted = [replace(kind_of(s), count=s.count - left_out.get(s.name, 0)) for s in plan.design.every]
     if job.on_sheets:
-        from cutpath.nest.sheets_verify import verify_sheets
+        from cutpath.nest.sheets.verify import verify_sheets
 
         verify_sheets(plan.layout, wanted, job.part_gap, job.machine.end_trim, job.stock)
         return

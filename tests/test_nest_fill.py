@@ -14,8 +14,8 @@ from hypothesis import strategies as st
 from cutpath.job.values import StockBoards
 from cutpath.nest import Layout, PartKind, nest_parts, verify_layout
 from cutpath.nest.fill import fill_leftovers
-from cutpath.nest.sheets import nest_sheets
-from cutpath.nest.sheets_verify import verify_sheets
+from cutpath.nest.sheets.nest_sheets import nest_sheets
+from cutpath.nest.sheets.verify import verify_sheets
 from cutpath.nest.values import Board, Keep
 from cutpath.outline import straight
 from tests.test_nest_shapes import IN, board, box, kind, slanted, stringer

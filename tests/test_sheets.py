@@ -20,8 +20,8 @@ from cutpath.files.pictures import board_svg
 from cutpath.files.pictures.words import size_text
 from cutpath.job.values import StockBoards
 from cutpath.nest.misfits import BadLayout, PartFitsNoBoard, TooFewBoards
-from cutpath.nest.sheets import EdgesOfSheets, nest_sheets
-from cutpath.nest.sheets_verify import verify_sheets
+from cutpath.nest.sheets.nest_sheets import EdgesOfSheets, nest_sheets
+from cutpath.nest.sheets.verify import verify_sheets
 from cutpath.nest.values import PartKind
 from cutpath.tolerances import GAP_SLACK
 from tests.jobs import job_with, plan_of
@@ -148,7 +148,7 @@ def test_boards_and_sheets_do_not_mix() -> None:
 
 def test_a_search_without_its_library_is_one_plain_line(capsys, monkeypatch) -> None:
     from cutpath.cli import run
-    from cutpath.nest import sheets_search
+    from cutpath.nest.sheets import search as sheets_search
     from tests.jobs import FIXTURES
 
     monkeypatch.setattr(sheets_search, "can_search", lambda: False)

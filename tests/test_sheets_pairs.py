@@ -9,11 +9,11 @@ from shapely.affinity import rotate, translate
 
 from cutpath.job.values import StockBoards
 from cutpath.nest.misfits import TooFewBoards
-from cutpath.nest.sheets import nest_sheets
-from cutpath.nest.sheets_progress import SheetProgress
-from cutpath.nest.sheets_search import Item, SearchFailed, can_search, search
-from cutpath.nest.sheets_shape import convex_pieces, covering
-from cutpath.nest.sheets_verify import verify_sheets
+from cutpath.nest.sheets.nest_sheets import nest_sheets
+from cutpath.nest.sheets.progress import SheetProgress
+from cutpath.nest.sheets.search import Item, SearchFailed, can_search, search
+from cutpath.nest.sheets.shape import convex_pieces, covering
+from cutpath.nest.sheets.verify import verify_sheets
 from cutpath.nest.values import Layout, PartKind
 from cutpath.outline import Chain, straight
 from tests.test_nest_shapes import stringer

@@ -10,11 +10,11 @@ from pathlib import Path
 import pytest
 import shapely
 
-import cutpath.nest.sheets
+import cutpath.nest.sheets.nest_sheets
 from cutpath.cli import run
 from cutpath.laid import kinds, laid, verify
 from cutpath.nest.misfits import BadLayout
-from cutpath.nest.sheets_verify import verify_sheets
+from cutpath.nest.sheets.verify import verify_sheets
 from cutpath.nest.values import PartKind
 from cutpath.planned import Together
 from cutpath.rules.load import load_rules
@@ -145,19 +145,19 @@ def test_seconds_to_search_are_spent_once_and_on_jobs_that_hold(
     yard: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
 ) -> None:
     spent: list[tuple[int, float]] = []
-    real = cutpath.nest.sheets.nest_sheets
+    real = cutpath.nest.sheets.nest_sheets.nest_sheets
 
     def counted(parts, stock, *, seconds, **options):  # type: ignore[no-untyped-def]
         spent.append((sum(kind.count for kind in parts), seconds))
         return real(parts, stock, seconds=0.0, **options)
 
-    monkeypatch.setattr(cutpath.nest.sheets, "nest_sheets", counted)
-    monkeypatch.setattr("cutpath.nest.sheets_search.can_search", lambda: True)
+    monkeypatch.setattr(cutpath.nest.sheets.nest_sheets, "nest_sheets", counted)
+    monkeypatch.setattr("cutpath.nest.sheets.search.can_search", lambda: True)
     jobs = [str(yard / name) for name in ("a.toml", "thin.toml", "b.toml")]
     assert run(["nest", *jobs, "--go-on", "--search", "7"]) == 1
     assert spent == [(5, 0.0), (3, 0.0), (3, 7.0)]
     capsys.readouterr()
-    monkeypatch.setattr("cutpath.nest.sheets_search.can_search", lambda: False)
+    monkeypatch.setattr("cutpath.nest.sheets.search.can_search", lambda: False)
     assert run(["nest", jobs[0], jobs[2], "--search", "7"]) == 2
     (line,) = capsys.readouterr().err.splitlines()
     assert "--search: needs spyrrow" in line

@@ -12,9 +12,9 @@ from cutpath.nest.choose import Choice, Entry, Filling, whole_units
 from cutpath.nest.costs import all_priced, sheet_cost
 from cutpath.nest.misfits import PartFitsNoBoard, TooFewBoards
 from cutpath.nest.rows import clear_stretches
-from cutpath.nest.sheets_fill import Clear, Counts, Sheet
-from cutpath.nest.sheets_progress import SheetProgress, TimeUp
-from cutpath.nest.sheets_shape import Spot
+from cutpath.nest.sheets.one_sheet import Clear, Counts, Sheet
+from cutpath.nest.sheets.progress import SheetProgress, TimeUp
+from cutpath.nest.sheets.shape import Spot
 from cutpath.nest.values import Board, Layout, PartKind, Placed
 from cutpath.outline import Motion
 
@@ -156,7 +156,7 @@ class Nest:
     def choose(self, show: Show) -> None:
         """Take the best choice among the layouts found, and work out the bound."""
         from cutpath.nest.program import best_fillings, most_parts
-        from cutpath.nest.sheets_bound import least_cost
+        from cutpath.nest.sheets.bound import least_cost
 
         fillings = self.fillings()
         choice = best_fillings(self.entries, fillings, self.wanted) if fillings else None

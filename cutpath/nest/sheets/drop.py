@@ -10,7 +10,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
-from cutpath.nest.sheets_shape import Shape, Spot
+from cutpath.nest.sheets.shape import Shape, Spot
 from cutpath.tolerances import LIMIT_SLACK
 
 if TYPE_CHECKING:

@@ -6,10 +6,10 @@ import math
 from collections.abc import Iterator, Sequence
 
 from cutpath.nest.choose import Filling
-from cutpath.nest.sheets_fill import Clear, Counts
-from cutpath.nest.sheets_nest import Nest, used_length
-from cutpath.nest.sheets_search import can_search
-from cutpath.nest.sheets_shape import Spot
+from cutpath.nest.sheets.one_sheet import Clear, Counts
+from cutpath.nest.sheets.search import can_search
+from cutpath.nest.sheets.shape import Spot
+from cutpath.nest.sheets.under_way import Nest, used_length
 
 #: Fillings that would save something, tried for one better choice.
 _TRIED = 12

@@ -14,7 +14,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Literal
 
-from cutpath.nest.sheets_shape import Spot
+from cutpath.nest.sheets.shape import Spot
 
 if TYPE_CHECKING:
     import numpy as np

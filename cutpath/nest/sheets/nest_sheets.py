@@ -14,7 +14,7 @@ from dataclasses import replace
 from cutpath.faults import Fault, NoNest
 from cutpath.job.values import StockBoards
 from cutpath.nest.costs import all_priced
-from cutpath.nest.sheets_progress import SheetProgress, TimeUp
+from cutpath.nest.sheets.progress import SheetProgress, TimeUp
 from cutpath.nest.values import Layout, PartKind
 
 Show = Callable[[float], str]
@@ -76,8 +76,8 @@ def nest_sheets(
         return Layout((), "money" if priced else "area", 0.0 if priced else None, 0.0, 0.0, 0.0)
     if not stock:
         raise NoNest("no sheets in stock: list some under [[stock]]")
-    from cutpath.nest.sheets_nest import Nest
-    from cutpath.nest.sheets_savings import save
+    from cutpath.nest.sheets.savings import save
+    from cutpath.nest.sheets.under_way import Nest
 
     nest = Nest(kinds, stock, gap, end_trim, seconds, seed, progress)
     nest.each_fits_somewhere(show)

@@ -136,7 +136,7 @@ def search(
 @contextmanager
 def _worker(task: dict[str, Any]) -> Iterator[queue.Queue[dict[str, Any] | None]]:
     """The lines that the search writes, as they come; None after the last. The process is ended on leaving."""
-    program = Path(__file__).with_name("sheets_worker.py")
+    program = Path(__file__).with_name("worker.py")
     # A session of its own, so that Ctrl-C reaches this process only, which keeps what was found.
     process = subprocess.Popen(
         [sys.executable, "-P", str(program)],

@@ -8,14 +8,14 @@ from dataclasses import dataclass
 from functools import cached_property
 from typing import TYPE_CHECKING
 
-from cutpath.nest.sheets_press import Aim, Pressed, press
-from cutpath.nest.sheets_search import Item, search
-from cutpath.nest.sheets_shape import Shape, Spot, convex_pieces, covering, shape_of
+from cutpath.nest.sheets.press import Aim, Pressed, press
+from cutpath.nest.sheets.search import Item, search
+from cutpath.nest.sheets.shape import Shape, Spot, convex_pieces, covering, shape_of
 from cutpath.nest.values import PartKind
 from cutpath.tolerances import LIMIT_SLACK
 
 if TYPE_CHECKING:
-    from cutpath.nest.sheets_drop import Dropper
+    from cutpath.nest.sheets.drop import Dropper
 
 Counts = tuple[int, ...]
 
@@ -86,7 +86,7 @@ class Sheet:
 
     @cached_property
     def _droppers(self) -> list[Dropper]:
-        from cutpath.nest.sheets_drop import Dropper
+        from cutpath.nest.sheets.drop import Dropper
 
         return [Dropper(self.shapes, self.clear.length, self.clear.width, self.gap, side) for side in (False, True)]
 

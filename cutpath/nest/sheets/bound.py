@@ -7,7 +7,7 @@ from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
 from cutpath.nest.choose import Entry, one_kind
-from cutpath.nest.sheets_fill import Clear, Counts, Sheet
+from cutpath.nest.sheets.one_sheet import Clear, Counts, Sheet
 
 if TYPE_CHECKING:
     from shapely import Polygon

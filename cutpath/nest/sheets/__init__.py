@@ -1,0 +1,1 @@
+"""The nest on sheets: panels and plates, parts cut all round."""
