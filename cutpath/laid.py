@@ -14,7 +14,7 @@ from cutpath.progress import Tell, quiet
 from cutpath.tolerances import LIMIT_SLACK
 
 if TYPE_CHECKING:
-    from cutpath.nest.common import Saw
+    from cutpath.nest.boards.shared import Saw
     from cutpath.outline import Chain
 
 
@@ -90,7 +90,7 @@ def saw_of(job: Job, parts: Sequence[PartSet]) -> Saw | None:
     if not job.machine.common_cuts or job.on_sheets:
         return None
     from cutpath.cut.onboard import freeing_paths
-    from cutpath.nest.common import Saw
+    from cutpath.nest.boards.shared import Saw
 
     found: dict[tuple[str, bool, float], tuple[Chain, ...]] = {}
     named = {each.name: each for each in parts}

@@ -18,9 +18,9 @@ from cutpath.cut.offset.chain import offset_chain
 from cutpath.faults import NoNest
 from cutpath.job.values import Cutter, StockBoards
 from cutpath.nest import BadLayout, Layout, PartKind, nest_parts, verify_layout
-from cutpath.nest.common import Saw
+from cutpath.nest.boards.racks import Racks
+from cutpath.nest.boards.shared import Saw
 from cutpath.nest.fill import fill_leftovers
-from cutpath.nest.racks import Racks
 from cutpath.nest.values import CommonCut
 from cutpath.outline import Chain, half_turn, shift
 from tests.test_nest_shapes import board, box, kind, slanted

@@ -43,8 +43,8 @@ IMPORTS = {name: imported(name) for name in FILES}
 
 def test_there_is_something_to_look_at() -> None:
     assert len(FILES) > 150
-    assert "cutpath.nest.rows" in IMPORTS["cutpath.nest.fitting"]
-    assert "cutpath.nest.common" in IMPORTS["cutpath.nest.racks"], "an import inside a function counts"
+    assert "cutpath.nest.boards.rows" in IMPORTS["cutpath.nest.boards.fitting"]
+    assert "cutpath.nest.boards.shared" in IMPORTS["cutpath.nest.boards.racks"], "an import inside a function counts"
 
 
 def test_no_import_runs_in_a_circle() -> None:

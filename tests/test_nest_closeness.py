@@ -8,7 +8,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from cutpath.nest.closeness import features, least_shift
+from cutpath.nest.boards.closeness import features, least_shift
 from cutpath.outline import Chain, half_turn, shift
 from tests.test_nest_shapes import IN, box, slanted, stringer
 

@@ -20,13 +20,13 @@ from hypothesis import strategies as st
 from cutpath.faults import NoNest
 from cutpath.job.values import StockBoards
 from cutpath.nest import Layout, PartKind, TooFewBoards, columns, nest_parts, verify_layout
-from cutpath.nest.choose import Choice, Entry, Filling, one_kind, whole_units
-from cutpath.nest.columns import best_of_all
-from cutpath.nest.fitting import Boards, Fitter
-from cutpath.nest.numbers import cheapest_numbers
-from cutpath.nest.program import best_fillings, most_parts
-from cutpath.nest.racks import Racks
-from cutpath.nest.rows import clear_stretches, levels
+from cutpath.nest.boards.choose import Choice, Entry, Filling, one_kind, whole_units
+from cutpath.nest.boards.columns import best_of_all
+from cutpath.nest.boards.fitting import Boards, Fitter
+from cutpath.nest.boards.integer import best_fillings, most_parts
+from cutpath.nest.boards.numbers import cheapest_numbers
+from cutpath.nest.boards.racks import Racks
+from cutpath.nest.boards.rows import clear_stretches, levels
 from cutpath.outline import Chain, half_turn, shift
 from tests.test_nest_shapes import board, box, kind, slanted, stringer
 

@@ -24,7 +24,7 @@ from cutpath.nest import (
     shopping,
     verify_layout,
 )
-from cutpath.nest.racks import Racks
+from cutpath.nest.boards.racks import Racks
 from cutpath.outline import shift
 from tests.test_nest_shapes import IN, board, box, kind, slanted, stringer
 

@@ -15,10 +15,10 @@ import cutpath.nest
 from cutpath.cli import run
 from cutpath.job.values import StockBoards
 from cutpath.nest import Layout, PartKind, nest_parts, verify_layout
-from cutpath.nest import plan as nest_plan
-from cutpath.nest.choose import Entry, Filling
-from cutpath.nest.program import best_fillings
-from cutpath.nest.so_far import SoFar
+from cutpath.nest.boards import nest_boards as nest_plan
+from cutpath.nest.boards.choose import Entry, Filling
+from cutpath.nest.boards.integer import best_fillings
+from cutpath.nest.boards.so_far import SoFar
 from tests.jobs import FIXTURES, job_with, plan_of
 from tests.test_nest_shapes import board, kind, slanted
 
@@ -66,7 +66,7 @@ def stop_at(monkeypatch: pytest.MonkeyPatch) -> Callable[[int], list[bool]]:
                 signal.raise_signal(signal.SIGINT)
 
         monkeypatch.setattr(SoFar, "tick", tick)
-        monkeypatch.setattr("cutpath.nest.so_far._Rest.tick", tick)
+        monkeypatch.setattr("cutpath.nest.boards.so_far._Rest.tick", tick)
         return told
 
     return at

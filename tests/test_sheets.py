@@ -19,7 +19,7 @@ from cutpath.files.export import export_files
 from cutpath.files.pictures import board_svg
 from cutpath.files.pictures.words import size_text
 from cutpath.job.values import StockBoards
-from cutpath.nest.misfits import BadLayout, PartFitsNoBoard, TooFewBoards
+from cutpath.nest.boards.misfits import BadLayout, PartFitsNoBoard, TooFewBoards
 from cutpath.nest.sheets.nest_sheets import EdgesOfSheets, nest_sheets
 from cutpath.nest.sheets.verify import verify_sheets
 from cutpath.nest.values import PartKind

@@ -8,7 +8,7 @@ import shapely
 from shapely.affinity import rotate, translate
 
 from cutpath.job.values import StockBoards
-from cutpath.nest.misfits import TooFewBoards
+from cutpath.nest.boards.misfits import TooFewBoards
 from cutpath.nest.sheets.nest_sheets import nest_sheets
 from cutpath.nest.sheets.progress import SheetProgress
 from cutpath.nest.sheets.search import Item, SearchFailed, can_search, search

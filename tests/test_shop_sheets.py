@@ -13,7 +13,7 @@ import shapely
 import cutpath.nest.sheets.nest_sheets
 from cutpath.cli import run
 from cutpath.laid import kinds, laid, verify
-from cutpath.nest.misfits import BadLayout
+from cutpath.nest.boards.misfits import BadLayout
 from cutpath.nest.sheets.verify import verify_sheets
 from cutpath.nest.values import PartKind
 from cutpath.planned import Together

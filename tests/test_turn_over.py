@@ -22,10 +22,10 @@ from cutpath.files.sheets import board_program, label_places
 from cutpath.job.read import job_of
 from cutpath.laid import kinds, verify
 from cutpath.nest import BadLayout, Board, PartKind, Placed, nest_parts, verify_layout
-from cutpath.nest.closeness import features, least_shift
-from cutpath.nest.racks import Racks
-from cutpath.nest.rows import arranged, laid
-from cutpath.nest.slack import FEW, slack_of, tightest_row
+from cutpath.nest.boards.closeness import features, least_shift
+from cutpath.nest.boards.racks import Racks
+from cutpath.nest.boards.rows import arranged, laid
+from cutpath.nest.boards.slack import FEW, slack_of, tightest_row
 from cutpath.outline import Chain
 from cutpath.planned import Plan
 from tests.jobs import plan_of

@@ -1,10 +1,10 @@
 """What goes on which board: stock, placements, the bound. Knows nothing of DXF or drawing."""
 
-from cutpath.nest.misfits import BadLayout, PartFitsNoBoard, TooFewBoards
-from cutpath.nest.plan import nest_parts
+from cutpath.nest.boards.misfits import BadLayout, PartFitsNoBoard, TooFewBoards
+from cutpath.nest.boards.nest_boards import nest_parts
+from cutpath.nest.boards.verify import verify_layout
 from cutpath.nest.shopping import shopping
 from cutpath.nest.values import Board, Keep, Layout, PartKind, Placed, Purchase
-from cutpath.nest.verify import verify_layout
 
 __all__ = [
     "BadLayout",

@@ -7,8 +7,8 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from cutpath.job.values import StockBoards
-from cutpath.nest.choose import whole_units
-from cutpath.nest.fitting import Left
+from cutpath.nest.boards.choose import whole_units
+from cutpath.nest.boards.fitting import Left
 from cutpath.nest.values import Board, Keep
 from cutpath.tolerances import LIMIT_SLACK
 

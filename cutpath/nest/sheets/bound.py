@@ -6,7 +6,7 @@ import math
 from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
-from cutpath.nest.choose import Entry, one_kind
+from cutpath.nest.boards.choose import Entry, one_kind
 from cutpath.nest.sheets.one_sheet import Clear, Counts, Sheet
 
 if TYPE_CHECKING:
@@ -141,7 +141,7 @@ def _cover(entries: Sequence[Entry], rows: Sequence[tuple[list[int], int]]) -> i
     import highspy
     import numpy as np
 
-    from cutpath.nest.program import new_solver
+    from cutpath.nest.boards.integer import new_solver
 
     lp = highspy.HighsLp()
     lp.num_col_, lp.num_row_ = len(entries), len(rows)

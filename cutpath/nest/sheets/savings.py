@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator, Sequence
 
-from cutpath.nest.choose import Filling
+from cutpath.nest.boards.choose import Filling
 from cutpath.nest.sheets.one_sheet import Clear, Counts
 from cutpath.nest.sheets.search import can_search
 from cutpath.nest.sheets.shape import Spot
@@ -28,7 +28,7 @@ def save(nest: Nest) -> None:
 
 def _saved(nest: Nest, tried: set[tuple[Clear, Counts]]) -> bool:
     """Whether a layout was found that makes a cheaper choice, which is then taken."""
-    from cutpath.nest.program import best_fillings
+    from cutpath.nest.boards.integer import best_fillings
 
     todo = [t for t in _savings(nest) if (nest.sheets[t[0]].clear, t[1]) not in tried]
     for rank, (number, counts) in enumerate(todo):
@@ -51,7 +51,7 @@ def _saved(nest: Nest, tried: set[tuple[Clear, Counts]]) -> bool:
 
 def _savings(nest: Nest) -> list[tuple[int, Counts]]:
     """Entries and counts that would make a cheaper choice if they went on one sheet, the easiest first."""
-    from cutpath.nest.program import best_fillings
+    from cutpath.nest.boards.integer import best_fillings
 
     fillings, now = nest.fillings(), nest.cost(nest.choice)
     found: list[tuple[float, int, Counts]] = []

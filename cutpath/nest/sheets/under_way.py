@@ -8,10 +8,10 @@ from collections import Counter
 from collections.abc import Callable, Sequence
 
 from cutpath.job.values import StockBoards
-from cutpath.nest.choose import Choice, Entry, Filling, whole_units
+from cutpath.nest.boards.choose import Choice, Entry, Filling, whole_units
+from cutpath.nest.boards.misfits import PartFitsNoBoard, TooFewBoards
+from cutpath.nest.boards.rows import clear_stretches
 from cutpath.nest.costs import all_priced, sheet_cost
-from cutpath.nest.misfits import PartFitsNoBoard, TooFewBoards
-from cutpath.nest.rows import clear_stretches
 from cutpath.nest.sheets.one_sheet import Clear, Counts, Sheet
 from cutpath.nest.sheets.progress import SheetProgress, TimeUp
 from cutpath.nest.sheets.shape import Spot
@@ -155,7 +155,7 @@ class Nest:
 
     def choose(self, show: Show) -> None:
         """Take the best choice among the layouts found, and work out the bound."""
-        from cutpath.nest.program import best_fillings, most_parts
+        from cutpath.nest.boards.integer import best_fillings, most_parts
         from cutpath.nest.sheets.bound import least_cost
 
         fillings = self.fillings()

@@ -8,10 +8,10 @@ from collections.abc import Sequence
 from dataclasses import replace
 
 from cutpath.job.values import StockBoards
+from cutpath.nest.boards.misfits import BadLayout
+from cutpath.nest.boards.verify import verify_counts, verify_yield
 from cutpath.nest.costs import sheet_cost
-from cutpath.nest.misfits import BadLayout
 from cutpath.nest.values import Board, Layout, PartKind
-from cutpath.nest.verify import verify_counts, verify_yield
 from cutpath.tolerances import GAP_SLACK, LIMIT_SLACK
 
 

@@ -9,21 +9,21 @@ from typing import TYPE_CHECKING
 
 from cutpath.faults import NoNest
 from cutpath.job.values import StockBoards
-from cutpath.nest.choose import Choice, Entry, Filling, one_kind, whole_units
+from cutpath.nest.boards.choose import Choice, Entry, Filling, one_kind, whole_units
+from cutpath.nest.boards.fitting import Boards, Fitter
+from cutpath.nest.boards.misfits import PartFitsNoBoard, TooFewBoards
+from cutpath.nest.boards.racks import Racks, needed_width
+from cutpath.nest.boards.row_values import Counts, Row, Stretches
+from cutpath.nest.boards.rows import clear_stretches, laid
+from cutpath.nest.boards.slack import FEW, Slack, slack_of, tightest_row
+from cutpath.nest.boards.so_far import SoFar
 from cutpath.nest.costs import Costs, costs_of, kept_worth
-from cutpath.nest.fitting import Boards, Fitter
-from cutpath.nest.misfits import PartFitsNoBoard, TooFewBoards
-from cutpath.nest.racks import Racks, needed_width
-from cutpath.nest.row_values import Counts, Row, Stretches
-from cutpath.nest.rows import clear_stretches, laid
-from cutpath.nest.slack import FEW, Slack, slack_of, tightest_row
-from cutpath.nest.so_far import SoFar
 from cutpath.nest.values import Board, CommonCut, Keep, Layout, PartKind, Placed
 from cutpath.progress import Tell, quiet
 from cutpath.tolerances import LIMIT_SLACK
 
 if TYPE_CHECKING:
-    from cutpath.nest.common import Saw
+    from cutpath.nest.boards.shared import Saw
 
 #: Up to this many fillings are listed to tell how many parts the stock holds where it holds too few.
 _LISTED = 1500
@@ -172,8 +172,8 @@ def _choose(
         choice = one_kind(entries, holds, wanted[0])
         fit = sum(entry.quantity * hold for entry, hold in zip(entries, holds, strict=True))
     else:
-        from cutpath.nest.columns import best_of_all
-        from cutpath.nest.program import most_parts
+        from cutpath.nest.boards.columns import best_of_all
+        from cutpath.nest.boards.integer import most_parts
 
         choice, pool = best_of_all(boards, wanted, so_far)
         fit = most_parts(entries, _all_fillings(boards, wanted) or pool, wanted) if choice is None else 0
@@ -290,7 +290,7 @@ def _board(racks: Racks, stock: StockBoards, row: Row) -> Board:
         parts.append(Placed(kind.name, laid(kind, setting, x)[0], setting.turned, x, setting.bottom, setting.over))
     common: tuple[CommonCut, ...] = ()
     if racks.saw is not None:
-        from cutpath.nest.common import common_cuts
+        from cutpath.nest.boards.shared import common_cuts
 
         numbers = [left_to_right.index(part) for part in zip(row.places, row.order, strict=True)]
         common = common_cuts(rack, row, racks.kinds, numbers, stock.least_width, racks.saw)

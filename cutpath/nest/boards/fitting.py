@@ -11,10 +11,10 @@ import operator
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
-from cutpath.nest.choose import Entry, Filling
-from cutpath.nest.row_values import Counts, Rack, Row, Stretches
-from cutpath.nest.rows import empty_row, extended, kept, leftmost, place_beside
-from cutpath.nest.slack import Slack, neighbours_decide
+from cutpath.nest.boards.choose import Entry, Filling
+from cutpath.nest.boards.row_values import Counts, Rack, Row, Stretches
+from cutpath.nest.boards.rows import empty_row, extended, kept, leftmost, place_beside
+from cutpath.nest.boards.slack import Slack, neighbours_decide
 from cutpath.tolerances import LIMIT_SLACK
 
 #: Sets looked at in one search before its answer is left open. A count, not a time, so that nothing depends on the
@@ -56,7 +56,7 @@ class Fitter:
                 (rack.settings[rack.choices[k][0]].length - steps[k] for k in kinds if rack.fits[k]), default=0.0
             )
             if fair and usable:
-                from cutpath.nest.balance import fair_steps
+                from cutpath.nest.boards.balance import fair_steps
 
                 self.steps, self.last, at = fair_steps(rack)
         else:

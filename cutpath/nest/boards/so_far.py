@@ -10,7 +10,7 @@ from contextlib import contextmanager
 from types import FrameType
 from typing import TYPE_CHECKING, Any
 
-from cutpath.nest.choose import Choice, Entry, Filling
+from cutpath.nest.boards.choose import Choice, Entry, Filling
 from cutpath.progress import Tell, quiet
 
 if TYPE_CHECKING:

@@ -8,12 +8,12 @@ from collections.abc import Mapping, Sequence
 from typing import TYPE_CHECKING
 
 from cutpath.job.values import StockBoards
-from cutpath.nest.misfits import BadLayout
+from cutpath.nest.boards.misfits import BadLayout
 from cutpath.nest.values import Board, Keep, Layout, PartKind
 from cutpath.tolerances import GAP_SLACK, LIMIT_SLACK
 
 if TYPE_CHECKING:
-    from cutpath.nest.common import Saw
+    from cutpath.nest.boards.shared import Saw
 
 
 def verify_layout(
@@ -95,7 +95,7 @@ def _verify_board(
         raise BadLayout(f"{label} is empty")
     together = {(cut.first, cut.second) for cut in board.common}
     if board.common:
-        from cutpath.nest.verify_common import verify_common
+        from cutpath.nest.boards.verify_shared import verify_common
 
         verify_common(board, label, polygons, gap, saw)
     first, second = STRtree(polygons).query(polygons, predicate="dwithin", distance=gap + GAP_SLACK)

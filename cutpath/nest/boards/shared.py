@@ -36,8 +36,8 @@ from typing import TYPE_CHECKING
 from cutpath.cut.shared.lines import Line, common_lines
 from cutpath.cut.shared.once import cut_once
 from cutpath.job.values import Cutter
-from cutpath.nest.closeness import Features, least_shift
-from cutpath.nest.row_values import Rack, Row, Setting, Shifts
+from cutpath.nest.boards.closeness import Features, least_shift
+from cutpath.nest.boards.row_values import Rack, Row, Setting, Shifts
 from cutpath.nest.values import CommonCut, PartKind
 from cutpath.outline import Chain, shift
 from cutpath.tolerances import FILE_MATCH, GAP_SLACK, LIMIT_SLACK, SAME_POINT

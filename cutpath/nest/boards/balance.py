@@ -11,7 +11,7 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 
-from cutpath.nest.row_values import Rack
+from cutpath.nest.boards.row_values import Rack
 
 
 def fair_steps(rack: Rack) -> tuple[tuple[float, ...], float, tuple[float, ...]]:
@@ -27,7 +27,7 @@ def fair_steps(rack: Rack) -> tuple[tuple[float, ...], float, tuple[float, ...]]
     import highspy
     import numpy as np
 
-    from cutpath.nest.program import new_solver
+    from cutpath.nest.boards.integer import new_solver
 
     choices = [c for pair in rack.choices for c in pair]
     place = {c: i for i, c in enumerate(choices)}

@@ -7,7 +7,7 @@ from collections.abc import Sequence
 from itertools import pairwise
 from typing import TYPE_CHECKING
 
-from cutpath.nest.misfits import BadLayout
+from cutpath.nest.boards.misfits import BadLayout
 from cutpath.nest.values import Board, CommonCut
 from cutpath.outline import Point
 from cutpath.tolerances import GAP_SLACK, LIMIT_SLACK
@@ -15,7 +15,7 @@ from cutpath.tolerances import GAP_SLACK, LIMIT_SLACK
 if TYPE_CHECKING:
     from shapely import Geometry, LineString, Polygon
 
-    from cutpath.nest.common import Saw
+    from cutpath.nest.boards.shared import Saw
 
 
 def verify_common(board: Board, label: str, polygons: Sequence[Polygon], gap: float, saw: Saw | None) -> None:

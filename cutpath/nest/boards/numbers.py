@@ -15,12 +15,12 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from itertools import cycle, islice
 
-from cutpath.nest.choose import Choice, Entry, Filling
-from cutpath.nest.fitting import NODES, Boards
-from cutpath.nest.master import Master
-from cutpath.nest.program import best_fillings, new_solver
-from cutpath.nest.row_values import Counts
-from cutpath.nest.so_far import SoFar
+from cutpath.nest.boards.choose import Choice, Entry, Filling
+from cutpath.nest.boards.fitting import NODES, Boards
+from cutpath.nest.boards.integer import best_fillings, new_solver
+from cutpath.nest.boards.master import Master
+from cutpath.nest.boards.row_values import Counts
+from cutpath.nest.boards.so_far import SoFar
 
 #: Numbers tried before what has been found is taken, and of these such as hold all parts in fractions.
 _TRIED, _HOLDING = 400, 6

@@ -5,9 +5,9 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 
-from cutpath.nest.choose import Filling
-from cutpath.nest.program import new_solver
-from cutpath.nest.row_values import Counts
+from cutpath.nest.boards.choose import Filling
+from cutpath.nest.boards.integer import new_solver
+from cutpath.nest.boards.row_values import Counts
 
 
 class Master:

@@ -6,14 +6,14 @@ import math
 from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
-from cutpath.nest.closeness import Features, features, least_shift
-from cutpath.nest.row_values import OVER, TURNED, Rack, Setting, Shifts
+from cutpath.nest.boards.closeness import Features, features, least_shift
+from cutpath.nest.boards.row_values import OVER, TURNED, Rack, Setting, Shifts
 from cutpath.nest.values import PartKind
 from cutpath.outline import Chain, Motion, half_turn, shift
 from cutpath.tolerances import LIMIT_SLACK, SAME_POINT
 
 if TYPE_CHECKING:
-    from cutpath.nest.common import Saw
+    from cutpath.nest.boards.shared import Saw
 
 
 class Racks:
@@ -93,7 +93,7 @@ class Racks:
         """The shifts at which neighbours share a cut; None where none do."""
         if self.saw is None:
             return None
-        from cutpath.nest.common import common_shifts, lying
+        from cutpath.nest.boards.shared import common_shifts, lying
 
         lie = [
             lying(self.kinds[s.kind], s, self._features[c], lifts[c], least_width, self.saw) if c in use else None

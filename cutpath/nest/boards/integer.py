@@ -6,12 +6,12 @@ import math
 from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
-from cutpath.nest.choose import Choice, Entry, Filling
+from cutpath.nest.boards.choose import Choice, Entry, Filling
 
 if TYPE_CHECKING:
     import highspy
 
-    from cutpath.nest.so_far import SoFar
+    from cutpath.nest.boards.so_far import SoFar
 
 #: Search nodes after which the best found so far is taken, with its bound. A count, not a time: the same job
 #: gives the same layout on every machine.

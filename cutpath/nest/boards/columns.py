@@ -12,13 +12,13 @@ import math
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
-from cutpath.nest.choose import Choice, Entry, Filling
-from cutpath.nest.fitting import NODES, Boards
-from cutpath.nest.master import Master
-from cutpath.nest.numbers import cheapest_numbers
-from cutpath.nest.program import best_fillings
-from cutpath.nest.row_values import Counts
-from cutpath.nest.so_far import SoFar
+from cutpath.nest.boards.choose import Choice, Entry, Filling
+from cutpath.nest.boards.fitting import NODES, Boards
+from cutpath.nest.boards.integer import best_fillings
+from cutpath.nest.boards.master import Master
+from cutpath.nest.boards.numbers import cheapest_numbers
+from cutpath.nest.boards.row_values import Counts
+from cutpath.nest.boards.so_far import SoFar
 
 #: Jobs of up to this many parts are put on whole boards in one program; larger ones take whole boards from the
 #: fractions first and then the rest.

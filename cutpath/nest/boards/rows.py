@@ -14,7 +14,7 @@ import math
 from collections.abc import Iterator, Sequence
 
 from cutpath.job.values import StockBoards
-from cutpath.nest.row_values import Counts, Rack, Row, Setting, Stretches
+from cutpath.nest.boards.row_values import Counts, Rack, Row, Setting, Stretches
 from cutpath.nest.values import PartKind
 from cutpath.outline import Chain, Motion
 from cutpath.tolerances import LIMIT_SLACK, SAME_POINT

@@ -11,8 +11,8 @@ import heapq
 import math
 from collections.abc import Sequence
 
-from cutpath.nest.row_values import Counts, Rack, Row, Stretches
-from cutpath.nest.rows import arranged, empty_row, extended
+from cutpath.nest.boards.row_values import Counts, Rack, Row, Stretches
+from cutpath.nest.boards.rows import arranged, empty_row, extended
 from cutpath.tolerances import SAME_POINT
 
 #: Rows of up to this many parts are found by going through all of them.
@@ -159,7 +159,7 @@ class Slack:
 
 def slack_of(rack: Rack, stretches: Stretches) -> Slack | None:
     """What tells of rows on boards of a rack; None where more than neighbours decide."""
-    from cutpath.nest.balance import fair_steps
+    from cutpath.nest.boards.balance import fair_steps
 
     usable = [c for choices in rack.choices for c in choices]
     if not usable or len(stretches) != 1 or min(rack.shifts[c][d] for c in usable for d in usable) <= 0:

@@ -1,0 +1,1 @@
+"""The nest on boards: parts in rows, at least cost, with the bound that proves it."""
