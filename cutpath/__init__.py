@@ -25,19 +25,19 @@ if TYPE_CHECKING:
     from cutpath.cut.simulate.compare import simulate
     from cutpath.design.stair import candidates, choose
     from cutpath.design.stringer import build_stringer
-    from cutpath.drawn import design as draw_for
     from cutpath.faults import Fault
     from cutpath.files.export import export_files
     from cutpath.files.place import place
     from cutpath.job.read import read_job
     from cutpath.nest import nest_parts
     from cutpath.outline import Chain
-    from cutpath.plan import plan as plan_job
-    from cutpath.plan import solve as solve_job
+    from cutpath.plan.drawn import design as draw_for
+    from cutpath.plan.stages import plan as plan_job
+    from cutpath.plan.stages import solve as solve_job
     from cutpath.rules.load import load_rules
     from cutpath.units import parse_length, show
 
-# Where each name lives: module, and its name there. (`cutpath.plan` is the module, hence the longer names here.)
+# Where each name lives: module, and its name there. (`cutpath.plan.stages` is the module, hence the longer names here.)
 _HOMES = {
     "Chain": ("cutpath.outline", "Chain"),
     "Fault": ("cutpath.faults", "Fault"),
@@ -45,18 +45,18 @@ _HOMES = {
     "candidates": ("cutpath.design.stair", "candidates"),
     "choose": ("cutpath.design.stair", "choose"),
     "cut_part": ("cutpath.cut.relief", "cut_part"),
-    "draw_for": ("cutpath.drawn", "design"),
+    "draw_for": ("cutpath.plan.drawn", "design"),
     "export_files": ("cutpath.files.export", "export_files"),
     "load_rules": ("cutpath.rules.load", "load_rules"),
     "nest_parts": ("cutpath.nest", "nest_parts"),
     "offset_chain": ("cutpath.cut.offset.chain", "offset_chain"),
     "parse_length": ("cutpath.units", "parse_length"),
     "place": ("cutpath.files.place", "place"),
-    "plan_job": ("cutpath.plan", "plan"),
+    "plan_job": ("cutpath.plan.stages", "plan"),
     "read_job": ("cutpath.job.read", "read_job"),
     "show": ("cutpath.units", "show"),
     "simulate": ("cutpath.cut.simulate.compare", "simulate"),
-    "solve_job": ("cutpath.plan", "solve"),
+    "solve_job": ("cutpath.plan.stages", "solve"),
 }
 
 __all__ = [

@@ -177,7 +177,7 @@ def nest(
       cutpath nest porch.toml deck.toml --stock rack.toml
     """
     from cutpath.cli_shop import gather, read_shelf, with_stock
-    from cutpath.laid import verify
+    from cutpath.plan.laid import verify
 
     shelf = read_shelf(stock)
     status = DONE

@@ -17,7 +17,7 @@ from cutpath.progress import TerminalProgress
 
 if TYPE_CHECKING:
     from cutpath.files.pattern_tiles import Paper
-    from cutpath.planned import Plan
+    from cutpath.plan.values import Plan
     from cutpath.stockfile.values import Stock
 
 

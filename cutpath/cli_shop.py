@@ -16,8 +16,8 @@ from cutpath.units import quoted
 if TYPE_CHECKING:
     from cutpath.job.read import ReadJob
     from cutpath.nest.values import Keep
-    from cutpath.planned import Plan, Together
-    from cutpath.shop import Entrant
+    from cutpath.plan.together import Entrant
+    from cutpath.plan.values import Plan, Together
     from cutpath.stockfile.values import Stock
 
 #: The stock file's boards for jobs of some names; None: there is no stock file.
@@ -93,7 +93,7 @@ def with_stock(read: ReadJob, stock: Stock | None) -> tuple[ReadJob, Keep | None
     """A job with the boards that it may use, and what its offcuts are worth."""
     if stock is None:
         return read, None
-    from cutpath.shop import keep_of
+    from cutpath.plan.together import keep_of
     from cutpath.stockfile.read import boards_for
 
     boards = boards_for(stock, read.job.stock, stated=read.own_stock)
@@ -114,8 +114,8 @@ def gather(jobs: Sequence[Path], shelf: Shelf, search: float, *, go_on: bool, de
         JobsFail: jobs fail, and `go_on` was not asked for or none is left.
     """
     from cutpath.nest import PartFitsNoBoard
+    from cutpath.plan.together import distinct_names, keep_of, plan_together, shared_stock
     from cutpath.progress import TerminalProgress
-    from cutpath.shop import distinct_names, keep_of, plan_together, shared_stock
 
     ready, stock, faults = _ready(jobs, shelf)
     status = WRONG_INPUT if faults else DONE
@@ -192,8 +192,8 @@ def _ready(jobs: Sequence[Path], shelf: Shelf) -> tuple[list[tuple[ReadJob, Entr
     """Jobs that can be read and solved, the stock file's boards, and the lines of the jobs that can't."""
     from cutpath.design.stair import candidates, choose
     from cutpath.job.read import read_job
+    from cutpath.plan.together import Entrant
     from cutpath.rules.load import load_rules
-    from cutpath.shop import Entrant
 
     ready: list[tuple[ReadJob, Entrant]] = []
     faults: list[str] = []

@@ -12,9 +12,9 @@ import click
 if TYPE_CHECKING:
     from cutpath.job.read import ReadJob
     from cutpath.job.values import Job
-    from cutpath.mend import Mend
     from cutpath.nest.values import Keep
-    from cutpath.planned import Plan
+    from cutpath.plan.mends import Mend
+    from cutpath.plan.values import Plan
 
 DONE, CHECK_FAILS, WRONG_INPUT, STOPPED = 0, 1, 2, 130
 
@@ -35,7 +35,7 @@ def show_of(job: Job) -> Callable[[float], str]:
 
 def planned(job: Job, keep: Keep | None = None, seconds: float = 0.0) -> tuple[Plan, tuple[Mend, ...]]:
     """A job's plan, and what would mend a thin throat."""
-    from cutpath.plan import plan
+    from cutpath.plan.stages import plan
     from cutpath.progress import TerminalProgress
     from cutpath.rules.load import load_rules
 
@@ -50,7 +50,7 @@ def mends_of(job: Job, plan: Plan) -> tuple[Mend, ...]:
     if all(c.ok for c in plan.design.checks if c.id == "throat"):
         return ()
     from cutpath.job.sizes import nominal_sizes
-    from cutpath.mend import throat_mends
+    from cutpath.plan.mends import throat_mends
 
     sizes = {name: float(size.width) for name, size in nominal_sizes().items()}
     return throat_mends(job, plan.rules, plan.stair, plan.design, sizes, show_of(job))

@@ -7,7 +7,7 @@ from typing import Any
 
 from cutpath.cut.relief import CutPart
 from cutpath.outline import Chain, Point
-from cutpath.planned import Plan
+from cutpath.plan.values import Plan
 
 Show = Callable[[float], str]
 

@@ -7,7 +7,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
-    from cutpath.planned import Plan
+    from cutpath.plan.values import Plan
 
 FIXTURES = Path(__file__).parent.parent / "fixtures"
 
@@ -34,7 +34,7 @@ PICTURES: dict[str, tuple[str, str, tuple[str, ...]]] = {
 def planned(name: str, edits: tuple[str, ...] = ()) -> Plan:
     """A fixture's plan, with keys changed."""
     from cutpath.job.read import read_job
-    from cutpath.plan import plan
+    from cutpath.plan.stages import plan
     from cutpath.rules.load import load_rules
     from cutpath.units import show
     from tests.renew_docs import edited

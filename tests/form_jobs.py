@@ -4,11 +4,11 @@ import tomllib
 from pathlib import Path
 
 from cutpath.design.stair import Stair
-from cutpath.drawn import design
 from cutpath.job.read import job_of
 from cutpath.job.values import Job
-from cutpath.plan import solve
-from cutpath.planned import Design
+from cutpath.plan.drawn import design
+from cutpath.plan.stages import solve
+from cutpath.plan.values import Design
 from cutpath.rules.load import load_rules
 from cutpath.units import show
 

@@ -5,8 +5,8 @@ from pathlib import Path
 from typing import Any
 
 from cutpath.job.read import ReadJob, job_of
-from cutpath.plan import plan
-from cutpath.planned import Plan
+from cutpath.plan.stages import plan
+from cutpath.plan.values import Plan
 from cutpath.rules.load import load_rules
 from cutpath.units import show
 

@@ -13,9 +13,9 @@ from cutpath.files.export import export_files
 from cutpath.files.packet import packet_html
 from cutpath.files.shop_export import export_together
 from cutpath.job.read import ReadJob, job_of, read_job
-from cutpath.planned import Plan, Together
+from cutpath.plan.together import Entrant, plan_together, shared_stock
+from cutpath.plan.values import Plan, Together
 from cutpath.rules.load import load_rules
-from cutpath.shop import Entrant, plan_together, shared_stock
 from cutpath.units import show
 from tests.jobs import FIXTURES, job_with, plan_of
 

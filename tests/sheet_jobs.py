@@ -7,8 +7,8 @@ from pathlib import Path
 from typing import Any
 
 from cutpath.job.read import job_of, read_job
-from cutpath.plan import plan
-from cutpath.planned import Plan
+from cutpath.plan.stages import plan
+from cutpath.plan.values import Plan
 from cutpath.rules.load import load_rules
 from cutpath.units import show
 

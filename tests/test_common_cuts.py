@@ -18,13 +18,13 @@ from cutpath.faults import Fault, FileMismatch
 from cutpath.files.dxf_read import read_dxf, verified_dxf
 from cutpath.files.export import export_files
 from cutpath.files.sheets import board_drawing, board_program, label_places
-from cutpath.laid import verify
 from cutpath.nest.values import Board
 from cutpath.outline import Chain
-from cutpath.planned import Plan
+from cutpath.plan.laid import verify
+from cutpath.plan.together import Entrant, plan_together
+from cutpath.plan.values import Plan
 from cutpath.report.nest import nest_text
 from cutpath.rules.load import load_rules
-from cutpath.shop import Entrant, plan_together
 from cutpath.units import show
 from tests.jobs import job_with, plan_of
 from tests.test_pictures import assert_clear

@@ -17,7 +17,7 @@ from cutpath.files.dxf_read import read_dxf
 from cutpath.files.export import export_files
 from cutpath.files.sheets import board_drawing, board_program, label_places
 from cutpath.outline import Chain
-from cutpath.planned import Plan
+from cutpath.plan.values import Plan
 from cutpath.units import show
 from tests.jobs import FIXTURES, job_with, plan_of
 

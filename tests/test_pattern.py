@@ -20,7 +20,7 @@ from cutpath.files.pattern import pattern_pdf
 from cutpath.files.pattern_draw import plain
 from cutpath.files.pattern_tiles import LONGEST_PAGE, SHEETS, tiling
 from cutpath.outline import Chain, Point, arc_of
-from cutpath.planned import Plan
+from cutpath.plan.values import Plan
 from tests.pattern_reader import MM, Pattern, black_paths, opened, places, read
 from tests.sheet_jobs import CASE_A, CASE_C, DEMOS, demo, planned
 

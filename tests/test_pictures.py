@@ -18,7 +18,6 @@ from cutpath.cut.features import Hole, Pocket
 from cutpath.cut.paths import cut_path
 from cutpath.cut.relief import relieved
 from cutpath.design.stair import candidates, choose
-from cutpath.drawn import design
 from cutpath.files.pictures import board_svg, corner_svg, stair_svg, stringer_svg
 from cutpath.files.pictures.corner import throat_loss
 from cutpath.files.pictures.notches import nearest_behind
@@ -28,7 +27,8 @@ from cutpath.files.pictures.words import cut_to, numbered_parts, size_text, span
 from cutpath.job.values import Cutter, Job, Layers, Machine, Pad, SillNotch, Site, StairSpec, StockBoards, StringerSpec
 from cutpath.nest.values import Board, Layout, Placed
 from cutpath.outline import half_turn, shift, straight
-from cutpath.planned import Plan
+from cutpath.plan.drawn import design
+from cutpath.plan.values import Plan
 from cutpath.rules.values import Limit, RuleSet
 from cutpath.tolerances import SAME_POINT
 
@@ -469,7 +469,7 @@ def test_metric_sizes() -> None:
 @pytest.mark.parametrize("path", sorted(Path(__file__).parent.parent.glob("fixtures/*.toml")), ids=lambda p: p.stem)
 def test_the_fixtures_drawings_are_clear(path: Path) -> None:
     from cutpath.job.read import read_job
-    from cutpath.plan import plan
+    from cutpath.plan.stages import plan
     from cutpath.rules.load import load_rules
 
     read = read_job(path).job

@@ -25,7 +25,7 @@ from cutpath.files.setup_sheets import board_setups, setup_drawings, setup_file,
 from cutpath.files.sheets import BoardProgram, board_drawing, board_program, label_places
 from cutpath.job.values import Job, Tabs
 from cutpath.outline import Chain, shift
-from cutpath.planned import Plan
+from cutpath.plan.values import Plan
 from cutpath.units import show as shown
 from tests.docs_pictures import planned
 from tests.test_pictures import assert_clear, job, plan_of, words

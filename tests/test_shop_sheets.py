@@ -12,13 +12,13 @@ import shapely
 
 import cutpath.nest.sheets.nest_sheets
 from cutpath.cli import run
-from cutpath.laid import kinds, laid, verify
 from cutpath.nest.boards.misfits import BadLayout
 from cutpath.nest.sheets.verify import verify_sheets
 from cutpath.nest.values import PartKind
-from cutpath.planned import Together
+from cutpath.plan.laid import kinds, laid, verify
+from cutpath.plan.together import Entrant, JobsDiffer, plan_together, shared_stock
+from cutpath.plan.values import Together
 from cutpath.rules.load import load_rules
-from cutpath.shop import Entrant, JobsDiffer, plan_together, shared_stock
 from cutpath.tolerances import GAP_SLACK
 from cutpath.units import show
 from tests.jobs import FIXTURES, job_with

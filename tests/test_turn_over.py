@@ -20,14 +20,14 @@ from cutpath.faults import Fault, ImpossibleStringer, NoStairFits
 from cutpath.files.export import export_files
 from cutpath.files.sheets import board_program, label_places
 from cutpath.job.read import job_of
-from cutpath.laid import kinds, verify
 from cutpath.nest import BadLayout, Board, PartKind, Placed, nest_parts, verify_layout
 from cutpath.nest.boards.closeness import features, least_shift
 from cutpath.nest.boards.racks import Racks
 from cutpath.nest.boards.rows import arranged, laid
 from cutpath.nest.boards.slack import FEW, slack_of, tightest_row
 from cutpath.outline import Chain
-from cutpath.planned import Plan
+from cutpath.plan.laid import kinds, verify
+from cutpath.plan.values import Plan
 from tests.jobs import plan_of
 from tests.other_reader import read_contours
 from tests.test_nest_shapes import board, box, kind, slanted, stringer
@@ -287,8 +287,8 @@ def test_files_and_tables_say_what_is_turned_over(tmp_path: Path, capsys: pytest
 
 
 def test_jobs_on_shared_boards_keep_their_own_say(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    from cutpath.plan.together import Entrant, plan_together
     from cutpath.rules.load import load_rules
-    from cutpath.shop import Entrant, plan_together
 
     may, may_not = (
         job_of(JOB | {"stringer": JOB["stringer"] | {"turn_over": t}}, Path("k")).job for t in (True, False)

@@ -19,7 +19,7 @@ from cutpath.files.drawing import Drawing
 from cutpath.job.values import Job
 from cutpath.nest.values import Placed
 from cutpath.outline import Chain, Motion, Point, circle
-from cutpath.planned import Plan
+from cutpath.plan.values import Plan
 from cutpath.progress import Tell, counted, quiet
 from cutpath.rules.values import Check
 from cutpath.tolerances import CUT

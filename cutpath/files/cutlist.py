@@ -8,7 +8,7 @@ import io
 from cutpath.files.file_paths import board_file
 from cutpath.files.small_words import left_out
 from cutpath.nest.shopping import stock_name
-from cutpath.planned import Plan
+from cutpath.plan.values import Plan
 from cutpath.units import written
 
 COLUMNS = (

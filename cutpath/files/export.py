@@ -24,9 +24,9 @@ from cutpath.files.result_nest import shop_result
 from cutpath.files.result_text import Json, dumped
 from cutpath.files.sheets import BoardProgram, board_drawing, board_program, label_places, part_drawing
 from cutpath.files.trial_sheet import check_trial, trial_drawing
-from cutpath.laid import verify
-from cutpath.mend import Mend
-from cutpath.planned import Plan
+from cutpath.plan.laid import verify
+from cutpath.plan.mends import Mend
+from cutpath.plan.values import Plan
 from cutpath.progress import Tell, counted, quiet
 from cutpath.rules.values import Check
 from cutpath.units import show as shown

@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import Final
 
 from cutpath.files.place_names import distinct, safe_name
-from cutpath.planned import Plan
+from cutpath.plan.values import Plan
 
 TRIAL_FILE: Final = "trial/trial-piece.dxf"
 

@@ -21,7 +21,7 @@ from cutpath.files.packet_points import measured_points
 from cutpath.files.packet_shop import shop_sheet
 from cutpath.files.packet_site import site_sheet
 from cutpath.files.packet_source import Source, board_keys
-from cutpath.planned import Plan
+from cutpath.plan.values import Plan
 
 PACKET_FILE: Final = "packet.html"
 

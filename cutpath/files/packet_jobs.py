@@ -19,7 +19,7 @@ from cutpath.files.packet_shop import shop_sheet
 from cutpath.files.packet_site import site_sheet
 from cutpath.files.packet_source import Source, board_keys
 from cutpath.files.result_text import Json
-from cutpath.planned import Plan
+from cutpath.plan.values import Plan
 
 
 @dataclass(frozen=True, slots=True)

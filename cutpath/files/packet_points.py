@@ -14,7 +14,7 @@ from cutpath.files.pictures.scene import scene_of
 from cutpath.files.pictures.sheet import View
 from cutpath.files.result_text import Json
 from cutpath.outline import Motion, Point, shift
-from cutpath.planned import Plan
+from cutpath.plan.values import Plan
 from cutpath.tolerances import WRITTEN_DECIMALS
 from cutpath.units import MM_PER_INCH
 

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 from cutpath.files.packet_html import Lengths
 from cutpath.files.result_text import Json
-from cutpath.planned import Plan
+from cutpath.plan.values import Plan
 
 
 @dataclass(frozen=True, slots=True)

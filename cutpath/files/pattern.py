@@ -10,7 +10,7 @@ from cutpath.cut.relief import CutPart
 from cutpath.files import pattern_draw as draw
 from cutpath.files.pattern_tiles import FOOT, MARGIN, OVERLAP, PANEL, SHEETS, Paper, Tile, Tiling, tiling
 from cutpath.outline import Chain, Motion, Point, circle
-from cutpath.planned import PartSet, Plan
+from cutpath.plan.values import PartSet, Plan
 from cutpath.units import show
 
 if TYPE_CHECKING:

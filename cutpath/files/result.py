@@ -17,8 +17,8 @@ from cutpath.files.sheet_data import setout_data, tape_data
 from cutpath.files.small_words import small_result
 from cutpath.form_words import form_result
 from cutpath.job.values import Job
-from cutpath.mend import Mend
-from cutpath.planned import Design, Plan
+from cutpath.plan.mends import Mend
+from cutpath.plan.values import Design, Plan
 from cutpath.rules.values import Check
 from cutpath.tolerances import WRITTEN_DECIMALS
 from cutpath.units import written

@@ -12,7 +12,7 @@ from cutpath.files.result_text import InUnit, Json
 from cutpath.files.small_words import left_out
 from cutpath.nest.shopping import shopping
 from cutpath.nest.values import Board, Layout
-from cutpath.planned import Plan
+from cutpath.plan.values import Plan
 from cutpath.tolerances import WRITTEN_DECIMALS
 
 if TYPE_CHECKING:

@@ -12,7 +12,7 @@ from cutpath.files.drawing import Circle, Drawing, LayerChain
 from cutpath.files.file_paths import board_file
 from cutpath.files.setup_sheets import setup_file
 from cutpath.outline import Chain, shift
-from cutpath.planned import Plan
+from cutpath.plan.values import Plan
 
 
 def rejoined(plan: Plan, index: int, made: Sequence[SetUp], whole: Drawing, read: Mapping[str, Drawing]) -> Drawing:

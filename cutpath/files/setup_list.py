@@ -10,7 +10,7 @@ from cutpath.files.file_paths import board_file
 from cutpath.files.result_text import Json
 from cutpath.files.setup_sheets import setup_file
 from cutpath.outline import shift
-from cutpath.planned import Plan
+from cutpath.plan.values import Plan
 from cutpath.screen import table
 from cutpath.units import cell, many, written
 

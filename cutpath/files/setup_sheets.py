@@ -20,7 +20,7 @@ from cutpath.files.marks import notes
 from cutpath.files.pictures.words import numbered_parts
 from cutpath.files.sheets import BoardProgram, unit_words
 from cutpath.outline import Chain, shift, straight
-from cutpath.planned import Plan
+from cutpath.plan.values import Plan
 from cutpath.tolerances import FILE_MATCH
 from cutpath.units import MM_PER_INCH
 from cutpath.units import show as shown

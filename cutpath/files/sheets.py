@@ -17,7 +17,7 @@ from cutpath.files.marks import LabelPlace, label, notes, place_label
 from cutpath.files.small_words import sizes
 from cutpath.nest.shopping import stock_name
 from cutpath.outline import Chain, Motion, straight
-from cutpath.planned import PartSet, Plan
+from cutpath.plan.values import PartSet, Plan
 
 if TYPE_CHECKING:
     from shapely import Polygon

@@ -21,8 +21,8 @@ from cutpath.files.result import SCHEMA_VERSION, WRITTEN_BY, check_json, check_r
 from cutpath.files.result_nest import nest_result
 from cutpath.files.result_text import Json
 from cutpath.files.sheet_data import setout_data, tape_data
-from cutpath.mend import Mend
-from cutpath.planned import Plan, Together
+from cutpath.plan.mends import Mend
+from cutpath.plan.values import Plan, Together
 from cutpath.progress import Tell, counted, quiet
 
 

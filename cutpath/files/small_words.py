@@ -8,7 +8,7 @@ from cutpath.cut.relief import CutPart
 from cutpath.files.file_paths import TRIAL_FILE, part_files
 from cutpath.files.result_text import InUnit, Json
 from cutpath.job.values import Unit
-from cutpath.planned import PartSet, Plan
+from cutpath.plan.values import PartSet, Plan
 from cutpath.units import cell, sixteenths, to_unit, written
 
 

@@ -18,7 +18,7 @@ from cutpath.files.lettering import stroke_text, text_width
 from cutpath.files.small_words import trial_lines
 from cutpath.job.values import Job
 from cutpath.outline import Chain, circle, shift
-from cutpath.planned import Plan
+from cutpath.plan.values import Plan
 
 Show = Callable[[float], str]
 

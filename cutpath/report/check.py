@@ -11,8 +11,8 @@ from cutpath.cut.relief_cost import ReliefCost, relief_costs
 from cutpath.design.strength import PSI_PER_MPA
 from cutpath.form_words import form_facts
 from cutpath.job.values import Job
-from cutpath.mend import Mend
-from cutpath.planned import Plan
+from cutpath.plan.mends import Mend
+from cutpath.plan.values import Plan
 from cutpath.rules.values import Check
 from cutpath.screen import facts, table
 from cutpath.units import cell, show

@@ -7,8 +7,8 @@ from pathlib import Path
 
 from cutpath.cautions import CAUTIONS
 from cutpath.files.small_words import left_out_lines
-from cutpath.mend import Mend
-from cutpath.planned import Plan, Together
+from cutpath.plan.mends import Mend
+from cutpath.plan.values import Plan, Together
 from cutpath.report.check import mend_lines
 from cutpath.rules.values import Check
 from cutpath.units import many, show

@@ -9,7 +9,7 @@ from cutpath.cautions import SHORT_CAUTION
 from cutpath.files.small_words import left_out_lines
 from cutpath.nest.shopping import shopping
 from cutpath.nest.values import Board, Layout, Placed
-from cutpath.planned import Plan
+from cutpath.plan.values import Plan
 from cutpath.screen import table
 from cutpath.units import cell, many, show
 

@@ -8,8 +8,8 @@ from typing import Any
 
 from cutpath.cautions import SHORT_CAUTION
 from cutpath.design.stair import Candidate, Choice
-from cutpath.drawn import board_widths, design
 from cutpath.job.values import Job, Unit
+from cutpath.plan.drawn import board_widths, design
 from cutpath.rules.values import RuleSet
 from cutpath.screen import table
 from cutpath.units import show, sixteenths, to_unit
@@ -90,7 +90,7 @@ def _brief(mm: float, units: Unit) -> str:
 def shown_width(job: Job, rules: RuleSet) -> float | None:
     """The board width that riser counts are compared on: the one the job comes to, or else the widest in stock."""
     from cutpath.faults import Fault
-    from cutpath.plan import plan
+    from cutpath.plan.stages import plan
 
     widths = board_widths(job)
     if len(widths) < 2:

@@ -17,7 +17,7 @@ from cutpath.files.pictures.words import cut_to, size_text, span
 from cutpath.nest.shopping import stock_name
 from cutpath.nest.values import Board
 from cutpath.outline import Chain, Point
-from cutpath.planned import Plan
+from cutpath.plan.values import Plan
 from cutpath.units import show as shown
 
 _LEFT: Final = 66.0

@@ -15,7 +15,7 @@ from cutpath.files.pictures.sheet import Sheet, View
 from cutpath.files.pictures.titleblock import add_key, add_title
 from cutpath.files.pictures.words import size_text, wrapped
 from cutpath.outline import Arc, Chain, Motion, Point
-from cutpath.planned import Plan
+from cutpath.plan.values import Plan
 from cutpath.units import many, to_unit
 
 _SIDE: Final = 400.0

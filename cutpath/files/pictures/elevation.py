@@ -13,7 +13,7 @@ from cutpath.files.pictures.stair_sizes import ground_marks, outer_dimensions, r
 from cutpath.files.pictures.titleblock import add_key, add_notes, add_title
 from cutpath.files.pictures.words import size_text
 from cutpath.outline import Point
-from cutpath.planned import Plan
+from cutpath.plan.values import Plan
 from cutpath.units import many
 
 # How far the pad is drawn to reach behind the seat, not dimensioned; millimetres.

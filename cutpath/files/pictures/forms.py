@@ -14,7 +14,7 @@ from cutpath.files.pictures.sheet import Line, Sheet, View
 from cutpath.files.pictures.titleblock import add_columns, add_key, add_notes, add_title
 from cutpath.files.pictures.words import size_text
 from cutpath.outline import Chain, Point, shift
-from cutpath.planned import Plan
+from cutpath.plan.values import Plan
 from cutpath.units import many
 
 _LEFT: Final = 150.0

@@ -12,7 +12,7 @@ from cutpath.files.pictures.sheet import Sheet, View
 from cutpath.files.pictures.titleblock import add_key, add_notes, add_title
 from cutpath.files.pictures.words import size_text
 from cutpath.outline import Motion
-from cutpath.planned import Plan
+from cutpath.plan.values import Plan
 from cutpath.units import cell
 
 _WOOD: Final = "#f0f0f0"

@@ -18,7 +18,7 @@ from cutpath.files.pictures.sheet import Line, Sheet, View
 from cutpath.files.pictures.titleblock import add_key, add_notes, add_title
 from cutpath.files.pictures.words import size_text, span
 from cutpath.outline import Arc, Chain, Point, circle, shift
-from cutpath.planned import Plan
+from cutpath.plan.values import Plan
 from cutpath.units import many
 
 _LEFT: Final = 138.0

@@ -11,7 +11,7 @@ from cutpath.files.pictures.marks import WIDTH
 from cutpath.files.pictures.sheet import View
 from cutpath.files.pictures.words import size_text
 from cutpath.outline import Point
-from cutpath.planned import Plan
+from cutpath.plan.values import Plan
 
 #: Where the drawing starts on the sheet; left of it there is room for one dimension.
 LEFT: Final = 75.0

@@ -14,7 +14,7 @@ from cutpath.files.pictures.sheet import Line, Sheet, View
 from cutpath.files.pictures.titleblock import add_key, add_notes, add_title
 from cutpath.files.pictures.words import numbered_parts, size_text, span
 from cutpath.outline import shift
-from cutpath.planned import Plan
+from cutpath.plan.values import Plan
 from cutpath.units import many
 
 _SIDE: Final = 24.0

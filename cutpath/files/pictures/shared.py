@@ -13,7 +13,7 @@ from cutpath.files.pictures.titleblock import add_key, add_notes, add_title
 from cutpath.files.pictures.words import size_text, wrapped
 from cutpath.nest.values import Board, CommonCut
 from cutpath.outline import Chain, Point
-from cutpath.planned import Plan
+from cutpath.plan.values import Plan
 from cutpath.units import many
 from cutpath.units import show as shown
 

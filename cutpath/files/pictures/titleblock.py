@@ -10,7 +10,7 @@ from cutpath.files.pictures.marks import EDGE, TEXT, WIDTH, Marks, Text
 from cutpath.files.pictures.sheet import Line, Sheet
 from cutpath.files.pictures.words import cut_to, size_text, span, wrapped
 from cutpath.job.values import Unit
-from cutpath.planned import Plan
+from cutpath.plan.values import Plan
 
 _STEP: Final = 27.0
 _NAME: Final = 24.0

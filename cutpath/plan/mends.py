@@ -9,11 +9,11 @@ from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass, replace
 
 from cutpath.design.stair import Stair
-from cutpath.drawn import design
 from cutpath.faults import ImpossibleStringer, NoStairFits
 from cutpath.job.values import Job
-from cutpath.plan import solve
-from cutpath.planned import Design
+from cutpath.plan.drawn import design
+from cutpath.plan.stages import solve
+from cutpath.plan.values import Design
 from cutpath.rules.values import RuleSet
 from cutpath.tolerances import LIMIT_SLACK
 

@@ -11,9 +11,9 @@ from cutpath.design.stair import Stair
 from cutpath.design.strength import bending
 from cutpath.design.stringer import Stringer
 from cutpath.faults import ImpossibleStringer, lengths_shown
-from cutpath.forms import formed, outline_of
 from cutpath.job.values import Job
-from cutpath.planned import Design, PartSet, Show
+from cutpath.plan.forms import formed, outline_of
+from cutpath.plan.values import Design, PartSet, Show
 from cutpath.rules.values import RuleSet
 
 

@@ -10,14 +10,14 @@ from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, fields, replace
 from typing import TYPE_CHECKING
 
-from cutpath.drawn import board_widths, design, with_small_parts
 from cutpath.faults import Fault, ImpossibleStringer, NoNest, NoStairFits
 from cutpath.job.values import Job, StockBoards
-from cutpath.laid import filled, laid
 from cutpath.names import free_name
 from cutpath.nest.values import Keep, Layout
-from cutpath.plan import solve
-from cutpath.planned import Design, PartSet, Plan, Together
+from cutpath.plan.drawn import board_widths, design, with_small_parts
+from cutpath.plan.laid import filled, laid
+from cutpath.plan.stages import solve
+from cutpath.plan.values import Design, PartSet, Plan, Together
 from cutpath.progress import Tell, quiet
 from cutpath.tolerances import ONE_THICKNESS
 from cutpath.units import quoted
@@ -85,7 +85,7 @@ def plan_together(
 
     Raises:
         JobsDiffer: they don't agree in what a board's file takes from a job.
-        Fault: as `cutpath.plan.plan` for one of them.
+        Fault: as `cutpath.plan.stages.plan` for one of them.
         KeyboardInterrupt: Ctrl-C before there is any layout.
     """
     _one_kind(entrants, stock)

@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 from cutpath.faults import Fault, lengths_shown
 from cutpath.job.values import Job, StockBoards
 from cutpath.nest.values import Keep, Layout, PartKind
-from cutpath.planned import Design, PartSet, Plan, Show
+from cutpath.plan.values import Design, PartSet, Plan, Show
 from cutpath.progress import Tell, quiet
 from cutpath.tolerances import LIMIT_SLACK
 

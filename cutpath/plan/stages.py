@@ -5,12 +5,12 @@ from __future__ import annotations
 from dataclasses import replace
 
 from cutpath.design.stair import Choice, candidates, choose
-from cutpath.drawn import board_widths, design, with_small_parts
 from cutpath.faults import ImpossibleStringer, NoNest
 from cutpath.job.values import Job
-from cutpath.laid import filled, laid
 from cutpath.nest.values import Keep, Layout
-from cutpath.planned import Design, Plan, Show
+from cutpath.plan.drawn import board_widths, design, with_small_parts
+from cutpath.plan.laid import filled, laid
+from cutpath.plan.values import Design, Plan, Show
 from cutpath.progress import Tell, quiet
 from cutpath.rules.values import RuleSet
 
