@@ -81,7 +81,7 @@ def export(jobs: Sequence[Path], out: Path, wishes: Wishes) -> int:
         )
         return CHECK_FAILS
     if wishes.second_reading:
-        from cutpath.files.second_reading import read_by_library
+        from cutpath.dxf.second_reading import read_by_library
 
         read_by_library(made.files, plan.job.units, plan.job.dxf_version, plan.job.layers.note)
     changed = place(out, made.files, force=wishes.force)

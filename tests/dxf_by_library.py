@@ -11,9 +11,9 @@ from collections.abc import Iterator
 from contextlib import contextmanager
 from typing import TYPE_CHECKING
 
-from cutpath.files.drawing import Drawing
-from cutpath.files.dxf_text import encoded, value_of
-from cutpath.files.dxf_write import ACADVER, INSUNITS, MEASUREMENT, layer_colours, plain_numbers, view_of
+from cutpath.dxf.drawing import Drawing
+from cutpath.dxf.escapes import encoded, value_of
+from cutpath.dxf.write import ACADVER, INSUNITS, MEASUREMENT, layer_colours, plain_numbers, view_of
 from cutpath.job.values import DxfVersion, Layers, Unit
 
 if TYPE_CHECKING:

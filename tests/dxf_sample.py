@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 
-from cutpath.files.drawing import Circle, Drawing, LayerChain, notes_inside
+from cutpath.dxf.drawing import Circle, Drawing, LayerChain, notes_inside
 from cutpath.files.lettering import stroke_text
 from cutpath.job.values import Layers
 from cutpath.outline import Chain, straight

@@ -7,9 +7,9 @@ from __future__ import annotations
 
 import re
 
-from cutpath.files.drawing import Circle, Drawing, LayerChain, Note
-from cutpath.files.dxf_forms import FOLDER, HEADING
-from cutpath.files.dxf_write import view_of
+from cutpath.dxf.drawing import Circle, Drawing, LayerChain, Note
+from cutpath.dxf.forms import FOLDER, HEADING
+from cutpath.dxf.write import view_of
 from cutpath.job.values import DxfVersion, Layers
 from cutpath.outline import Chain
 from tests.dxf_by_library import library_text

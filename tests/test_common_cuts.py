@@ -14,8 +14,8 @@ from hypothesis import strategies as st
 
 from cutpath.cut.onboard import freeing_paths
 from cutpath.cut.simulate.compare import leave
+from cutpath.dxf.read_back import read_dxf, verified_dxf
 from cutpath.faults import Fault, FileMismatch
-from cutpath.files.dxf_read import read_dxf, verified_dxf
 from cutpath.files.export import export_files
 from cutpath.files.sheets import board_drawing, board_program, label_places
 from cutpath.nest.values import Board

@@ -10,10 +10,10 @@ from hypothesis import HealthCheck, assume, given, settings
 from hypothesis import strategies as st
 
 from cutpath.cut.program import ORDER
+from cutpath.dxf.drawing import Drawing, LayerChain
+from cutpath.dxf.read_back import read_dxf
 from cutpath.faults import Fault
 from cutpath.files.cutcheck import check_cuts, cut_verdict
-from cutpath.files.drawing import Drawing, LayerChain
-from cutpath.files.dxf_read import read_dxf
 from cutpath.files.export import export_files
 from cutpath.files.sheets import board_drawing, board_program, label_places
 from cutpath.outline import Chain

@@ -7,9 +7,9 @@ from dataclasses import replace
 
 import pytest
 
+from cutpath.dxf.audit import audit
+from cutpath.dxf.drawing import Circle, Drawing, LayerChain, Note, in_units
 from cutpath.faults import FileMismatch
-from cutpath.files.drawing import Circle, Drawing, LayerChain, Note, in_units
-from cutpath.files.dxf_audit import audit
 from cutpath.job.values import Layers, Unit
 from cutpath.outline import Chain, Motion, Point, straight
 from tests.dxf_sample import LAYERS, sample

@@ -14,10 +14,10 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from cutpath.dxf.drawing import Circle, Drawing, LayerChain, Note, in_units
+from cutpath.dxf.read_back import compare, read_dxf, verified_dxf
+from cutpath.dxf.write import dxf_bytes
 from cutpath.faults import FileMismatch
-from cutpath.files.drawing import Circle, Drawing, LayerChain, Note, in_units
-from cutpath.files.dxf_read import compare, read_dxf, verified_dxf
-from cutpath.files.dxf_write import dxf_bytes
 from cutpath.job.values import DxfVersion, Layers, Unit
 from cutpath.outline import Chain, straight
 from tests.dxf_sample import HOLE, LAYERS, NAMES, PLATE, PLATE_AREA, PLATE_BOX, sample
@@ -203,7 +203,7 @@ def test_same_bytes_in_another_process() -> None:
     code = (
         "import sys; sys.path.insert(0, sys.argv[1])\n"
         "from tests.dxf_sample import sample, LAYERS\n"
-        "from cutpath.files.dxf_read import verified_dxf\n"
+        "from cutpath.dxf.read_back import verified_dxf\n"
         "for v in ('r12', 'r2000', 'r2010', 'r2013'):\n"
         "    sys.stdout.buffer.write(verified_dxf('sample.dxf', sample(), 'in', v, LAYERS)[0])\n"
     )

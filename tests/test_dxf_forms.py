@@ -11,12 +11,12 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from cutpath.dxf.drawing import Circle, Drawing, LayerChain, Note, in_units
+from cutpath.dxf.forms import FOLDER, HEADING
+from cutpath.dxf.read_back import read_dxf
+from cutpath.dxf.second_reading import read_by_library
+from cutpath.dxf.write import dxf_bytes
 from cutpath.faults import FileMismatch
-from cutpath.files.drawing import Circle, Drawing, LayerChain, Note, in_units
-from cutpath.files.dxf_forms import FOLDER, HEADING
-from cutpath.files.dxf_read import read_dxf
-from cutpath.files.dxf_write import dxf_bytes
-from cutpath.files.second_reading import read_by_library
 from cutpath.job.values import DxfVersion, Layers, Unit
 from cutpath.outline import Chain
 from tests.dxf_by_library import library_bytes

@@ -5,9 +5,9 @@ from dataclasses import replace
 
 import pytest
 
+from cutpath.dxf.drawing import Drawing
+from cutpath.dxf.read_back import read_dxf
 from cutpath.faults import FileMismatch
-from cutpath.files.drawing import Drawing
-from cutpath.files.dxf_read import read_dxf
 from cutpath.files.export import export_files
 from cutpath.files.setup_check import rejoined
 from cutpath.files.setup_sheets import board_setups

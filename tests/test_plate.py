@@ -8,8 +8,8 @@ import pytest
 
 from cutpath.cli import run
 from cutpath.design.stringer import nosings
+from cutpath.dxf.read_back import read_dxf
 from cutpath.faults import Fault, ImpossibleStringer
-from cutpath.files.dxf_read import read_dxf
 from cutpath.outline import Arc
 from tests.form_jobs import BASE, STOCK, drawn, job
 

@@ -14,11 +14,11 @@ from cutpath.cut.program import Operation
 from cutpath.cut.setups.places import CLEAR
 from cutpath.cut.setups.union import chains_match, union_matches
 from cutpath.cut.setups.values import SetUp
+from cutpath.dxf.drawing import Drawing
+from cutpath.dxf.read_back import read_dxf
+from cutpath.dxf.write import dxf_bytes
 from cutpath.faults import FileMismatch
 from cutpath.files import setup_sheets
-from cutpath.files.drawing import Drawing
-from cutpath.files.dxf_read import read_dxf
-from cutpath.files.dxf_write import dxf_bytes
 from cutpath.files.pictures.setup import setup_svg
 from cutpath.files.setup_list import setup_result, setup_text
 from cutpath.files.setup_sheets import board_setups, setup_drawings, setup_file, whole_board_note

@@ -6,8 +6,8 @@ import pytest
 
 from cutpath.cut.relief_cost import relief_costs, relief_in_sight
 from cutpath.cut.trial import trial_piece
+from cutpath.dxf.drawing import Drawing
 from cutpath.faults import FileMismatch
-from cutpath.files.drawing import Drawing
 from cutpath.files.export import export_files
 from cutpath.files.file_paths import TRIAL_FILE
 from cutpath.files.trial_sheet import check_trial, trial_drawing

@@ -10,11 +10,11 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from typing import Any
 
+from cutpath.dxf.drawing import Drawing
+from cutpath.dxf.read_back import verified_dxf
 from cutpath.faults import Fault, lengths_shown
 from cutpath.files.cutcheck import CutCheck, check_cuts, cut_verdict
 from cutpath.files.cutlist import cut_list
-from cutpath.files.drawing import Drawing
-from cutpath.files.dxf_read import verified_dxf
 from cutpath.files.file_paths import TRIAL_FILE, board_file, board_number, part_files
 from cutpath.files.packet import PACKET_FILE, packet_html
 from cutpath.files.pattern import PATTERN_FILE, pattern_pdf

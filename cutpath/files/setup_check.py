@@ -7,8 +7,8 @@ from dataclasses import replace
 
 from cutpath.cut.setups.union import chains_match
 from cutpath.cut.setups.values import SetUp
+from cutpath.dxf.drawing import Circle, Drawing, LayerChain
 from cutpath.faults import FileMismatch
-from cutpath.files.drawing import Circle, Drawing, LayerChain
 from cutpath.files.file_paths import board_file
 from cutpath.files.setup_sheets import setup_file
 from cutpath.outline import Chain, shift

@@ -13,8 +13,8 @@ from cutpath.cut.setups.places import KeepOff
 from cutpath.cut.setups.share_out import NoSetUps, setups
 from cutpath.cut.setups.union import union_matches
 from cutpath.cut.setups.values import PartOnBoard, SetUp
+from cutpath.dxf.drawing import Circle, Drawing, LayerChain
 from cutpath.faults import FileMismatch
-from cutpath.files.drawing import Circle, Drawing, LayerChain
 from cutpath.files.file_paths import board_file
 from cutpath.files.marks import notes
 from cutpath.files.pictures.words import numbered_parts

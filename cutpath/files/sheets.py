@@ -12,7 +12,7 @@ from cutpath.cut.onboard import PartCut, cut_together, part_cut
 from cutpath.cut.paths import waste_side
 from cutpath.cut.program import Operation, Program, program
 from cutpath.cut.relief import RELIEF_WORDS, CutPart
-from cutpath.files.drawing import Circle, Drawing, LayerChain
+from cutpath.dxf.drawing import Circle, Drawing, LayerChain
 from cutpath.files.marks import LabelPlace, label, notes, place_label
 from cutpath.files.small_words import sizes
 from cutpath.nest.shopping import stock_name

@@ -10,9 +10,9 @@ from cutpath.cut.paths import outline_path, waste_side
 from cutpath.cut.program import Operation, program
 from cutpath.cut.simulate.meant import Meant
 from cutpath.cut.trial import TrialPiece, blank, trial_piece
+from cutpath.dxf.drawing import Circle, Drawing, LayerChain, notes_inside
 from cutpath.faults import FileMismatch
 from cutpath.files.cutcheck import Cuts
-from cutpath.files.drawing import Circle, Drawing, LayerChain, notes_inside
 from cutpath.files.file_paths import TRIAL_FILE
 from cutpath.files.lettering import stroke_text, text_width
 from cutpath.files.small_words import trial_lines

@@ -7,10 +7,10 @@ from collections.abc import Mapping, Sequence
 from dataclasses import replace
 from typing import TYPE_CHECKING, NoReturn
 
+from cutpath.dxf.drawing import Circle, Drawing, LayerChain, in_mm
+from cutpath.dxf.escapes import CODEC, unescaped
+from cutpath.dxf.read_back import compare, read_dxf
 from cutpath.faults import FileMismatch
-from cutpath.files.drawing import Circle, Drawing, LayerChain, in_mm
-from cutpath.files.dxf_read import compare, read_dxf
-from cutpath.files.dxf_text import CODEC, unescaped
 from cutpath.job.values import DxfVersion, Unit
 from cutpath.outline import Chain
 

@@ -6,9 +6,9 @@ import re
 from collections.abc import Iterator
 from typing import TYPE_CHECKING, Final, NoReturn
 
+from cutpath.dxf.drawing import MM_PER, Drawing, is_finite
+from cutpath.dxf.escapes import one_line
 from cutpath.faults import FileMismatch
-from cutpath.files.drawing import MM_PER, Drawing, is_finite
-from cutpath.files.dxf_text import one_line
 from cutpath.job.values import Layers, Unit
 from cutpath.outline import Box, Chain, Point
 from cutpath.outline import circle as circle_chain

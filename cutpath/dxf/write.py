@@ -13,10 +13,10 @@ from dataclasses import replace
 from itertools import count, islice
 from typing import Final
 
-from cutpath.files.drawing import Drawing, in_units
-from cutpath.files.dxf_audit import audit
-from cutpath.files.dxf_forms import Forms, forms_of
-from cutpath.files.dxf_text import carried, encoded, value_of
+from cutpath.dxf.audit import audit
+from cutpath.dxf.drawing import Drawing, in_units
+from cutpath.dxf.escapes import carried, encoded, value_of
+from cutpath.dxf.forms import Forms, forms_of
 from cutpath.job.values import DxfVersion, Layers, Unit
 from cutpath.outline import Box, Chain, Point
 

@@ -6,11 +6,11 @@ import re
 from dataclasses import dataclass
 from typing import Final, NoReturn
 
+from cutpath.dxf.drawing import Circle, Drawing, LayerChain, Note, in_mm
+from cutpath.dxf.escapes import CODEC, unescaped
+from cutpath.dxf.tags import Entity, Sections, entities, sections_of, tags_of, variables
+from cutpath.dxf.write import ACADVER, INSUNITS, MEASUREMENT, carried_drawing, dxf_bytes
 from cutpath.faults import FileMismatch
-from cutpath.files.drawing import Circle, Drawing, LayerChain, Note, in_mm
-from cutpath.files.dxf_tags import Entity, Sections, entities, sections_of, tags_of, variables
-from cutpath.files.dxf_text import CODEC, unescaped
-from cutpath.files.dxf_write import ACADVER, INSUNITS, MEASUREMENT, carried_drawing, dxf_bytes
 from cutpath.job.values import DxfVersion, Layers, Unit
 from cutpath.outline import Box, Chain, Point
 from cutpath.tolerances import FILE_MATCH

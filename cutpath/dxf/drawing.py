@@ -12,7 +12,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from typing import Final
 
-from cutpath.files.dxf_text import one_line
+from cutpath.dxf.escapes import one_line
 from cutpath.job.values import Unit
 from cutpath.outline import Box, Chain, Point, box_at, box_round
 from cutpath.tolerances import WRITTEN_DECIMALS
