@@ -70,8 +70,8 @@ def picture(name: str) -> str:
         return shared_svg(drawn, 0)
     if kind.startswith("setup-"):
         from cutpath.files.pictures.setup import setup_svg
-        from cutpath.files.setup_sheets import board_setups
-        from cutpath.files.sheets import board_program, label_places
+        from cutpath.work.boards import board_program, label_places
+        from cutpath.work.setups import board_setups
 
         made = board_setups(drawn, 0, board_program(drawn, 0, label_places(drawn)))
         return setup_svg(drawn, 0, made, int(kind.removeprefix("setup-")))

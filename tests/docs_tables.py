@@ -12,12 +12,12 @@ from cutpath.cut.relief import RELIEF_WORDS, RELIEFS, CutPart, behind, relieved
 from cutpath.design.stair import Stair
 from cutpath.design.throat import throats
 from cutpath.files.export import export_files
-from cutpath.files.sheets import board_drawing, board_program, label_places
 from cutpath.outline import Chain
 from cutpath.plan.drawn import design
 from cutpath.rules.load import load_rules
 from cutpath.rules.values import LIMIT_KEYS, Limit
 from cutpath.units import show, sixteenths, to_unit
+from cutpath.work.boards import board_drawing, board_program, label_places
 from tests.docs_pictures import planned
 from tests.test_check_values import CASES, RELIEVED, VALUES
 

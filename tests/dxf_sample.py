@@ -5,9 +5,9 @@ from __future__ import annotations
 import math
 
 from cutpath.dxf.drawing import Circle, Drawing, LayerChain, notes_inside
-from cutpath.files.lettering import stroke_text
 from cutpath.job.values import Layers
 from cutpath.outline import Chain, straight
+from cutpath.work.lettering import stroke_text
 
 LAYERS = Layers()
 

@@ -17,7 +17,6 @@ from cutpath.cut.simulate.compare import leave
 from cutpath.dxf.read_back import read_dxf, verified_dxf
 from cutpath.faults import Fault, FileMismatch
 from cutpath.files.export import export_files
-from cutpath.files.sheets import board_drawing, board_program, label_places
 from cutpath.nest.values import Board
 from cutpath.outline import Chain
 from cutpath.plan.laid import verify
@@ -26,6 +25,7 @@ from cutpath.plan.values import Plan
 from cutpath.report.nest import nest_text
 from cutpath.rules.load import load_rules
 from cutpath.units import show
+from cutpath.work.boards import board_drawing, board_program, label_places
 from tests.jobs import job_with, plan_of
 from tests.test_pictures import assert_clear
 

@@ -15,10 +15,10 @@ from cutpath.dxf.read_back import read_dxf
 from cutpath.faults import Fault
 from cutpath.files.cutcheck import check_cuts, cut_verdict
 from cutpath.files.export import export_files
-from cutpath.files.sheets import board_drawing, board_program, label_places
 from cutpath.outline import Chain
 from cutpath.plan.values import Plan
 from cutpath.units import show
+from cutpath.work.boards import board_drawing, board_program, label_places
 from tests.jobs import FIXTURES, job_with, plan_of
 
 IN = 25.4

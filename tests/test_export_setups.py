@@ -10,8 +10,8 @@ from cutpath.dxf.read_back import read_dxf
 from cutpath.faults import FileMismatch
 from cutpath.files.export import export_files
 from cutpath.files.setup_check import rejoined
-from cutpath.files.setup_sheets import board_setups
-from cutpath.files.sheets import board_program, label_places
+from cutpath.work.boards import board_program, label_places
+from cutpath.work.setups import board_setups
 from tests.jobs import job_with, plan_of
 
 IN = 25.4

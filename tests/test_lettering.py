@@ -11,8 +11,8 @@ import shapely
 from hypothesis import example, given, settings
 from hypothesis import strategies as st
 
-from cutpath.files.lettering import _GLYPHS, CAPITAL, spelled, stroke_text, text_width
 from cutpath.outline import Chain
+from cutpath.work.lettering import _GLYPHS, CAPITAL, spelled, stroke_text, text_width
 
 SIGNS = sorted(_GLYPHS)
 UNKNOWN = stroke_text("漢", 6.0)

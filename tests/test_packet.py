@@ -301,8 +301,8 @@ def test_measured_points_are_the_stairs(name: str) -> None:
 
 def test_set_ups_of_boards_longer_than_the_bed() -> None:
     from cutpath.files.setup_list import setup_result
-    from cutpath.files.setup_sheets import board_setups
-    from cutpath.files.sheets import board_program, label_places
+    from cutpath.work.boards import board_program, label_places
+    from cutpath.work.setups import board_setups
 
     made = made_of(job_with(machine={"bed": [90, 60]}))
     places = label_places(made.plan)

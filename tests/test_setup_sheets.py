@@ -18,15 +18,15 @@ from cutpath.dxf.drawing import Drawing
 from cutpath.dxf.read_back import read_dxf
 from cutpath.dxf.write import dxf_bytes
 from cutpath.faults import FileMismatch
-from cutpath.files import setup_sheets
 from cutpath.files.pictures.setup import setup_svg
 from cutpath.files.setup_list import setup_result, setup_text
-from cutpath.files.setup_sheets import board_setups, setup_drawings, setup_file, whole_board_note
-from cutpath.files.sheets import BoardProgram, board_drawing, board_program, label_places
 from cutpath.job.values import Job, Tabs
 from cutpath.outline import Chain, shift
 from cutpath.plan.values import Plan
 from cutpath.units import show as shown
+from cutpath.work import setups as setup_sheets
+from cutpath.work.boards import BoardProgram, board_drawing, board_program, label_places
+from cutpath.work.setups import board_setups, setup_drawings, setup_file, whole_board_note
 from tests.docs_pictures import planned
 from tests.test_pictures import assert_clear, job, plan_of, words
 

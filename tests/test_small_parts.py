@@ -20,12 +20,12 @@ from cutpath.cut.trial import trial_piece
 from cutpath.design.gauge import PitchGauge
 from cutpath.files.export import export_files
 from cutpath.files.pictures import gauge_part, gauge_svg
-from cutpath.files.small_words import left_out_lines
 from cutpath.job.read import job_of
 from cutpath.job.values import Extras
 from cutpath.plan.drawn import with_small_parts
 from cutpath.plan.laid import filled, verify
 from cutpath.report.nest import nest_text
+from cutpath.work.small_words import left_out_lines
 from tests.jobs import FIXTURES, job_with, plan_of
 from tests.packets import made_of
 from tests.test_cut_files import changed_cuts, files_of, verdict

@@ -9,9 +9,9 @@ from cutpath.cut.trial import trial_piece
 from cutpath.dxf.drawing import Drawing
 from cutpath.faults import FileMismatch
 from cutpath.files.export import export_files
-from cutpath.files.file_paths import TRIAL_FILE
-from cutpath.files.trial_sheet import check_trial, trial_drawing
 from cutpath.units import show
+from cutpath.work.file_paths import TRIAL_FILE
+from cutpath.work.trial_piece import check_trial, trial_drawing
 from tests.jobs import job_with, plan_of
 from tests.other_reader import read_contours
 

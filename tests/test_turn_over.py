@@ -18,7 +18,6 @@ from shapely.affinity import rotate, scale, translate
 from cutpath.cli import run
 from cutpath.faults import Fault, ImpossibleStringer, NoStairFits
 from cutpath.files.export import export_files
-from cutpath.files.sheets import board_program, label_places
 from cutpath.job.read import job_of
 from cutpath.nest import BadLayout, Board, PartKind, Placed, nest_parts, verify_layout
 from cutpath.nest.boards.closeness import features, least_shift
@@ -28,6 +27,7 @@ from cutpath.nest.boards.slack import FEW, slack_of, tightest_row
 from cutpath.outline import Chain
 from cutpath.plan.laid import kinds, verify
 from cutpath.plan.values import Plan
+from cutpath.work.boards import board_program, label_places
 from tests.jobs import plan_of
 from tests.other_reader import read_contours
 from tests.test_nest_shapes import board, box, kind, slanted, stringer

@@ -5,11 +5,11 @@ from __future__ import annotations
 import csv
 import io
 
-from cutpath.files.file_paths import board_file
-from cutpath.files.small_words import left_out
 from cutpath.nest.shopping import stock_name
 from cutpath.plan.values import Plan
 from cutpath.units import written
+from cutpath.work.file_paths import board_file
+from cutpath.work.small_words import left_out
 
 COLUMNS = (
     "board",

@@ -15,21 +15,21 @@ from cutpath.dxf.read_back import verified_dxf
 from cutpath.faults import Fault, lengths_shown
 from cutpath.files.cutcheck import CutCheck, check_cuts, cut_verdict
 from cutpath.files.cutlist import cut_list
-from cutpath.files.file_paths import TRIAL_FILE, board_file, board_number, part_files
 from cutpath.files.packet import PACKET_FILE, packet_html
 from cutpath.files.pattern import PATTERN_FILE, pattern_pdf
 from cutpath.files.pattern_tiles import Paper
 from cutpath.files.result import result
 from cutpath.files.result_nest import shop_result
 from cutpath.files.result_text import Json, dumped
-from cutpath.files.sheets import BoardProgram, board_drawing, board_program, label_places, part_drawing
-from cutpath.files.trial_sheet import check_trial, trial_drawing
 from cutpath.plan.laid import verify
 from cutpath.plan.mends import Mend
 from cutpath.plan.values import Plan
 from cutpath.progress import Tell, counted, quiet
 from cutpath.rules.values import Check
 from cutpath.units import show as shown
+from cutpath.work.boards import BoardProgram, board_drawing, board_program, label_places, part_drawing
+from cutpath.work.file_paths import TRIAL_FILE, board_file, board_number, part_files
+from cutpath.work.trial_piece import check_trial, trial_drawing
 
 
 @dataclass(frozen=True, slots=True)
@@ -128,7 +128,7 @@ def cut_files(plan: Plan, tell: Tell = quiet) -> tuple[dict[str, bytes], list[Bo
     for i, done in enumerate(programs):
         more: tuple[str, ...] = ()
         if done.set_ups:
-            from cutpath.files.setup_sheets import setup_drawings, whole_board_note
+            from cutpath.work.setups import setup_drawings, whole_board_note
 
             drawings.update(setup_drawings(plan, i, done, done.set_ups, show))
             more = whole_board_note(plan, i, done.set_ups, show)
@@ -157,7 +157,7 @@ def _with_set_ups(plan: Plan, index: int, done: BoardProgram) -> BoardProgram:
             f"machine.common_cuts: true, and the cuts of board {index + 1} run past its ends, out of machine.bed's "
             "reach, and would take several set-ups; use more machine.end_trim, or leave common_cuts out"
         )
-    from cutpath.files.setup_sheets import board_setups
+    from cutpath.work.setups import board_setups
 
     return replace(done, set_ups=board_setups(plan, index, done))
 

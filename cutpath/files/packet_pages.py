@@ -7,7 +7,7 @@ from typing import Any
 
 from cutpath.files.packet_html import Markup, figure, heading, joined, listed, name, number, paragraph, table, text
 from cutpath.files.packet_source import Source, board_key, set_up_lists
-from cutpath.files.small_words import left_out_lines
+from cutpath.work.small_words import left_out_lines
 
 _DRAWINGS = {
     "stair": "The stair on its ground",

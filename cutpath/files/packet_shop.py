@@ -6,7 +6,6 @@ from collections.abc import Sequence
 
 from cutpath.cut.paths import waste_side
 from cutpath.cut.program import ORDER
-from cutpath.files.file_paths import TRIAL_FILE
 from cutpath.files.packet_html import (
     Markup,
     facts,
@@ -23,9 +22,10 @@ from cutpath.files.packet_html import (
 from cutpath.files.packet_pages import file_line, shared_cuts
 from cutpath.files.packet_source import Source, board_key, set_up_lists
 from cutpath.files.result_text import Json
-from cutpath.files.trial_sheet import piece_of
 from cutpath.units import show as shown
 from cutpath.units import written
+from cutpath.work.file_paths import TRIAL_FILE
+from cutpath.work.trial_piece import piece_of
 
 _OPERATIONS = {
     "drill": "drilled holes",

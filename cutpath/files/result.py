@@ -14,7 +14,6 @@ from cutpath.design.stringer import nosings
 from cutpath.files.result_nest import nest_result
 from cutpath.files.result_text import InUnit, Json
 from cutpath.files.sheet_data import setout_data, tape_data
-from cutpath.files.small_words import small_result
 from cutpath.form_words import form_result
 from cutpath.job.values import Job
 from cutpath.plan.mends import Mend
@@ -22,6 +21,7 @@ from cutpath.plan.values import Design, Plan
 from cutpath.rules.values import Check
 from cutpath.tolerances import WRITTEN_DECIMALS
 from cutpath.units import written
+from cutpath.work.small_words import small_result
 
 SCHEMA_VERSION = 1
 WRITTEN_BY = "cutpath"

@@ -7,13 +7,13 @@ from typing import TYPE_CHECKING
 
 from cutpath.cut.paths import waste_side
 from cutpath.cut.program import ORDER, Program
-from cutpath.files.file_paths import board_file
 from cutpath.files.result_text import InUnit, Json
-from cutpath.files.small_words import left_out
 from cutpath.nest.shopping import shopping
 from cutpath.nest.values import Board, Layout
 from cutpath.plan.values import Plan
 from cutpath.tolerances import WRITTEN_DECIMALS
+from cutpath.work.file_paths import board_file
+from cutpath.work.small_words import left_out
 
 if TYPE_CHECKING:
     from cutpath.files.cutcheck import CutCheck

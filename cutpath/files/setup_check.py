@@ -9,10 +9,10 @@ from cutpath.cut.setups.union import chains_match
 from cutpath.cut.setups.values import SetUp
 from cutpath.dxf.drawing import Circle, Drawing, LayerChain
 from cutpath.faults import FileMismatch
-from cutpath.files.file_paths import board_file
-from cutpath.files.setup_sheets import setup_file
 from cutpath.outline import Chain, shift
 from cutpath.plan.values import Plan
+from cutpath.work.file_paths import board_file
+from cutpath.work.setups import setup_file
 
 
 def rejoined(plan: Plan, index: int, made: Sequence[SetUp], whole: Drawing, read: Mapping[str, Drawing]) -> Drawing:

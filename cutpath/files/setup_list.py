@@ -6,13 +6,13 @@ from collections import Counter
 from collections.abc import Sequence
 
 from cutpath.cut.setups.values import SetUp
-from cutpath.files.file_paths import board_file
 from cutpath.files.result_text import Json
-from cutpath.files.setup_sheets import setup_file
 from cutpath.outline import shift
 from cutpath.plan.values import Plan
 from cutpath.screen import table
 from cutpath.units import cell, many, written
+from cutpath.work.file_paths import board_file
+from cutpath.work.setups import setup_file
 
 _WORDS = {"drill": "hole", "pocket": "pocket", "inner": "inner cut", "outline": "cut"}
 

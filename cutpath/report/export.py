@@ -6,12 +6,12 @@ from collections.abc import Iterable, Sequence
 from pathlib import Path
 
 from cutpath.cautions import CAUTIONS
-from cutpath.files.small_words import left_out_lines
 from cutpath.plan.mends import Mend
 from cutpath.plan.values import Plan, Together
 from cutpath.report.check import mend_lines
 from cutpath.rules.values import Check
 from cutpath.units import many, show
+from cutpath.work.small_words import left_out_lines
 
 
 def export_text(plan: Plan, mends: Sequence[Mend], out: Path, paths: Sequence[str]) -> str:

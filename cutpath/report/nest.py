@@ -6,12 +6,12 @@ from collections import Counter
 from collections.abc import Callable
 
 from cutpath.cautions import SHORT_CAUTION
-from cutpath.files.small_words import left_out_lines
 from cutpath.nest.shopping import shopping
 from cutpath.nest.values import Board, Layout, Placed
 from cutpath.plan.values import Plan
 from cutpath.screen import table
 from cutpath.units import cell, many, show
+from cutpath.work.small_words import left_out_lines
 
 #: Longest line of places in a table of boards.
 _PLACES = 72

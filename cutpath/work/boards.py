@@ -13,11 +13,11 @@ from cutpath.cut.paths import waste_side
 from cutpath.cut.program import Operation, Program, program
 from cutpath.cut.relief import RELIEF_WORDS, CutPart
 from cutpath.dxf.drawing import Circle, Drawing, LayerChain
-from cutpath.files.marks import LabelPlace, label, notes, place_label
-from cutpath.files.small_words import sizes
 from cutpath.nest.shopping import stock_name
 from cutpath.outline import Chain, Motion, straight
 from cutpath.plan.values import PartSet, Plan
+from cutpath.work.labels import LabelPlace, label, notes, place_label
+from cutpath.work.small_words import sizes
 
 if TYPE_CHECKING:
     from shapely import Polygon

@@ -7,8 +7,8 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from cutpath.dxf.drawing import NOTE_ABOVE, NOTE_BELOW, Note, note_span, notes_inside
-from cutpath.files.lettering import stroke_text, text_width
 from cutpath.outline import Chain, Point
+from cutpath.work.lettering import stroke_text, text_width
 
 if TYPE_CHECKING:
     from shapely import Polygon

@@ -5,11 +5,11 @@ from __future__ import annotations
 import math
 
 from cutpath.cut.relief import CutPart
-from cutpath.files.file_paths import TRIAL_FILE, part_files
 from cutpath.files.result_text import InUnit, Json
 from cutpath.job.values import Unit
 from cutpath.plan.values import PartSet, Plan
 from cutpath.units import cell, sixteenths, to_unit, written
+from cutpath.work.file_paths import TRIAL_FILE, part_files
 
 
 def legs(part: CutPart) -> tuple[float, float]:

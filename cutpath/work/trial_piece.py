@@ -13,12 +13,12 @@ from cutpath.cut.trial import TrialPiece, blank, trial_piece
 from cutpath.dxf.drawing import Circle, Drawing, LayerChain, notes_inside
 from cutpath.faults import FileMismatch
 from cutpath.files.cutcheck import Cuts
-from cutpath.files.file_paths import TRIAL_FILE
-from cutpath.files.lettering import stroke_text, text_width
-from cutpath.files.small_words import trial_lines
 from cutpath.job.values import Job
 from cutpath.outline import Chain, circle, shift
 from cutpath.plan.values import Plan
+from cutpath.work.file_paths import TRIAL_FILE
+from cutpath.work.lettering import stroke_text, text_width
+from cutpath.work.small_words import trial_lines
 
 Show = Callable[[float], str]
 

@@ -15,15 +15,15 @@ from cutpath.cut.setups.union import union_matches
 from cutpath.cut.setups.values import PartOnBoard, SetUp
 from cutpath.dxf.drawing import Circle, Drawing, LayerChain
 from cutpath.faults import FileMismatch
-from cutpath.files.file_paths import board_file
-from cutpath.files.marks import notes
 from cutpath.files.pictures.words import numbered_parts
-from cutpath.files.sheets import BoardProgram, unit_words
 from cutpath.outline import Chain, shift, straight
 from cutpath.plan.values import Plan
 from cutpath.tolerances import FILE_MATCH
 from cutpath.units import MM_PER_INCH
 from cutpath.units import show as shown
+from cutpath.work.boards import BoardProgram, unit_words
+from cutpath.work.file_paths import board_file
+from cutpath.work.labels import notes
 
 if TYPE_CHECKING:
     from shapely import Geometry, Polygon
