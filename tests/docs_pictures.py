@@ -49,15 +49,15 @@ def planned(name: str, edits: tuple[str, ...] = ()) -> Plan:
 
 def picture(name: str) -> str:
     """One drawing as SVG."""
-    from cutpath.files.pictures.board import board_svg
-    from cutpath.files.pictures.corner import corner_svg
-    from cutpath.files.pictures.elevation import stair_svg
-    from cutpath.files.pictures.notches import stringer_svg
+    from cutpath.pictures.board import board_svg
+    from cutpath.pictures.corner import corner_svg
+    from cutpath.pictures.elevation import stair_svg
+    from cutpath.pictures.notches import stringer_svg
 
     kind, job, edits = PICTURES[name]
     drawn = planned(job, edits)
     if kind == "gauge":
-        from cutpath.files.pictures.gauge import gauge_part, gauge_svg
+        from cutpath.pictures.gauge import gauge_part, gauge_svg
 
         gauge = gauge_part(drawn)
         assert gauge is not None, "the job asks for one"
@@ -65,11 +65,11 @@ def picture(name: str) -> str:
     if kind == "board":
         return board_svg(drawn, 0)
     if kind == "shared":
-        from cutpath.files.pictures.shared import shared_svg
+        from cutpath.pictures.shared import shared_svg
 
         return shared_svg(drawn, 0)
     if kind.startswith("setup-"):
-        from cutpath.files.pictures.setup import setup_svg
+        from cutpath.pictures.setup import setup_svg
         from cutpath.work.boards import board_program, label_places
         from cutpath.work.setups import board_setups
 

@@ -223,8 +223,8 @@ def test_results_pictures_and_notes_say_it(garden: tuple[Any, Plan]) -> None:
 
 
 def test_a_beam_s_width_is_told_to_its_decimals_and_not_as_0() -> None:
-    from cutpath.files.pictures import board_svg
-    from cutpath.files.pictures.shared import shared_svg
+    from cutpath.pictures import board_svg
+    from cutpath.pictures.shared import shared_svg
 
     stock = [{"size": "2x12", "length": 240}]
     plan = plan_of(sharing(cutter={"kind": "beam", "width": "1/64"}, machine={"part_gap": 1}, stock=stock))

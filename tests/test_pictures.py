@@ -18,15 +18,15 @@ from cutpath.cut.features import Hole, Pocket
 from cutpath.cut.paths import cut_path
 from cutpath.cut.relief import relieved
 from cutpath.design.stair import candidates, choose
-from cutpath.files.pictures import board_svg, corner_svg, stair_svg, stringer_svg
-from cutpath.files.pictures.corner import throat_loss
-from cutpath.files.pictures.notches import nearest_behind
-from cutpath.files.pictures.place import crosses, spread
-from cutpath.files.pictures.scene import scene_of
-from cutpath.files.pictures.words import cut_to, numbered_parts, size_text, span, wrapped
 from cutpath.job.values import Cutter, Job, Layers, Machine, Pad, SillNotch, Site, StairSpec, StockBoards, StringerSpec
 from cutpath.nest.values import Board, Layout, Placed
 from cutpath.outline import half_turn, shift, straight
+from cutpath.pictures import board_svg, corner_svg, stair_svg, stringer_svg
+from cutpath.pictures.corner import throat_loss
+from cutpath.pictures.notches import nearest_behind
+from cutpath.pictures.room import crosses, spread
+from cutpath.pictures.scene import scene_of
+from cutpath.pictures.words import cut_to, numbered_parts, size_text, span, wrapped
 from cutpath.plan.drawn import design
 from cutpath.plan.values import Plan
 from cutpath.rules.values import Limit, RuleSet

@@ -16,13 +16,13 @@ from cutpath.design.stringer import build_stringer
 from cutpath.faults import NoNest
 from cutpath.files.cutlist import cut_list
 from cutpath.files.export import export_files
-from cutpath.files.pictures import board_svg
-from cutpath.files.pictures.words import size_text
 from cutpath.job.values import StockBoards
 from cutpath.nest.boards.misfits import BadLayout, PartFitsNoBoard, TooFewBoards
 from cutpath.nest.sheets.nest_sheets import EdgesOfSheets, nest_sheets
 from cutpath.nest.sheets.verify import verify_sheets
 from cutpath.nest.values import PartKind
+from cutpath.pictures import board_svg
+from cutpath.pictures.words import size_text
 from cutpath.tolerances import GAP_SLACK
 from tests.jobs import job_with, plan_of
 from tests.stairs import mm, spec

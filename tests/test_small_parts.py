@@ -19,9 +19,9 @@ from cutpath.cut.setups.share_out import NoSetUps
 from cutpath.cut.trial import trial_piece
 from cutpath.design.gauge import PitchGauge
 from cutpath.files.export import export_files
-from cutpath.files.pictures import gauge_part, gauge_svg
 from cutpath.job.read import job_of
 from cutpath.job.values import Extras
+from cutpath.pictures import gauge_part, gauge_svg
 from cutpath.plan.drawn import with_small_parts
 from cutpath.plan.laid import filled, verify
 from cutpath.report.nest import nest_text

@@ -110,7 +110,7 @@ def test_what_reliefs_cost_counts_holes_as_the_throat_does() -> None:
 
 
 def test_the_drawing_s_throats_end_where_they_were_measured_to() -> None:
-    from cutpath.files.pictures.notches import nearest_behind
+    from cutpath.pictures.notches import nearest_behind
 
     part = bolted().design.part
     reliefs = {c.tread: c.relief for c in part.corners}

@@ -174,7 +174,7 @@ def _as_cut(plan: Plan, index: int, done: BoardProgram, read: Mapping[str, Drawi
 
 def job_pictures(plan: Plan, folder: str) -> dict[str, bytes]:
     """A job's own drawings by path: the stair, the stringer, its inside corners and its pitch gauge if it has any."""
-    from cutpath.files.pictures import corner_svg, gauge_part, gauge_svg, stair_svg, stringer_svg
+    from cutpath.pictures import corner_svg, gauge_part, gauge_svg, stair_svg, stringer_svg
 
     drawn = {"stair": stair_svg(plan), "stringer": stringer_svg(plan)}
     corners = corner_svg(plan)
@@ -188,17 +188,17 @@ def job_pictures(plan: Plan, folder: str) -> dict[str, bytes]:
 
 def board_pictures(plan: Plan, programs: Sequence[BoardProgram]) -> dict[str, bytes]:
     """The drawings of the boards, of cuts shared on them and of their set-ups by path."""
-    from cutpath.files.pictures import board_svg
+    from cutpath.pictures import board_svg
 
     count = len(plan.layout.boards)
     drawn = {f"board-{board_number(i, count)}": board_svg(plan, i) for i in range(count)}
     for i, done in enumerate(programs):
         if plan.layout.boards[i].common:
-            from cutpath.files.pictures.shared import shared_svg
+            from cutpath.pictures.shared import shared_svg
 
             drawn[f"board-{board_number(i, count)}-shared"] = shared_svg(plan, i)
         if done.set_ups:
-            from cutpath.files.pictures.setup import setup_svg
+            from cutpath.pictures.setup import setup_svg
 
             for one in done.set_ups:
                 name = f"board-{board_number(i, count)}-setup-{one.number}"

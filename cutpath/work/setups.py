@@ -15,8 +15,8 @@ from cutpath.cut.setups.union import union_matches
 from cutpath.cut.setups.values import PartOnBoard, SetUp
 from cutpath.dxf.drawing import Circle, Drawing, LayerChain
 from cutpath.faults import FileMismatch
-from cutpath.files.pictures.words import numbered_parts
 from cutpath.outline import Chain, shift, straight
+from cutpath.pictures.words import numbered_parts
 from cutpath.plan.values import Plan
 from cutpath.tolerances import FILE_MATCH
 from cutpath.units import MM_PER_INCH

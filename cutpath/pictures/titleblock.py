@@ -6,10 +6,10 @@ from collections.abc import Sequence
 from typing import Final
 
 from cutpath.cautions import SHORT_CAUTION
-from cutpath.files.pictures.marks import EDGE, TEXT, WIDTH, Marks, Text
-from cutpath.files.pictures.sheet import Line, Sheet
-from cutpath.files.pictures.words import cut_to, size_text, span, wrapped
 from cutpath.job.values import Unit
+from cutpath.pictures.canvas import Line, Sheet
+from cutpath.pictures.marks import EDGE, TEXT, WIDTH, Marks, Text
+from cutpath.pictures.words import cut_to, size_text, span, wrapped
 from cutpath.plan.values import Plan
 
 _STEP: Final = 27.0

@@ -9,12 +9,12 @@ from typing import Final, Literal
 
 from cutpath.cut.relief import Relief
 from cutpath.design.throat import InsideCorner
-from cutpath.files.pictures.dimension import leaders
-from cutpath.files.pictures.marks import EDGE, TEXT, WIDTH, Marks, Text
-from cutpath.files.pictures.sheet import Sheet, View
-from cutpath.files.pictures.titleblock import add_key, add_title
-from cutpath.files.pictures.words import size_text, wrapped
 from cutpath.outline import Arc, Chain, Motion, Point
+from cutpath.pictures.canvas import Sheet, View
+from cutpath.pictures.dimension import leaders
+from cutpath.pictures.marks import EDGE, TEXT, WIDTH, Marks, Text
+from cutpath.pictures.titleblock import add_key, add_title
+from cutpath.pictures.words import size_text, wrapped
 from cutpath.plan.values import Plan
 from cutpath.units import many, to_unit
 

@@ -7,12 +7,12 @@ from typing import TYPE_CHECKING, Final
 
 from cutpath.cut.onboard import freeing_paths
 from cutpath.cut.shared.once import board_paths
-from cutpath.files.pictures.marks import EDGE, TEXT, WIDTH, Marks, Text
-from cutpath.files.pictures.sheet import Line, Sheet, View
-from cutpath.files.pictures.titleblock import add_key, add_notes, add_title
-from cutpath.files.pictures.words import size_text, wrapped
 from cutpath.nest.values import Board, CommonCut
 from cutpath.outline import Chain, Point
+from cutpath.pictures.canvas import Line, Sheet, View
+from cutpath.pictures.marks import EDGE, TEXT, WIDTH, Marks, Text
+from cutpath.pictures.titleblock import add_key, add_notes, add_title
+from cutpath.pictures.words import size_text, wrapped
 from cutpath.plan.values import Plan
 from cutpath.units import many
 from cutpath.units import show as shown

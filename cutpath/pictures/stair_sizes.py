@@ -8,14 +8,14 @@ from collections.abc import Iterable, Iterator
 from typing import Final
 
 from cutpath.design.site import drop_at
-from cutpath.files.pictures.dimension import by_turns, horizontal, leaders, vertical
-from cutpath.files.pictures.marks import TEXT, Marks, Text
-from cutpath.files.pictures.place import Segment
-from cutpath.files.pictures.scene import LEFT, Scene
-from cutpath.files.pictures.sheet import Sheet
-from cutpath.files.pictures.titleblock import add_columns, add_notes
-from cutpath.files.pictures.words import span
 from cutpath.outline import Point
+from cutpath.pictures.canvas import Sheet
+from cutpath.pictures.dimension import by_turns, horizontal, leaders, vertical
+from cutpath.pictures.marks import TEXT, Marks, Text
+from cutpath.pictures.room import Segment
+from cutpath.pictures.scene import LEFT, Scene
+from cutpath.pictures.titleblock import add_columns, add_notes
+from cutpath.pictures.words import span
 
 # Where a reading's number may stand, from its dot.
 _BESIDE_DOT: Final = ((0, 30), (12, 30), (-12, 30), (18, -12), (-18, -12), (0, -14), (0, 44))

@@ -10,14 +10,14 @@ from typing import Final, Literal
 
 from cutpath.cut.relief import CutPart, behind
 from cutpath.design.stringer import Vertex
-from cutpath.files.pictures.dimension import PITCH, along, between, horizontal, leader, running, vertical
-from cutpath.files.pictures.inner import draw_inner
-from cutpath.files.pictures.marks import EDGE, TEXT, WIDTH, Marks, Text
-from cutpath.files.pictures.place import Segment, spread
-from cutpath.files.pictures.sheet import Line, Sheet, View
-from cutpath.files.pictures.titleblock import add_key, add_notes, add_title
-from cutpath.files.pictures.words import size_text, span
 from cutpath.outline import Arc, Chain, Point, circle, shift
+from cutpath.pictures.canvas import Line, Sheet, View
+from cutpath.pictures.dimension import PITCH, along, between, horizontal, leader, running, vertical
+from cutpath.pictures.inner import draw_inner
+from cutpath.pictures.marks import EDGE, TEXT, WIDTH, Marks, Text
+from cutpath.pictures.room import Segment, spread
+from cutpath.pictures.titleblock import add_key, add_notes, add_title
+from cutpath.pictures.words import size_text, span
 from cutpath.plan.values import Plan
 from cutpath.units import many
 
@@ -54,7 +54,7 @@ def stringer_svg(plan: Plan) -> str:
         An SVG document.
     """
     if not plan.job.stringer.toothed:
-        from cutpath.files.pictures.forms import form_svg
+        from cutpath.pictures.straight import form_svg
 
         return form_svg(plan)
     stringer, unit = plan.design.stringer, plan.job.units
@@ -92,7 +92,7 @@ def stringer_sheet(plan: Plan) -> Sheet:
 def stringer_view(plan: Plan) -> View:
     """From the board frame to the sheet of `stringer_svg`."""
     if not plan.job.stringer.toothed:
-        from cutpath.files.pictures.forms import form_view
+        from cutpath.pictures.straight import form_view
 
         return form_view(plan)
     stringer = plan.design.stringer

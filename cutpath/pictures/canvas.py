@@ -8,10 +8,10 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from typing import Final, Literal
 
-from cutpath.files.pictures.marks import ARROW, BARB, EDGE, NARROW, TEXT, WIDE, WIDTH, Marks, Text
-from cutpath.files.pictures.place import Segment, free, grown, meets_any
-from cutpath.files.pictures.words import escaped
 from cutpath.outline import Box, Chain, Point, arc_of
+from cutpath.pictures.marks import ARROW, BARB, EDGE, NARROW, TEXT, WIDE, WIDTH, Marks, Text
+from cutpath.pictures.room import Segment, free, grown, meets_any
+from cutpath.pictures.words import escaped
 
 Line = Literal["cut", "shared", "work", "kept", "centre", "tool", "thin", "hatch", "none"]
 

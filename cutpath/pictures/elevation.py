@@ -6,13 +6,13 @@ import itertools
 import math
 from typing import Final
 
-from cutpath.files.pictures.place import Segment, hatch
-from cutpath.files.pictures.scene import Scene, scene_of
-from cutpath.files.pictures.sheet import Line, Sheet, View
-from cutpath.files.pictures.stair_sizes import ground_marks, outer_dimensions, readings_table, step_dimensions
-from cutpath.files.pictures.titleblock import add_key, add_notes, add_title
-from cutpath.files.pictures.words import size_text
 from cutpath.outline import Point
+from cutpath.pictures.canvas import Line, Sheet, View
+from cutpath.pictures.room import Segment, hatch
+from cutpath.pictures.scene import Scene, scene_of
+from cutpath.pictures.stair_sizes import ground_marks, outer_dimensions, readings_table, step_dimensions
+from cutpath.pictures.titleblock import add_key, add_notes, add_title
+from cutpath.pictures.words import size_text
 from cutpath.plan.values import Plan
 from cutpath.units import many
 

@@ -7,16 +7,16 @@ from typing import Final
 
 from cutpath.cut.onboard import freeing_paths
 from cutpath.cut.relief import CutPart
-from cutpath.files.pictures.dimension import PITCH, horizontal, running, vertical
-from cutpath.files.pictures.inner import draw_inner
-from cutpath.files.pictures.marks import EDGE, TEXT, WIDTH, Marks, Text
-from cutpath.files.pictures.place import Segment, hatch, spread
-from cutpath.files.pictures.sheet import Line, Sheet, View
-from cutpath.files.pictures.titleblock import add_key, add_notes, add_title
-from cutpath.files.pictures.words import cut_to, size_text, span
 from cutpath.nest.shopping import stock_name
 from cutpath.nest.values import Board
 from cutpath.outline import Chain, Point
+from cutpath.pictures.canvas import Line, Sheet, View
+from cutpath.pictures.dimension import PITCH, horizontal, running, vertical
+from cutpath.pictures.inner import draw_inner
+from cutpath.pictures.marks import EDGE, TEXT, WIDTH, Marks, Text
+from cutpath.pictures.room import Segment, hatch, spread
+from cutpath.pictures.titleblock import add_key, add_notes, add_title
+from cutpath.pictures.words import cut_to, size_text, span
 from cutpath.plan.values import Plan
 from cutpath.units import show as shown
 

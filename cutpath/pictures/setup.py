@@ -7,13 +7,13 @@ from collections.abc import Sequence
 from typing import Final, Literal
 
 from cutpath.cut.setups.values import SetUp
-from cutpath.files.pictures.dimension import horizontal
-from cutpath.files.pictures.marks import EDGE, OVER, TEXT, WIDTH, Marks, Text
-from cutpath.files.pictures.place import free, hatch
-from cutpath.files.pictures.sheet import Line, Sheet, View
-from cutpath.files.pictures.titleblock import add_key, add_notes, add_title
-from cutpath.files.pictures.words import numbered_parts, size_text, span
 from cutpath.outline import shift
+from cutpath.pictures.canvas import Line, Sheet, View
+from cutpath.pictures.dimension import horizontal
+from cutpath.pictures.marks import EDGE, OVER, TEXT, WIDTH, Marks, Text
+from cutpath.pictures.room import free, hatch
+from cutpath.pictures.titleblock import add_key, add_notes, add_title
+from cutpath.pictures.words import numbered_parts, size_text, span
 from cutpath.plan.values import Plan
 from cutpath.units import many
 

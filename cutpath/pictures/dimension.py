@@ -7,10 +7,10 @@ import math
 from collections.abc import Iterable, Iterator, Sequence
 from typing import Literal
 
-from cutpath.files.pictures.marks import ARROW, DESCENT, OFF, OVER, TEXT, Arrow, Dot, Marks, Text
-from cutpath.files.pictures.place import Segment, spread
-from cutpath.files.pictures.words import span
 from cutpath.outline import Point
+from cutpath.pictures.marks import ARROW, DESCENT, OFF, OVER, TEXT, Arrow, Dot, Marks, Text
+from cutpath.pictures.room import Segment, spread
+from cutpath.pictures.words import span
 
 # Base line to the line that the text stands on.
 _RISE = DESCENT * TEXT + 2.0

@@ -5,9 +5,9 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Final, Literal
 
-from cutpath.files.pictures.place import Segment
-from cutpath.files.pictures.words import span
 from cutpath.outline import Box
+from cutpath.pictures.room import Segment
+from cutpath.pictures.words import span
 
 #: Width of every sheet. Printed 190 mm wide on a portrait page, letters are 3.5 mm high (ISO 3098) and wide lines
 #: half a millimetre (ISO 128-2).

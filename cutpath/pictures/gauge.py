@@ -6,12 +6,12 @@ import math
 from typing import Final
 
 from cutpath.cut.relief import CutPart
-from cutpath.files.pictures.dimension import along, horizontal, leader, vertical
-from cutpath.files.pictures.marks import WIDTH
-from cutpath.files.pictures.sheet import Sheet, View
-from cutpath.files.pictures.titleblock import add_key, add_notes, add_title
-from cutpath.files.pictures.words import size_text
 from cutpath.outline import Motion
+from cutpath.pictures.canvas import Sheet, View
+from cutpath.pictures.dimension import along, horizontal, leader, vertical
+from cutpath.pictures.marks import WIDTH
+from cutpath.pictures.titleblock import add_key, add_notes, add_title
+from cutpath.pictures.words import size_text
 from cutpath.plan.values import Plan
 from cutpath.units import cell
 

@@ -7,13 +7,13 @@ from collections.abc import Sequence
 from typing import Final
 
 from cutpath.cut.relief import CutPart
-from cutpath.files.pictures.dimension import PITCH, horizontal, running, vertical
-from cutpath.files.pictures.inner import draw_inner
-from cutpath.files.pictures.marks import EDGE, WIDTH, Marks, Text
-from cutpath.files.pictures.sheet import Line, Sheet, View
-from cutpath.files.pictures.titleblock import add_columns, add_key, add_notes, add_title
-from cutpath.files.pictures.words import size_text
 from cutpath.outline import Chain, Point, shift
+from cutpath.pictures.canvas import Line, Sheet, View
+from cutpath.pictures.dimension import PITCH, horizontal, running, vertical
+from cutpath.pictures.inner import draw_inner
+from cutpath.pictures.marks import EDGE, WIDTH, Marks, Text
+from cutpath.pictures.titleblock import add_columns, add_key, add_notes, add_title
+from cutpath.pictures.words import size_text
 from cutpath.plan.values import Plan
 from cutpath.units import many
 

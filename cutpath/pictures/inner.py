@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 from cutpath.cut.relief import CutPart
-from cutpath.files.pictures.sheet import Sheet, View
 from cutpath.outline import Motion
+from cutpath.pictures.canvas import Sheet, View
 
 
 def draw_inner(sheet: Sheet, view: View, part: CutPart, motion: Motion) -> None:

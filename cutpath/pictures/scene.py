@@ -7,10 +7,10 @@ from typing import Final
 
 from cutpath.design.site import Profile
 from cutpath.design.stair import Stair, landing_depth
-from cutpath.files.pictures.marks import WIDTH
-from cutpath.files.pictures.sheet import View
-from cutpath.files.pictures.words import size_text
 from cutpath.outline import Point
+from cutpath.pictures.canvas import View
+from cutpath.pictures.marks import WIDTH
+from cutpath.pictures.words import size_text
 from cutpath.plan.values import Plan
 
 #: Where the drawing starts on the sheet; left of it there is room for one dimension.
