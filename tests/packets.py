@@ -10,9 +10,9 @@ from pathlib import Path
 from typing import Any
 
 from cutpath.files.export import export_files
-from cutpath.files.packet import packet_html
 from cutpath.files.shop_export import export_together
 from cutpath.job.read import ReadJob, job_of, read_job
+from cutpath.packet.page import packet_html
 from cutpath.plan.together import Entrant, plan_together, shared_stock
 from cutpath.plan.values import Plan, Together
 from cutpath.rules.load import load_rules

@@ -17,7 +17,7 @@ from pathlib import Path
 import pytest
 
 from cutpath.cautions import CAUTIONS, SHORT_CAUTION
-from cutpath.files.packet import embedded_json, packet_html
+from cutpath.packet.page import embedded_json, packet_html
 from tests.jobs import FIXTURES, job_with
 from tests.packets import Made, demo_packet, made_of
 

@@ -6,7 +6,8 @@ from collections.abc import Sequence
 
 from cutpath.cut.paths import waste_side
 from cutpath.cut.program import ORDER
-from cutpath.files.packet_html import (
+from cutpath.files.result_text import Json
+from cutpath.packet.html import (
     Markup,
     facts,
     figure,
@@ -19,9 +20,8 @@ from cutpath.files.packet_html import (
     table,
     text,
 )
-from cutpath.files.packet_pages import file_line, shared_cuts
-from cutpath.files.packet_source import Source, board_key, set_up_lists
-from cutpath.files.result_text import Json
+from cutpath.packet.pages import file_line, shared_cuts
+from cutpath.packet.source import Source, board_key, set_up_lists
 from cutpath.units import show as shown
 from cutpath.units import written
 from cutpath.work.file_paths import TRIAL_FILE

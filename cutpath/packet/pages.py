@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from typing import Any
 
-from cutpath.files.packet_html import Markup, figure, heading, joined, listed, name, number, paragraph, table, text
-from cutpath.files.packet_source import Source, board_key, set_up_lists
+from cutpath.packet.html import Markup, figure, heading, joined, listed, name, number, paragraph, table, text
+from cutpath.packet.source import Source, board_key, set_up_lists
 from cutpath.work.small_words import left_out_lines
 
 _DRAWINGS = {

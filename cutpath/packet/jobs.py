@@ -10,15 +10,15 @@ from dataclasses import dataclass
 from typing import Any
 
 from cutpath.cut.relief import RELIEF_WORDS
-from cutpath.files.packet import PACKET_FILE, Sheet, page
-from cutpath.files.packet_cover import DECIDES, checks_table, cover, part_facts, verdict, verdict_of
-from cutpath.files.packet_html import Lengths, Markup, facts, joined, listed, name, number, paragraph, table, text
-from cutpath.files.packet_pages import boards, cautions, cut_list, drawings, file_list
-from cutpath.files.packet_points import board_measures, measured_points, stringer_measures
-from cutpath.files.packet_shop import shop_sheet
-from cutpath.files.packet_site import site_sheet
-from cutpath.files.packet_source import Source, board_keys
 from cutpath.files.result_text import Json
+from cutpath.packet.cover import DECIDES, checks_table, cover, part_facts, verdict, verdict_of
+from cutpath.packet.html import Lengths, Markup, facts, joined, listed, name, number, paragraph, table, text
+from cutpath.packet.page import PACKET_FILE, Sheet, page
+from cutpath.packet.pages import boards, cautions, cut_list, drawings, file_list
+from cutpath.packet.points import board_measures, measured_points, stringer_measures
+from cutpath.packet.shop import shop_sheet
+from cutpath.packet.site import site_sheet
+from cutpath.packet.source import Source, board_keys
 from cutpath.plan.values import Plan
 
 

@@ -14,13 +14,13 @@ from pathlib import Path
 from typing import Any, Final
 
 from cutpath.cautions import SHORT_CAUTION
-from cutpath.files.packet_cover import cover
-from cutpath.files.packet_html import Lengths, Markup, joined, name, paragraph, text
-from cutpath.files.packet_pages import boards, cautions, cut_list, drawings, file_list
-from cutpath.files.packet_points import measured_points
-from cutpath.files.packet_shop import shop_sheet
-from cutpath.files.packet_site import site_sheet
-from cutpath.files.packet_source import Source, board_keys
+from cutpath.packet.cover import cover
+from cutpath.packet.html import Lengths, Markup, joined, name, paragraph, text
+from cutpath.packet.pages import boards, cautions, cut_list, drawings, file_list
+from cutpath.packet.points import measured_points
+from cutpath.packet.shop import shop_sheet
+from cutpath.packet.site import site_sheet
+from cutpath.packet.source import Source, board_keys
 from cutpath.plan.values import Plan
 
 PACKET_FILE: Final = "packet.html"

@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass
 
-from cutpath.files.packet_html import Lengths
 from cutpath.files.result_text import Json
+from cutpath.packet.html import Lengths
 from cutpath.plan.values import Plan
 
 

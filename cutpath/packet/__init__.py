@@ -1,0 +1,1 @@
+"""The packet: everything that a shop and a site need on paper, in one page."""
