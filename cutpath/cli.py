@@ -13,8 +13,8 @@ from cutpath.cli_steps import DONE, STOPPED, WRONG_INPUT, planned, print_json, r
 
 if TYPE_CHECKING:
     from cutpath.design.stair import Candidate, Choice
-    from cutpath.files.pattern_tiles import Paper
     from cutpath.job.values import Job
+    from cutpath.pattern.tiles import Paper
     from cutpath.rules.values import RuleSet
 
 _JOB = click.argument("job", type=click.Path(path_type=Path))

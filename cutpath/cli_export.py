@@ -16,7 +16,7 @@ from cutpath.files.place import place
 from cutpath.progress import TerminalProgress
 
 if TYPE_CHECKING:
-    from cutpath.files.pattern_tiles import Paper
+    from cutpath.pattern.tiles import Paper
     from cutpath.plan.values import Plan
     from cutpath.stockfile.values import Stock
 

@@ -16,10 +16,10 @@ import pytest
 from cutpath.cautions import CAUTIONS
 from cutpath.cut.features import Hole
 from cutpath.faults import Fault
-from cutpath.files.pattern import pattern_pdf
-from cutpath.files.pattern_draw import plain
-from cutpath.files.pattern_tiles import LONGEST_PAGE, SHEETS, tiling
 from cutpath.outline import Chain, Point, arc_of
+from cutpath.pattern.draw import plain
+from cutpath.pattern.pdf import pattern_pdf
+from cutpath.pattern.tiles import LONGEST_PAGE, SHEETS, tiling
 from cutpath.plan.values import Plan
 from tests.pattern_reader import MM, Pattern, black_paths, opened, places, read
 from tests.sheet_jobs import CASE_A, CASE_C, DEMOS, demo, planned
@@ -200,7 +200,7 @@ def test_the_same_plan_gives_the_same_bytes_without_dates() -> None:
     assert once == pattern_pdf(case("garden-room"), "a4")
     assert b"Date" not in once
     code = (
-        "import hashlib; from tests.sheet_jobs import demo; from cutpath.files.pattern import pattern_pdf;"
+        "import hashlib; from tests.sheet_jobs import demo; from cutpath.pattern.pdf import pattern_pdf;"
         "print(hashlib.sha256(pattern_pdf(demo('garden-room'), 'a4')).hexdigest())"
     )
     done = subprocess.run(
@@ -291,7 +291,7 @@ def test_another_paper_is_refused_with_those_there_are() -> None:
 
 
 def test_the_writer_is_not_loaded_until_a_pattern_is_asked_for() -> None:
-    code = "import sys, cutpath.files.pattern; print('reportlab' in sys.modules)"
+    code = "import sys, cutpath.pattern.pdf; print('reportlab' in sys.modules)"
     assert subprocess.run([sys.executable, "-c", code], capture_output=True, text=True).stdout.strip() == "False"
 
 

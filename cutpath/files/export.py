@@ -15,12 +15,12 @@ from cutpath.dxf.read_back import verified_dxf
 from cutpath.faults import Fault, lengths_shown
 from cutpath.files.cutcheck import CutCheck, check_cuts, cut_verdict
 from cutpath.files.cutlist import cut_list
-from cutpath.files.pattern import PATTERN_FILE, pattern_pdf
-from cutpath.files.pattern_tiles import Paper
 from cutpath.files.result import result
 from cutpath.files.result_nest import shop_result
 from cutpath.files.result_text import Json, dumped
 from cutpath.packet.page import PACKET_FILE, packet_html
+from cutpath.pattern.pdf import PATTERN_FILE, pattern_pdf
+from cutpath.pattern.tiles import Paper
 from cutpath.plan.laid import verify
 from cutpath.plan.mends import Mend
 from cutpath.plan.values import Plan

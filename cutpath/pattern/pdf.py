@@ -7,9 +7,9 @@ import re
 from typing import TYPE_CHECKING, Final
 
 from cutpath.cut.relief import CutPart
-from cutpath.files import pattern_draw as draw
-from cutpath.files.pattern_tiles import FOOT, MARGIN, OVERLAP, PANEL, SHEETS, Paper, Tile, Tiling, tiling
 from cutpath.outline import Chain, Motion, Point, circle
+from cutpath.pattern import draw as draw
+from cutpath.pattern.tiles import FOOT, MARGIN, OVERLAP, PANEL, SHEETS, Paper, Tile, Tiling, tiling
 from cutpath.plan.values import PartSet, Plan
 from cutpath.units import show
 

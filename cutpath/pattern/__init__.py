@@ -1,0 +1,1 @@
+"""The full-size pattern as PDF."""
