@@ -122,7 +122,7 @@ def check(context: click.Context, job: Path, as_json: bool) -> None:
     """
     plan, mends = planned(read(job).job)
     if as_json:
-        from cutpath.files.result import check_result
+        from cutpath.tables.result import check_result
 
         print_json(check_result(plan, mends))
     else:
@@ -147,11 +147,11 @@ def site(context: click.Context, job: Path, as_json: bool) -> None:
     """
     plan, _ = planned(read(job).job)
     if as_json:
-        from cutpath.files.sheet_data import setout_data, tape_data
+        from cutpath.tables.site_data import setout_data, tape_data
 
         print_json({"units": plan.job.units, "set_out": setout_data(plan), "tape": tape_data(plan)})
     else:
-        from cutpath.files.sheet_text import setout_text, tape_text
+        from cutpath.tables.site_text import setout_text, tape_text
 
         click.echo(f"{setout_text(plan)}\n\n{tape_text(plan)}")
     context.exit(status_of(plan))
@@ -189,7 +189,7 @@ def nest(
         plan, _ = planned(alone.job, keep, search)
     verify(plan)
     if as_json:
-        from cutpath.files.result_nest import nest_result
+        from cutpath.tables.result_nest import nest_result
 
         print_json({"units": plan.job.units, "nest": nest_result(plan)})
     else:

@@ -300,7 +300,7 @@ def test_measured_points_are_the_stairs(name: str) -> None:
 
 
 def test_set_ups_of_boards_longer_than_the_bed() -> None:
-    from cutpath.files.setup_list import setup_result
+    from cutpath.tables.setups import setup_result
     from cutpath.work.boards import board_program, label_places
     from cutpath.work.setups import board_setups
 

@@ -12,8 +12,8 @@ from hypothesis import assume, given, settings
 
 from cutpath.design.setout import set_out
 from cutpath.faults import ImpossibleStringer
-from cutpath.files.sheet_data import plan_setout, setout_data
-from cutpath.files.sheet_text import setout_text, tape_text
+from cutpath.tables.site_data import plan_setout, setout_data
+from cutpath.tables.site_text import setout_text, tape_text
 from tests.sheet_jobs import CASE_A, CASE_C, CASE_D, DEMOS, demo, planned
 from tests.stairs import Drawn, drawings
 

@@ -18,11 +18,11 @@ from cutpath.dxf.drawing import Drawing
 from cutpath.dxf.read_back import read_dxf
 from cutpath.dxf.write import dxf_bytes
 from cutpath.faults import FileMismatch
-from cutpath.files.setup_list import setup_result, setup_text
 from cutpath.job.values import Job, Tabs
 from cutpath.outline import Chain, shift
 from cutpath.pictures.setup import setup_svg
 from cutpath.plan.values import Plan
+from cutpath.tables.setups import setup_result, setup_text
 from cutpath.units import show as shown
 from cutpath.work import setups as setup_sheets
 from cutpath.work.boards import BoardProgram, board_drawing, board_program, label_places

@@ -14,7 +14,6 @@ from cutpath.cut.relief import cut_part
 from cutpath.design.stair import Stair
 from cutpath.design.stringer import build_stringer
 from cutpath.faults import NoNest
-from cutpath.files.cutlist import cut_list
 from cutpath.files.export import export_files
 from cutpath.job.values import StockBoards
 from cutpath.nest.boards.misfits import BadLayout, PartFitsNoBoard, TooFewBoards
@@ -23,6 +22,7 @@ from cutpath.nest.sheets.verify import verify_sheets
 from cutpath.nest.values import PartKind
 from cutpath.pictures import board_svg
 from cutpath.pictures.words import size_text
+from cutpath.tables.cut_list import cut_list
 from cutpath.tolerances import GAP_SLACK
 from tests.jobs import job_with, plan_of
 from tests.stairs import mm, spec

@@ -10,10 +10,10 @@ from hypothesis import assume, given, settings
 
 from cutpath.design.tape import SIXTEENTH, rounded, tape_sheet
 from cutpath.faults import ImpossibleStringer
-from cutpath.files.result import result
-from cutpath.files.sheet_data import plan_tape, tape_data
-from cutpath.files.sheet_text import tape_text
 from cutpath.outline import straight
+from cutpath.tables.result import result
+from cutpath.tables.site_data import plan_tape, tape_data
+from cutpath.tables.site_text import tape_text
 from tests.sheet_jobs import CASE_A, CASE_C, DEMOS, demo, planned
 from tests.stairs import Drawn, drawings
 

@@ -14,10 +14,6 @@ from cutpath.dxf.drawing import Drawing
 from cutpath.dxf.read_back import verified_dxf
 from cutpath.faults import Fault, lengths_shown
 from cutpath.files.cutcheck import CutCheck, check_cuts, cut_verdict
-from cutpath.files.cutlist import cut_list
-from cutpath.files.result import result
-from cutpath.files.result_nest import shop_result
-from cutpath.files.result_text import Json, dumped
 from cutpath.packet.page import PACKET_FILE, packet_html
 from cutpath.pattern.pdf import PATTERN_FILE, pattern_pdf
 from cutpath.pattern.tiles import Paper
@@ -26,6 +22,10 @@ from cutpath.plan.mends import Mend
 from cutpath.plan.values import Plan
 from cutpath.progress import Tell, counted, quiet
 from cutpath.rules.values import Check
+from cutpath.tables.cut_list import cut_list
+from cutpath.tables.json_text import Json, dumped
+from cutpath.tables.result import result
+from cutpath.tables.result_nest import shop_result
 from cutpath.units import show as shown
 from cutpath.work.boards import BoardProgram, board_drawing, board_program, label_places, part_drawing
 from cutpath.work.file_paths import TRIAL_FILE, board_file, board_number, part_files
@@ -104,7 +104,7 @@ def shop_part(plan: Plan, programs: Sequence[BoardProgram], checks: Sequence[Cut
     shop = shop_result(plan, [p.program for p in programs], checks)
     if not any(p.set_ups for p in programs):
         return shop, ""
-    from cutpath.files.setup_list import setup_result, setup_text
+    from cutpath.tables.setups import setup_result, setup_text
 
     shop["set_ups"] = setup_result(plan, [p.set_ups for p in programs])
     return shop, setup_text(plan, [p.set_ups for p in programs])

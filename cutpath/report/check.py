@@ -9,12 +9,12 @@ from cutpath.cautions import CAUTIONS
 from cutpath.cut.relief import RELIEF_WORDS, Relief
 from cutpath.cut.relief_cost import ReliefCost, relief_costs
 from cutpath.design.strength import PSI_PER_MPA
-from cutpath.form_words import form_facts
 from cutpath.job.values import Job
 from cutpath.plan.mends import Mend
 from cutpath.plan.values import Plan
 from cutpath.rules.values import Check
 from cutpath.screen import facts, table
+from cutpath.tables.form_words import form_facts
 from cutpath.units import cell, show
 
 _MARKS = {True: "ok", False: "FAILS"}

@@ -62,7 +62,7 @@ def solve_text(job: Job, rules: RuleSet, tried: Sequence[Candidate], choice: Cho
 
 def solve_data(job: Job, rules: RuleSet, tried: Sequence[Candidate], choice: Choice | None) -> dict[str, Any]:
     """The same as `solve_text`, for machines."""
-    from cutpath.files.result import candidate_result
+    from cutpath.tables.result import candidate_result
     from cutpath.units import written
 
     def unit(mm: float | None) -> float | None:

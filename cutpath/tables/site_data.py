@@ -6,9 +6,9 @@ import math
 
 from cutpath.design.setout import PadSetOut, SetOut, set_out
 from cutpath.design.tape import TAPE_STEPS, Reading, TapeSheet, tape_sheet
-from cutpath.files.result_text import Json
 from cutpath.job.values import Unit
 from cutpath.plan.values import Plan
+from cutpath.tables.json_text import Json
 from cutpath.tolerances import LIMIT_SLACK, WRITTEN_DECIMALS
 from cutpath.units import show, sixteenths, written
 from cutpath.volume import to_volume

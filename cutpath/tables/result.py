@@ -11,14 +11,14 @@ from cutpath.cut.relief_cost import relief_costs
 from cutpath.design.stair import Candidate, Choice
 from cutpath.design.strength import PSI_PER_MPA
 from cutpath.design.stringer import nosings
-from cutpath.files.result_nest import nest_result
-from cutpath.files.result_text import InUnit, Json
-from cutpath.files.sheet_data import setout_data, tape_data
-from cutpath.form_words import form_result
 from cutpath.job.values import Job
 from cutpath.plan.mends import Mend
 from cutpath.plan.values import Design, Plan
 from cutpath.rules.values import Check
+from cutpath.tables.form_words import form_result
+from cutpath.tables.json_text import InUnit, Json
+from cutpath.tables.result_nest import nest_result
+from cutpath.tables.site_data import setout_data, tape_data
 from cutpath.tolerances import WRITTEN_DECIMALS
 from cutpath.units import written
 from cutpath.work.small_words import small_result

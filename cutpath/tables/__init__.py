@@ -1,0 +1,1 @@
+"""Lists and tables: `result.json`, the cut list, set-out and tape sheet."""
