@@ -27,10 +27,10 @@ if TYPE_CHECKING:
     from cutpath.design.stringer import build_stringer
     from cutpath.faults import Fault
     from cutpath.files.export import export_files
-    from cutpath.files.place import place
     from cutpath.job.read import read_job
     from cutpath.nest import nest_parts
     from cutpath.outline import Chain
+    from cutpath.place.place import place
     from cutpath.plan.drawn import design as draw_for
     from cutpath.plan.stages import plan as plan_job
     from cutpath.plan.stages import solve as solve_job
@@ -51,7 +51,7 @@ _HOMES = {
     "nest_parts": ("cutpath.nest", "nest_parts"),
     "offset_chain": ("cutpath.cut.offset.chain", "offset_chain"),
     "parse_length": ("cutpath.units", "parse_length"),
-    "place": ("cutpath.files.place", "place"),
+    "place": ("cutpath.place.place", "place"),
     "plan_job": ("cutpath.plan.stages", "plan"),
     "read_job": ("cutpath.job.read", "read_job"),
     "show": ("cutpath.units", "show"),

@@ -12,7 +12,7 @@ import click
 from cutpath.cli_shop import Shelf, bring_up_to_date, gather, read_shelf, shelf_for, with_stock
 from cutpath.cli_steps import CHECK_FAILS, DONE, STOPPED, failing, mends_of, planned, read, say, show_of, status_of
 from cutpath.files.export import Exported, export_files
-from cutpath.files.place import place
+from cutpath.place.place import place
 from cutpath.progress import TerminalProgress
 
 if TYPE_CHECKING:

@@ -18,9 +18,9 @@ from typing import Any
 import pytest
 
 from cutpath.faults import OutputRefused
-from cutpath.files.place import place
-from cutpath.files.place_stage import STAGING, recover
 from cutpath.lock import release, take
+from cutpath.place.place import place
+from cutpath.place.stage import STAGING, recover
 
 
 @pytest.fixture(autouse=True)

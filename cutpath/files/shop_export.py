@@ -11,11 +11,11 @@ from typing import Any
 from cutpath.cautions import CAUTIONS
 from cutpath.files.cutcheck import CutCheck, cut_verdict
 from cutpath.files.export import Exported, board_pictures, close, cut_files, hashed, job_pictures, shop_part
-from cutpath.files.place_names import distinct, safe_name
 from cutpath.packet.jobs import job_pages, shop_packet, site_packet
 from cutpath.packet.page import PACKET_FILE
 from cutpath.pattern.pdf import PATTERN_FILE, pattern_pdf
 from cutpath.pattern.tiles import Paper
+from cutpath.place.safe_names import distinct, safe_name
 from cutpath.plan.mends import Mend
 from cutpath.plan.values import Plan, Together
 from cutpath.progress import Tell, counted, quiet

@@ -16,9 +16,9 @@ from pathlib import Path
 from typing import Final
 
 from cutpath.faults import OutputRefused
-from cutpath.files.place_journal import Journal
-from cutpath.files.place_record import digest, digest_of
 from cutpath.lock import release, take
+from cutpath.place.journal import Journal
+from cutpath.place.record import digest, digest_of
 
 STAGING: Final = ".cutpath-staging"
 _LOCK: Final = "lock"
