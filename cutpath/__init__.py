@@ -25,8 +25,8 @@ if TYPE_CHECKING:
     from cutpath.cut.simulate.compare import simulate
     from cutpath.design.stair import candidates, choose
     from cutpath.design.stringer import build_stringer
+    from cutpath.export.one import export_files
     from cutpath.faults import Fault
-    from cutpath.files.export import export_files
     from cutpath.job.read import read_job
     from cutpath.nest import nest_parts
     from cutpath.outline import Chain
@@ -46,7 +46,7 @@ _HOMES = {
     "choose": ("cutpath.design.stair", "choose"),
     "cut_part": ("cutpath.cut.relief", "cut_part"),
     "draw_for": ("cutpath.plan.drawn", "design"),
-    "export_files": ("cutpath.files.export", "export_files"),
+    "export_files": ("cutpath.export.one", "export_files"),
     "load_rules": ("cutpath.rules.load", "load_rules"),
     "nest_parts": ("cutpath.nest", "nest_parts"),
     "offset_chain": ("cutpath.cut.offset.chain", "offset_chain"),

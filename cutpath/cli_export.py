@@ -11,7 +11,7 @@ import click
 
 from cutpath.cli_shop import Shelf, bring_up_to_date, gather, read_shelf, shelf_for, with_stock
 from cutpath.cli_steps import CHECK_FAILS, DONE, STOPPED, failing, mends_of, planned, read, say, show_of, status_of
-from cutpath.files.export import Exported, export_files
+from cutpath.export.one import Exported, export_files
 from cutpath.place.place import place
 from cutpath.progress import TerminalProgress
 
@@ -118,7 +118,7 @@ def _one(jobs: Sequence[Path], out: Path, wishes: Wishes, shelf: Shelf) -> _Read
 
 
 def _several(jobs: Sequence[Path], out: Path, wishes: Wishes, shelf: Shelf) -> _Ready:
-    from cutpath.files.shop_export import export_together
+    from cutpath.export.together import export_together
     from cutpath.report.export import shop_text
 
     gathered = gather(jobs, shelf, wishes.search, go_on=wishes.go_on, despite_checks=wishes.despite_checks)

@@ -11,7 +11,7 @@ from pathlib import Path
 from cutpath.cut.relief import RELIEF_WORDS, RELIEFS, CutPart, behind, relieved
 from cutpath.design.stair import Stair
 from cutpath.design.throat import throats
-from cutpath.files.export import export_files
+from cutpath.export.one import export_files
 from cutpath.outline import Chain
 from cutpath.plan.drawn import design
 from cutpath.rules.load import load_rules

@@ -9,8 +9,8 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
-from cutpath.files.export import export_files
-from cutpath.files.shop_export import export_together
+from cutpath.export.one import export_files
+from cutpath.export.together import export_together
 from cutpath.job.read import ReadJob, job_of, read_job
 from cutpath.packet.page import packet_html
 from cutpath.plan.together import Entrant, plan_together, shared_stock

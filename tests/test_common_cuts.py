@@ -15,8 +15,8 @@ from hypothesis import strategies as st
 from cutpath.cut.onboard import freeing_paths
 from cutpath.cut.simulate.compare import leave
 from cutpath.dxf.read_back import read_dxf, verified_dxf
+from cutpath.export.one import export_files
 from cutpath.faults import Fault, FileMismatch
-from cutpath.files.export import export_files
 from cutpath.nest.values import Board
 from cutpath.outline import Chain
 from cutpath.plan.laid import verify

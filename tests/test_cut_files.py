@@ -12,9 +12,9 @@ from hypothesis import strategies as st
 from cutpath.cut.program import ORDER
 from cutpath.dxf.drawing import Drawing, LayerChain
 from cutpath.dxf.read_back import read_dxf
+from cutpath.export.cut_check import check_cuts, cut_verdict
+from cutpath.export.one import export_files
 from cutpath.faults import Fault
-from cutpath.files.cutcheck import check_cuts, cut_verdict
-from cutpath.files.export import export_files
 from cutpath.outline import Chain
 from cutpath.plan.values import Plan
 from cutpath.units import show
@@ -151,7 +151,7 @@ def test_a_tool_path_through_a_neighbour_is_found() -> None:
 
 def test_a_failed_cut_puts_no_file_in_place(tmp_path, capsys, monkeypatch) -> None:
     from cutpath import cli
-    from cutpath.files import export
+    from cutpath.export import export
 
     right = export.check_cuts
     monkeypatch.setattr(

@@ -7,7 +7,7 @@ from pathlib import Path
 import pytest
 
 from cutpath.cut.relief import RELIEFS, relieved
-from cutpath.files.export import export_files
+from cutpath.export.one import export_files
 from cutpath.job.values import Layers
 from cutpath.rules.load import load_rules
 from tests.docs_pictures import PICTURES, picture, planned

@@ -7,9 +7,9 @@ import pytest
 
 from cutpath.dxf.drawing import Drawing
 from cutpath.dxf.read_back import read_dxf
+from cutpath.export.one import export_files
+from cutpath.export.rejoined import rejoined
 from cutpath.faults import FileMismatch
-from cutpath.files.export import export_files
-from cutpath.files.setup_check import rejoined
 from cutpath.work.boards import board_program, label_places
 from cutpath.work.setups import board_setups
 from tests.jobs import job_with, plan_of

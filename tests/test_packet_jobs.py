@@ -11,7 +11,7 @@ import pytest
 
 from cutpath.cautions import CAUTIONS, SHORT_CAUTION
 from cutpath.cli import run
-from cutpath.files.export import export_files
+from cutpath.export.one import export_files
 from tests.jobs import FIXTURES, job_with, plan_of
 from tests.packets import Shared, shared, two_jobs
 from tests.pattern_reader import black_paths, opened

@@ -13,8 +13,8 @@ from hypothesis import strategies as st
 from cutpath.cut.relief import cut_part
 from cutpath.design.stair import Stair
 from cutpath.design.stringer import build_stringer
+from cutpath.export.one import export_files
 from cutpath.faults import NoNest
-from cutpath.files.export import export_files
 from cutpath.job.values import StockBoards
 from cutpath.nest.boards.misfits import BadLayout, PartFitsNoBoard, TooFewBoards
 from cutpath.nest.sheets.nest_sheets import EdgesOfSheets, nest_sheets

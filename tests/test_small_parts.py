@@ -18,7 +18,7 @@ from cutpath.cli import run
 from cutpath.cut.setups.share_out import NoSetUps
 from cutpath.cut.trial import trial_piece
 from cutpath.design.gauge import PitchGauge
-from cutpath.files.export import export_files
+from cutpath.export.one import export_files
 from cutpath.job.read import job_of
 from cutpath.job.values import Extras
 from cutpath.pictures import gauge_part, gauge_svg

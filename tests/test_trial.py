@@ -7,8 +7,8 @@ import pytest
 from cutpath.cut.relief_cost import relief_costs, relief_in_sight
 from cutpath.cut.trial import trial_piece
 from cutpath.dxf.drawing import Drawing
+from cutpath.export.one import export_files
 from cutpath.faults import FileMismatch
-from cutpath.files.export import export_files
 from cutpath.units import show
 from cutpath.work.file_paths import TRIAL_FILE
 from cutpath.work.trial_piece import check_trial, trial_drawing

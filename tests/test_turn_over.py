@@ -16,8 +16,8 @@ from hypothesis import strategies as st
 from shapely.affinity import rotate, scale, translate
 
 from cutpath.cli import run
+from cutpath.export.one import export_files
 from cutpath.faults import Fault, ImpossibleStringer, NoStairFits
-from cutpath.files.export import export_files
 from cutpath.job.read import job_of
 from cutpath.nest import BadLayout, Board, PartKind, Placed, nest_parts, verify_layout
 from cutpath.nest.boards.closeness import features, least_shift

@@ -16,7 +16,7 @@ from cutpath.work.file_paths import board_file
 from cutpath.work.small_words import left_out
 
 if TYPE_CHECKING:
-    from cutpath.files.cutcheck import CutCheck
+    from cutpath.export.cut_check import CutCheck
 
 
 def nest_result(plan: Plan) -> Json:

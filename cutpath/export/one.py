@@ -12,8 +12,8 @@ from typing import Any
 
 from cutpath.dxf.drawing import Drawing
 from cutpath.dxf.read_back import verified_dxf
+from cutpath.export.cut_check import CutCheck, check_cuts, cut_verdict
 from cutpath.faults import Fault, lengths_shown
-from cutpath.files.cutcheck import CutCheck, check_cuts, cut_verdict
 from cutpath.packet.page import PACKET_FILE, packet_html
 from cutpath.pattern.pdf import PATTERN_FILE, pattern_pdf
 from cutpath.pattern.tiles import Paper
@@ -167,7 +167,7 @@ def _as_cut(plan: Plan, index: int, done: BoardProgram, read: Mapping[str, Drawi
     path = board_file(index, len(plan.layout.boards))
     if not done.set_ups:
         return read[path]
-    from cutpath.files.setup_check import rejoined
+    from cutpath.export.rejoined import rejoined
 
     return rejoined(plan, index, done.set_ups, read[path], read)
 

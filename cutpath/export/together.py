@@ -9,8 +9,8 @@ from collections.abc import Mapping, Sequence
 from typing import Any
 
 from cutpath.cautions import CAUTIONS
-from cutpath.files.cutcheck import CutCheck, cut_verdict
-from cutpath.files.export import Exported, board_pictures, close, cut_files, hashed, job_pictures, shop_part
+from cutpath.export.cut_check import CutCheck, cut_verdict
+from cutpath.export.one import Exported, board_pictures, close, cut_files, hashed, job_pictures, shop_part
 from cutpath.packet.jobs import job_pages, shop_packet, site_packet
 from cutpath.packet.page import PACKET_FILE
 from cutpath.pattern.pdf import PATTERN_FILE, pattern_pdf
