@@ -11,7 +11,7 @@ def run() -> None:
     # A run is short and keeps most of what it makes: collecting garbage meanwhile, and taking the interpreter down
     # piece by piece at the end, would cost as much time as the solving does. All files are closed by then.
     gc.set_threshold(100_000, 20, 20)
-    from cutpath.cli import run as run_cli
+    from cutpath.cli.main import run as run_cli
 
     status = run_cli()
     for stream in (sys.stdout, sys.stderr):

@@ -6,7 +6,7 @@ Run: python -m tests.renew_golden
 import shutil
 from pathlib import Path
 
-from cutpath.cli import run
+from cutpath.cli.main import run
 
 FIXTURES = Path(__file__).parent.parent / "fixtures"
 GOLDEN = FIXTURES / "golden"

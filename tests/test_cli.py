@@ -8,7 +8,7 @@ from pathlib import Path
 
 import pytest
 
-from cutpath.cli import run
+from cutpath.cli.main import run
 
 FIXTURES = Path(__file__).parent.parent / "fixtures"
 DEMO = FIXTURES / "orchard-steps.toml"

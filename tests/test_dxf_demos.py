@@ -11,7 +11,7 @@ import shapely
 import shapely.affinity
 from click.testing import CliRunner
 
-from cutpath.cli import main
+from cutpath.cli.main import main
 from cutpath.outline import Chain
 from tests.other_reader import read_contours, read_header, read_notes
 

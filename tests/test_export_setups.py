@@ -69,7 +69,7 @@ def test_files_that_together_cut_something_else_are_refused() -> None:
 
 
 def test_a_bed_too_narrow_is_one_plain_line(tmp_path, capsys) -> None:
-    from cutpath.cli import run
+    from cutpath.cli.main import run
     from tests.jobs import FIXTURES
 
     job = tmp_path / "job.toml"

@@ -5,7 +5,7 @@ from pathlib import Path
 
 import pytest
 
-from cutpath.cli import run
+from cutpath.cli.main import run
 from tests.renew_golden import GOLDEN, JOBS, NOT_KEPT
 
 

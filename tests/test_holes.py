@@ -9,7 +9,7 @@ import shapely
 from hypothesis import example, given, settings
 from hypothesis import strategies as st
 
-from cutpath.cli import run
+from cutpath.cli.main import run
 from cutpath.design.holes import Opening, opening_checks
 from cutpath.faults import Fault, ImpossibleStringer
 from cutpath.outline import straight

@@ -10,7 +10,7 @@ import shapely
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from cutpath.cli import run
+from cutpath.cli.main import run
 from cutpath.cut.housing import end_cuts, housed_part, mirrored
 from cutpath.cut.relief import CutPart, behind
 from cutpath.design.housed import housings, runs_out, treads_placed

@@ -24,7 +24,7 @@ def test_the_stages_can_be_called_one_by_one(tmp_path) -> None:
 def test_nothing_heavy_is_loaded_to_print_help() -> None:
     """Start-up: shapely, ezdxf, numpy and the rest are loaded where they are used."""
     code = (
-        "import sys, contextlib, io\nfrom cutpath.cli import run\n"
+        "import sys, contextlib, io\nfrom cutpath.cli.main import run\n"
         "with contextlib.redirect_stdout(io.StringIO()): run(['--help'])\n"
         "print(sorted({'shapely', 'ezdxf', 'numpy', 'highspy', 'reportlab'} & set(sys.modules)))"
     )
@@ -46,7 +46,7 @@ def test_reading_and_solving_need_no_geometry_library() -> None:
 def test_an_export_of_one_kind_starts_neither_dxf_library_nor_solver(tmp_path) -> None:
     """DXF forms are at hand, and one kind of part is settled by arithmetic; ezdxf is for a second reading only."""
     code = (
-        "import sys\nfrom cutpath.cli import run\n"
+        "import sys\nfrom cutpath.cli.main import run\n"
         f"status = run(['export', {str(FIXTURES / 'orchard-steps.toml')!r}, '-o', *sys.argv[1:]])\n"
         "print(status, sorted({'ezdxf', 'highspy', 'spyrrow'} & set(sys.modules)))"
     )

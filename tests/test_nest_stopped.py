@@ -12,7 +12,7 @@ from pathlib import Path
 import pytest
 
 import cutpath.nest
-from cutpath.cli import run
+from cutpath.cli.main import run
 from cutpath.job.values import StockBoards
 from cutpath.nest import Layout, PartKind, nest_parts, verify_layout
 from cutpath.nest.boards import nest_boards as nest_plan

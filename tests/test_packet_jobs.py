@@ -10,7 +10,7 @@ from pathlib import Path
 import pytest
 
 from cutpath.cautions import CAUTIONS, SHORT_CAUTION
-from cutpath.cli import run
+from cutpath.cli.main import run
 from cutpath.export.one import export_files
 from tests.jobs import FIXTURES, job_with, plan_of
 from tests.packets import Shared, shared, two_jobs

@@ -6,7 +6,7 @@ from pathlib import Path
 
 import pytest
 
-from cutpath.cli import run
+from cutpath.cli.main import run
 from cutpath.design.stringer import nosings
 from cutpath.dxf.read_back import read_dxf
 from cutpath.faults import Fault, ImpossibleStringer

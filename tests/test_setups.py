@@ -15,7 +15,7 @@ import shapely
 from hypothesis import HealthCheck, example, given, settings
 from hypothesis import strategies as st
 
-from cutpath.cli import run
+from cutpath.cli.main import run
 from cutpath.cut.onboard import part_cut
 from cutpath.cut.program import Operation, box_of, fits_bed, program
 from cutpath.cut.relief import cut_part

@@ -147,7 +147,7 @@ def test_boards_and_sheets_do_not_mix() -> None:
 
 
 def test_a_search_without_its_library_is_one_plain_line(capsys, monkeypatch) -> None:
-    from cutpath.cli import run
+    from cutpath.cli.main import run
     from cutpath.nest.sheets import search as sheets_search
     from tests.jobs import FIXTURES
 

@@ -7,7 +7,7 @@ from pathlib import Path
 
 import pytest
 
-from cutpath.cli import run
+from cutpath.cli.main import run
 from tests.jobs import FIXTURES
 
 DEMO = (FIXTURES / "orchard-steps.toml").read_text()

@@ -11,7 +11,7 @@ import pytest
 import shapely
 
 import cutpath.nest.sheets.nest_sheets
-from cutpath.cli import run
+from cutpath.cli.main import run
 from cutpath.nest.boards.misfits import BadLayout
 from cutpath.nest.sheets.verify import verify_sheets
 from cutpath.nest.values import PartKind

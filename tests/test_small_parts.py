@@ -14,7 +14,7 @@ import shapely
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from cutpath.cli import run
+from cutpath.cli.main import run
 from cutpath.cut.setups.share_out import NoSetUps
 from cutpath.cut.trial import trial_piece
 from cutpath.design.gauge import PitchGauge

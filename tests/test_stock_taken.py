@@ -14,7 +14,7 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 from jsonschema import Draft202012Validator
 
-from cutpath.cli import run
+from cutpath.cli.main import run
 from cutpath.faults import OutputRefused
 from cutpath.job.values import StockBoards
 from cutpath.stockfile.kept import Kept

@@ -15,7 +15,7 @@ from hypothesis import HealthCheck, assume, given, settings
 from hypothesis import strategies as st
 from shapely.affinity import rotate, scale, translate
 
-from cutpath.cli import run
+from cutpath.cli.main import run
 from cutpath.export.one import export_files
 from cutpath.faults import Fault, ImpossibleStringer, NoStairFits
 from cutpath.job.read import job_of

@@ -9,8 +9,8 @@ from typing import TYPE_CHECKING
 
 import click
 
-from cutpath.cli_shop import Shelf, bring_up_to_date, gather, read_shelf, shelf_for, with_stock
-from cutpath.cli_steps import CHECK_FAILS, DONE, STOPPED, failing, mends_of, planned, read, say, show_of, status_of
+from cutpath.cli.shop import Shelf, bring_up_to_date, gather, read_shelf, shelf_for, with_stock
+from cutpath.cli.steps import CHECK_FAILS, DONE, STOPPED, failing, mends_of, planned, read, say, show_of, status_of
 from cutpath.export.one import Exported, export_files
 from cutpath.place.place import place
 from cutpath.progress import TerminalProgress

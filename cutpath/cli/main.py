@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 
 import click
 
-from cutpath.cli_steps import DONE, STOPPED, WRONG_INPUT, planned, print_json, read, say, show_of, status_of
+from cutpath.cli.steps import DONE, STOPPED, WRONG_INPUT, planned, print_json, read, say, show_of, status_of
 
 if TYPE_CHECKING:
     from cutpath.design.stair import Candidate, Choice
@@ -176,7 +176,7 @@ def nest(
       cutpath nest porch.toml
       cutpath nest porch.toml deck.toml --stock rack.toml
     """
-    from cutpath.cli_shop import gather, read_shelf, with_stock
+    from cutpath.cli.shop import gather, read_shelf, with_stock
     from cutpath.plan.laid import verify
 
     shelf = read_shelf(stock)
@@ -253,8 +253,8 @@ def export(
       cutpath export porch.toml -o porch --despite-checks
       cutpath export porch.toml deck.toml -o may --stock rack.toml --update-stock
     """
-    from cutpath.cli_export import Wishes
-    from cutpath.cli_export import export as exported
+    from cutpath.cli.export import Wishes
+    from cutpath.cli.export import export as exported
 
     wishes = Wishes(
         force=force,

@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 
 import click
 
-from cutpath.cli_steps import CHECK_FAILS, DONE, WRONG_INPUT, failing, say, say_if_stopped, show_of
+from cutpath.cli.steps import CHECK_FAILS, DONE, WRONG_INPUT, failing, say, say_if_stopped, show_of
 from cutpath.faults import Fault
 from cutpath.units import quoted
 
