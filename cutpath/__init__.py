@@ -9,7 +9,7 @@ The library's face: each stage is a plain function on frozen values and can be c
     rules = cutpath.load_rules(read.job.stair.rules)
     planned = cutpath.plan_job(read.job, rules, lambda mm: cutpath.show(mm, read.job.units))
     made = cutpath.export_files(planned, read.values, (), with_cuts=planned.design.holds)
-    cutpath.place(Path("porch"), made.files, force=False)
+    cutpath.place_files(Path("porch"), made.files, force=False)
 
 What is named here is imported only when it is asked for, since shapely and numpy take most of the time to start.
 """
@@ -30,7 +30,7 @@ if TYPE_CHECKING:
     from cutpath.job.read import read_job
     from cutpath.nest import nest_parts
     from cutpath.outline import Chain
-    from cutpath.place.place import place
+    from cutpath.place.place import place as place_files
     from cutpath.plan.drawn import design as draw_for
     from cutpath.plan.stages import plan as plan_job
     from cutpath.plan.stages import solve as solve_job
@@ -51,7 +51,7 @@ _HOMES = {
     "nest_parts": ("cutpath.nest", "nest_parts"),
     "offset_chain": ("cutpath.cut.offset.chain", "offset_chain"),
     "parse_length": ("cutpath.units", "parse_length"),
-    "place": ("cutpath.place.place", "place"),
+    "place_files": ("cutpath.place.place", "place"),
     "plan_job": ("cutpath.plan.stages", "plan"),
     "read_job": ("cutpath.job.read", "read_job"),
     "show": ("cutpath.units", "show"),
@@ -72,7 +72,7 @@ __all__ = [
     "nest_parts",
     "offset_chain",
     "parse_length",
-    "place",
+    "place_files",
     "plan_job",
     "read_job",
     "show",

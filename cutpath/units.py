@@ -8,13 +8,14 @@ from __future__ import annotations
 
 import math
 import re
+from collections.abc import Sequence
 from fractions import Fraction
-from typing import TYPE_CHECKING, Final
+from typing import Final, Literal
 
 from cutpath.tolerances import LIMIT_SLACK, WRITTEN_DECIMALS
 
-if TYPE_CHECKING:
-    from cutpath.job.values import Unit
+#: What bare numbers of a job mean, and the unit of what is written.
+Unit = Literal["in", "mm"]
 
 MM_PER_INCH: Final = Fraction(254, 10)
 
@@ -229,3 +230,9 @@ def _shown(mm: float | Fraction, unit: Unit, name: str) -> str:
     if (exact and count % 16 == 0) or count == 0:
         return text + name
     return f"{text}{name} ({'' if exact else '~'}{sixteenths(mm)})"
+
+
+def numbered_parts(parts: Sequence[int]) -> str:
+    """Parts of a board by their numbers, which people count from 1: "part 1", "parts 1, 2 and 3"."""
+    *most, last = (str(part + 1) for part in parts)
+    return f"parts {', '.join(most)} and {last}" if most else f"part {last}"

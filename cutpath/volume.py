@@ -3,10 +3,9 @@
 from __future__ import annotations
 
 from fractions import Fraction
-from typing import TYPE_CHECKING, Final
+from typing import Final
 
-if TYPE_CHECKING:
-    from cutpath.job.values import Unit
+from cutpath.units import Unit
 
 MM3_PER_CUBIC_FOOT: Final = Fraction(3048, 10) ** 3
 MM3_PER_LITRE: Final = Fraction(10**6)

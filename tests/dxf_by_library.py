@@ -14,7 +14,8 @@ from typing import TYPE_CHECKING
 from cutpath.dxf.drawing import Drawing
 from cutpath.dxf.escapes import encoded, value_of
 from cutpath.dxf.write import ACADVER, INSUNITS, MEASUREMENT, layer_colours, plain_numbers, view_of
-from cutpath.job.values import DxfVersion, Layers, Unit
+from cutpath.job.values import DxfVersion, Layers
+from cutpath.units import Unit
 
 if TYPE_CHECKING:
     from ezdxf.document import Drawing as Document

@@ -298,7 +298,7 @@ def test_every_way_of_handing_over_exports(
 
 
 def test_nest_prints_no_layout_that_does_not_hold(capsys: pytest.CaptureFixture[str], monkeypatch) -> None:
-    from cutpath import plan as stages
+    from cutpath.plan import stages
 
     whole = stages.filled
 

@@ -12,13 +12,13 @@ from hypothesis import strategies as st
 from cutpath.cut.program import ORDER
 from cutpath.dxf.drawing import Drawing, LayerChain
 from cutpath.dxf.read_back import read_dxf
-from cutpath.export.cut_check import check_cuts, cut_verdict
 from cutpath.export.one import export_files
 from cutpath.faults import Fault
 from cutpath.outline import Chain
 from cutpath.plan.values import Plan
 from cutpath.units import show
 from cutpath.work.boards import board_drawing, board_program, label_places
+from cutpath.work.cut_check import check_cuts, cut_verdict
 from tests.jobs import FIXTURES, job_with, plan_of
 
 IN = 25.4
@@ -150,8 +150,8 @@ def test_a_tool_path_through_a_neighbour_is_found() -> None:
 
 
 def test_a_failed_cut_puts_no_file_in_place(tmp_path, capsys, monkeypatch) -> None:
-    from cutpath import cli
-    from cutpath.export import export
+    from cutpath.cli import main as cli
+    from cutpath.export import one as export
 
     right = export.check_cuts
     monkeypatch.setattr(

@@ -10,8 +10,9 @@ import pytest
 from cutpath.dxf.audit import audit
 from cutpath.dxf.drawing import Circle, Drawing, LayerChain, Note, in_units
 from cutpath.faults import FileMismatch
-from cutpath.job.values import Layers, Unit
+from cutpath.job.values import Layers
 from cutpath.outline import Chain, Motion, Point, straight
+from cutpath.units import Unit
 from tests.dxf_sample import LAYERS, sample
 
 

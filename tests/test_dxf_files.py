@@ -18,8 +18,9 @@ from cutpath.dxf.drawing import Circle, Drawing, LayerChain, Note, in_units
 from cutpath.dxf.read_back import compare, read_dxf, verified_dxf
 from cutpath.dxf.write import dxf_bytes
 from cutpath.faults import FileMismatch
-from cutpath.job.values import DxfVersion, Layers, Unit
+from cutpath.job.values import DxfVersion, Layers
 from cutpath.outline import Chain, straight
+from cutpath.units import Unit
 from tests.dxf_sample import HOLE, LAYERS, NAMES, PLATE, PLATE_AREA, PLATE_BOX, sample
 from tests.other_reader import read_contours, read_entities, read_header, read_notes, read_pairs
 

@@ -17,8 +17,9 @@ from cutpath.dxf.read_back import read_dxf
 from cutpath.dxf.second_reading import read_by_library
 from cutpath.dxf.write import dxf_bytes
 from cutpath.faults import FileMismatch
-from cutpath.job.values import DxfVersion, Layers, Unit
+from cutpath.job.values import DxfVersion, Layers
 from cutpath.outline import Chain
+from cutpath.units import Unit
 from tests.dxf_by_library import library_bytes
 from tests.dxf_sample import LAYERS, PLATE, sample
 from tests.renew_dxf_forms import VERSIONS, forms

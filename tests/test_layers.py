@@ -16,8 +16,23 @@ FILES = {
     for path in ROOT.rglob("*.py")
 }
 
-#: From the bottom up; each may import those before it.
-LAYERS = ("rules", "design", "cut", "nest", "files")
+#: Modules that every room may use. They know no room.
+FOUNDATION = {
+    *("cautions", "faults", "lock", "names", "outline", "progress", "screen", "tolerances", "units", "volume"),
+    "json_text",
+}
+#: The rooms from the bottom up: each imports none that stands after it.
+ROOMS = (
+    *("job", "rules", "design", "cut", "nest", "stockfile", "plan", "dxf", "work"),
+    *("pictures", "pattern", "tables", "packet", "place", "export", "report", "cli"),
+)
+#: Rooms that must not know each other though one stands below the other.
+STRANGERS = (
+    *(("rules", "job"), ("nest", "dxf"), ("design", "dxf"), ("place", "plan"), ("export", "place")),
+    *(("report", "export"), ("report", "dxf"), ("pictures", "dxf"), ("plan", "dxf"), ("stockfile", "design")),
+)
+#: The most modules that lie directly in the package.
+MOST_AT_THE_TOP = 14
 
 
 def imported(name: str) -> set[str]:
@@ -52,19 +67,40 @@ def test_no_import_runs_in_a_circle() -> None:
     assert len(tuple(TopologicalSorter(IMPORTS).static_order())) == len(FILES)
 
 
-def test_no_two_folders_import_each_other_by_any_way_round() -> None:
-    folders: dict[str, set[str]] = {}
+def folders() -> dict[str, set[str]]:
+    """For each room and each module at the top, those that it imports."""
+    found: dict[str, set[str]] = {}
     for name, others in IMPORTS.items():
-        folders.setdefault(folder(name), set()).update(folder(other) for other in others)
-    for name, others in folders.items():
-        others.discard(name)
-    assert set(LAYERS) <= set(TopologicalSorter(folders).static_order())
+        found.setdefault(folder(name), set()).update(folder(other) for other in others)
+    return {name: others - {name} for name, others in found.items()}
 
 
-@pytest.mark.parametrize("layer", LAYERS)
-def test_no_layer_knows_one_above_it(layer: str) -> None:
-    above = {"cli", "cli_export", "cli_shop", "cli_steps", "report", "shop", "stockfile", "plan"}
-    above |= set(LAYERS[LAYERS.index(layer) + 1 :])
+def test_every_room_is_listed_and_the_top_is_small() -> None:
+    entries = {path.name for path in ROOT.iterdir() if path.is_dir() and (path / "__init__.py").exists()}
+    assert entries == set(ROOMS)
+    top = {path.stem for path in ROOT.glob("*.py")}
+    assert top == FOUNDATION | {"__init__", "__main__"}
+    assert len(top) <= MOST_AT_THE_TOP
+
+
+def test_no_two_rooms_import_each_other_by_any_way_round() -> None:
+    assert set(ROOMS) <= set(TopologicalSorter(folders()).static_order())
+
+
+@pytest.mark.parametrize("room", ROOMS)
+def test_no_room_knows_one_above_it(room: str) -> None:
+    above = {*ROOMS[ROOMS.index(room) + 1 :], "cutpath", "__main__"}
     for name, others in IMPORTS.items():
-        if folder(name) == layer:
+        if folder(name) == room:
             assert not above & {folder(other) for other in others}, name
+
+
+@pytest.mark.parametrize("name", sorted(FOUNDATION))
+def test_the_foundation_knows_no_room(name: str) -> None:
+    known = {folder(other) for other in IMPORTS[f"cutpath.{name}"]}
+    assert known <= FOUNDATION | ({"job"} if name == "json_text" else set())
+
+
+@pytest.mark.parametrize(("room", "other"), STRANGERS)
+def test_strangers_stay_strangers(room: str, other: str) -> None:
+    assert other not in folders()[room] and room not in folders()[other]

@@ -17,7 +17,7 @@ def test_the_stages_can_be_called_one_by_one(tmp_path) -> None:
     rules = cutpath.load_rules(read.job.stair.rules)
     planned = cutpath.plan_job(read.job, rules, lambda mm: cutpath.show(mm, read.job.units))
     made = cutpath.export_files(planned, read.values, (), with_cuts=planned.design.holds)
-    cutpath.place(tmp_path / "out", made.files, force=False)
+    cutpath.place_files(tmp_path / "out", made.files, force=False)
     assert sorted(p.name for p in (tmp_path / "out" / "boards").iterdir()) == ["01.dxf", "02.dxf"]
 
 

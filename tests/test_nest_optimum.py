@@ -19,7 +19,8 @@ from hypothesis import strategies as st
 
 from cutpath.faults import NoNest
 from cutpath.job.values import StockBoards
-from cutpath.nest import Layout, PartKind, TooFewBoards, columns, nest_parts, verify_layout
+from cutpath.nest import Layout, PartKind, TooFewBoards, nest_parts, verify_layout
+from cutpath.nest.boards import columns
 from cutpath.nest.boards.choose import Choice, Entry, Filling, one_kind, whole_units
 from cutpath.nest.boards.columns import best_of_all
 from cutpath.nest.boards.fitting import Boards, Fitter

@@ -26,11 +26,12 @@ from cutpath.pictures.corner import throat_loss
 from cutpath.pictures.notches import nearest_behind
 from cutpath.pictures.room import crosses, spread
 from cutpath.pictures.scene import scene_of
-from cutpath.pictures.words import cut_to, numbered_parts, size_text, span, wrapped
+from cutpath.pictures.words import cut_to, size_text, span, wrapped
 from cutpath.plan.drawn import design
 from cutpath.plan.values import Plan
 from cutpath.rules.values import Limit, RuleSet
 from cutpath.tolerances import SAME_POINT
+from cutpath.units import numbered_parts
 
 IN = 25.4
 NO_RULES = RuleSet("none", "no limits", ())

@@ -82,6 +82,6 @@ def failing(plan: Plan) -> str:
 
 def print_json(data: dict[str, Any]) -> None:
     """Print JSON as it is written to files."""
-    from cutpath.tables.json_text import dumped
+    from cutpath.json_text import dumped
 
     click.echo(dumped(data), nl=False)

@@ -7,8 +7,8 @@ from dataclasses import dataclass
 
 from cutpath.cut.features import Hole
 from cutpath.cut.relief import Relief, relief_mouths
-from cutpath.job.values import Unit
 from cutpath.outline import Chain, Point, straight
+from cutpath.units import Unit
 
 # Sizes in the unit that a rule is read in: even ones, so that a wrong cut shows. A wide tool gets a larger piece.
 _SIZES: dict[Unit, tuple[float, dict[str, float]]] = {

@@ -14,8 +14,8 @@ import math
 from dataclasses import dataclass
 from typing import Final
 
-from cutpath.job.values import Unit
 from cutpath.outline import Chain, Point, straight
+from cutpath.units import Unit
 
 #: How far the strip reaches behind the legs' ends: enough to hold it by and to clamp it (common practice, no source).
 BACK: Final[dict[Unit, float]] = {"in": 2 * 25.4, "mm": 50.0}

@@ -9,10 +9,11 @@ from typing import TYPE_CHECKING, Final, NoReturn
 from cutpath.dxf.drawing import MM_PER, Drawing, is_finite
 from cutpath.dxf.escapes import one_line
 from cutpath.faults import FileMismatch
-from cutpath.job.values import Layers, Unit
+from cutpath.job.values import Layers
 from cutpath.outline import Box, Chain, Point
 from cutpath.outline import circle as circle_chain
 from cutpath.tolerances import ARC_CHORD, FILE_MATCH, WRITTEN_DECIMALS
+from cutpath.units import Unit
 
 if TYPE_CHECKING:
     from shapely import LineString

@@ -13,9 +13,9 @@ from dataclasses import dataclass, replace
 from typing import Final
 
 from cutpath.dxf.escapes import one_line
-from cutpath.job.values import Unit
 from cutpath.outline import Box, Chain, Point, box_at, box_round
 from cutpath.tolerances import WRITTEN_DECIMALS
+from cutpath.units import Unit
 
 #: Millimetres in one unit of a file (the inch by definition of 1959).
 MM_PER: Final[dict[Unit, float]] = {"in": 25.4, "mm": 1.0}

@@ -11,9 +11,10 @@ from cutpath.dxf.escapes import CODEC, unescaped
 from cutpath.dxf.tags import Entity, Sections, entities, sections_of, tags_of, variables
 from cutpath.dxf.write import ACADVER, INSUNITS, MEASUREMENT, carried_drawing, dxf_bytes
 from cutpath.faults import FileMismatch
-from cutpath.job.values import DxfVersion, Layers, Unit
+from cutpath.job.values import DxfVersion, Layers
 from cutpath.outline import Box, Chain, Point
 from cutpath.tolerances import FILE_MATCH
+from cutpath.units import Unit
 
 _VERSION_OF: Final[dict[str, DxfVersion]] = {code: version for version, code in ACADVER.items()}
 _ACADVER: Final = re.compile(rb"\$ACADVER\s+1\s+(AC\d{4})\s")

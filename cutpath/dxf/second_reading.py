@@ -11,8 +11,9 @@ from cutpath.dxf.drawing import Circle, Drawing, LayerChain, in_mm
 from cutpath.dxf.escapes import CODEC, unescaped
 from cutpath.dxf.read_back import compare, read_dxf
 from cutpath.faults import FileMismatch
-from cutpath.job.values import DxfVersion, Unit
+from cutpath.job.values import DxfVersion
 from cutpath.outline import Chain
+from cutpath.units import Unit
 
 if TYPE_CHECKING:
     from ezdxf.layouts.layout import Modelspace

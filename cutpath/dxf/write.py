@@ -17,8 +17,9 @@ from cutpath.dxf.audit import audit
 from cutpath.dxf.drawing import Drawing, in_units
 from cutpath.dxf.escapes import carried, encoded, value_of
 from cutpath.dxf.forms import Forms, forms_of
-from cutpath.job.values import DxfVersion, Layers, Unit
+from cutpath.job.values import DxfVersion, Layers
 from cutpath.outline import Box, Chain, Point
+from cutpath.units import Unit
 
 #: `$ACADVER` of each version (DXF reference, header).
 ACADVER: Final[dict[DxfVersion, str]] = {

@@ -12,8 +12,8 @@ from typing import Any
 
 from cutpath.dxf.drawing import Drawing
 from cutpath.dxf.read_back import verified_dxf
-from cutpath.export.cut_check import CutCheck, check_cuts, cut_verdict
 from cutpath.faults import Fault, lengths_shown
+from cutpath.json_text import Json, dumped
 from cutpath.packet.page import PACKET_FILE, packet_html
 from cutpath.pattern.pdf import PATTERN_FILE, pattern_pdf
 from cutpath.pattern.tiles import Paper
@@ -23,11 +23,11 @@ from cutpath.plan.values import Plan
 from cutpath.progress import Tell, counted, quiet
 from cutpath.rules.values import Check
 from cutpath.tables.cut_list import cut_list
-from cutpath.tables.json_text import Json, dumped
 from cutpath.tables.result import result
 from cutpath.tables.result_nest import shop_result
 from cutpath.units import show as shown
 from cutpath.work.boards import BoardProgram, board_drawing, board_program, label_places, part_drawing
+from cutpath.work.cut_check import CutCheck, check_cuts, cut_verdict
 from cutpath.work.file_paths import TRIAL_FILE, board_file, board_number, part_files
 from cutpath.work.trial_piece import check_trial, trial_drawing
 

@@ -9,21 +9,21 @@ from collections.abc import Mapping, Sequence
 from typing import Any
 
 from cutpath.cautions import CAUTIONS
-from cutpath.export.cut_check import CutCheck, cut_verdict
 from cutpath.export.one import Exported, board_pictures, close, cut_files, hashed, job_pictures, shop_part
+from cutpath.json_text import Json
+from cutpath.names import distinct, safe_name
 from cutpath.packet.jobs import job_pages, shop_packet, site_packet
 from cutpath.packet.page import PACKET_FILE
 from cutpath.pattern.pdf import PATTERN_FILE, pattern_pdf
 from cutpath.pattern.tiles import Paper
-from cutpath.place.safe_names import distinct, safe_name
 from cutpath.plan.mends import Mend
 from cutpath.plan.values import Plan, Together
 from cutpath.progress import Tell, counted, quiet
 from cutpath.tables.cut_list import cut_list
-from cutpath.tables.json_text import Json
 from cutpath.tables.result import SCHEMA_VERSION, WRITTEN_BY, check_json, check_result
 from cutpath.tables.result_nest import nest_result
 from cutpath.tables.site_data import setout_data, tape_data
+from cutpath.work.cut_check import CutCheck, cut_verdict
 
 
 def export_together(

@@ -24,7 +24,7 @@ from cutpath.job.values import (
 )
 
 if TYPE_CHECKING:
-    from cutpath.job.values import Unit
+    from cutpath.units import Unit
 
 Values = dict[str, Any]
 

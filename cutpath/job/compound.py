@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING, Any, Final, Literal, NamedTuple
 from cutpath.job.kinds import BAD, Choice, Context, Kind, Length, Schema, dotted, given
 
 if TYPE_CHECKING:
-    from cutpath.job.values import Unit
+    from cutpath.units import Unit
 
 
 class Required(NamedTuple):

@@ -9,7 +9,7 @@ from cutpath.job.kinds import BAD, Choice, Context, Kind, Length, Schema, Text, 
 from cutpath.units import parse_length
 
 if TYPE_CHECKING:
-    from cutpath.job.values import Unit
+    from cutpath.units import Unit
 
 #: Required wood behind a notch, or between a housing and the board's edge, by form (common practice, no source; the
 #: notched one is AWC DCA 6's, memory).

@@ -16,7 +16,7 @@ from cutpath.job.special import BoardSize, LayerName, Reading, Volume
 from cutpath.units import parse_length
 
 if TYPE_CHECKING:
-    from cutpath.job.values import Unit
+    from cutpath.units import Unit
 
 #: Most tape readings, boards and the like in one job.
 _MOST_ITEMS = 500

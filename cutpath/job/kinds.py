@@ -15,7 +15,7 @@ from typing import TYPE_CHECKING, Any, Final
 from cutpath.units import LONGEST_TEXT, MM_PER_INCH, parse_length, quoted, written
 
 if TYPE_CHECKING:
-    from cutpath.job.values import Unit
+    from cutpath.units import Unit
 
 #: A JSON Schema, or a part of one.
 Schema = dict[str, Any]

@@ -17,7 +17,7 @@ from cutpath.job.kinds import MOST_FAULTS, Context, dotted
 from cutpath.job.values import Job
 
 if TYPE_CHECKING:
-    from cutpath.job.values import Unit
+    from cutpath.units import Unit
 
 #: A job file is a page of text; more than this is another file.
 MOST_BYTES: Final = 1 << 20

@@ -14,7 +14,7 @@ from cutpath.units import quoted, written
 from cutpath.volume import MM3_PER_CUBIC_FOOT, MM3_PER_LITRE, VOLUME_NAMES, to_volume, volume_factor
 
 if TYPE_CHECKING:
-    from cutpath.job.values import Unit
+    from cutpath.units import Unit
 
 
 class Reading(Kind):

@@ -9,7 +9,7 @@ from cutpath.job.compound import Fixed, Key, ListOf, Record
 from cutpath.job.keys import JOB
 
 if TYPE_CHECKING:
-    from cutpath.job.values import Unit
+    from cutpath.units import Unit
 
 _HEAD: Final = """\
 # A job for cutpath: from tape readings to stringers that a machine cuts.

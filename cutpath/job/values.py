@@ -7,8 +7,8 @@ from pathlib import Path
 from typing import Literal
 
 from cutpath.job.form_values import Form, HoleSpec, Housing, Plate
+from cutpath.units import Unit
 
-Unit = Literal["in", "mm"]
 TopTread = Literal["one-below", "at-floor"]
 Edges = Literal["factory", "trimmed"]
 CutterKind = Literal["router", "beam"]

@@ -5,9 +5,9 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from cutpath.cut.relief import RELIEF_WORDS
+from cutpath.json_text import Json
 from cutpath.packet.html import Markup, facts, heading, joined, listed, name, number, paragraph, table, text
 from cutpath.packet.source import Source
-from cutpath.tables.json_text import Json
 
 DECIDES = "A check that holds is arithmetic on what was read and typed in. It approves nothing."
 

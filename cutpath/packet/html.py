@@ -5,9 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 from typing import Final
 
-from cutpath.job.values import Unit
 from cutpath.pictures.words import escaped
-from cutpath.units import MM_PER_INCH, cell, show
+from cutpath.units import MM_PER_INCH, Unit, cell, show
 
 # More rows than these are let run over a printed page's end; fewer are kept together.
 _LONG: Final = 24

@@ -10,6 +10,7 @@ from dataclasses import dataclass
 from typing import Any
 
 from cutpath.cut.relief import RELIEF_WORDS
+from cutpath.json_text import Json
 from cutpath.packet.cover import DECIDES, checks_table, cover, part_facts, verdict, verdict_of
 from cutpath.packet.html import Lengths, Markup, facts, joined, listed, name, number, paragraph, table, text
 from cutpath.packet.page import PACKET_FILE, Sheet, page
@@ -19,7 +20,6 @@ from cutpath.packet.shop import shop_sheet
 from cutpath.packet.site import site_sheet
 from cutpath.packet.source import Source, board_keys
 from cutpath.plan.values import Plan
-from cutpath.tables.json_text import Json
 
 
 @dataclass(frozen=True, slots=True)

@@ -9,12 +9,12 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator
 
 from cutpath.cut.relief import CutPart
+from cutpath.json_text import Json
 from cutpath.outline import Motion, Point, shift
 from cutpath.pictures import board_view, stringer_view
 from cutpath.pictures.canvas import View
 from cutpath.pictures.scene import scene_of
 from cutpath.plan.values import Plan
-from cutpath.tables.json_text import Json
 from cutpath.tolerances import WRITTEN_DECIMALS
 from cutpath.units import MM_PER_INCH
 

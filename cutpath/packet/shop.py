@@ -6,6 +6,7 @@ from collections.abc import Sequence
 
 from cutpath.cut.paths import waste_side
 from cutpath.cut.program import ORDER
+from cutpath.json_text import Json
 from cutpath.packet.html import (
     Markup,
     facts,
@@ -21,7 +22,6 @@ from cutpath.packet.html import (
 )
 from cutpath.packet.pages import file_line, shared_cuts
 from cutpath.packet.source import Source, board_key, set_up_lists
-from cutpath.tables.json_text import Json
 from cutpath.units import show as shown
 from cutpath.units import written
 from cutpath.work.file_paths import TRIAL_FILE

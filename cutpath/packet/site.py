@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
+from cutpath.json_text import Json
 from cutpath.packet.html import Lengths, Markup, facts, heading, joined, listed, number, paragraph, table, text
 from cutpath.packet.source import Source
-from cutpath.tables.json_text import Json
 from cutpath.tables.site_data import setout_data, tape_data
 from cutpath.volume import VOLUME_NAMES
 

@@ -5,9 +5,9 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass
 
+from cutpath.json_text import Json
 from cutpath.packet.html import Lengths
 from cutpath.plan.values import Plan
-from cutpath.tables.json_text import Json
 
 
 @dataclass(frozen=True, slots=True)

@@ -11,8 +11,8 @@ from itertools import pairwise
 from typing import Final, Literal, get_args
 
 from cutpath.faults import Fault
-from cutpath.job.values import Unit
 from cutpath.outline import Box
+from cutpath.units import Unit
 
 Paper = Literal["roll", "a4", "letter", "a3", "tabloid"]
 PAPERS: Final[tuple[Paper, ...]] = get_args(Paper)

@@ -13,9 +13,9 @@ from cutpath.pictures.dimension import horizontal
 from cutpath.pictures.marks import EDGE, OVER, TEXT, WIDTH, Marks, Text
 from cutpath.pictures.room import free, hatch
 from cutpath.pictures.titleblock import add_key, add_notes, add_title
-from cutpath.pictures.words import numbered_parts, size_text, span
+from cutpath.pictures.words import size_text, span
 from cutpath.plan.values import Plan
-from cutpath.units import many
+from cutpath.units import many, numbered_parts
 
 _SIDE: Final = 24.0
 _WOOD: Final = "#f0f0f0"

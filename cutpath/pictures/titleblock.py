@@ -6,11 +6,11 @@ from collections.abc import Sequence
 from typing import Final
 
 from cutpath.cautions import SHORT_CAUTION
-from cutpath.job.values import Unit
 from cutpath.pictures.canvas import Line, Sheet
 from cutpath.pictures.marks import EDGE, TEXT, WIDTH, Marks, Text
 from cutpath.pictures.words import cut_to, size_text, span, wrapped
 from cutpath.plan.values import Plan
+from cutpath.units import Unit
 
 _STEP: Final = 27.0
 _NAME: Final = 24.0

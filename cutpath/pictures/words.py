@@ -4,12 +4,10 @@ from __future__ import annotations
 
 import re
 import unicodedata
-from collections.abc import Sequence
 from functools import lru_cache
 from typing import Final
 
-from cutpath.job.values import Unit
-from cutpath.units import feet_inches
+from cutpath.units import Unit, feet_inches
 
 # Advance widths in ems, each the wider of DejaVu Sans and Liberation Sans (which has Arial's), rounded up to 0.05:
 # a viewer picks its own sans-serif, and hardly any is wider.
@@ -112,9 +110,3 @@ def size_text(mm: float, unit: Unit) -> str:
         return feet_inches(mm)
     text = f"{mm:.1f}"
     return "0" if text in ("0.0", "-0.0") else text.removesuffix(".0")
-
-
-def numbered_parts(parts: Sequence[int]) -> str:
-    """Parts of a board by their numbers, which people count from 1: "part 1", "parts 1, 2 and 3"."""
-    *most, last = (str(part + 1) for part in parts)
-    return f"parts {', '.join(most)} and {last}" if most else f"part {last}"

@@ -5,8 +5,8 @@ from __future__ import annotations
 import json
 from dataclasses import asdict, dataclass
 
+from cutpath.names import is_plain_path
 from cutpath.place.record import WRITTEN_BY
-from cutpath.place.safe_names import is_plain_path
 
 
 @dataclass(frozen=True, slots=True)

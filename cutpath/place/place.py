@@ -6,8 +6,8 @@ from collections.abc import Mapping
 from pathlib import Path
 
 from cutpath.faults import OutputRefused
+from cutpath.names import is_plain_path
 from cutpath.place.record import RECORD, Found, lists_all, scan
-from cutpath.place.safe_names import is_plain_path
 from cutpath.place.stage import STAGING, change, is_pending, recover
 
 _ELSEWHERE = "choose another folder with -o"

@@ -10,7 +10,7 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Final
 
-from cutpath.place.safe_names import is_plain_path
+from cutpath.names import is_plain_path
 
 RECORD: Final = "result.json"
 WRITTEN_BY: Final = "cutpath"

@@ -8,11 +8,11 @@ from typing import Any
 
 from cutpath.cautions import SHORT_CAUTION
 from cutpath.design.stair import Candidate, Choice
-from cutpath.job.values import Job, Unit
+from cutpath.job.values import Job
 from cutpath.plan.drawn import board_widths, design
 from cutpath.rules.values import RuleSet
 from cutpath.screen import table
-from cutpath.units import show, sixteenths, to_unit
+from cutpath.units import Unit, show, sixteenths, to_unit
 
 
 def solve_text(job: Job, rules: RuleSet, tried: Sequence[Candidate], choice: Choice | None) -> str:

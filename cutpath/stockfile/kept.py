@@ -9,11 +9,11 @@ from fractions import Fraction
 from typing import Any, Final
 
 from cutpath.job.sizes import nominal_sizes
-from cutpath.job.values import StockBoards, Unit
+from cutpath.job.values import StockBoards
 from cutpath.names import free_name
 from cutpath.nest.values import Board
 from cutpath.stockfile.values import Stock
-from cutpath.units import MM_PER_INCH, written
+from cutpath.units import MM_PER_INCH, Unit, written
 
 #: Offcuts are measured down to this, as a tape shows: 1/16 in, 1 mm.
 _TAPE: Final[dict[Unit, Fraction]] = {"in": MM_PER_INCH / 16, "mm": Fraction(1)}

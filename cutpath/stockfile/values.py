@@ -6,7 +6,8 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Any
 
-from cutpath.job.values import StockBoards, Unit
+from cutpath.job.values import StockBoards
+from cutpath.units import Unit
 
 
 @dataclass(frozen=True, slots=True)

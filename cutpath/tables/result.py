@@ -12,11 +12,11 @@ from cutpath.design.stair import Candidate, Choice
 from cutpath.design.strength import PSI_PER_MPA
 from cutpath.design.stringer import nosings
 from cutpath.job.values import Job
+from cutpath.json_text import InUnit, Json
 from cutpath.plan.mends import Mend
 from cutpath.plan.values import Design, Plan
 from cutpath.rules.values import Check
 from cutpath.tables.form_words import form_result
-from cutpath.tables.json_text import InUnit, Json
 from cutpath.tables.result_nest import nest_result
 from cutpath.tables.site_data import setout_data, tape_data
 from cutpath.tolerances import WRITTEN_DECIMALS

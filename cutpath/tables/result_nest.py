@@ -7,16 +7,16 @@ from typing import TYPE_CHECKING
 
 from cutpath.cut.paths import waste_side
 from cutpath.cut.program import ORDER, Program
+from cutpath.json_text import InUnit, Json
 from cutpath.nest.shopping import shopping
 from cutpath.nest.values import Board, Layout
 from cutpath.plan.values import Plan
-from cutpath.tables.json_text import InUnit, Json
 from cutpath.tolerances import WRITTEN_DECIMALS
 from cutpath.work.file_paths import board_file
 from cutpath.work.small_words import left_out
 
 if TYPE_CHECKING:
-    from cutpath.export.cut_check import CutCheck
+    from cutpath.work.cut_check import CutCheck
 
 
 def nest_result(plan: Plan) -> Json:

@@ -6,10 +6,10 @@ from collections import Counter
 from collections.abc import Sequence
 
 from cutpath.cut.setups.values import SetUp
+from cutpath.json_text import Json
 from cutpath.outline import shift
 from cutpath.plan.values import Plan
 from cutpath.screen import table
-from cutpath.tables.json_text import Json
 from cutpath.units import cell, many, written
 from cutpath.work.file_paths import board_file
 from cutpath.work.setups import setup_file

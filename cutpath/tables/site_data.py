@@ -6,11 +6,10 @@ import math
 
 from cutpath.design.setout import PadSetOut, SetOut, set_out
 from cutpath.design.tape import TAPE_STEPS, Reading, TapeSheet, tape_sheet
-from cutpath.job.values import Unit
+from cutpath.json_text import Json
 from cutpath.plan.values import Plan
-from cutpath.tables.json_text import Json
 from cutpath.tolerances import LIMIT_SLACK, WRITTEN_DECIMALS
-from cutpath.units import show, sixteenths, written
+from cutpath.units import Unit, show, sixteenths, written
 from cutpath.volume import to_volume
 
 ACROSS_CAUTION = "The ground is known along the stair only: read its level across at each corner on site."

@@ -8,11 +8,10 @@ from collections.abc import Callable
 from cutpath.cautions import SHORT_CAUTION
 from cutpath.design.setout import PadSetOut, SetOut, StringLine
 from cutpath.design.tape import Reading
-from cutpath.job.values import Unit
 from cutpath.plan.values import Plan
 from cutpath.screen import facts, table
 from cutpath.tables.site_data import ACROSS_CAUTION, pad_notes, plan_setout, plan_tape
-from cutpath.units import cell, show, sixteenths, to_unit
+from cutpath.units import Unit, cell, show, sixteenths, to_unit
 from cutpath.volume import VOLUME_NAMES, to_volume
 
 Show = Callable[[float], str]

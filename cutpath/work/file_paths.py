@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import Final
 
-from cutpath.place.safe_names import distinct, safe_name
+from cutpath.names import distinct, safe_name
 from cutpath.plan.values import Plan
 
 TRIAL_FILE: Final = "trial/trial-piece.dxf"

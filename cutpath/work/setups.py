@@ -16,10 +16,9 @@ from cutpath.cut.setups.values import PartOnBoard, SetUp
 from cutpath.dxf.drawing import Circle, Drawing, LayerChain
 from cutpath.faults import FileMismatch
 from cutpath.outline import Chain, shift, straight
-from cutpath.pictures.words import numbered_parts
 from cutpath.plan.values import Plan
 from cutpath.tolerances import FILE_MATCH
-from cutpath.units import MM_PER_INCH
+from cutpath.units import MM_PER_INCH, numbered_parts
 from cutpath.units import show as shown
 from cutpath.work.boards import BoardProgram, unit_words
 from cutpath.work.file_paths import board_file

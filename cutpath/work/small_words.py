@@ -5,10 +5,9 @@ from __future__ import annotations
 import math
 
 from cutpath.cut.relief import CutPart
-from cutpath.job.values import Unit
+from cutpath.json_text import InUnit, Json
 from cutpath.plan.values import PartSet, Plan
-from cutpath.tables.json_text import InUnit, Json
-from cutpath.units import cell, sixteenths, to_unit, written
+from cutpath.units import Unit, cell, sixteenths, to_unit, written
 from cutpath.work.file_paths import TRIAL_FILE, part_files
 
 

@@ -11,11 +11,11 @@ from cutpath.cut.program import Operation, program
 from cutpath.cut.simulate.meant import Meant
 from cutpath.cut.trial import TrialPiece, blank, trial_piece
 from cutpath.dxf.drawing import Circle, Drawing, LayerChain, notes_inside
-from cutpath.export.cut_check import Cuts
 from cutpath.faults import FileMismatch
 from cutpath.job.values import Job
 from cutpath.outline import Chain, circle, shift
 from cutpath.plan.values import Plan
+from cutpath.work.cut_check import Cuts
 from cutpath.work.file_paths import TRIAL_FILE
 from cutpath.work.lettering import stroke_text, text_width
 from cutpath.work.small_words import trial_lines

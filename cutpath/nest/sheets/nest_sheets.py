@@ -1,8 +1,8 @@
 """The nest on sheets: panels and plates, parts cut all round, teeth into teeth.
 
-First layouts come from letting parts down one after another and pressing them together (`sheets_drop`,
-`sheets_press`); they hang on nothing but the job. Where fewer or cheaper sheets might do, and time is given, spyrrow
-searches for each layout that would save some (`sheets_savings`); what it finds is pressed and checked like the rest.
+First layouts come from letting parts down one after another and pressing them together (`drop`,
+`press`); they hang on nothing but the job. Where fewer or cheaper sheets might do, and time is given, spyrrow
+searches for each layout that would save some (`savings`); what it finds is pressed and checked like the rest.
 Which layouts are used how often is an integer program, as on boards.
 """
 

@@ -8,7 +8,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from cutpath.place.safe_names import distinct, is_plain_path, safe_name
+from cutpath.names import distinct, is_plain_path, safe_name
 
 
 @pytest.mark.parametrize(
