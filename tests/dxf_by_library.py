@@ -11,7 +11,7 @@ from collections.abc import Iterator
 from contextlib import contextmanager
 from typing import TYPE_CHECKING
 
-from cutpath.dxf.drawing import Drawing
+from cutpath.drawing import Drawing
 from cutpath.dxf.escapes import encoded, value_of
 from cutpath.dxf.write import ACADVER, INSUNITS, MEASUREMENT, layer_colours, plain_numbers, view_of
 from cutpath.job.values import DxfVersion, Layers

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 
-from cutpath.dxf.drawing import Circle, Drawing, LayerChain, notes_inside
+from cutpath.drawing import Circle, Drawing, LayerChain, notes_inside
 from cutpath.job.values import Layers
 from cutpath.outline import Chain, straight
 from cutpath.work.lettering import stroke_text

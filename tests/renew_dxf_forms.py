@@ -7,7 +7,7 @@ from __future__ import annotations
 
 import re
 
-from cutpath.dxf.drawing import Circle, Drawing, LayerChain, Note
+from cutpath.drawing import Circle, Drawing, LayerChain, Note
 from cutpath.dxf.forms import FOLDER, HEADING
 from cutpath.dxf.write import view_of
 from cutpath.job.values import DxfVersion, Layers

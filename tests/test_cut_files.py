@@ -10,7 +10,7 @@ from hypothesis import HealthCheck, assume, given, settings
 from hypothesis import strategies as st
 
 from cutpath.cut.program import ORDER
-from cutpath.dxf.drawing import Drawing, LayerChain
+from cutpath.drawing import Drawing, LayerChain
 from cutpath.dxf.read_back import read_dxf
 from cutpath.export.one import export_files
 from cutpath.faults import Fault

@@ -7,8 +7,8 @@ from dataclasses import replace
 
 import pytest
 
+from cutpath.drawing import Circle, Drawing, LayerChain, Note, in_units
 from cutpath.dxf.audit import audit
-from cutpath.dxf.drawing import Circle, Drawing, LayerChain, Note, in_units
 from cutpath.faults import FileMismatch
 from cutpath.job.values import Layers
 from cutpath.outline import Chain, Motion, Point, straight

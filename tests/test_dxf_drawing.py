@@ -9,7 +9,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from cutpath.dxf.drawing import Circle, Drawing, LayerChain, Note, in_mm, in_units, note_span, notes_inside
+from cutpath.drawing import Circle, Drawing, LayerChain, Note, in_mm, in_units, note_span, notes_inside
 from cutpath.dxf.escapes import carried, encoded, unescaped, value_of
 from tests.dxf_sample import HOLE, PLATE, PLATE_BOX, sample
 

@@ -14,7 +14,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from cutpath.dxf.drawing import Circle, Drawing, LayerChain, Note, in_units
+from cutpath.drawing import Circle, Drawing, LayerChain, Note, in_units
 from cutpath.dxf.read_back import compare, read_dxf, verified_dxf
 from cutpath.dxf.write import dxf_bytes
 from cutpath.faults import FileMismatch

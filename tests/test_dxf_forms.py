@@ -11,7 +11,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from cutpath.dxf.drawing import Circle, Drawing, LayerChain, Note, in_units
+from cutpath.drawing import Circle, Drawing, LayerChain, Note, in_units
 from cutpath.dxf.forms import FOLDER, HEADING
 from cutpath.dxf.read_back import read_dxf
 from cutpath.dxf.second_reading import read_by_library

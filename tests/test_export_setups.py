@@ -5,7 +5,7 @@ from dataclasses import replace
 
 import pytest
 
-from cutpath.dxf.drawing import Drawing
+from cutpath.drawing import Drawing
 from cutpath.dxf.read_back import read_dxf
 from cutpath.export.one import export_files
 from cutpath.export.rejoined import rejoined

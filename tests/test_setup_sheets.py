@@ -14,7 +14,7 @@ from cutpath.cut.program import Operation
 from cutpath.cut.setups.places import CLEAR
 from cutpath.cut.setups.union import chains_match, union_matches
 from cutpath.cut.setups.values import SetUp
-from cutpath.dxf.drawing import Drawing
+from cutpath.drawing import Drawing
 from cutpath.dxf.read_back import read_dxf
 from cutpath.dxf.write import dxf_bytes
 from cutpath.faults import FileMismatch

@@ -6,7 +6,7 @@ import pytest
 
 from cutpath.cut.relief_cost import relief_costs, relief_in_sight
 from cutpath.cut.trial import trial_piece
-from cutpath.dxf.drawing import Drawing
+from cutpath.drawing import Drawing
 from cutpath.export.one import export_files
 from cutpath.faults import FileMismatch
 from cutpath.units import show

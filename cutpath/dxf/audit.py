@@ -6,8 +6,7 @@ import re
 from collections.abc import Iterator
 from typing import TYPE_CHECKING, Final, NoReturn
 
-from cutpath.dxf.drawing import MM_PER, Drawing, is_finite
-from cutpath.dxf.escapes import one_line
+from cutpath.drawing import MM_PER, Drawing, is_finite, one_line
 from cutpath.faults import FileMismatch
 from cutpath.job.values import Layers
 from cutpath.outline import Box, Chain, Point

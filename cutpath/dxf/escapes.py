@@ -9,9 +9,9 @@ from __future__ import annotations
 
 import codecs
 import re
-import unicodedata
 from typing import Final
 
+from cutpath.drawing import one_line
 from cutpath.job.values import DxfVersion
 
 #: Longest string value in bytes (DXF reference: 255 up to R14, 2049 from R2000).
@@ -52,21 +52,6 @@ def unescaped(text: str) -> str:
         return units.decode("utf-16-be", "replace")
 
     return _ESCAPES.sub(read, text).replace("^ ", "^")
-
-
-def one_line(text: str) -> str:
-    """The text without line breaks, control characters, doubled percent signs and lone surrogates; may be empty."""
-    clean = []
-    for c in text:
-        kind = unicodedata.category(c)
-        if kind in ("Cc", "Zl", "Zp"):
-            clean.append(" ")
-        else:
-            clean.append("\N{REPLACEMENT CHARACTER}" if kind == "Cs" else c)
-    line = " ".join("".join(clean).split())
-    while "%%" in line:
-        line = line.replace("%%", "% %")
-    return line
 
 
 def _coded(line: str) -> str:

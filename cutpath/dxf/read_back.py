@@ -6,7 +6,7 @@ import re
 from dataclasses import dataclass
 from typing import Final, NoReturn
 
-from cutpath.dxf.drawing import Circle, Drawing, LayerChain, Note, in_mm
+from cutpath.drawing import Circle, Drawing, LayerChain, Note, in_mm
 from cutpath.dxf.escapes import CODEC, unescaped
 from cutpath.dxf.tags import Entity, Sections, entities, sections_of, tags_of, variables
 from cutpath.dxf.write import ACADVER, INSUNITS, MEASUREMENT, carried_drawing, dxf_bytes

@@ -7,7 +7,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import replace
 from typing import TYPE_CHECKING, NoReturn
 
-from cutpath.dxf.drawing import Circle, Drawing, LayerChain, in_mm
+from cutpath.drawing import Circle, Drawing, LayerChain, in_mm
 from cutpath.dxf.escapes import CODEC, unescaped
 from cutpath.dxf.read_back import compare, read_dxf
 from cutpath.faults import FileMismatch

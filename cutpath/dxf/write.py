@@ -13,8 +13,8 @@ from dataclasses import replace
 from itertools import count, islice
 from typing import Final
 
+from cutpath.drawing import Drawing, in_units
 from cutpath.dxf.audit import audit
-from cutpath.dxf.drawing import Drawing, in_units
 from cutpath.dxf.escapes import carried, encoded, value_of
 from cutpath.dxf.forms import Forms, forms_of
 from cutpath.job.values import DxfVersion, Layers

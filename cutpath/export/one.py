@@ -10,7 +10,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from typing import Any
 
-from cutpath.dxf.drawing import Drawing
+from cutpath.drawing import Drawing
 from cutpath.dxf.read_back import verified_dxf
 from cutpath.faults import Fault, lengths_shown
 from cutpath.json_text import Json, dumped

@@ -7,7 +7,7 @@ from dataclasses import replace
 
 from cutpath.cut.setups.union import chains_match
 from cutpath.cut.setups.values import SetUp
-from cutpath.dxf.drawing import Circle, Drawing, LayerChain
+from cutpath.drawing import Circle, Drawing, LayerChain
 from cutpath.faults import FileMismatch
 from cutpath.outline import Chain, shift
 from cutpath.plan.values import Plan

@@ -12,7 +12,7 @@ from cutpath.cut.onboard import PartCut, cut_together, part_cut
 from cutpath.cut.paths import waste_side
 from cutpath.cut.program import Operation, Program, program
 from cutpath.cut.relief import RELIEF_WORDS, CutPart
-from cutpath.dxf.drawing import Circle, Drawing, LayerChain
+from cutpath.drawing import Circle, Drawing, LayerChain
 from cutpath.nest.shopping import stock_name
 from cutpath.outline import Chain, Motion, straight
 from cutpath.plan.values import PartSet, Plan

@@ -15,7 +15,7 @@ from cutpath.cut.paths import waste_side
 from cutpath.cut.relief import CutPart, behind
 from cutpath.cut.simulate.compare import SimulatedCut, compare, compensated, leave
 from cutpath.cut.simulate.meant import Meant
-from cutpath.dxf.drawing import Drawing
+from cutpath.drawing import Drawing
 from cutpath.job.values import Job
 from cutpath.nest.values import Placed
 from cutpath.outline import Chain, Motion, Point, circle

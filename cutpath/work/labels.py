@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
-from cutpath.dxf.drawing import NOTE_ABOVE, NOTE_BELOW, Note, note_span, notes_inside
+from cutpath.drawing import NOTE_ABOVE, NOTE_BELOW, Note, note_span, notes_inside
 from cutpath.outline import Chain, Point
 from cutpath.work.lettering import stroke_text, text_width
 

@@ -13,7 +13,7 @@ from cutpath.cut.setups.places import KeepOff
 from cutpath.cut.setups.share_out import NoSetUps, setups
 from cutpath.cut.setups.union import union_matches
 from cutpath.cut.setups.values import PartOnBoard, SetUp
-from cutpath.dxf.drawing import Circle, Drawing, LayerChain
+from cutpath.drawing import Circle, Drawing, LayerChain
 from cutpath.faults import FileMismatch
 from cutpath.outline import Chain, shift, straight
 from cutpath.plan.values import Plan

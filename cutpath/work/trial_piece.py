@@ -10,7 +10,7 @@ from cutpath.cut.paths import outline_path, waste_side
 from cutpath.cut.program import Operation, program
 from cutpath.cut.simulate.meant import Meant
 from cutpath.cut.trial import TrialPiece, blank, trial_piece
-from cutpath.dxf.drawing import Circle, Drawing, LayerChain, notes_inside
+from cutpath.drawing import Circle, Drawing, LayerChain, notes_inside
 from cutpath.faults import FileMismatch
 from cutpath.job.values import Job
 from cutpath.outline import Chain, circle, shift

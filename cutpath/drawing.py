@@ -1,7 +1,8 @@
 """What a cut file holds, as frozen values: chains and circles on layers, and notes for people.
 
-The pipeline works on drawings in millimetres. `in_units` gives the drawing as a file carries it: in the file's unit,
-rounded to the decimals that are written.
+What makes a drawing and what writes or reads one meet here and nowhere else. The pipeline works on drawings in
+millimetres. `in_units` gives the drawing as a file carries it: in the file's unit, rounded to the decimals that are
+written.
 """
 
 from __future__ import annotations
@@ -12,7 +13,6 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from typing import Final
 
-from cutpath.dxf.escapes import one_line
 from cutpath.outline import Box, Chain, Point, box_at, box_round
 from cutpath.tolerances import WRITTEN_DECIMALS
 from cutpath.units import Unit
@@ -79,6 +79,21 @@ class Drawing:
         if not boxes:
             raise ValueError("a drawing without geometry has no extents")
         return box_round(boxes)
+
+
+def one_line(text: str) -> str:
+    """The text without line breaks, control characters, doubled percent signs and lone surrogates; may be empty."""
+    clean = []
+    for c in text:
+        kind = unicodedata.category(c)
+        if kind in ("Cc", "Zl", "Zp"):
+            clean.append(" ")
+        else:
+            clean.append("\N{REPLACEMENT CHARACTER}" if kind == "Cs" else c)
+    line = " ".join("".join(clean).split())
+    while "%%" in line:
+        line = line.replace("%%", "% %")
+    return line
 
 
 def note_span(text: str) -> float:
