@@ -13,7 +13,8 @@ from cutpath.export.one import export_files
 from cutpath.export.together import export_together
 from cutpath.job.read import ReadJob, job_of, read_job
 from cutpath.packet.page import packet_html
-from cutpath.plan.together import Entrant, plan_together, shared_stock
+from cutpath.plan.stages import plan_together
+from cutpath.plan.together import Entrant, shared_stock
 from cutpath.plan.values import Plan, Together
 from cutpath.rules.load import load_rules
 from cutpath.units import show

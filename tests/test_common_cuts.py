@@ -20,7 +20,8 @@ from cutpath.faults import Fault, FileMismatch
 from cutpath.nest.values import Board
 from cutpath.outline import Chain
 from cutpath.plan.laid import verify
-from cutpath.plan.together import Entrant, plan_together
+from cutpath.plan.stages import plan_together
+from cutpath.plan.together import Entrant
 from cutpath.plan.values import Plan
 from cutpath.report.nest import nest_text
 from cutpath.rules.load import load_rules

@@ -16,7 +16,8 @@ from cutpath.nest.boards.misfits import BadLayout
 from cutpath.nest.sheets.verify import verify_sheets
 from cutpath.nest.values import PartKind
 from cutpath.plan.laid import kinds, laid, verify
-from cutpath.plan.together import Entrant, JobsDiffer, plan_together, shared_stock
+from cutpath.plan.stages import plan_together
+from cutpath.plan.together import Entrant, JobsDiffer, shared_stock
 from cutpath.plan.values import Together
 from cutpath.rules.load import load_rules
 from cutpath.tolerances import GAP_SLACK

@@ -287,7 +287,8 @@ def test_files_and_tables_say_what_is_turned_over(tmp_path: Path, capsys: pytest
 
 
 def test_jobs_on_shared_boards_keep_their_own_say(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
-    from cutpath.plan.together import Entrant, plan_together
+    from cutpath.plan.stages import plan_together
+    from cutpath.plan.together import Entrant
     from cutpath.rules.load import load_rules
 
     may, may_not = (

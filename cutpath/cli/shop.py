@@ -114,7 +114,8 @@ def gather(jobs: Sequence[Path], shelf: Shelf, search: float, *, go_on: bool, de
         JobsFail: jobs fail, and `go_on` was not asked for or none is left.
     """
     from cutpath.nest import PartFitsNoBoard
-    from cutpath.plan.together import distinct_names, keep_of, plan_together, shared_stock
+    from cutpath.plan.stages import plan_together
+    from cutpath.plan.together import distinct_names, keep_of, shared_stock
     from cutpath.progress import TerminalProgress
 
     ready, stock, faults = _ready(jobs, shelf)

@@ -1,18 +1,31 @@
-"""The whole way from a job to boards, each stage in turn. Nothing is read or written here."""
+"""The whole way from jobs to boards, each stage in turn; one job is several of one. Nothing is read or written here.
+
+Each job keeps its own stair, stringers and checks; what is common is the layout. Of several jobs the layout belongs to
+a plan of its own, whose design holds the parts of all, so that whatever draws or cuts boards takes it as it takes one
+job's.
+"""
 
 from __future__ import annotations
 
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import replace
+from typing import TYPE_CHECKING
 
 from cutpath.design.stair import Choice, candidates, choose
-from cutpath.faults import ImpossibleStringer, NoNest
-from cutpath.job.values import Job
+from cutpath.faults import ImpossibleStringer, NoNest, NoStairFits
+from cutpath.job.values import Job, StockBoards
 from cutpath.nest.values import Keep, Layout
 from cutpath.plan.drawn import board_widths, design, with_small_parts
 from cutpath.plan.laid import filled, laid
-from cutpath.plan.values import Design, Plan, Show
+from cutpath.plan.together import Entrant, agree, common_job, distinct_names
+from cutpath.plan.values import Design, PartSet, Plan, Show, Together
 from cutpath.progress import Tell, quiet
-from cutpath.rules.values import RuleSet
+
+if TYPE_CHECKING:
+    from cutpath.rules.values import RuleSet
+
+#: Other widths for one job at a time are tried up to this many nests.
+_MOST_NESTS = 12
 
 
 def solve(job: Job, rules: RuleSet, show: Show) -> Choice:
@@ -27,59 +40,149 @@ def solve(job: Job, rules: RuleSet, show: Show) -> Choice:
 def plan(
     job: Job, rules: RuleSet, show: Show, keep: Keep | None = None, seconds: float = 0.0, *, tell: Tell = quiet
 ) -> Plan:
-    """Take a job all the way to boards.
+    """Take one job to its own boards: `plan_together` of it alone."""
+    return plan_together([Entrant("", job, rules, show)], job.stock, keep, seconds, tell=tell).whole
+
+
+def plan_together(
+    entrants: Sequence[Entrant],
+    stock: Sequence[StockBoards],
+    keep: Keep | None = None,
+    seconds: float = 0.0,
+    *,
+    tell: Tell = quiet,
+) -> Together:
+    """Take jobs to boards or sheets, which they share.
 
     Boards of one nominal size differ in width, and the least of the boards used sets the part's width. So a stringer is
-    drawn for each width in stock and nested on the boards that are at least as wide; of these the one is taken whose
-    required checks hold, then the cheapest, then the widest.
+    drawn for each width in stock and nested on the boards that are at least as wide; of these plans the one is taken
+    whose required checks hold, then the cheapest, then the widest.
 
     Args:
-        job: the job.
-        rules: its rule set.
-        show: prints millimetres in the job's unit.
+        entrants: the jobs; their own stock only says what they are cut from, and its grain.
+        stock: the boards or sheets.
         keep: what offcuts are worth; None: nothing.
         seconds: to search for fewer or cheaper sheets; 0: the first layouts, the same on every machine.
         tell: is told how far the nest is.
 
     Returns:
-        The plan. Where Ctrl-C ended the nest, with the best layout that there was, of the widths tried so far.
+        Their plans. Where Ctrl-C ended the nest, with the best layout that there was, of the widths tried so far.
 
     Raises:
-        NoStairFits: no riser count fits.
+        JobsDiffer: they don't agree in what a board's file takes from a job.
+        NoStairFits: no riser count of a job fits.
         ImpossibleStringer: no board in stock leaves a stringer.
-        NoNest: the stringers can't be had from the boards in stock.
+        NoNest: the stringers can't be had from the stock.
         KeyboardInterrupt: Ctrl-C before there is any layout.
     """
-    if not job.on_sheets and any(entry.kind == "sheet" for entry in job.stock):
-        raise NoNest("stock: boards and sheets in one nest: leave out the stock file, or the sheets")
-    choice = solve(job, rules, show)
-    found: list[tuple[Design, Layout]] = []
-    impossible: ImpossibleStringer | None = None
-    no_nest: NoNest | None = None
-    stopped = False
+    agree(entrants, stock)
+    names = distinct_names([entrant.job.name for entrant in entrants])
+    jobs = [replace(e.job, name=name, stock=tuple(stock)) for e, name in zip(entrants, names, strict=True)]
+    choices = [_choice(e, j) for e, j in zip(entrants, jobs, strict=True)]
+    drawn = [_designs(e, j, choice) for e, j, choice in zip(entrants, jobs, choices, strict=True)]
+    common = common_job(jobs)
+
+    def lay(parts: Sequence[PartSet], least_width: float) -> Layout:
+        usable = tuple(board for board in common.stock if board.least_width >= least_width)
+        return laid(common, parts, usable, entrants[0].show, keep, seconds, tell)
+
+    designs, layout = _best(drawn, lay)
+    designs = [with_small_parts(j, d, choice.stair) for j, d, choice in zip(jobs, designs, choices, strict=True)]
+    layout = filled(common, designs, layout, keep)
+    plans = [Plan(j, e.rules, c, d, layout, keep) for e, j, c, d in zip(entrants, jobs, choices, designs, strict=True)]
+    return Together(tuple(plans), plans[0] if len(plans) == 1 else replace(plans[0], job=common, design=_all(designs)))
+
+
+def _all(designs: Sequence[Design]) -> Design:
+    """The parts of all jobs in one design, which no single load belongs to."""
+    return Design(
+        min(d.board_width for d in designs),
+        designs[0].stringer,
+        tuple(part for d in designs for part in d.parts),
+        tuple(check for d in designs for check in d.checks),
+        None,
+        tuple(part for d in designs for part in d.small),
+    )
+
+
+def _choice(entrant: Entrant, job: Job) -> Choice:
+    """A job's stair; where none fits the fault names the file."""
+    try:
+        return solve(job, entrant.rules, entrant.show)
+    except NoStairFits as fault:
+        raise NoStairFits(entrant.named(fault)) from fault
+
+
+def _designs(entrant: Entrant, job: Job, choice: Choice) -> dict[float, Design]:
+    """A job's stringers by width of board, where there are any."""
+    found: dict[float, Design] = {}
+    first: ImpossibleStringer | None = None
     for width in board_widths(job):
         try:
-            drawn = design(job, rules, choice.stair, width, show)
+            found[width] = design(job, entrant.rules, choice.stair, width, entrant.show)
         except ImpossibleStringer as fault:
-            impossible = impossible or fault
-            continue
-        try:
-            usable = tuple(s for s in job.stock if s.least_width >= drawn.board_width)
-            layout = laid(job, drawn.parts, usable, show, keep, seconds, tell)
-        except NoNest as fault:
-            no_nest = fault
-            continue
-        except KeyboardInterrupt:
-            if not found:
-                raise
-            stopped = True
-            break
-        found.append((drawn, layout))
-        stopped = layout.stopped
-        if stopped:
-            break
+            first = first or fault
     if not found:
-        raise no_nest or impossible or NoNest("stock: no boards (every quantity is 0)")
-    drawn, layout = min(found, key=lambda f: (not f[0].holds, f[1].value, -f[0].board_width))
-    drawn = with_small_parts(job, drawn, choice.stair)
-    return Plan(job, rules, choice, drawn, filled(job, [drawn], replace(layout, stopped=stopped), keep), keep)
+        why = first or NoNest("stock: no boards (every quantity is 0)")
+        raise type(why)(entrant.named(why)) from first
+    return found
+
+
+def _best(
+    drawn: Sequence[Mapping[float, Design]], lay: Callable[[Sequence[PartSet], float], Layout]
+) -> tuple[list[Design], Layout]:
+    """Each job's design and the layout: whose checks all hold, then the cheapest, then the widest parts.
+
+    All jobs are tried at each width in stock, or the next narrower one that they have; then each job at its other
+    widths, as long as those are few. For sheets each job has one.
+
+    Args:
+        drawn: each job's designs by width.
+        lay: gives parts their places, on boards of at least a width.
+
+    Raises:
+        NoNest: there is no layout at any width; of the faults, the one of the narrowest parts, which most boards take.
+    """
+    nested: dict[tuple[float, ...], tuple[list[Design], Layout] | NoNest] = {}
+    stopped = False
+
+    def at(widths: tuple[float, ...]) -> tuple[list[Design], Layout] | NoNest:
+        nonlocal stopped
+        if widths not in nested and stopped:
+            return NoNest("not tried")
+        if widths not in nested:
+            designs = [options[width] for options, width in zip(drawn, widths, strict=True)]
+            try:
+                layout = lay([parts for d in designs for parts in d.parts], min(d.board_width for d in designs))
+            except NoNest as fault:
+                nested[widths] = fault
+            except KeyboardInterrupt:
+                if all(isinstance(got, NoNest) for got in nested.values()):
+                    raise
+                stopped = True
+                return NoNest("not tried")
+            else:
+                nested[widths] = (designs, layout)
+                stopped = layout.stopped
+        return nested[widths]
+
+    def rank(widths: tuple[float, ...]) -> tuple[int, float, float]:
+        got = at(widths)
+        if isinstance(got, NoNest):
+            return (len(drawn) + 1, 0.0, sum(widths))
+        return (sum(not d.holds for d in got[0]), got[1].value, -sum(widths))
+
+    every = sorted({width for options in drawn for width in options}, reverse=True)
+    best = min((tuple(_at_most(options, width) for options in drawn) for width in every), key=rank)
+    if sum(len(options) - 1 for options in drawn) <= _MOST_NESTS:
+        for number, options in enumerate(drawn):
+            best = min([best, *((*best[:number], w, *best[number + 1 :]) for w in options)], key=rank)
+    got = at(best)
+    if isinstance(got, NoNest):
+        raise got
+    return got[0], replace(got[1], stopped=stopped)
+
+
+def _at_most(options: Mapping[float, Design], width: float) -> float:
+    """The widest of a job's widths up to one, or its narrowest."""
+    return max((w for w in options if w <= width), default=min(options))
