@@ -134,3 +134,21 @@ def test_packet_counts_small_parts_and_the_yard_is_told_which_offcut(yard: Path,
     assert "2x12, offcut A7, " in (yard / "out" / "pictures" / f"board-0{used}.svg").read_text()
     assert re.search(r"2x12 × .{0,80}, offcut <bdi>A7</bdi>", packet), "in the cut list"
     assert f"Board {used} of {len(boards)}: 2x12, offcut <bdi>A7</bdi>" in packet
+
+
+@pytest.mark.parametrize("job", sorted(FIXTURES.glob("*.toml")), ids=lambda p: p.stem)
+def test_one_job_is_several_of_one(job: Path) -> None:
+    from functools import partial
+
+    from cutpath.job.read import read_job
+    from cutpath.plan.stages import plan, plan_together
+    from cutpath.plan.together import Entrant
+    from cutpath.rules.load import load_rules
+    from cutpath.units import show
+
+    read = read_job(job).job
+    rules, shown = load_rules(read.stair.rules), partial(show, unit=read.units)
+    together = plan_together([Entrant(str(job), read, rules, shown)], read.stock)
+    assert together.plans == (together.whole,), "no second plan of the same boards"
+    assert together.whole.design.bending == plan(read, rules, shown).design.bending
+    assert together.whole == plan(read, rules, shown)

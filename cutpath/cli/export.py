@@ -11,7 +11,8 @@ import click
 
 from cutpath.cli.shop import Shelf, bring_up_to_date, gather, read_shelf, shelf_for, with_stock
 from cutpath.cli.steps import CHECK_FAILS, DONE, STOPPED, failing, mends_of, planned, read, say, show_of, status_of
-from cutpath.export.one import Exported, export_files
+from cutpath.export.for_shop import Exported
+from cutpath.export.one import export_files
 from cutpath.place.place import place
 from cutpath.progress import TerminalProgress
 

@@ -9,7 +9,7 @@ from collections.abc import Mapping, Sequence
 from typing import Any
 
 from cutpath.cautions import CAUTIONS
-from cutpath.export.one import Exported, board_pictures, close, cut_files, hashed, job_pictures, shop_part
+from cutpath.export.for_shop import Exported, for_shop, listed
 from cutpath.json_text import Json
 from cutpath.names import distinct, safe_name
 from cutpath.packet.jobs import job_pages, shop_packet, site_packet
@@ -19,7 +19,6 @@ from cutpath.pattern.tiles import Paper
 from cutpath.plan.mends import Mend
 from cutpath.plan.values import Plan, Together
 from cutpath.progress import Tell, counted, quiet
-from cutpath.tables.cut_list import cut_list
 from cutpath.tables.result import SCHEMA_VERSION, WRITTEN_BY, check_json, check_result
 from cutpath.tables.result_nest import nest_result
 from cutpath.tables.site_data import setout_data, tape_data
@@ -47,14 +46,13 @@ def export_together(
         FileMismatch: a file, read back, does not hold what was meant.
     """
     whole, plans = together.whole, together.plans
-    files, programs, checks = cut_files(whole, tell)
     names = distinct([safe_name(plan.job.name) for plan in plans])
-    jobs: list[Json] = []
-    for plan, name, job, found in zip(plans, names, values, mends, strict=True):
-        files |= job_pictures(plan, f"pictures/{name}")
-        jobs.append(_job_result(plan, job, found, checks, f"sites/{name}"))
-    files |= board_pictures(whole, programs)
-    files["cut-list.csv"] = cut_list(whole).encode()
+    made = for_shop(whole, {f"pictures/{name}": plan for name, plan in zip(names, plans, strict=True)}, tell)
+    files = made.files
+    jobs = [
+        _job_result(plan, job, found, made.checks, f"sites/{name}")
+        for plan, name, job, found in zip(plans, names, values, mends, strict=True)
+    ]
     pages = [
         job_pages(plan, job, files, f"pictures/{name}", f"sites/{name}")
         for plan, job, name in zip(plans, jobs, names, strict=True)
@@ -62,19 +60,17 @@ def export_together(
     for plan, page in counted(zip(plans, pages, strict=True), "site", len(pages), tell):
         files[f"{page.folder}/{PATTERN_FILE}"] = pattern_pdf(plan, paper)
         files[page.packet] = site_packet(page, CAUTIONS).encode()
-    shop, set_ups = shop_part(whole, programs, checks)
     data: Json = {
         "schema_version": SCHEMA_VERSION,
         "written_by": WRITTEN_BY,
         "units": whole.job.units,
         "jobs": jobs,
         "nest": nest_result(whole),
-        "shop": shop,
-        "files": hashed(files),
+        "shop": made.result,
+        "files": listed(files),
         "cautions": list(CAUTIONS),
     }
-    close(files, data, shop_packet(whole, data, files, pages))
-    return Exported(files, cut_verdict(checks), set_ups)
+    return made.closed(data, shop_packet(whole, data, files, pages))
 
 
 def _job_result(

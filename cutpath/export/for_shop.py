@@ -1,0 +1,101 @@
+"""What the shop gets, whether of one job or of several on shared boards. Nothing is written here."""
+
+from __future__ import annotations
+
+import hashlib
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+
+from cutpath.export.cut_files import cut_files
+from cutpath.export.drawn import board_pictures, job_pictures
+from cutpath.json_text import Json, dumped
+from cutpath.packet.page import PACKET_FILE
+from cutpath.plan.values import Plan
+from cutpath.progress import Tell
+from cutpath.rules.values import Check
+from cutpath.tables.cut_list import cut_list
+from cutpath.tables.result_nest import shop_result
+from cutpath.work.boards import BoardProgram
+from cutpath.work.cut_check import CutCheck, cut_verdict
+
+
+@dataclass(frozen=True, slots=True)
+class Exported:
+    """A job's files, and how its parts come out of the simulated cut.
+
+    Attributes:
+        files: bytes by path, `result.json` last.
+        cut: the check that all parts come out as designed; None where no cut file was made.
+        set_ups: the set-up lists as a table; empty where every board fits the machine's bed.
+    """
+
+    files: dict[str, bytes]
+    cut: Check | None
+    set_ups: str = ""
+
+    @property
+    def cuts_right(self) -> bool:
+        """Whether every part comes out as designed."""
+        return self.cut is None or self.cut.ok
+
+
+@dataclass(frozen=True, slots=True)
+class ForShop:
+    """What the shop gets of a plan, before the packet and `result.json` close it.
+
+    Attributes:
+        files: bytes by path; whoever closes the export adds its own.
+        checks: how each part comes out of the simulated cut.
+        verdict: the check that all do.
+        result: what `result.json` tells the shop.
+        set_ups: the set-up lists as a table; empty where every board fits the machine's bed.
+    """
+
+    files: dict[str, bytes]
+    checks: Sequence[CutCheck]
+    verdict: Check
+    result: Json
+    set_ups: str
+
+    def closed(self, data: Json, packet: str) -> Exported:
+        """The whole export: the packet comes to the files, and `result.json`, which lists it with them, last."""
+        self.files[PACKET_FILE] = packet.encode()
+        data["files"] = listed(self.files)
+        self.files["result.json"] = dumped(data).encode()
+        return Exported(self.files, self.verdict, self.set_ups)
+
+
+def for_shop(whole: Plan, jobs: Mapping[str, Plan], tell: Tell) -> ForShop:
+    """Cut files, drawings, cut list.
+
+    Args:
+        whole: with the layout of all parts.
+        jobs: whose own drawings lie in which folder.
+        tell: is told how far the work is.
+
+    Raises:
+        FileMismatch: a file, read back, does not hold what was meant.
+    """
+    files, programs, checks = cut_files(whole, tell)
+    for folder, plan in jobs.items():
+        files |= job_pictures(plan, folder)
+    files |= board_pictures(whole, programs)
+    files["cut-list.csv"] = cut_list(whole).encode()
+    result, set_ups = _told(whole, programs, checks)
+    return ForShop(files, checks, cut_verdict(checks), result, set_ups)
+
+
+def listed(files: Mapping[str, bytes]) -> list[Json]:
+    """Files by path and SHA-256, as `result.json` lists them."""
+    return [{"path": path, "sha256": hashlib.sha256(data).hexdigest()} for path, data in files.items()]
+
+
+def _told(plan: Plan, programs: Sequence[BoardProgram], checks: Sequence[CutCheck]) -> tuple[Json, str]:
+    """What `result.json` tells the shop, and the set-up lists as a table, empty where every board fits the bed."""
+    shop = shop_result(plan, [p.program for p in programs], checks)
+    if not any(p.set_ups for p in programs):
+        return shop, ""
+    from cutpath.tables.setups import setup_result, setup_text
+
+    shop["set_ups"] = setup_result(plan, [p.set_ups for p in programs])
+    return shop, setup_text(plan, [p.set_ups for p in programs])
