@@ -19,12 +19,13 @@ from cutpath.dxf.read_back import compare, read_dxf, verified_dxf
 from cutpath.dxf.write import dxf_bytes
 from cutpath.faults import FileMismatch
 from cutpath.job.values import DxfVersion, Layers
-from cutpath.outline import Chain, straight
+from cutpath.outline import Box, Chain, straight
 from cutpath.units import Unit
 from tests.dxf_sample import HOLE, LAYERS, NAMES, PLATE, PLATE_AREA, PLATE_BOX, sample
 from tests.other_reader import read_contours, read_entities, read_header, read_notes, read_pairs
 
 VERSIONS: tuple[DxfVersion, ...] = ("r12", "r2000", "r2010", "r2013")
+GOLDEN = sorted((Path(__file__).parent.parent / "fixtures" / "golden").rglob("*.dxf"))
 UNITS: tuple[Unit, ...] = ("in", "mm")
 PER: dict[Unit, float] = {"in": 25.4, "mm": 1.0}  # the inch by definition of 1959
 
@@ -221,6 +222,23 @@ def test_same_bytes_in_another_process() -> None:
     assert outputs[0] == b"".join(verified_dxf("sample.dxf", sample(), "in", v, LAYERS)[0] for v in VERSIONS)
 
 
+@every_file
+def test_layers_with_names_of_the_librarys_and_of_no_code_page(version: DxfVersion, units: Unit) -> None:
+    """The format's own layer "0", one that the library has removed, braces, letters of no code page, a caret."""
+    layers = Layers(part="0", mark="Defpoints", drill="{left}", note="注 {0} 🪚^x")
+    swap = {LAYERS.part: "0", LAYERS.mark: "Defpoints", LAYERS.drill: "{left}"}
+    plain = sample()
+    drawing = Drawing(
+        tuple(LayerChain(swap[c.layer], c.chain) for c in plain.chains),
+        tuple(Circle(swap[c.layer], c.centre, c.radius) for c in plain.circles),
+        (Note("{seed} }{ %s", (120.0, 30.0), 3.0),),
+    )
+    data, read = verified_dxf("x", drawing, units, version, layers)
+    assert {c.layer for c in read.chains} == {"0", "Defpoints"}
+    assert {c.layer for c in read.circles} == {"{left}"}
+    assert "注 {0} 🪚^x" in read_dxf("x", data, units, layers.note).layers
+
+
 @pytest.mark.parametrize("version", VERSIONS)
 def test_renamed_layers(tmp_path: Path, version: DxfVersion) -> None:
     """GDAL reads letters of the code page; others are escaped as the format asks."""
@@ -241,6 +259,46 @@ def test_renamed_layers(tmp_path: Path, version: DxfVersion) -> None:
 def test_the_library_finds_no_fault(written: Path) -> None:
     auditor = ezdxf.readfile(written).audit()
     assert (auditor.errors, auditor.fixes) == ([], [])
+
+
+@pytest.mark.parametrize("path", GOLDEN, ids=lambda p: f"{p.parts[-3]}-{p.stem}")
+def test_the_library_finds_no_fault_in_any_file_of_the_demos(path: Path) -> None:
+    auditor = ezdxf.readfile(path).audit()
+    assert (auditor.errors, auditor.fixes) == ([], [])
+
+
+@pytest.mark.parametrize("box", [(0.0, 0.0, 90.0, 60.0), (-90.0, -60.0, 0.0, 0.0), (7.0, -3.0, 11.0, 5.0)])
+@pytest.mark.parametrize("version", VERSIONS)
+def test_extents_are_stated_wherever_the_origin_is(tmp_path: Path, version: DxfVersion, box: Box) -> None:
+    """The library leaves the header's alone where a corner of the layout's is the origin."""
+    left, bottom, right, top = box
+    plate = straight(((left, bottom), (right, bottom), (right, top), (left, top)), closed=True)
+    path = tmp_path / "x.dxf"
+    path.write_bytes(verified_dxf("x.dxf", Drawing((LayerChain("CUT", plate),)), "mm", version, LAYERS)[0])
+    header = read_header(path)
+    assert [float(v) for v in header["$EXTMIN"][:2] + header["$EXTMAX"][:2]] == list(box)
+    assert [float(v) for v in header["$LIMMIN"][:2] + header["$LIMMAX"][:2]] == list(box)
+
+
+def test_no_file_says_when_it_was_made(tmp_path: Path) -> None:
+    """The header's dates are the same one of long ago, and its identity is all noughts."""
+    path = tmp_path / "x.dxf"
+    for version in VERSIONS[1:]:
+        path.write_bytes(verified_dxf("x.dxf", sample(), "mm", version, LAYERS)[0])
+        header = read_header(path)
+        dates = {float(header[name][0]) for name in ("$TDCREATE", "$TDUPDATE") if name in header}
+        # Days are counted from midnight: 2451544.91568287 is 31 December 1999, 9:58:35 pm (DXF reference, memory).
+        assert dates == {2451545.0}, "the first midnight of the year 2000"
+        assert set(re.sub("[^0-9A-F]", "", header["$FINGERPRINTGUID"][0])) == set("0"), header["$FINGERPRINTGUID"]
+
+
+def test_the_librarys_options_are_left_as_they_were() -> None:
+    from ezdxf import options
+
+    for before in (True, False):
+        options.write_fixed_meta_data_for_testing = before
+        dxf_bytes("x", sample(), "mm", "r2000", LAYERS)
+        assert options.write_fixed_meta_data_for_testing is before
 
 
 CHANGES = {

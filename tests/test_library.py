@@ -43,15 +43,34 @@ def test_reading_and_solving_need_no_geometry_library() -> None:
     assert done.stdout.strip() == "[]"
 
 
-def test_an_export_of_one_kind_starts_neither_dxf_library_nor_solver(tmp_path) -> None:
-    """DXF forms are at hand, and one kind of part is settled by arithmetic; ezdxf is for a second reading only."""
+def test_heavy_libraries_are_started_by_no_command_that_does_without_them(tmp_path) -> None:
+    """One kind of part is settled by arithmetic, and ezdxf is for writing cut files alone."""
     code = (
         "import sys\nfrom cutpath.cli.main import run\n"
-        f"status = run(['export', {str(FIXTURES / 'orchard-steps.toml')!r}, '-o', *sys.argv[1:]])\n"
+        f"status = run([sys.argv[1], {str(FIXTURES / 'orchard-steps.toml')!r}, *sys.argv[2:]])\n"
         "print(status, sorted({'ezdxf', 'highspy', 'spyrrow'} & set(sys.modules)))"
     )
-    for options, loaded in (((), []), (("--second-reading",), ["ezdxf"])):
-        done = subprocess.run(
-            [sys.executable, "-c", code, str(tmp_path / "out"), *options], capture_output=True, text=True, check=True
-        )
+    for command, loaded in (
+        (["check"], []),
+        (["nest"], []),
+        (["export", "-o", str(tmp_path / "out")], ["ezdxf"]),
+    ):
+        done = subprocess.run([sys.executable, "-c", code, *command], capture_output=True, text=True, check=True)
         assert done.stdout.splitlines()[-1] == f"0 {loaded}"
+
+
+def test_an_export_without_cut_files_starts_no_dxf_library(tmp_path) -> None:
+    """A required check fails here, so that only result.json is written."""
+    text = (FIXTURES / "orchard-steps.toml").read_text(encoding="utf-8")
+    assert "throat_least = 5" in text
+    job = tmp_path / "thin.toml"
+    job.write_text(text.replace("throat_least = 5", "throat_least = 7"), encoding="utf-8")
+    code = (
+        "import sys\nfrom cutpath.cli.main import run\n"
+        "status = run(['export', sys.argv[1], '-o', sys.argv[2]])\n"
+        "print(status, sorted({'ezdxf'} & set(sys.modules)))"
+    )
+    done = subprocess.run(
+        [sys.executable, "-c", code, str(job), str(tmp_path / "out")], capture_output=True, text=True, check=True
+    )
+    assert done.stdout.splitlines()[-1] == "1 []"

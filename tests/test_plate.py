@@ -120,7 +120,7 @@ def test_a_slot_as_wide_as_the_tool_is_one_stroke(tmp_path: Path, off: float, di
     file, out = tmp_path / "a.toml", tmp_path / "out"
     text = BASE.format(riser=0) + PLATE + slots + at + f'direction = "{direction}"\n' + STOCK
     file.write_text(text, encoding="utf-8")
-    assert run(["export", str(file), "-o", str(out), "--second-reading"]) == 0
+    assert run(["export", str(file), "-o", str(out)]) == 0
     drawing = read_dxf("01.dxf", (out / "boards" / "01.dxf").read_bytes(), "mm", "NOTE").drawing
     chains = [c.chain for c in drawing.chains if c.layer == "CUT"]
     slots_cut = [c for c in chains if c.length() < 60]

@@ -29,7 +29,6 @@ class Wishes:
     force: bool
     despite_checks: bool
     pattern: Paper
-    second_reading: bool
     open_packet: bool
     stock: Path | None
     update_stock: bool
@@ -81,10 +80,6 @@ def export(jobs: Sequence[Path], out: Path, wishes: Wishes) -> int:
             f"({made.cut.note}); use a narrower cutter"
         )
         return CHECK_FAILS
-    if wishes.second_reading:
-        from cutpath.dxf.second_reading import read_by_library
-
-        read_by_library(made.files, plan.job.units, plan.job.dxf_version, plan.job.layers.note)
     changed = place(out, made.files, force=wishes.force)
     updated = _stock_told(ready, out, wishes)
     if wishes.as_json:

@@ -216,11 +216,6 @@ def nest(
     show_default=True,
     help="Paper of the full-size pattern: one roll page a part, or sheets.",
 )
-@click.option(
-    "--second-reading",
-    is_flag=True,
-    help="Have another reader (ezdxf) read and audit every cut file before it is put in place.",
-)
 @_GO_ON
 @click.option("--despite-checks", is_flag=True, help="Write cut files though a required check fails.")
 @click.option("--force", is_flag=True, help="Write beside files that cutpath did not write; they stay untouched.")
@@ -234,7 +229,6 @@ def export(
     force: bool,
     despite_checks: bool,
     pattern: Paper,
-    second_reading: bool,
     open_packet: bool,
     stock: Path | None,
     update_stock: bool,
@@ -260,7 +254,6 @@ def export(
         force=force,
         despite_checks=despite_checks,
         pattern=pattern,
-        second_reading=second_reading,
         open_packet=open_packet,
         stock=stock,
         update_stock=update_stock,

@@ -1,25 +1,29 @@
 """A drawing as the bytes of a DXF file: polylines, circles and notes, and not a thing besides.
 
-The same drawing gives the same bytes: no time, no random identity and no library's version is written. The file's form
-is ezdxf's (see `dxf_forms`).
+The same drawing gives the same bytes: no time, no random identity and no library's version is written. ezdxf
+writes them; reading them back (`read_back`) is done by other code.
 """
 
 from __future__ import annotations
 
+import io
 import math
 import re
 from collections.abc import Iterator
+from contextlib import contextmanager
 from dataclasses import replace
-from itertools import count, islice
-from typing import Final
+from typing import TYPE_CHECKING, Final
 
 from cutpath.drawing import Drawing, in_units
 from cutpath.dxf.audit import audit
 from cutpath.dxf.escapes import carried, encoded, value_of
-from cutpath.dxf.forms import Forms, forms_of
 from cutpath.job.values import DxfVersion, Layers
-from cutpath.outline import Box, Chain, Point
+from cutpath.outline import Box
 from cutpath.units import Unit
+
+if TYPE_CHECKING:
+    from ezdxf.document import Drawing as Document
+    from ezdxf.layouts.layout import Modelspace
 
 #: `$ACADVER` of each version (DXF reference, header).
 ACADVER: Final[dict[DxfVersion, str]] = {
@@ -52,11 +56,11 @@ def dxf_bytes(name: str, drawing: Drawing, units: Unit, version: DxfVersion, lay
         The file.
 
     Raises:
-        FileMismatch: if the drawing holds what no file may carry (see `dxf_audit.audit`).
+        FileMismatch: if the drawing holds what no file may carry (see `audit.audit`).
     """
     shown = in_units(drawing, units)
     audit(name, shown, units, layers)
-    return encoded(plain_numbers(_text(shown, units, version, layers)), version)
+    return encoded(_plain_numbers(_text(shown, units, version, layers)), version)
 
 
 def carried_drawing(drawing: Drawing, version: DxfVersion) -> Drawing:
@@ -64,7 +68,7 @@ def carried_drawing(drawing: Drawing, version: DxfVersion) -> Drawing:
     return replace(drawing, notes=tuple(replace(n, text=carried(n.text, version)) for n in drawing.notes))
 
 
-def layer_colours(drawing: Drawing, layers: Layers) -> dict[str, int]:
+def _layer_colours(drawing: Drawing, layers: Layers) -> dict[str, int]:
     """The layers that a drawing uses, in the order in which they come, each with its colour."""
     # The format's first colours, one a layer: red, yellow, green, cyan, blue, magenta, black or white, greys.
     colours = {
@@ -84,14 +88,7 @@ def layer_colours(drawing: Drawing, layers: Layers) -> dict[str, int]:
     return {layer: colours[layer] for layer in used}
 
 
-def view_of(box: Box) -> tuple[float, Point]:
-    """Height and centre of the opening view: the geometry's box, on a screen of usual shape."""
-    left, bottom, right, top = box
-    height = max(top - bottom, (right - left) / 1.6) * 1.1
-    return float(math.ceil(height)), ((left + right) / 2, (bottom + top) / 2)
-
-
-def plain_numbers(text: str) -> str:
+def _plain_numbers(text: str) -> str:
     """A file's text with its numbers without exponents, which some controllers can't read; no digit is lost."""
     from decimal import Decimal
 
@@ -99,56 +96,71 @@ def plain_numbers(text: str) -> str:
 
 
 def _text(drawing: Drawing, units: Unit, version: DxfVersion, layers: Layers) -> str:
-    forms = forms_of(version)
-    handles = map("{:X}".format, count(forms.first))
-    colours = layer_colours(drawing, layers)
-    # The format has a layer "0" in every file, whoever uses it.
-    zero_colour = colours.pop("0", 7)
-    records = [forms.layer.format(handle=next(handles), layer=name, colour=c) for name, c in colours.items()]
-    view = next(handles)
-    entities = "".join(_entities(drawing, version, layers, forms, handles))
-    left, bottom, right, top = box = drawing.extents()
-    height, (x, y) = view_of(box)
-    return forms.file.format(
-        left=left,
-        bottom=bottom,
-        right=right,
-        top=top,
-        view=view,
-        view_height=height,
-        view_x=x,
-        view_y=y,
-        insunits=INSUNITS[units],
-        measurement=MEASUREMENT[units],
-        layer_count=len(records) + 1,
-        zero_colour=zero_colour,
-        layers="".join(records),
-        entities=entities,
-        late=list(islice(handles, forms.late)),
-        seed=next(handles),
-    )
+    """The file as ezdxf writes it, before it is encoded."""
+    with _fixed_identity():
+        # Loaded here, since starting it takes longer than most of what an export does.
+        from ezdxf.document import Drawing as Document
+
+        # ezdxf.new() would put a unit into R12, which has none, and complain on standard error.
+        document = Document.new(ACADVER[version])
+        if version != "r12":
+            document.header["$INSUNITS"] = INSUNITS[units]
+            document.header["$MEASUREMENT"] = MEASUREMENT[units]
+        _define_layers(document, drawing, layers)
+        _set_view(document, drawing.extents())
+        _add(document.modelspace(), drawing, version, layers)
+        # The library would add these classes in the order of a set, another one in each process.
+        for kind in sorted(document.entitydb.dxf_types_in_use()):
+            document.classes.add_class(kind)
+        stream = io.StringIO()
+        document.write(stream)
+    return stream.getvalue()
 
 
-def _entities(
-    drawing: Drawing, version: DxfVersion, layers: Layers, forms: Forms, handles: Iterator[str]
-) -> Iterator[str]:
+@contextmanager
+def _fixed_identity() -> Iterator[None]:
+    """Let ezdxf write a fixed date and fixed identities in place of the present ones and its own version."""
+    from ezdxf import options  # type: ignore[attr-defined]
+
+    before = options.write_fixed_meta_data_for_testing
+    options.write_fixed_meta_data_for_testing = True
+    try:
+        yield
+    finally:
+        options.write_fixed_meta_data_for_testing = before
+
+
+def _define_layers(document: Document, drawing: Drawing, layers: Layers) -> None:
+    # The library's own layer for dimensions: there are none, and a shop would ask what it is.
+    document.layers.remove("Defpoints")
+    for layer, colour in _layer_colours(drawing, layers).items():
+        # The format has a layer "0" in every file, whoever uses it.
+        if layer in document.layers:
+            document.layers.get(layer).color = colour
+        else:
+            document.layers.add(layer, color=colour, linetype="Continuous")
+
+
+def _set_view(document: Document, box: Box) -> None:
+    """Extents, limits and opening view: the geometry's box, the view on a screen of usual shape."""
+    left, bottom, right, top = box
+    model = document.modelspace()
+    # Both, since the library leaves the header alone where a corner of the layout's is the origin.
+    document.header["$EXTMIN"] = model.dxf.extmin = (left, bottom, 0.0)
+    document.header["$EXTMAX"] = model.dxf.extmax = (right, top, 0.0)
+    model.dxf.limmin, model.dxf.limmax = (left, bottom), (right, top)
+    height = max(top - bottom, (right - left) / 1.6) * 1.1
+    document.set_modelspace_vport(float(math.ceil(height)), ((left + right) / 2, (bottom + top) / 2))
+
+
+def _add(model: Modelspace, drawing: Drawing, version: DxfVersion, layers: Layers) -> None:
     # Holes first: a machine that keeps the file's order drills before anything can come loose.
     for o in drawing.circles:
-        (x, y), handle = o.centre, next(handles)
-        yield forms.circle.format(handle=handle, layer=o.layer, x=x, y=y, radius=o.radius)
+        model.add_circle(o.centre, o.radius, dxfattribs={"layer": o.layer})
+    add = model.add_polyline2d if version == "r12" else model.add_lwpolyline
     for c in drawing.chains:
-        yield from _polyline(c.layer, c.chain, forms, handles)
+        points = [(x, y, b) for (x, y), b in zip(c.chain.points, c.chain.bulges, strict=True)]
+        add(points, format="xyb", close=c.chain.closed, dxfattribs={"layer": c.layer})
     for n in drawing.notes:
-        (x, y), handle, text = n.at, next(handles), value_of(n.text, version)
-        yield forms.text.format(handle=handle, layer=layers.note, x=x, y=y, height=n.height, text=text)
-
-
-def _polyline(layer: str, chain: Chain, forms: Forms, handles: Iterator[str]) -> Iterator[str]:
-    yield forms.polyline.format(handle=next(handles), layer=layer, count=len(chain.points), closed=int(chain.closed))
-    # In R12 each vertex is an entity with a handle of its own, and what ends them has the first.
-    end = next(handles) if forms.end else ""
-    for (x, y), bulge in zip(chain.points, chain.bulges, strict=True):
-        handle = next(handles) if forms.end else ""
-        form = forms.bulged if bulge else forms.straight
-        yield form.format(handle=handle, layer=layer, x=x, y=y, bulge=bulge)
-    yield forms.end.format(handle=end, layer=layer)
+        text = model.add_text(value_of(n.text, version), height=n.height, dxfattribs={"layer": layers.note})
+        text.dxf.insert = n.at
