@@ -8,7 +8,8 @@ from collections.abc import Callable, Iterator, Sequence
 from dataclasses import replace
 from pathlib import Path
 
-from cutpath.cut.relief import RELIEF_WORDS, RELIEFS, CutPart, behind, relieved
+from cutpath.cut.relief import CutPart, behind, relieved
+from cutpath.cut.relief_kinds import RELIEF_KINDS, RELIEFS
 from cutpath.design.stair import Stair
 from cutpath.design.throat import throats
 from cutpath.export.one import export_files
@@ -58,7 +59,7 @@ def reliefs() -> str:
         lost = losses(radius, drawn.stair.pitch)[relief]
         measured = relieved(stringer, relief, radius).throat
         assert measured is not None
-        rows.append((RELIEF_WORDS[relief], inches(lost), inches(plain - lost), inches(measured)))
+        rows.append((RELIEF_KINDS[relief].words, inches(lost), inches(plain - lost), inches(measured)))
     square = relieved(stringer, "none", radius).throat
     assert square is not None
     rows.append(("left square in the design", inches(0), inches(plain), inches(square)))

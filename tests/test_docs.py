@@ -6,7 +6,8 @@ from pathlib import Path
 
 import pytest
 
-from cutpath.cut.relief import RELIEFS, relieved
+from cutpath.cut.relief import relieved
+from cutpath.cut.relief_kinds import RELIEFS
 from cutpath.export.one import export_files
 from cutpath.job.values import Layers
 from cutpath.rules.load import load_rules

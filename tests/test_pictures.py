@@ -17,12 +17,12 @@ from hypothesis import strategies as st
 from cutpath.cut.features import Hole, Pocket
 from cutpath.cut.paths import cut_path
 from cutpath.cut.relief import relieved
+from cutpath.cut.relief_kinds import reach_past
 from cutpath.design.stair import candidates, choose
 from cutpath.job.values import Cutter, Job, Layers, Machine, Pad, SillNotch, Site, StairSpec, StockBoards, StringerSpec
 from cutpath.nest.values import Board, Layout, Placed
 from cutpath.outline import half_turn, shift, straight
 from cutpath.pictures import board_svg, corner_svg, stair_svg, stringer_svg
-from cutpath.pictures.corner import throat_loss
 from cutpath.pictures.notches import nearest_behind
 from cutpath.pictures.room import crosses, spread
 from cutpath.pictures.scene import scene_of
@@ -347,7 +347,7 @@ def test_loss_of_throat(kind: str) -> None:
     moved = replace(corner.relief, centre=(corner.relief.centre[0] - x, corner.relief.centre[1] - y))
     # A circle of R through the corner, its centre 45 degrees, 90 or 0 from the tread: how far it reaches past it.
     lean = {"diagonal": math.pi / 4 - pitch, "riser-side": pitch, "tread-side": math.pi / 2 - pitch}[kind]
-    assert throat_loss(moved, (0.0, -1.0)) == pytest.approx(radius * (1 - math.cos(lean)), abs=1e-9)
+    assert reach_past(moved, (0.0, -1.0)) == pytest.approx(radius * (1 - math.cos(lean)), abs=1e-9)
 
 
 @pytest.mark.parametrize("edges", ["factory", "trimmed"])

@@ -5,7 +5,8 @@ import math
 import pytest
 from hypothesis import assume, given, settings
 
-from cutpath.cut.relief import RELIEFS, cut_part, relieved
+from cutpath.cut.relief import cut_part, relieved
+from cutpath.cut.relief_kinds import RELIEFS
 from cutpath.design.stair import Stair
 from cutpath.design.stringer import build_stringer, nosings, spread
 from cutpath.faults import ImpossibleStringer

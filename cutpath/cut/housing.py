@@ -13,6 +13,7 @@ from typing import TYPE_CHECKING
 from cutpath.cut.features import Hole, Pocket
 from cutpath.cut.paths import run_past
 from cutpath.cut.relief import CutPart, behind, relieved
+from cutpath.cut.relief_kinds import DIAGONAL, RELIEF_KINDS
 from cutpath.design.holes import Opening
 from cutpath.design.housed import Housed
 from cutpath.design.stringer import Stringer
@@ -56,7 +57,7 @@ def housed_part(
     Raises:
         ImpossibleStringer: the tool is too wide for a housing.
     """
-    part = relieved(stringer, "none" if corner == "rounded" else "diagonal", radius, rims)
+    part = relieved(stringer, "none" if corner == "rounded" else DIAGONAL, radius, rims)
     inside = part.outline.polygon()
     pockets: list[Pocket] = []
     corners: list[InsideCorner] = []
@@ -79,6 +80,7 @@ def _opened(
     places = [to_board(p) for p in points]
     within = [bool(shapely.contains_xy(inside, x, y)) for x, y in places]
     _tool_fits(points, radius)
+    kind = RELIEF_KINDS[DIAGONAL]
     out: list[Point] = []
     bulges: list[float] = []
     arcs: dict[Point, Arc] = {}
@@ -90,19 +92,19 @@ def _opened(
             out.append(here)
             bulges.append(0.0)
             continue
-        reach = math.sqrt(2) * radius
-        start, end = _toward(here, before, reach), _toward(here, after, reach)
+        start, end = kind.mouths(here, _toward(here, before), _toward(here, after), radius)
         out += [start, end]
-        # Counter-clockwise round the housing the tool's edge runs the same way, half a circle past the corner.
-        bulges += [1.0, 0.0]
-        arcs[points[i]] = arc_of(start, end, 1.0)
+        # Walked round the housing, not round the part: the other way past the corner.
+        bulges += [-kind.bulge, 0.0]
+        arcs[points[i]] = arc_of(start, end, -kind.bulge)
     _room_for_mouths(places, arcs, points, radius)
     return Chain(tuple(out), tuple(bulges), True), arcs
 
 
-def _toward(start: Point, end: Point, reach: float) -> Point:
+def _toward(start: Point, end: Point) -> Point:
+    """The unit vector from one point towards another."""
     length = math.dist(start, end)
-    return (start[0] + (end[0] - start[0]) * reach / length, start[1] + (end[1] - start[1]) * reach / length)
+    return ((end[0] - start[0]) / length, (end[1] - start[1]) / length)
 
 
 def _tool_fits(points: tuple[Point, ...], radius: float) -> None:
@@ -122,11 +124,11 @@ def _tool_fits(points: tuple[Point, ...], radius: float) -> None:
 
 def _room_for_mouths(places: list[Point], arcs: dict[Point, Arc], points: tuple[Point, ...], radius: float) -> None:
     """Raise where two reliefs on one side of a housing, or one and the side's other end, would meet."""
-    count = len(places)
+    count, reach = len(places), max(RELIEF_KINDS[DIAGONAL].reaches(radius))
     for i in range(count):
         opened = (points[i] in arcs) + (points[(i + 1) % count] in arcs)
         side = math.dist(places[i], places[(i + 1) % count])
-        if opened and side <= opened * math.sqrt(2) * radius + SAME_POINT:
+        if opened and side <= opened * reach + SAME_POINT:
             raise ImpossibleStringer(
                 "cutter.width {} is too wide to relieve the corners of a housing on its side of {}; use a narrower "
                 'cutter or corner = "rounded"',

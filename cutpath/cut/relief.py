@@ -7,21 +7,14 @@ from dataclasses import dataclass
 from typing import Literal
 
 from cutpath.cut.features import Hole, Pocket
+from cutpath.cut.relief_kinds import DIAGONAL, RELIEF_KINDS, RELIEFS, Relief
 from cutpath.design.stringer import Role, Stringer
 from cutpath.design.throat import InsideCorner, NotchThroat, Rim, throats
 from cutpath.faults import ImpossibleStringer
 from cutpath.job.values import Corner, Edges, ReliefChoice
 from cutpath.outline import Chain, Point, arc_of
 
-Relief = Literal["diagonal", "riser-side", "tread-side", "none"]
 Small = Literal["pitch gauge", "trial piece", "sill plate"]
-RELIEFS: tuple[Relief, ...] = ("diagonal", "riser-side", "tread-side")
-RELIEF_WORDS: dict[Relief, str] = {
-    "diagonal": "relieved on the diagonal",
-    "riser-side": "relieved into the riser side",
-    "tread-side": "relieved into the tread side",
-    "none": "left square in the design, rounded by the tool",
-}
 
 
 @dataclass(frozen=True, slots=True)
@@ -128,20 +121,21 @@ def relieved(stringer: Stringer, relief: Relief, radius: float, rims: tuple[Rim,
             bulges.append(0.0)
             roles.append(vertex.role)
             continue
-        kind = "diagonal" if vertex.role == "sill-corner" and relief != "none" else relief
-        if kind == "none":
+        opened = RELIEF_KINDS[relief].opens
+        name = DIAGONAL if vertex.role == "sill-corner" and opened else relief
+        if not opened:
             points.append(point)
             bulges.append(0.0)
             roles.append(vertex.role)
             corners.append(InsideCorner(vertex.tread, point, None))
             continue
         before, after = placed[i - 1][0], placed[(i + 1) % len(placed)][0]
-        start, end = relief_mouths(before, point, after, kind, radius, vertex.role)
+        start, end = relief_mouths(before, point, after, name, radius, vertex.role)
+        bulge = RELIEF_KINDS[name].bulge
         points += [start, end]
-        # Counter-clockwise round the part, the tool's edge runs clockwise through half a circle.
-        bulges += [-1.0, 0.0]
+        bulges += [bulge, 0.0]
         roles += [vertex.role, vertex.role]
-        corners.append(InsideCorner(vertex.tread, point, arc_of(start, end, -1.0)))
+        corners.append(InsideCorner(vertex.tread, point, arc_of(start, end, bulge)))
     outline = Chain(tuple(points), tuple(bulges), True)
     measured = throats(corners, (behind(outline, tuple(roles)),), rims)
     return CutPart(
@@ -170,13 +164,13 @@ def behind(outline: Chain, roles: tuple[Role, ...]) -> Chain:
 def relief_mouths(
     before: Point, corner: Point, after: Point, relief: Relief, radius: float, role: Role
 ) -> tuple[Point, Point]:
-    """Where a relief's half circle starts and ends.
+    """Where a relief's arc starts and ends.
 
     Args:
         before: the vertex before the inside corner, walking counter-clockwise round the part.
         corner: the square inside corner.
         after: the vertex after it.
-        relief: where the corner is opened, "none" left out.
+        relief: a kind that opens the corner.
         radius: half the cutter's width, millimetres.
         role: of the corner, for the fault.
 
@@ -186,11 +180,7 @@ def relief_mouths(
     a, room_a = _direction(corner, before)
     b, room_b = _direction(corner, after)
     # Counter-clockwise, a notch is entered along its tread seat and left up its riser cut.
-    reach_a, reach_b = {
-        "diagonal": (math.sqrt(2) * radius, math.sqrt(2) * radius),
-        "riser-side": (0.0, 2 * radius),
-        "tread-side": (2 * radius, 0.0),
-    }[relief]
+    reach_a, reach_b = RELIEF_KINDS[relief].reaches(radius)
     if reach_a >= room_a or reach_b >= room_b:
         what = "the sill notch" if role == "sill-corner" else "a notch"
         raise ImpossibleStringer(
@@ -200,10 +190,7 @@ def relief_mouths(
             room_a,
             room_b,
         )
-    return (
-        (corner[0] + reach_a * a[0], corner[1] + reach_a * a[1]),
-        (corner[0] + reach_b * b[0], corner[1] + reach_b * b[1]),
-    )
+    return RELIEF_KINDS[relief].mouths(corner, a, b, radius)
 
 
 def _direction(start: Point, end: Point) -> tuple[Point, float]:

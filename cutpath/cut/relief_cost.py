@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-import math
 from dataclasses import dataclass
 
-from cutpath.cut.relief import RELIEFS, CutPart, Relief, relieved
+from cutpath.cut.relief import CutPart, relieved
+from cutpath.cut.relief_kinds import RELIEF_KINDS, Relief
 from cutpath.design.stair import Stair
 from cutpath.design.stringer import Stringer
 from cutpath.design.throat import Rim
@@ -33,16 +33,6 @@ class ReliefCost:
     riser_loss: float
 
 
-def reaches(relief: Relief, radius: float) -> tuple[float, float]:
-    """How far a relief opens the tread seat (level) and the riser cut (upright), from the corner."""
-    return {
-        "diagonal": (math.sqrt(2) * radius, math.sqrt(2) * radius),
-        "riser-side": (0.0, 2 * radius),
-        "tread-side": (2 * radius, 0.0),
-        "none": (0.0, 0.0),
-    }[relief]
-
-
 def relief_costs(stringer: Stringer, radius: float, rims: tuple[Rim, ...] = ()) -> tuple[ReliefCost, ...]:
     """Every way of opening the corners that fits the notches; none for a stringer without an inside notch.
 
@@ -55,14 +45,13 @@ def relief_costs(stringer: Stringer, radius: float, rims: tuple[Rim, ...] = ()) 
     if plain is None:
         return ()
     costs = []
-    ways: tuple[Relief, ...] = (*RELIEFS, "none")
-    for relief in ways:
+    for relief, kind in RELIEF_KINDS.items():
         try:
             throat = relieved(stringer, relief, radius, rims).throat
         except ImpossibleStringer:
             continue
         if throat is not None:
-            costs.append(ReliefCost(relief, throat, plain - throat, *reaches(relief, radius)))
+            costs.append(ReliefCost(relief, throat, plain - throat, *kind.reaches(radius)))
     return tuple(costs)
 
 
@@ -71,9 +60,9 @@ def relief_in_sight(part: CutPart, radius: float, stair: Stair) -> Check | None:
 
     The tread covers as much of the riser cut as it is thick; what a relief opens above that shows.
     """
-    if part.relief == "none" or not part.notches or stair.riser_board > 0:
+    if not RELIEF_KINDS[part.relief].opens or not part.notches or stair.riser_board > 0:
         return None
-    up = reaches(part.relief, radius)[1]
+    up = RELIEF_KINDS[part.relief].reaches(radius)[1]
     hidden = within(up, None, stair.tread_thickness)
     note = "advice; the relief's height above the tread seat, of which the tread covers its own thickness"
     if not hidden:

@@ -9,7 +9,8 @@ from collections.abc import Iterator
 from dataclasses import replace
 from typing import Final
 
-from cutpath.cut.relief import CutPart, Relief, Small
+from cutpath.cut.relief import CutPart, Small
+from cutpath.cut.relief_kinds import Relief
 from cutpath.cut.trial import trial_piece
 from cutpath.design.gauge import pitch_gauge
 from cutpath.design.stair import Stair

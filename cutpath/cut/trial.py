@@ -6,7 +6,8 @@ import math
 from dataclasses import dataclass
 
 from cutpath.cut.features import Hole
-from cutpath.cut.relief import Relief, relief_mouths
+from cutpath.cut.relief import relief_mouths
+from cutpath.cut.relief_kinds import RELIEF_KINDS, Relief
 from cutpath.outline import Chain, Point, straight
 from cutpath.units import Unit
 
@@ -60,12 +61,13 @@ def trial_piece(units: Unit, relief: Relief, tool_width: float) -> TrialPiece:
     corner = (long - deep, high - tall)
     points: list[Point] = [(0.0, 0.0), (long, 0.0), (long, corner[1])]
     bulges = [0.0, 0.0, 0.0]
-    if relief == "none":
+    kind = RELIEF_KINDS[relief]
+    if not kind.opens:
         points.append(corner)
         bulges.append(0.0)
     else:
         points += relief_mouths((long, corner[1]), corner, (corner[0], high), relief, tool_width / 2, "corner")
-        bulges += [-1.0, 0.0]
+        bulges += [kind.bulge, 0.0]
     points += [(corner[0], high), (0.0, high)]
     bulges += [0.0, 0.0]
     margin = (high - tall) / 5

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from cutpath.cut.relief import RELIEF_WORDS
+from cutpath.cut.relief_kinds import RELIEF_KINDS
 from cutpath.json_text import Json
 from cutpath.packet.html import Markup, facts, heading, joined, listed, name, number, paragraph, table, text
 from cutpath.packet.source import Source
@@ -33,7 +33,7 @@ def cover(source: Source, boards: Markup | None = None) -> Markup:
         *part_facts(source),
         (f"Length on the {source.plan.job.stock_word}", show(stringer["length"])),
         ("Throat, least", show(stringer["throat"], "no inside notch")),
-        ("Inside corners", text(RELIEF_WORDS[source.plan.design.part.relief])),
+        ("Inside corners", text(RELIEF_KINDS[source.plan.design.part.relief].words)),
         (f"{source.plan.job.stock_word.capitalize()}s", boards),
         ("Rules", text(result["rules"]["title"])),
     ]

@@ -9,7 +9,7 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
 
-from cutpath.cut.relief import RELIEF_WORDS
+from cutpath.cut.relief_kinds import RELIEF_KINDS
 from cutpath.json_text import Json
 from cutpath.packet.cover import DECIDES, checks_table, cover, part_facts, verdict, verdict_of
 from cutpath.packet.html import Lengths, Markup, facts, joined, listed, name, number, paragraph, table, text
@@ -176,7 +176,7 @@ def _stringer(key: str, job: JobPages) -> Markup:
         *part_facts(source),
         (f"Length on the {source.plan.job.stock_word}", show(stringer["length"])),
         ("Throat, least", show(stringer["throat"], "no inside notch")),
-        ("Inside corners", text(RELIEF_WORDS[source.plan.design.part.relief])),
+        ("Inside corners", text(RELIEF_KINDS[source.plan.design.part.relief].words)),
         (f"On {source.plan.job.stock_word}s", _numbers(job.boards)),
     ]
     return joined(

@@ -7,7 +7,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import Final, Literal
 
-from cutpath.cut.relief import Relief
+from cutpath.cut.relief_kinds import DIAGONAL, RELIEF_KINDS, Relief, reach_past
 from cutpath.design.throat import InsideCorner
 from cutpath.outline import Arc, Chain, Motion, Point
 from cutpath.pictures.canvas import Sheet, View
@@ -21,12 +21,6 @@ from cutpath.units import many, to_unit
 _SIDE: Final = 400.0
 _STEP: Final = 25.0
 _WOOD: Final = "#e8e8e8"
-_RELIEFS: Final[dict[Relief, str]] = {
-    "diagonal": "relieved on the diagonal",
-    "riser-side": "relieved into the riser side",
-    "tread-side": "relieved into the tread side",
-    "none": "square in the design, rounded by the tool",
-}
 
 
 @dataclass(frozen=True, slots=True)
@@ -51,7 +45,7 @@ def corner_svg(plan: Plan) -> str | None:
     kinds = _kinds(plan)
     if not kinds:
         return None
-    description = " ".join(f"{kind.title}: {_RELIEFS[kind.relief]}." for kind in kinds)
+    description = " ".join(f"{kind.title}: {RELIEF_KINDS[kind.relief].words}." for kind in kinds)
     return corner_sheet(plan).svg(f"{plan.job.name}: inside corners", description)
 
 
@@ -80,7 +74,7 @@ def _kinds(plan: Plan) -> list[_Kind]:
         kinds.append(_Kind(title, notches[0], 1, part.relief))
     for corner in part.corners:
         if corner.tread is None:
-            relief: Relief = "none" if corner.relief is None else "diagonal"
+            relief: Relief = "none" if corner.relief is None else DIAGONAL
             kinds.append(_Kind("Corner of the sill notch", corner, -1, relief))
     return kinds
 
@@ -91,21 +85,6 @@ def _zone(plan: Plan) -> float:
     zone = max(11 * radius, min(18 * radius, 2.5 * stair.tread_thickness))
     zone = min(zone, 1.8 * min(stair.unit_rise - stair.tread_thickness, stair.unit_run))
     return min(zone, 1.8 * min(notch.deep, notch.high)) if notch else zone
-
-
-def throat_loss(relief: Arc, normal: Point) -> float:
-    """How far a relief's arc reaches past its square corner towards the board's lower edge, millimetres.
-
-    Args:
-        relief: the arc, in any frame.
-        normal: unit vector square to the board's lower edge and towards it, same frame.
-    """
-    ends = [relief.at(0), relief.at(1)]
-    reach = max(x * normal[0] + y * normal[1] for x, y in ends)
-    if relief.covers(math.atan2(normal[1], normal[0])):
-        cx, cy = relief.centre
-        reach = cx * normal[0] + cy * normal[1] + relief.radius
-    return reach
 
 
 def _turned(arc: Arc, motion: Motion, origin: Point) -> Arc:
@@ -138,7 +117,7 @@ def _panel(sheet: Sheet, plan: Plan, kind: _Kind, scale: float, top: float) -> f
     for name, box in boards:
         _name(sheet, view, name, box, up)
     words = _sizes(plan, up)
-    words += [f"tool Ø {_fine(plan, 2 * radius)}", _RELIEFS[kind.relief]]
+    words += [f"tool Ø {_fine(plan, 2 * radius)}", RELIEF_KINDS[kind.relief].words]
     if arc is not None:
         words += _mouths(plan, arc)
     if up == 1:
@@ -228,7 +207,7 @@ def _callouts(
     left: tuple[Literal["left"]] = ("left",)
     sheet.first_with_room(leaders(point, words, "arrow", "down" if up == 1 else "up", sides=left, nearest=60.0))
     if arc is not None and up == 1:
-        loss = throat_loss(arc, normal)
+        loss = reach_past(arc, normal)
         deep = view((loss * normal[0], loss * normal[1]))
         sheet.first_with_room(leaders(deep, f"loss {_fine(plan, loss)}", "arrow", "down"))
 
@@ -268,7 +247,7 @@ def _throat_words(plan: Plan, arc: Arc | None, normal: Point) -> list[str]:
     plain = plan.design.stringer.width - plan.design.stringer.notch_depth
     words = [f"plain throat, width less notch: {_fine(plan, plain)}"]
     if arc is not None:
-        words.append(f"the relief takes {_fine(plan, throat_loss(arc, normal))} of it")
+        words.append(f"the relief takes {_fine(plan, reach_past(arc, normal))} of it")
     least = plan.design.part.throat
     assert least is not None
     words.append(f"least throat measured: {_fine(plan, least)}")

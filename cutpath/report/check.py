@@ -6,8 +6,8 @@ import math
 from collections.abc import Sequence
 
 from cutpath.cautions import CAUTIONS
-from cutpath.cut.relief import RELIEF_WORDS, Relief
 from cutpath.cut.relief_cost import ReliefCost, relief_costs
+from cutpath.cut.relief_kinds import RELIEF_KINDS, Relief
 from cutpath.design.strength import PSI_PER_MPA
 from cutpath.job.values import Job
 from cutpath.plan.mends import Mend
@@ -38,7 +38,7 @@ def check_text(plan: Plan, mends: Sequence[Mend]) -> str:
         ("board", f"{length(drawn.stringer.length)} long at least, {length(drawn.board_width)} wide"),
         ("heel", length(drawn.stringer.heel)),
         ("seat", f"{length(drawn.stringer.seat_bearing)} on the pad"),
-        ("corners", RELIEF_WORDS[drawn.part.relief]),
+        ("corners", RELIEF_KINDS[drawn.part.relief].words),
         *form_facts(plan, length),
     ]
     parts = [plan.job.name, "", facts(pairs), "", _throat_table(plan)]
@@ -80,7 +80,7 @@ def _relief_table(costs: Sequence[ReliefCost], taken: Relief, job: Job) -> str:
     rows = [
         (
             ">" if c.relief == taken else "",
-            "square, tool rounds it" if c.relief == "none" else c.relief,
+            RELIEF_KINDS[c.relief].row,
             length(c.throat),
             length(c.throat_loss),
             length(c.seat_loss),

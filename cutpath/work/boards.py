@@ -11,7 +11,8 @@ from cutpath.cautions import SHORT_CAUTION
 from cutpath.cut.onboard import PartCut, cut_together, part_cut
 from cutpath.cut.paths import waste_side
 from cutpath.cut.program import Operation, Program, program
-from cutpath.cut.relief import RELIEF_WORDS, CutPart
+from cutpath.cut.relief import CutPart
+from cutpath.cut.relief_kinds import RELIEF_KINDS
 from cutpath.drawing import Circle, Drawing, LayerChain
 from cutpath.nest.shopping import stock_name
 from cutpath.outline import Chain, Motion, straight
@@ -196,7 +197,7 @@ def _about(plan: Plan, part: CutPart, show: Show) -> tuple[str, ...]:
     lines = [f"{', '.join(sizes(part, plan.job.units)).capitalize()}."] if part.small is not None else []
     if part.small is None or part.corners:
         width = show(plan.job.cutter.width)
-        lines.append(f"Inside corners {RELIEF_WORDS[part.relief]}, for a cutter {width} wide.")
+        lines.append(f"Inside corners {RELIEF_KINDS[part.relief].words}, for a cutter {width} wide.")
     return tuple(lines)
 
 

@@ -1,0 +1,105 @@
+"""Every kind of relief drawn by shapely apart from its entry, and the throat measured on that drawing.
+
+Formulas and places of the tool's centre: the table of inside corners in docs/geometry.md, which follows from plane
+geometry alone (no source).
+"""
+
+import math
+from dataclasses import replace
+from typing import get_args
+
+import pytest
+import shapely
+
+from cutpath.cut import relief
+from cutpath.cut.relief import relieved
+from cutpath.cut.relief_kinds import RELIEF_KINDS, RELIEFS, Relief
+from cutpath.design.stair import Stair
+from cutpath.design.stringer import build_stringer
+from cutpath.job.keys import JOB
+from cutpath.job.values import ReliefChoice
+from tests.stairs import IN, mm, spec
+
+#: The tool's centre from the corner, in radii, out along the seat and up the riser cut; and the throat it costs, in
+#: radii, by the pitch.
+APART = {
+    "diagonal": ((math.sqrt(0.5), math.sqrt(0.5)), lambda theta: 1 - math.cos(math.pi / 4 - theta)),
+    "riser-side": ((0.0, 1.0), lambda theta: 1 - math.cos(theta)),
+    "tread-side": ((1.0, 0.0), lambda theta: 1 - math.sin(theta)),
+    "none": (None, lambda theta: 0.0),
+}
+
+#: Chords in a quarter of a circle: their error is 1e-7 of the radius.
+FINE = 2048
+
+
+def test_every_kind_has_its_line_here_and_its_word_in_the_job() -> None:
+    assert set(APART) == set(RELIEF_KINDS) == set(get_args(Relief))
+    assert set(get_args(ReliefChoice)) == {"most-throat", *RELIEFS}
+    (cutter,) = (key.kind for key in JOB.keys if key.name == "cutter")
+    (key,) = (key for key in cutter.keys if key.name == "relief")
+    assert set(key.kind.words) == set(get_args(ReliefChoice))
+    words = [kind.words for kind in RELIEF_KINDS.values()] + [kind.row for kind in RELIEF_KINDS.values()]
+    assert len(set(words)) == len(words)
+
+
+def stair(rise: float, run: float) -> Stair:
+    return Stair(9, rise * IN, run * IN, "one-below", 1.5 * IN, 0.0, IN, IN)
+
+
+def wood_left(name: str, rise: float, run: float, width: float, radius: float) -> tuple[float, float]:
+    """Throat behind one notch, and the area that the relief takes from it, by a drawing in the stair's frame."""
+    theta = math.atan2(rise, run)
+    deep = rise * run / math.hypot(rise, run)
+    to_edge = width - deep
+    out, up = math.cos(theta), math.sin(theta)
+    corner_side = shapely.Polygon([(0, 0), (run, 0), (run, rise * 3), (0, rise * 3)])
+    open_ = corner_side
+    centre = APART[name][0]
+    if centre is not None:
+        open_ = corner_side.union(shapely.Point(centre[0] * radius, centre[1] * radius).buffer(radius, FINE))
+    # The lower edge falls with the stair, `to_edge` away from the corner and square to it.
+    foot = (-up * to_edge, -out * to_edge)
+    edge = shapely.LineString([(foot[0] - 99 * out, foot[1] + 99 * up), (foot[0] + 99 * out, foot[1] - 99 * up)])
+    return open_.distance(edge), open_.area - corner_side.area
+
+
+@pytest.mark.parametrize("name", RELIEF_KINDS)
+@pytest.mark.parametrize(("rise", "run"), [(7.25, 10.5), (7.75, 10), (6, 12), (4, 14), (7, 7)])
+@pytest.mark.parametrize("radius", [0.1875, 0.005, 0.5])
+def test_throat_as_drawn_apart(name: Relief, rise: float, run: float, radius: float) -> None:
+    kind = RELIEF_KINDS[name]
+    theta, width = math.atan2(rise, run), 14.0
+    plain = width - rise * run / math.hypot(rise, run)
+    drawn, taken = wood_left(name, rise, run, width, radius)
+    by_formula = plain - radius * APART[name][1](theta)
+    assert drawn == pytest.approx(by_formula, abs=1e-6)
+    assert plain - kind.price(radius, theta) == pytest.approx(drawn, abs=1e-6)
+    part = relieved(build_stringer(stair(rise, run), spec(), width * IN, mm), name, radius * IN)
+    # Behind the notches in the middle lies nothing but the lower edge.
+    assert [n.throat for n in part.notches[2:5]] == pytest.approx([drawn * IN] * 3, abs=1e-4)
+    square = relieved(build_stringer(stair(rise, run), spec(), width * IN, mm), "none", radius * IN)
+    lost = (square.outline.area() - part.outline.area()) / IN**2
+    assert lost == pytest.approx(len(part.notches) * taken, abs=1e-5)
+
+
+@pytest.mark.parametrize("name", RELIEFS)
+def test_a_wrong_bulge_is_seen(name: Relief, monkeypatch: pytest.MonkeyPatch) -> None:
+    """A flatter arc leaves more throat on paper than the tool does in the wood: the drawing apart must tell."""
+    wrong = {**RELIEF_KINDS, name: replace(RELIEF_KINDS[name], bulge=-0.2)}
+    monkeypatch.setattr(relief, "RELIEF_KINDS", wrong)
+    part = relieved(build_stringer(stair(7.25, 10.5), spec(), 14 * IN, mm), name, 0.5 * IN)
+    drawn, _ = wood_left(name, 7.25, 10.5, 14, 0.5)
+    assert part.notches[3].throat > drawn * IN + 0.01
+    assert wrong[name].price(0.5, math.atan2(7.25, 10.5)) != pytest.approx(RELIEF_KINDS[name].price(0.5, 0.6), abs=1e-3)
+
+
+@pytest.mark.parametrize("name", RELIEFS)
+def test_the_mouths_lie_where_the_tool_meets_the_sides(name: Relief) -> None:
+    kind = RELIEF_KINDS[name]
+    (x, y), (u, v) = kind.mouths((10.0, 20.0), (1.0, 0.0), (0.0, 1.0), 3.0)
+    assert (x - 10, v - 20) == pytest.approx(kind.reaches(3.0))
+    assert (y, u) == (20, 10)
+    centre = APART[name][0]
+    for px, py in ((x - 10, y - 20), (u - 10, v - 20), (0, 0)):
+        assert math.dist((px, py), (3 * centre[0], 3 * centre[1])) == pytest.approx(3)
