@@ -57,7 +57,7 @@ def test_export_of_the_demo_writes_what_result_json_lists(tmp_path: Path, capsys
         assert file["path"] in text
     assert {b["file"] for b in result["nest"]["boards"]} <= written
     assert sum(len(b["parts"]) for b in result["nest"]["boards"]) == 3
-    assert result["schema_version"] == 1
+    assert result["schema_version"] == 2
 
 
 def test_result_holds_the_names_that_outside_checks_read(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
@@ -83,7 +83,10 @@ def test_result_holds_the_names_that_outside_checks_read(tmp_path: Path, capsys:
     assert stringer["throat"] == min(n["throat"] for n in stringer["notches"])
     assert stringer["outline"][0] != stringer["outline"][-1]
     for check in result["checks"]:
-        assert {"id", "ok", "required", "value", "limit", "unit", "source", "note"} <= check.keys()
+        assert {"id", "ok", "required", "value", "least", "most", "unit", "source", "note"} == check.keys()
+    limits = {check["id"]: (check["least"], check["most"]) for check in result["checks"]}
+    # IRC 2021 R311.7.5: rise at most 7 3/4 in, going at least 10 in.
+    assert limits["rise"] == (None, 7.75) and limits["run"] == (10, None)
     assert {"boards", "bought", "cost", "yield", "bound"} <= nest.keys()
     for board in nest["boards"]:
         assert {"file", "stock", "length", "width", "parts", "used", "offcut"} <= board.keys()

@@ -75,19 +75,14 @@ def verdict_of(required: int, failing: Sequence[str]) -> Markup:
 
 def checks_table(source: Source, whose: str = "") -> Markup:
     """Every check with its value, its limit and where that is from; `whose`, where a page holds several jobs'."""
-    own = {check.id: check for check in source.plan.design.checks}
     notes: dict[str, int] = {}
     rows = []
     for check in source.result["checks"]:
-        limits = check["limit"] if isinstance(check["limit"], list) else [check["limit"]]
-        planned = own.get(check["id"])
-        # The result gives one number for a limit from below or from above; the check itself knows which.
-        from_below = planned is not None and planned.least is not None
-        words = ["least", "most"] if len(limits) == 2 else ["least" if from_below else "most"]
         limit = joined(
             [
-                joined([word, "\N{NO-BREAK SPACE}", _quantity(source, v, check)])
-                for word, v in zip(words, limits, strict=True)
+                joined([word, "\N{NO-BREAK SPACE}", _quantity(source, check[word], check)])
+                for word in ("least", "most")
+                if check[word] is not None
             ],
             ", ",
         )

@@ -23,7 +23,8 @@ from cutpath.tolerances import WRITTEN_DECIMALS
 from cutpath.units import written
 from cutpath.work.small_words import small_result
 
-SCHEMA_VERSION = 1
+#: Raised where a key that was there goes or means something else. 2: a check has `least` and `most`, not one `limit`.
+SCHEMA_VERSION = 2
 WRITTEN_BY = "cutpath"
 
 
@@ -160,22 +161,21 @@ def _stringer(job: Job, drawn: Design, unit: InUnit) -> Json:
 
 
 def check_json(check: Check, job: Job) -> Json:
-    """One check."""
+    """One check: lengths in the job's unit, angles in degrees; `least` or `most` None where it has no such limit."""
 
     def number(value: float | None) -> float | None:
         if value is None or check.quantity != "length":
             return None if value is None else round(value, WRITTEN_DECIMALS)
         return written(value, job.units)
 
-    least, most = number(check.least), number(check.most)
-    limit = [least, most] if least is not None and most is not None else least if least is not None else most
     unit = {"length": job.units, "angle": "deg", "count": "1"}[check.quantity]
     return {
         "id": check.id,
         "ok": check.ok,
         "required": check.required,
         "value": number(check.value),
-        "limit": limit,
+        "least": number(check.least),
+        "most": number(check.most),
         "unit": unit,
         "source": check.source,
         "note": check.note,
