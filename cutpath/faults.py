@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
+from typing import NamedTuple
 
 
 class Fault(Exception):
@@ -48,19 +49,40 @@ def lengths_shown(show: Callable[[float], str]) -> Iterator[None]:
         raise
 
 
-class JobFaults(Fault):
-    """All faults of one job file, found in one reading."""
+class KeyFault(NamedTuple):
+    """One fault of a file.
 
-    def __init__(self, source: str, faults: tuple[str, ...]) -> None:
+    Attributes:
+        key: the key at fault by its full name, as "site.profile[2].down"; "": the file as a whole.
+        text: what is wrong with it, and a way out.
+    """
+
+    key: str
+    text: str
+
+    def __str__(self) -> str:
+        """Key and text on one line."""
+        return f"{self.key}: {self.text}" if self.key else self.text
+
+
+class JobFaults(Fault):
+    """All faults of one job file, or stock file, found in one reading.
+
+    Attributes:
+        source: the file's name as the user gave it.
+        faults: each with its key, so that a page can put it beside its field.
+    """
+
+    def __init__(self, source: str, *faults: KeyFault | str) -> None:
         """Gather faults.
 
         Args:
             source: the file's name as the user gave it.
-            faults: one message each, starting with the key in question.
+            faults: a text alone is of the file as a whole.
         """
-        super().__init__(f"{source}: {'; '.join(faults)}")
         self.source = source
-        self.faults = faults
+        self.faults = tuple(KeyFault("", fault) if isinstance(fault, str) else fault for fault in faults)
+        super().__init__(f"{source}: {'; '.join(map(str, self.faults))}")
 
     @property
     def lines(self) -> tuple[str, ...]:

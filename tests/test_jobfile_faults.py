@@ -27,7 +27,7 @@ def faults(text: str) -> tuple[str, ...]:
     with pytest.raises(JobFaults) as caught:
         job_of(tomllib.loads(text), Path("shed.toml"))
     assert all(line.startswith("shed.toml: ") and "\n" not in line for line in caught.value.lines)
-    return caught.value.faults
+    return tuple(map(str, caught.value.faults))
 
 
 def file_fault(path: Path) -> str:
@@ -35,7 +35,7 @@ def file_fault(path: Path) -> str:
         read_job(path)
     (fault,) = caught.value.faults
     assert caught.value.lines == (f"{path}: {fault}",)
-    return fault
+    return str(fault)
 
 
 # The text of a job, then the start of its one fault (the key, and what was given), then what must stand in it.

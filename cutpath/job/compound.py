@@ -183,7 +183,7 @@ class Record(Kind):
         self.case = case
 
     def read(self, raw: object, at: str, ctx: Context) -> Any:
-        """A dict of what was given, `BAD` for the values at fault; no defaults yet."""
+        """A dict of what was given, `BAD` for the values at fault; no defaults yet. None means left out."""
         if not isinstance(raw, dict):
             single = isinstance(raw, list) and "." not in at and "[" not in at
             how = f"write [{at}]" if single else f"write a table with {', '.join(k.name for k in self.keys)}"
@@ -193,7 +193,9 @@ class Record(Kind):
         for name, item in raw.items():
             key = known.get(name)
             if key is None:
-                ctx.unknown.append((at, name, tuple(key.name for key in self.keys)))
+                ctx.unknown.append((at, str(name), tuple(key.name for key in self.keys)))
+            elif item is None:
+                continue
             elif key.name in values:
                 values[key.name] = ctx.bad(
                     dotted(at, name), f"given twice, as {' and '.join(self.spellings(key))}: keep one"

@@ -12,6 +12,8 @@ from abc import ABC, abstractmethod
 from fractions import Fraction
 from typing import TYPE_CHECKING, Any, Final
 
+from cutpath.faults import KeyFault
+from cutpath.tolerances import WRITTEN_DECIMALS
 from cutpath.units import LONGEST_TEXT, MM_PER_INCH, parse_length, quoted, written
 
 if TYPE_CHECKING:
@@ -42,7 +44,7 @@ class Context:
         """
         self.unit: Unit = unit
         self.judge = judge
-        self.faults: list[str] = []
+        self.faults: list[KeyFault] = []
         self.untold = 0
         #: Unknown keys: the table they stand in, their name, the names known there.
         self.unknown: list[tuple[str, str, tuple[str, ...]]] = []
@@ -50,7 +52,7 @@ class Context:
     def bad(self, at: str, fault: str) -> Any:
         """Note a fault at a key; gives `BAD`."""
         if len(self.faults) < MOST_FAULTS:
-            self.faults.append(f"{at}: {fault}")
+            self.faults.append(KeyFault(at, fault))
         else:
             self.untold += 1
         return BAD
@@ -59,6 +61,8 @@ class Context:
 def given(raw: object) -> str:
     """What stands in the file, short enough for a message."""
     match raw:
+        case None:
+            return "nothing"
         case bool():
             return str(raw).lower()
         case str():
@@ -86,6 +90,26 @@ def span(low: float, high: float, unit: Unit) -> str:
     least = math.ceil(Fraction(str(low)) / factor * 1000) / 1000
     most = math.floor(Fraction(str(high)) / factor * 1000) / 1000
     return f"{least:g} to {most:.10g} {unit}"
+
+
+def settled(length: Fraction, unit: Unit) -> Fraction:
+    """The length that its nine decimals in files stand for, so that what is written reads back as the very same.
+
+    Of all lengths that are written alike it is the simplest: tenths of a micrometre, else inches in sixty-fourths or
+    coarser fractions, thirds too, else the decimals themselves. So "1/3 in" and "190 mm" stay exact in any job.
+
+    Args:
+        length: millimetres.
+        unit: of the job.
+    """
+    step = (MM_PER_INCH if unit == "in" else 1) * Fraction(1, 10**WRITTEN_DECIMALS)
+    count = round(length / step)
+    plain = count * step
+    # A number of fewer decimals is what somebody wrote.
+    if count % 100:
+        simple = (Fraction(round(plain * 10**4), 10**4), (plain / MM_PER_INCH).limit_denominator(64) * MM_PER_INCH)
+        return next((near for near in simple if round(near / step) == count), plain)
+    return plain
 
 
 class Kind(ABC):
@@ -120,11 +144,11 @@ class Length(Kind):
         self.high = high
 
     def read(self, raw: object, at: str, ctx: Context) -> Any:
-        """Exact millimetres."""
+        """Exact millimetres, as `settled`."""
         if isinstance(raw, bool) or not isinstance(raw, int | float | str):
             return ctx.bad(at, f"{given(raw)} is no length, which is a number or a text")
         try:
-            length = parse_length(raw, ctx.unit)
+            length = settled(parse_length(raw, ctx.unit), ctx.unit)
         except ValueError as why:
             return ctx.bad(at, str(why))
         if ctx.judge and not Fraction(str(self.low)) <= length <= Fraction(str(self.high)):
@@ -145,8 +169,8 @@ class Length(Kind):
 
     def limits(self, unit: Unit) -> Schema:
         """Bounds, which JSON Schema holds against numbers only."""
-        factor = MM_PER_INCH if unit == "in" else 1
-        low, high = (float(Fraction(str(end)) / factor) for end in (self.low, self.high))
+        # Rounded as files are, so that a length at its bound is accepted there as well.
+        low, high = (written(Fraction(str(end)), unit) for end in (self.low, self.high))
         return {"minimum": low, "maximum": high}
 
 

@@ -4,16 +4,17 @@ from __future__ import annotations
 
 import re
 import tomllib
+from collections.abc import Mapping
 from dataclasses import dataclass, field
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, Final
 
-from cutpath.faults import JobFaults
+from cutpath.faults import JobFaults, KeyFault
 from cutpath.job.between import check
 from cutpath.job.build import build
 from cutpath.job.compound import Record, fill
 from cutpath.job.keys import JOB
-from cutpath.job.kinds import MOST_FAULTS, Context, dotted
+from cutpath.job.kinds import MOST_FAULTS, Context, dotted, given
 from cutpath.job.values import Job
 
 if TYPE_CHECKING:
@@ -21,6 +22,9 @@ if TYPE_CHECKING:
 
 #: A job file is a page of text; more than this is another file.
 MOST_BYTES: Final = 1 << 20
+
+#: What a job is called in messages that is read from no file.
+UNNAMED: Final = Path("job")
 
 #: Dotted keys take tomllib a time that grows with the square of their parts; forty are none of a job's.
 _ENDLESS_KEY: Final = r"""(?<![\w-])(?:(?:[\w-]++|"[^"\n]*+"|'[^'\n]*+')[ \t]*+\.[ \t]*+){40}"""
@@ -54,46 +58,68 @@ def read_job(path: Path) -> ReadJob:
     Raises:
         JobFaults: with every fault found, each naming its key, what was given and what is accepted.
     """
-    return job_of(parsed(text_of(path, "job"), str(path), "job"), path)
+    return job_from_text(text_of(path, "job"), path)
 
 
-def job_of(raw: dict[str, Any], path: Path) -> ReadJob:
-    """A job from the data of a TOML text.
+def job_from_text(text: str, path: Path = UNNAMED) -> ReadJob:
+    """Read a job from the text of a job file.
 
     Args:
-        raw: tables, arrays and values as tomllib gives them.
-        path: where the text comes from: the name in messages, and what a path to a rule set is seen from.
+        text: TOML.
+        path: the file it is the text of, or would be: its name in messages, the job's name where the text gives none,
+            and what a path to a rule set is seen from. Nothing is read from there.
 
     Raises:
         JobFaults: as `read_job`.
     """
-    ctx = context_of(raw)
-    values = JOB.read(raw, "", ctx)
-    fill(JOB, values, ctx.unit)
-    if isinstance(values["job"], dict):
-        values["job"].setdefault("name", _name_of(path))
-    check(values, ctx)
+    if len(text) > MOST_BYTES:
+        raise JobFaults(str(path), "is over 1 MiB, which no job file is")
+    return job_of(parsed(text.removeprefix("\ufeff"), str(path), "job"), path)
+
+
+def job_of(values: Mapping[str, Any], path: Path = UNNAMED) -> ReadJob:
+    """Read a job from plain data: tables, arrays, texts and numbers, such as tomllib and the json module give.
+
+    What `ReadJob.values` holds, or `result.json` under `job`, gives the very same job again.
+
+    Args:
+        values: keys as in a job file; None means left out.
+        path: as for `job_from_text`.
+
+    Raises:
+        JobFaults: as `read_job`.
+    """
+    if not isinstance(values, Mapping):
+        tables = ", ".join(key.name for key in JOB.keys)
+        raise JobFaults(str(path), f"{given(values)} is no job: give a table with {tables}")
+    ctx = context_of(values)
+    found = JOB.read(dict(values), "", ctx)
+    fill(JOB, found, ctx.unit)
+    if isinstance(found["job"], dict):
+        found["job"].setdefault("name", _name_of(path))
+    check(found, ctx)
     if ctx.faults or ctx.unknown:
-        raise JobFaults(str(path), told(ctx, JOB))
-    return ReadJob(build(values, path.parent), JOB.plain(values, ctx.unit), "stock" in raw)
+        raise JobFaults(str(path), *told(ctx, JOB))
+    return ReadJob(build(found, path.parent), JOB.plain(found, ctx.unit), values.get("stock") is not None)
 
 
-def context_of(raw: dict[str, Any]) -> Context:
+def context_of(values: Mapping[str, Any]) -> Context:
     """A reading in the unit that a file states."""
-    unit: Unit = "mm" if str(raw.get("units", "in")).lower().startswith("m") else "in"
-    return Context(unit, judge=raw.get("units", "in") == unit)
+    stated = values.get("units")
+    unit: Unit = "mm" if str(stated).lower().startswith("m") else "in"
+    return Context(unit, judge=stated is None or stated == unit)
 
 
-def told(ctx: Context, root: Record) -> tuple[str, ...]:
-    """The faults as messages, unknown keys first: they are often why others are missing."""
+def told(ctx: Context, root: Record) -> tuple[KeyFault, ...]:
+    """The faults, unknown keys first: they are often why others are missing."""
     from cutpath.job.near import unknown_key
 
     unknown = [
-        f"{dotted(table, name)}: {unknown_key(root, table, name, known)}"
+        KeyFault(dotted(table, name), unknown_key(root, table, name, known))
         for table, name, known in ctx.unknown[:MOST_FAULTS]
     ]
     more = ctx.untold + len(ctx.unknown) - len(unknown)
-    return (*unknown, *ctx.faults, *([f"and {more} more faults"] if more else []))
+    return (*unknown, *ctx.faults, *([KeyFault("", f"and {more} more faults")] if more else []))
 
 
 def _name_of(path: Path) -> str:
@@ -109,36 +135,36 @@ def text_of(path: Path, what: str) -> str:
         with path.open("rb") as file:
             data = file.read(MOST_BYTES + 1)
     except FileNotFoundError:
-        raise JobFaults(str(path), (f"no such file{hint}",)) from None
+        raise JobFaults(str(path), f"no such file{hint}") from None
     except IsADirectoryError:
-        raise JobFaults(str(path), (f"is a folder: name the {what} file in it",)) from None
+        raise JobFaults(str(path), f"is a folder: name the {what} file in it") from None
     except OSError as why:
         reason = (why.strerror or "the system gave no reason").lower()
-        raise JobFaults(str(path), (f"can't be read: {reason}",)) from None
+        raise JobFaults(str(path), f"can't be read: {reason}") from None
     except ValueError:
-        raise JobFaults(ascii(str(path)), ("is no file's name",)) from None
+        raise JobFaults(ascii(str(path)), "is no file's name") from None
     if len(data) > MOST_BYTES:
-        raise JobFaults(str(path), (f"is over 1 MiB, which no {what} file is",))
+        raise JobFaults(str(path), f"is over 1 MiB, which no {what} file is")
     try:
         return data.decode("utf-8-sig")
     except UnicodeDecodeError as why:
         line = data.count(b"\n", 0, why.start) + 1
-        raise JobFaults(str(path), (f"is not UTF-8 text (line {line}): save it as UTF-8",)) from None
+        raise JobFaults(str(path), f"is not UTF-8 text (line {line}): save it as UTF-8") from None
 
 
 def parsed(text: str, source: str, what: str) -> dict[str, Any]:
     """The tables of a TOML text."""
     deep = f"is nested too deeply: a {what} file holds tables of plain values"
     if text.count(".") >= 40 and re.search(_ENDLESS_KEY, text):
-        raise JobFaults(source, (deep,))
+        raise JobFaults(source, deep)
     try:
         return tomllib.loads(text)
     except RecursionError:
-        raise JobFaults(source, (deep,)) from None
+        raise JobFaults(source, deep) from None
     except tomllib.TOMLDecodeError as why:
         lines = text.rstrip().split("\n")
         end = f"(at line {len(lines)}, column {len(lines[-1]) + 1}, where the file ends)"
-        raise JobFaults(source, (f"is no TOML: {str(why).replace('(at end of document)', end)}",)) from None
+        raise JobFaults(source, f"is no TOML: {str(why).replace('(at end of document)', end)}") from None
     except ValueError as why:
         # Numbers of thousands of digits, and dates that no calendar has.
-        raise JobFaults(source, (f"is no TOML: {str(why).split(';')[0]}",)) from None
+        raise JobFaults(source, f"is no TOML: {str(why).split(';')[0]}") from None

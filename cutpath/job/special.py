@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING, Any, Final, NamedTuple
 from cutpath.job.compound import Pair, Record
 from cutpath.job.kinds import BAD, Context, Kind, Schema, Text, given
 from cutpath.job.sizes import nominal_sizes, plain_name
+from cutpath.tolerances import WRITTEN_DECIMALS
 from cutpath.units import quoted, written
 from cutpath.volume import MM3_PER_CUBIC_FOOT, MM3_PER_LITRE, VOLUME_NAMES, to_volume, volume_factor
 
@@ -25,7 +26,7 @@ class Reading(Kind):
         self.taut = taut
 
     def read(self, raw: object, at: str, ctx: Context) -> Any:
-        """The pair (out, down), out worked out from the taut tape where that was read."""
+        """The pair (out, down), out worked out from the taut tape where that was read and held to the same bounds."""
         if not isinstance(raw, dict):
             if not isinstance(raw, list) or len(raw) != 2:
                 return ctx.bad(at, f"{given(raw)} is not accepted: write {self.accepted()}")
@@ -40,7 +41,9 @@ class Reading(Kind):
                 f"along = {given(raw['along'])} is shorter than down = {given(raw['down'])}, "
                 "which no taut tape can be: measure both again",
             )
-        return (Fraction(math.sqrt(along * along - down * down)), down)
+        out = written(math.sqrt(along * along - down * down), ctx.unit)
+        both = (self.level.items[0][1].read(out, f"{at}.out", ctx), down)
+        return BAD if BAD in both else both
 
     def plain(self, value: Any, unit: Unit) -> Any:
         """An array [out, down]."""
@@ -121,14 +124,14 @@ class Volume(Kind):
         self.high = high
 
     def read(self, raw: object, at: str, ctx: Context) -> Any:
-        """Exact cubic millimetres."""
+        """Exact cubic millimetres, to nine decimals of what it is given in."""
         name = VOLUME_NAMES[ctx.unit]
         if isinstance(raw, bool) or not isinstance(raw, int | float) or not math.isfinite(raw):
             return ctx.bad(at, f"{given(raw)} is no volume: write a number of {name}, without a unit")
         low, high = self._bounds(ctx.unit)
         if ctx.judge and not low <= raw <= high:
             return ctx.bad(at, f"{given(raw)} is out of bounds: {low:g} to {high:g} {name} is accepted")
-        return Fraction(repr(raw)) * volume_factor(ctx.unit)
+        return Fraction(repr(round(raw, WRITTEN_DECIMALS))) * volume_factor(ctx.unit)
 
     def plain(self, value: Any, unit: Unit) -> Any:
         """A number of cubic feet or litres."""

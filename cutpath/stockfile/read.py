@@ -63,7 +63,7 @@ def stock_of(raw: dict[str, Any], source: str) -> Stock:
     if isinstance(values["taken"], list):
         _names(values["taken"], "taken", "folder", "keep the later one", ctx)
     if ctx.faults or ctx.unknown:
-        raise JobFaults(source, told(ctx, STOCK_FILE))
+        raise JobFaults(source, *told(ctx, STOCK_FILE))
     boards: list[StockBoards] = []
     for index, entry in enumerate(values["stock"]):
         boards.append(replace(boards_of(entry, ctx.unit), source=f"stock[{index}]"))
@@ -136,6 +136,6 @@ def boards_for(stock: Stock, own: tuple[StockBoards, ...], *, stated: bool) -> t
         sizes = sorted({board.size for board in own})
         raise JobFaults(
             stock.source,
-            (f"has no board as thick as {' or '.join(sizes)}: add some, or state the job's boards under [[stock]]",),
+            f"has no board as thick as {' or '.join(sizes)}: add some, or state the job's boards under [[stock]]",
         )
     return (*own, *fit) if stated else fit
