@@ -2,38 +2,57 @@
 
 from __future__ import annotations
 
+import errno
 import os
+import stat
 import sys
 from pathlib import Path
+from typing import Final
+
+#: A link in the lock's place is none of ours; Windows has no such flag, and is asked before.
+_NO_LINK: Final = getattr(os, "O_NOFOLLOW", 0)
 
 
 def take(path: Path) -> int | None:
     """Take the lock in a file that is made where it is missing.
 
     Args:
-        path: the file, in an existing folder.
+        path: the file, in an existing folder. A link is not followed, and a file that holds anything is no lock.
 
     Returns:
         What to give to `release`, or None where another process holds the lock.
 
     Raises:
-        OSError: if the file can't be made.
+        OSError: if the file can't be made, or something that is no lock stands in its place.
     """
-    handle = os.open(path, os.O_RDWR | os.O_CREAT, 0o666)
-    try:
-        if _lock(handle) and _is_still(path, handle):
-            return handle
-    except BaseException:
+    while True:
+        if path.is_symlink():
+            raise _no_lock(path)
+        handle = os.open(path, os.O_RDWR | os.O_CREAT | _NO_LINK, 0o666)
+        try:
+            found = os.fstat(handle)
+            if not stat.S_ISREG(found.st_mode) or found.st_size:
+                raise _no_lock(path)
+            free = _lock(handle)
+            if free and _is_still(path, handle):
+                return handle
+        except BaseException:
+            os.close(handle)
+            raise
         os.close(handle)
-        raise
-    os.close(handle)
-    return None
+        if not free:
+            return None
+        # Removed between opening and locking it, by an export that just ended: the next file is free to take.
+
+
+def _no_lock(path: Path) -> OSError:
+    return FileExistsError(errno.EEXIST, f"{path.name} is in the way, and no lock of cutpath's")
 
 
 def _is_still(path: Path, handle: int) -> bool:
-    """Whether the file was not removed between opening and locking it, by an export that just ended."""
+    """Whether the file is the one that stands there."""
     try:
-        return os.path.samestat(os.stat(path), os.fstat(handle))
+        return os.path.samestat(os.lstat(path), os.fstat(handle))
     except FileNotFoundError:
         return False
 
@@ -51,8 +70,12 @@ if sys.platform == "win32":
 
     def release(handle: int, path: Path) -> None:
         """Let the lock go and remove its file; an open file can't be removed here."""
+        import contextlib
+
         os.close(handle)
-        path.unlink(missing_ok=True)
+        # Another export may hold it open by now; the file goes with the last of them.
+        with contextlib.suppress(PermissionError):
+            path.unlink(missing_ok=True)
 
 else:
 

@@ -95,7 +95,7 @@ def test_the_very_same_files_are_left_alone(tmp_path: Path) -> None:
     assert place(tmp_path, FIRST, force=False)
 
     def times() -> dict[str, int]:
-        return {str(p): p.stat().st_mtime_ns for p in (tmp_path, *tmp_path.rglob("*"))}
+        return {str(p): p.stat().st_mtime_ns for p in tmp_path.rglob("*")}
 
     before = times()
     assert not place(tmp_path, FIRST, force=False)
@@ -349,7 +349,7 @@ def test_no_room_for_a_file(open_folder: Path) -> None:
 
 
 # What changes the file system; the n-th call of any of them is where trouble strikes.
-CALLS = ("replace", "mkdir", "rmdir", "unlink", "fsync", "open")
+CALLS = ("replace", "rename", "link", "mkdir", "rmdir", "unlink", "fsync", "open")
 
 
 class Trouble:
@@ -515,9 +515,10 @@ def test_the_record_is_never_beside_files_that_it_does_not_describe(tmp_path: Pa
         for path, data in files.items():
             assert (tmp_path / path).read_bytes() == data
 
-    real = os.replace
+    replace, link = os.replace, os.link
     with pytest.MonkeyPatch.context() as patch:
-        patch.setattr(os, "replace", lambda *a: (look(), real(*a), look())[1])
+        patch.setattr(os, "replace", lambda *a: (look(), replace(*a), look())[1])
+        patch.setattr(os, "link", lambda *a: (look(), link(*a), look())[1])
         place(tmp_path, SECOND, force=False)
     assert seen[0] == "first"
     assert seen[-1] == "second"
@@ -552,17 +553,20 @@ def test_what_came_to_stand_where_an_old_file_belongs_is_kept(tmp_path: Path) ->
     """Killed half way; then the user put a file of theirs where an old one was."""
     place(tmp_path, FIRST, force=False)
     moves = 0
-    real = os.replace
 
-    def replace(a: Any, b: Any) -> None:
-        nonlocal moves
-        moves += 1
-        if moves > 3:
-            full()
-        real(a, b)
+    def moving(real: Callable[..., None]) -> Callable[..., None]:
+        def move(a: Any, b: Any) -> None:
+            nonlocal moves
+            moves += 1
+            if moves > 3:
+                full()
+            real(a, b)
+
+        return move
 
     with pytest.MonkeyPatch.context() as patch:
-        patch.setattr(os, "replace", replace)
+        patch.setattr(os, "replace", moving(os.replace))
+        patch.setattr(os, "link", moving(os.link))
         with pytest.raises(OutputRefused, match="put back by the next export"):
             place(tmp_path, SECOND, force=False)
     gone = next(p for p in FIRST if p != "result.json" and not (tmp_path / p).exists())

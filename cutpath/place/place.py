@@ -2,18 +2,24 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+import contextlib
+from collections.abc import Callable, Mapping
 from pathlib import Path
 
 from cutpath.faults import OutputRefused
 from cutpath.names import is_plain_path
-from cutpath.place.record import RECORD, Found, lists_all, scan
-from cutpath.place.stage import STAGING, change, is_pending, recover
+from cutpath.place.inside import parents
+from cutpath.place.record import RECORD, Found, digest, lists_all, scan
+from cutpath.place.stage import STAGING, change, held, is_pending
 
 _ELSEWHERE = "choose another folder with -o"
 
 
-def place(folder: Path, files: Mapping[str, bytes], *, force: bool) -> bool:
+def _nothing() -> None:
+    """What comes first where nothing does."""
+
+
+def place(folder: Path, files: Mapping[str, bytes], *, force: bool, first: Callable[[], object] = _nothing) -> bool:
     """Put files in a folder, in place of those of the last export.
 
     The folder is made where it is missing. Files of the last export that are as it wrote them are replaced or removed;
@@ -25,6 +31,8 @@ def place(folder: Path, files: Mapping[str, bytes], *, force: bool) -> bool:
         files: content by relative path with slashes, such as "parts/stringer.dxf"; a `result.json` that lists all the
             others with their SHA-256 is one of them.
         force: write beside files that are not ours. They stay as they are in any case.
+        first: called once, when the files are written and nothing is left to refuse, before the first takes its place;
+            if it raises, none does. It is called where nothing changes, too.
 
     Returns:
         Whether anything was changed; not where the folder holds these very files already.
@@ -38,16 +46,17 @@ def place(folder: Path, files: Mapping[str, bytes], *, force: bool) -> bool:
     made: list[Path] = []
     try:
         made = _make(folder)
-        recover(folder)
-        found = scan(folder, STAGING)
-        _refuse_foreign(folder, found, files, force)
-        if set(found.ours) == set(files) and (folder / RECORD).read_bytes() == files[RECORD]:
-            # The record lists every file's hash, and all of ours are as the one that is there lists them.
-            return False
-        ordered = {path: files[path] for path in sorted(files, key=lambda p: (p == RECORD, p))}
-        # The old record goes first, so that no record stands beside files that it does not describe.
-        old = sorted(found.ours, key=lambda p: (p != RECORD, p))
-        change(folder, ordered, old, found.folders)
+        with held(folder):
+            found = scan(folder, STAGING)
+            _refuse_foreign(folder, found, files, force)
+            if set(found.ours) == set(files) and found.ours[RECORD] == digest(files[RECORD]):
+                # The record lists every file's hash, and all of ours are as the one that is there lists them.
+                first()
+                return False
+            ordered = {path: files[path] for path in sorted(files, key=lambda p: (p == RECORD, p))}
+            # The old record goes first, so that no record stands beside files that it does not describe.
+            old = {path: found.ours[path] for path in sorted(found.ours, key=lambda p: (p != RECORD, p))}
+            change(folder, ordered, old, found.folders, first)
     except BaseException as error:
         for path in reversed(made):
             try:
@@ -71,15 +80,10 @@ def _check(files: Mapping[str, bytes]) -> None:
         if other != path:
             raise OutputRefused(f"{path}: differs from {other} in case alone, and many disks take them for one file")
     for path in taken:
-        if any(parent in taken for parent in _parents(path)):
+        if any(parent in taken for parent in parents(path)):
             raise ValueError(f"{path!r} lies below a file")
     if not lists_all(files):
         raise ValueError(f"the files hold no {RECORD} that lists the others")
-
-
-def _parents(path: str) -> list[str]:
-    parts = path.split("/")
-    return ["/".join(parts[:k]) for k in range(1, len(parts))]
 
 
 def _make(folder: Path) -> list[Path]:
@@ -94,11 +98,17 @@ def _make(folder: Path) -> list[Path]:
     made: list[Path] = []
     try:
         for path in reversed(missing):
-            path.mkdir()
+            try:
+                path.mkdir()
+            except FileExistsError:
+                if not path.is_dir():
+                    raise
+                continue  # another export made it just now, and it is that one's
             made.append(path)
     except BaseException:
         for path in reversed(made):
-            path.rmdir()
+            with contextlib.suppress(OSError):
+                path.rmdir()
         raise
     return made
 
@@ -111,12 +121,12 @@ def _refuse_foreign(folder: Path, found: Found, files: Mapping[str, bytes], forc
         others = f", and so are {more} more" if more > 1 else ", and so is 1 more" if more else ""
         raise OutputRefused(f"{folder / first}: {what}{others}; {_ELSEWHERE}, or write beside it with --force")
     ours = {path.casefold(): path for path in files}
-    above = {parent.casefold() for path in files for parent in _parents(path)}
+    above = {parent.casefold() for path in files for parent in parents(path)}
     for path in found.foreign:
         key = path.casefold()
         target = folder / path
         blocks = key in above and (target.is_symlink() or not target.is_dir())
-        below = next((parent for parent in _parents(key) if parent in ours), None)
+        below = next((parent for parent in parents(key) if parent in ours), None)
         if key in ours or blocks or below is not None:
             what = "changed since cutpath wrote it" if path in found.edited else "not written by cutpath"
             raise OutputRefused(f"{target}: {what}, and in the way of this export; move it, or {_ELSEWHERE}")

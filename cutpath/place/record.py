@@ -5,29 +5,41 @@ from __future__ import annotations
 import hashlib
 import json
 import os
+import re
 from collections.abc import Mapping
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Final
 
 from cutpath.names import is_plain_path
+from cutpath.place.inside import is_link
 
 RECORD: Final = "result.json"
 WRITTEN_BY: Final = "cutpath"
+#: A record lists some hundred files, with the whole job; one cut off here is none.
+_MOST_BYTES: Final = 1 << 28
+
+#: macOS, Windows and KDE on how a folder is shown; macOS on disks of others; locks of two families of office programs
+#: and of a drawing program for files that are open. Common practice, no source.
+_STRAY: Final = re.compile(
+    r"\.ds_store|thumbs\.db|desktop\.ini|\.directory|\._.*|~\$.*|\.~lock\..*#|.*\.dwl2?", re.IGNORECASE | re.DOTALL
+)
 
 
 @dataclass(frozen=True, slots=True)
 class Found:
     """What a folder holds. All paths are relative, with slashes, in order.
 
+    What the system and office programs leave by themselves (`is_stray`) is left out: it is nobody's work, and stays.
+
     Attributes:
-        ours: files that an export wrote and nobody changed.
+        ours: files that an export wrote and nobody changed, each with its SHA-256.
         foreign: everything else, empty folders and links included.
         edited: those of `foreign` that an export wrote and somebody changed since.
         folders: folders that hold, or held, files of ours.
     """
 
-    ours: tuple[str, ...]
+    ours: Mapping[str, str]
     foreign: tuple[str, ...]
     edited: frozenset[str]
     folders: tuple[str, ...]
@@ -72,39 +84,53 @@ def scan(folder: Path, ignore: str) -> Found:
     record = folder / RECORD
     listed: dict[str, str] | None = None
     if record.is_file() and not record.is_symlink():
-        listed = recorded(record.read_bytes())
-    ours = [RECORD] if listed is not None else []
+        with record.open("rb") as stream:
+            data = stream.read(_MOST_BYTES)
+        listed = recorded(data)
+    ours = {RECORD: digest(data)} if listed is not None else {}
     listed = listed or {}
     homes = {"/".join(path.split("/")[:k]) for path in listed for k in range(1, path.count("/") + 1)}
     foreign: list[str] = []
     edited: set[str] = set()
-    for path, is_folder in _entries(folder, "", ignore):
+    for path, is_folder in _entries(folder, ignore):
         if is_folder:
             if path not in homes:
                 foreign.append(path)
         elif path in listed and digest_of(folder / path) == listed[path]:
-            ours.append(path)
+            ours[path] = listed[path]
         elif path != RECORD or not ours:
             foreign.append(path)
             if path in listed:
                 edited.add(path)
-    return Found(tuple(sorted(ours)), tuple(sorted(foreign)), frozenset(edited), tuple(sorted(homes)))
+    return Found(ours, tuple(sorted(foreign)), frozenset(edited), tuple(sorted(homes)))
 
 
-def _entries(folder: Path, prefix: str, ignore: str) -> list[tuple[str, bool]]:
+def _entries(top: Path, ignore: str) -> list[tuple[str, bool]]:
     """Files, links and empty folders below a folder as (relative path, whether it is an empty folder)."""
     found: list[tuple[str, bool]] = []
-    with os.scandir(folder) as entries:
-        for entry in entries:
-            path = prefix + entry.name
-            if path == ignore:
-                continue
-            if entry.is_dir(follow_symlinks=False):
-                below = _entries(Path(entry.path), path + "/", ignore)
-                found += below or [(path, True)]
-            else:
-                found.append((path, False))
+    # A list of what is still to be looked through, since folders may lie deeper than calls can.
+    waiting = [(top, "")]
+    while waiting:
+        folder, prefix = waiting.pop()
+        empty = True
+        with os.scandir(folder) as entries:
+            for entry in entries:
+                path = prefix + entry.name
+                empty = False
+                if path == ignore or is_stray(entry):
+                    continue
+                if entry.is_dir(follow_symlinks=False) and not is_link(Path(entry.path)):
+                    waiting.append((Path(entry.path), path + "/"))
+                else:
+                    found.append((path, False))
+        if empty and prefix:
+            found.append((prefix[:-1], True))
     return found
+
+
+def is_stray(entry: os.DirEntry[str]) -> bool:
+    """Whether a file is one that systems and programs leave in any folder that somebody looks at."""
+    return _STRAY.fullmatch(entry.name) is not None and entry.is_file(follow_symlinks=False)
 
 
 def lists_all(files: Mapping[str, bytes]) -> bool:
