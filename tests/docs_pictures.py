@@ -53,6 +53,7 @@ def picture(name: str) -> str:
     from cutpath.pictures.corner import corner_svg
     from cutpath.pictures.elevation import stair_svg
     from cutpath.pictures.notches import stringer_svg
+    from tests.jobs import board_work
 
     kind, job, edits = PICTURES[name]
     drawn = planned(job, edits)
@@ -63,18 +64,15 @@ def picture(name: str) -> str:
         assert gauge is not None, "the job asks for one"
         return gauge_svg(drawn, gauge)
     if kind == "board":
-        return board_svg(drawn, 0)
+        return board_svg(drawn, 0, board_work(drawn))
     if kind == "shared":
         from cutpath.pictures.shared import shared_svg
 
-        return shared_svg(drawn, 0)
+        return shared_svg(drawn, 0, board_work(drawn))
     if kind.startswith("setup-"):
         from cutpath.pictures.setup import setup_svg
-        from cutpath.work.boards import board_program, label_places
-        from cutpath.work.setups import board_setups
 
-        made = board_setups(drawn, 0, board_program(drawn, 0, label_places(drawn)))
-        return setup_svg(drawn, 0, made, int(kind.removeprefix("setup-")))
+        return setup_svg(drawn, 0, board_work(drawn), int(kind.removeprefix("setup-")))
     svg = {"stair": stair_svg, "stringer": stringer_svg, "corner": corner_svg}[kind](drawn)
     assert svg is not None, f"{name}: there is nothing to draw"
     return svg

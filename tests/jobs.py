@@ -9,6 +9,9 @@ from cutpath.plan.stages import plan
 from cutpath.plan.values import Plan
 from cutpath.rules.load import load_rules
 from cutpath.units import show
+from cutpath.work.boards import board_program, label_places
+from cutpath.work.values import BoardWork
+from cutpath.work.whole import with_set_ups
 
 FIXTURES = Path(__file__).parent.parent / "fixtures"
 
@@ -32,3 +35,8 @@ def plan_of(read: ReadJob) -> Plan:
     """The job taken all the way to boards."""
     units = read.job.units
     return plan(read.job, load_rules(read.job.stair.rules), lambda mm: show(mm, units))
+
+
+def board_work(planned: Plan, index: int = 0) -> BoardWork:
+    """What is done on one board, with its set-ups where it is longer than the bed."""
+    return with_set_ups(planned, index, board_program(planned, index, label_places(planned)))

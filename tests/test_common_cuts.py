@@ -27,7 +27,7 @@ from cutpath.report.nest import nest_text
 from cutpath.rules.load import load_rules
 from cutpath.units import show
 from cutpath.work.boards import board_drawing, board_program, label_places
-from tests.jobs import job_with, plan_of
+from tests.jobs import board_work, job_with, plan_of
 from tests.test_pictures import assert_clear
 
 IN = 25.4
@@ -230,8 +230,8 @@ def test_a_beam_s_width_is_told_to_its_decimals_and_not_as_0() -> None:
     stock = [{"size": "2x12", "length": 240}]
     plan = plan_of(sharing(cutter={"kind": "beam", "width": "1/64"}, machine={"part_gap": 1}, stock=stock))
     (shared, *_) = (i for i, board in enumerate(plan.layout.boards) if board.common)
-    assert "0.0156 in between the parts" in board_svg(plan, shared)
-    assert "0.0156 in between the parts" in shared_svg(plan, shared)
+    assert "0.0156 in between the parts" in board_svg(plan, shared, board_work(plan, shared))
+    assert "0.0156 in between the parts" in shared_svg(plan, shared, board_work(plan, shared))
 
 
 def test_small_parts_beside_them_come_out_as_well() -> None:

@@ -19,20 +19,8 @@ FILES = {
 #: Modules that every room may use. They know no room. `drawing` is the plain value between what is cut (`work`) and
 #: what writes and reads it (`dxf`), so that neither knows the other.
 FOUNDATION = {
-    *(
-        "cautions",
-        "drawing",
-        "faults",
-        "lock",
-        "names",
-        "outline",
-        "progress",
-        "screen",
-        "tolerances",
-        "units",
-        "volume",
-    ),
-    "json_text",
+    *("cautions", "faults", "lock", "names", "outline", "progress", "screen", "tolerances", "units", "volume"),
+    *("drawing", "json_text"),
 }
 #: The rooms from the bottom up: each imports none that stands after it.
 ROOMS = (
@@ -42,14 +30,8 @@ ROOMS = (
 #: Rooms that must not know each other though one stands below the other.
 STRANGERS = (
     *(("rules", "job"), ("nest", "dxf"), ("design", "dxf"), ("place", "plan"), ("export", "place")),
-    *(
-        ("report", "export"),
-        ("report", "dxf"),
-        ("pictures", "dxf"),
-        ("plan", "dxf"),
-        ("work", "dxf"),
-        ("stockfile", "design"),
-    ),
+    *(("report", "export"), ("report", "dxf"), ("pictures", "dxf"), ("plan", "dxf"), ("work", "dxf")),
+    ("stockfile", "design"),
 )
 #: The most modules that lie directly in the package.
 MOST_AT_THE_TOP = 14

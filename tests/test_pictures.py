@@ -32,6 +32,7 @@ from cutpath.plan.values import Plan
 from cutpath.rules.values import Limit, RuleSet
 from cutpath.tolerances import SAME_POINT
 from cutpath.units import numbered_parts
+from tests.jobs import board_work
 
 IN = 25.4
 NO_RULES = RuleSet("none", "no limits", ())
@@ -94,7 +95,7 @@ def drawings(plan: Plan) -> dict[str, str]:
     found = {"stair": stair_svg(plan), "stringer": stringer_svg(plan)}
     corners = corner_svg(plan)
     found |= {"corner": corners} if corners else {}
-    return found | {f"board {i}": board_svg(plan, i) for i in range(len(plan.layout.boards))}
+    return found | {f"board {i}": board_svg(plan, i, board_work(plan, i)) for i in range(len(plan.layout.boards))}
 
 
 # Reading a drawing back
@@ -357,7 +358,7 @@ def test_board_lines_are_the_cut_files_lines(edges: str, path: str) -> None:
     made = job(edges=edges, path=path, edge_trim=0.125 * IN, stock=stock, count=2)
     plan = plan_of(made, per_board=2)
     board = plan.layout.boards[0]
-    root = ET.fromstring(board_svg(plan, 0))
+    root = ET.fromstring(board_svg(plan, 0, board_work(plan)))
     frame = shapely.MultiLineString(
         [r for p in root.iter(f"{SVG}path") if p.get("class") == "kept" for r in path_lines(p.attrib["d"])]
     ).bounds
@@ -370,7 +371,7 @@ def test_board_lines_are_the_cut_files_lines(edges: str, path: str) -> None:
         back = shapely.transform(line, lambda p: (p - (frame[0], frame[3])) * (1 / scale, -1 / scale))
         meant = cut_path(plan.design.part, made.cutter, 11.5 * IN - plan.design.part.width)
         assert shapely.hausdorff_distance(back, meant.moved(placed.motion).line()) < 0.05
-    assert any(w.startswith("Defect from 15' 10\"") for w in words(board_svg(plan, 0)))
+    assert any(w.startswith("Defect from 15' 10\"") for w in words(board_svg(plan, 0, board_work(plan))))
 
 
 def test_holes_slots_and_pockets_are_drawn() -> None:
@@ -384,7 +385,8 @@ def test_holes_slots_and_pockets_are_drawn() -> None:
     )
     own = replace(plan.design.parts[0], part=part)
     more = replace(plan, design=replace(plan.design, parts=(own,)))
-    for draw in (stringer_svg, lambda p: board_svg(p, 0)):
+    # On a board what is dashed is also told in the key.
+    for draw, told in ((stringer_svg, 0), (lambda p: board_svg(p, 0, board_work(p)), 1)):
         before, after = ET.fromstring(draw(plan)), ET.fromstring(draw(more))
         lines = [len([p for p in root.iter(f"{SVG}path") if p.get("class") == "cut"]) for root in (before, after)]
         assert lines[1] == lines[0] + 1
@@ -393,7 +395,7 @@ def test_holes_slots_and_pockets_are_drawn() -> None:
         dashed = [
             len([p for p in root.iter(f"{SVG}path") if p.get("stroke-dasharray") == "8 4"]) for root in (before, after)
         ]
-        assert dashed[1] == dashed[0] + 1
+        assert dashed[1] == dashed[0] + 1 + told
 
 
 def test_kept_edge_is_no_cut_line() -> None:

@@ -25,9 +25,11 @@ from cutpath.plan.values import Plan
 from cutpath.tables.setups import setup_result, setup_text
 from cutpath.units import show as shown
 from cutpath.work import setups as setup_sheets
-from cutpath.work.boards import BoardProgram, board_drawing, board_program, label_places
+from cutpath.work.boards import board_drawing
 from cutpath.work.setups import board_setups, setup_drawings, setup_file, whole_board_note
+from cutpath.work.values import BoardWork
 from tests.docs_pictures import planned
+from tests.jobs import board_work
 from tests.test_pictures import assert_clear, job, plan_of, words
 
 IN = 25.4
@@ -45,10 +47,10 @@ def long_job(**changes: object) -> Job:
     )
 
 
-def done(made: Job, per_board: int = 1) -> tuple[Plan, BoardProgram, tuple[SetUp, ...]]:
+def done(made: Job, per_board: int = 1) -> tuple[Plan, BoardWork, tuple[SetUp, ...]]:
     plan = plan_of(made, per_board=per_board)
-    program = board_program(plan, 0, label_places(plan))
-    return plan, program, board_setups(plan, 0, program)
+    program = board_work(plan)
+    return plan, program, program.set_ups
 
 
 CASES = [
@@ -76,7 +78,7 @@ def test_files_read_back_are_within_reach_and_together_the_boards_file(changes: 
     bed, layers = plan.job.machine.bed, plan.job.layers
     assert bed is not None
     whole = read_back("whole.dxf", board_drawing(plan, 0, program, show), plan)
-    drawings = setup_drawings(plan, 0, program, made, show)
+    drawings = setup_drawings(plan, 0, program, show)
     assert list(drawings) == [f"boards/01-setup-{n}.dxf" for n in range(1, len(made) + 1)]
     back: dict[str, list[Chain]] = {layers.cut: [], layers.mark: []}
     drilled = []
@@ -102,7 +104,7 @@ def test_files_read_back_are_within_reach_and_together_the_boards_file(changes: 
 @pytest.mark.parametrize("changes", CASES)
 def test_every_file_says_where_the_board_lies(changes: dict[str, object]) -> None:
     plan, program, made = done(long_job(**changes), 2)
-    for one, drawing in zip(made, setup_drawings(plan, 0, program, made, show).values(), strict=True):
+    for one, drawing in zip(made, setup_drawings(plan, 0, program, show).values(), strict=True):
         text = " ".join(n.text for n in drawing.notes)
         assert f"Set-up {one.number} of {len(made)}, board 1 of 1" in text and "Units: inches. Check dimension" in text
         assert ("left end at x =" in text) == (one.number == 1)
@@ -124,7 +126,7 @@ def test_leads_stay_with_contours_that_are_cut_whole() -> None:
     plan, program, sets = done(made, 3)
     whole = [o for one in sets for o in one.operations if o.kind == "outline" and o.chain and o.chain.closed]
     assert 0 < len(whole) < 3
-    drawings = setup_drawings(plan, 0, program, sets, show).values()
+    drawings = setup_drawings(plan, 0, program, show).values()
     leads = [c for d in drawings for c in layer(d, plan.job.layers.lead)]
     assert len(leads) == 2 * len(whole)
     for d in drawings:
@@ -138,11 +140,11 @@ def test_leads_stay_with_contours_that_are_cut_whole() -> None:
 @pytest.mark.parametrize("shown_as", ["gap", "layer"])
 def test_tabs_are_in_one_set_up_each_and_no_division_touches_them(shown_as: str) -> None:
     plan = plan_of(replace(long_job(path="centre", edges="trimmed"), tabs=Tabs(6, 12.0, "tabbed", shown_as)))  # type: ignore[arg-type]
-    program = board_program(plan, 0, label_places(plan))
-    made = board_setups(plan, 0, program)
+    program = board_work(plan)
+    made = program.set_ups
     assert made and program.cuts[0].left_out
     tabs = []
-    for one, drawing in zip(made, setup_drawings(plan, 0, program, made, show).values(), strict=True):
+    for one, drawing in zip(made, setup_drawings(plan, 0, program, show).values(), strict=True):
         for chain in layer(drawing, plan.job.layers.tab):
             assert chain.extents()[0] >= 0 and chain.extents()[2] <= REACH
             tabs.append(chain.moved(shift(one.offset, 0.0)))
@@ -189,9 +191,9 @@ def test_the_table_has_a_line_a_set_up() -> None:
 
 @pytest.mark.parametrize("changes", CASES)
 def test_the_drawing_says_slide_stop_and_what_comes_free(changes: dict[str, object]) -> None:
-    plan, _, made = done(long_job(**changes), 2)
+    plan, program, made = done(long_job(**changes), 2)
     for one in made:
-        svg = setup_svg(plan, 0, made, one.number)
+        svg = setup_svg(plan, 0, program, one.number)
         assert_clear(svg)
         said = " ".join(words(svg))
         assert f"set-up {one.number} of {len(made)}" in said and "reach" in said
@@ -212,14 +214,14 @@ def test_set_ups_that_are_not_the_whole_are_refused(monkeypatch: pytest.MonkeyPa
 
 
 @pytest.fixture(scope="module", params=["1200", "1500", "2000"])
-def housed(request: pytest.FixtureRequest) -> tuple[Plan, BoardProgram, tuple[SetUp, ...]]:
+def housed(request: pytest.FixtureRequest) -> tuple[Plan, BoardWork, tuple[SetUp, ...]]:
     plan = planned("closed-string", (f"machine.bed = [{request.param}, 800]",))
-    program = board_program(plan, 0, label_places(plan))
-    return plan, program, board_setups(plan, 0, program)
+    program = board_work(plan)
+    return plan, program, program.set_ups
 
 
 def test_a_pocket_longer_than_the_bed_is_parted_in_riser_housings(
-    housed: tuple[Plan, BoardProgram, tuple[SetUp, ...]],
+    housed: tuple[Plan, BoardWork, tuple[SetUp, ...]],
 ) -> None:
     plan, program, made = housed
     board, bed = plan.layout.boards[0], plan.job.machine.bed
@@ -243,14 +245,14 @@ def test_a_pocket_longer_than_the_bed_is_parted_in_riser_housings(
     shared = sum(a.intersection(b).area for i, a in enumerate(pieces) for b in pieces[i + 1 :])
     strip = shared / (overlap * len(divisions))
     assert strip == pytest.approx(plan.job.stair.riser_board + plan.job.stringer.housing.play, abs=0.01)  # type: ignore[union-attr]
-    for one, drawing in zip(made, setup_drawings(plan, 0, program, made, show).values(), strict=True):
+    for one, drawing in zip(made, setup_drawings(plan, 0, program, show).values(), strict=True):
         read = read_back("pocket.dxf", drawing, plan)
         for chain in layer(read, plan.job.layers.pocket):
             assert chain.closed and chain.extents()[0] >= -1e-6 and chain.extents()[2] <= bed[0] + 1e-6
         assert len(layer(read, plan.job.layers.pocket)) == sum(o.kind == "pocket" for o in one.operations)
 
 
-def test_a_lost_or_moved_pocket_is_found_out(housed: tuple[Plan, BoardProgram, tuple[SetUp, ...]]) -> None:
+def test_a_lost_or_moved_pocket_is_found_out(housed: tuple[Plan, BoardWork, tuple[SetUp, ...]]) -> None:
     plan, program, made = housed
     whole, overlap = program.program.operations, plan.job.machine.overlap
     assert union_matches(whole, made, overlap).ok

@@ -24,7 +24,7 @@ from cutpath.pictures import board_svg
 from cutpath.pictures.words import size_text
 from cutpath.tables.cut_list import cut_list
 from cutpath.tolerances import GAP_SLACK
-from tests.jobs import job_with, plan_of
+from tests.jobs import board_work, job_with, plan_of
 from tests.stairs import mm, spec
 
 GAP, TRIM = 12.0, 10.0
@@ -136,7 +136,7 @@ def test_a_part_that_lies_across_takes_up_what_it_is_wide() -> None:
     assert float(row["from"]) == pytest.approx(left, abs=1e-6)
     assert float(row["to"]) == pytest.approx(right, abs=1e-6)
     assert float(row["length"]) > 1200
-    assert size_text(right, "mm") in board_svg(planned, 0)
+    assert size_text(right, "mm") in board_svg(planned, 0, board_work(planned))
 
 
 def test_boards_and_sheets_do_not_mix() -> None:

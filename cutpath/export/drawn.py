@@ -2,11 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
-
 from cutpath.plan.values import Plan
-from cutpath.work.boards import BoardProgram
 from cutpath.work.file_paths import board_number
+from cutpath.work.values import Work
 
 
 def job_pictures(plan: Plan, folder: str) -> dict[str, bytes]:
@@ -23,21 +21,20 @@ def job_pictures(plan: Plan, folder: str) -> dict[str, bytes]:
     return {f"{folder}/{name}.svg": svg.encode() for name, svg in drawn.items()}
 
 
-def board_pictures(plan: Plan, programs: Sequence[BoardProgram]) -> dict[str, bytes]:
+def board_pictures(plan: Plan, work: Work) -> dict[str, bytes]:
     """The drawings of the boards, of cuts shared on them and of their set-ups by path."""
     from cutpath.pictures import board_svg
 
     count = len(plan.layout.boards)
-    drawn = {f"board-{board_number(i, count)}": board_svg(plan, i) for i in range(count)}
-    for i, done in enumerate(programs):
+    drawn = {f"board-{board_number(i, count)}": board_svg(plan, i, done) for i, done in enumerate(work.boards)}
+    for i, done in enumerate(work.boards):
         if plan.layout.boards[i].common:
             from cutpath.pictures.shared import shared_svg
 
-            drawn[f"board-{board_number(i, count)}-shared"] = shared_svg(plan, i)
+            drawn[f"board-{board_number(i, count)}-shared"] = shared_svg(plan, i, done)
         if done.set_ups:
             from cutpath.pictures.setup import setup_svg
 
             for one in done.set_ups:
-                name = f"board-{board_number(i, count)}-setup-{one.number}"
-                drawn[name] = setup_svg(plan, i, done.set_ups, one.number)
+                drawn[f"board-{board_number(i, count)}-setup-{one.number}"] = setup_svg(plan, i, done, one.number)
     return {f"pictures/{name}.svg": svg.encode() for name, svg in drawn.items()}

@@ -10,13 +10,15 @@ from cutpath.export.cut_files import cut_files
 from cutpath.export.drawn import board_pictures, job_pictures
 from cutpath.json_text import Json, dumped
 from cutpath.packet.page import PACKET_FILE
+from cutpath.plan.laid import verify
 from cutpath.plan.values import Plan
 from cutpath.progress import Tell
 from cutpath.rules.values import Check
 from cutpath.tables.cut_list import cut_list
 from cutpath.tables.result_nest import shop_result
-from cutpath.work.boards import BoardProgram
 from cutpath.work.cut_check import CutCheck, cut_verdict
+from cutpath.work.values import Work
+from cutpath.work.whole import work_of
 
 
 @dataclass(frozen=True, slots=True)
@@ -76,12 +78,14 @@ def for_shop(whole: Plan, jobs: Mapping[str, Plan], tell: Tell) -> ForShop:
     Raises:
         FileMismatch: a file, read back, does not hold what was meant.
     """
-    files, programs, checks = cut_files(whole, tell)
+    verify(whole)
+    work = work_of(whole, tell)
+    files, checks = cut_files(whole, work, tell)
     for folder, plan in jobs.items():
         files |= job_pictures(plan, folder)
-    files |= board_pictures(whole, programs)
+    files |= board_pictures(whole, work)
     files["cut-list.csv"] = cut_list(whole).encode()
-    result, set_ups = _told(whole, programs, checks)
+    result, set_ups = _told(whole, work, checks)
     return ForShop(files, checks, cut_verdict(checks), result, set_ups)
 
 
@@ -90,12 +94,12 @@ def listed(files: Mapping[str, bytes]) -> list[Json]:
     return [{"path": path, "sha256": hashlib.sha256(data).hexdigest()} for path, data in files.items()]
 
 
-def _told(plan: Plan, programs: Sequence[BoardProgram], checks: Sequence[CutCheck]) -> tuple[Json, str]:
+def _told(plan: Plan, work: Work, checks: Sequence[CutCheck]) -> tuple[Json, str]:
     """What `result.json` tells the shop, and the set-up lists as a table, empty where every board fits the bed."""
-    shop = shop_result(plan, [p.program for p in programs], checks)
-    if not any(p.set_ups for p in programs):
+    shop = shop_result(plan, [p.program for p in work.boards], checks)
+    if not any(p.set_ups for p in work.boards):
         return shop, ""
     from cutpath.tables.setups import setup_result, setup_text
 
-    shop["set_ups"] = setup_result(plan, [p.set_ups for p in programs])
-    return shop, setup_text(plan, [p.set_ups for p in programs])
+    shop["set_ups"] = setup_result(plan, [p.set_ups for p in work.boards])
+    return shop, setup_text(plan, [p.set_ups for p in work.boards])

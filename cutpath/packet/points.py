@@ -1,7 +1,7 @@
 """The places on the packet's drawings that a distance can be measured between, with their true coordinates.
 
-A point is `[sheet x, sheet y, x, y, name]`: where it stands on the drawing, then its coordinates in the job's unit, in
-the stair frame (level out from the header face, plumb up from the floor) or in a board's (along, across).
+A point is `[canvas x, canvas y, x, y, name]`: where it stands on the drawing, then its coordinates in the job's unit,
+in the stair frame (level out from the header face, plumb up from the floor) or in a board's (along, across).
 """
 
 from __future__ import annotations

@@ -1,36 +1,38 @@
-"""One board with its parts, as its cut file has them. Stock frame: x along from the left end, y across."""
+"""One board with its parts, cut and marked as its cut file has it. Stock frame: x along from the left end, y across."""
 
 from __future__ import annotations
 
 import math
 from typing import Final
 
-from cutpath.cut.onboard import freeing_paths
 from cutpath.cut.relief import CutPart
 from cutpath.nest.shopping import stock_name
 from cutpath.nest.values import Board
 from cutpath.outline import Chain, Point
-from cutpath.pictures.canvas import Line, Sheet, View
+from cutpath.pictures.canvas import Canvas, Line, View
 from cutpath.pictures.dimension import PITCH, horizontal, running, vertical
-from cutpath.pictures.inner import draw_inner
+from cutpath.pictures.inner import draw_operations
 from cutpath.pictures.marks import EDGE, TEXT, WIDTH, Marks, Text
 from cutpath.pictures.room import Segment, hatch, spread
 from cutpath.pictures.titleblock import add_key, add_notes, add_title
 from cutpath.pictures.words import cut_to, size_text, span
 from cutpath.plan.values import Plan
 from cutpath.units import show as shown
+from cutpath.work.boards import tab_stretches
+from cutpath.work.values import BoardWork
 
 _LEFT: Final = 66.0
 _RIGHT: Final = 30.0
 _WOOD: Final = "#f0f0f0"
 
 
-def board_svg(plan: Plan, index: int) -> str:
-    """One board's layout.
+def board_svg(plan: Plan, index: int, done: BoardWork) -> str:
+    """One board's layout, with the lines that its cut file has.
 
     Args:
         plan: the whole job.
         index: of the board, 0 for the first.
+        done: what is done on it.
 
     Returns:
         An SVG document.
@@ -46,27 +48,33 @@ def board_svg(plan: Plan, index: int) -> str:
         f"{stock_name(board.stock)}, {length} long, {width} wide."
         f" Parts, from the left end: {parts}.{shared} Offcut {size_text(board.offcut, unit)}."
     )
-    return board_sheet(plan, index).svg(f"{plan.job.name}: board {index + 1}", description)
+    return board_canvas(plan, index, done).svg(f"{plan.job.name}: board {index + 1}", description)
 
 
-def board_sheet(plan: Plan, index: int) -> Sheet:
-    """The sheet of `board_svg`."""
+def board_canvas(plan: Plan, index: int, done: BoardWork) -> Canvas:
+    """The canvas of `board_svg`."""
     board = plan.layout.boards[index]
 
     def size(mm: float) -> str:
         return size_text(mm, plan.job.units)
 
     view = board_view(plan, index)
-    sheet = Sheet()
-    paths = _work(sheet, plan, board, view)
-    crowded = _labels(sheet, plan, board, view, paths)
-    _dimensions(sheet, plan, board, view, paths)
+    canvas = Canvas()
+    paths = _work(canvas, plan, index, done, view)
+    crowded = _labels(canvas, plan, board, view, paths)
+    _dimensions(canvas, plan, board, view, paths)
     entries: list[tuple[Line, str]] = [("cut", "cut"), ("kept", f"the {plan.job.stock_word}'s edges")]
     if board.common:
         entries.insert(1, ("shared", "cut once for two parts"))
+    if any(cut.leads for cut in done.cuts):
+        entries.append(("lead", "onto a cut and off it"))
+    if tab_stretches(plan.job, board.parts, done):
+        entries.append(("tab", "tab, left standing"))
+    if any(o.kind == "pocket" for o in done.program.operations):
+        entries.append(("pocket", "pocket, not through"))
     if board.stock.defects or plan.job.machine.end_trim:
         entries.append(("hatch", "kept clear: end trim, defects"))
-    add_key(sheet, entries)
+    add_key(canvas, entries)
     path = "the design line" if plan.job.cutter.path == "design" else "the tool's centre line"
     notes = [
         f"Cut lines are {path}. Parts at least {size(plan.job.part_gap)} apart; "
@@ -78,59 +86,51 @@ def board_sheet(plan: Plan, index: int) -> Sheet:
         notes.append(f"Shared cuts, {wide} between the parts and made once: parts {pairs}.")
     for start, end in board.stock.defects:
         notes.append(f"Defect from {size(start)} to {size(end)}.")
-    add_notes(sheet, [*crowded, *notes])
+    add_notes(canvas, [*crowded, *notes])
     which = f"{plan.job.stock_word.capitalize()} {index + 1} of {len(plan.layout.boards)}"
     title = f"{which}: {stock_name(board.stock)}, {size(board.stock.length)} long"
-    add_title(sheet, plan, title, view.scale)
-    return sheet
+    add_title(canvas, plan, title, view.scale)
+    return canvas
 
 
 def board_view(plan: Plan, index: int) -> View:
-    """From stock coordinates to the sheet of `board_svg`."""
+    """From stock coordinates to the canvas of `board_svg`."""
     return View((WIDTH - _LEFT - _RIGHT) / plan.layout.boards[index].stock.length, _LEFT, 0.0)
 
 
-def board_cuts(plan: Plan, board: Board) -> tuple[Chain, ...]:
-    """What the tool follows round the parts on a board, stock frame, in their order."""
-    job, width = plan.job, board.stock.least_width
-    parts = {(placed.name, placed.over): plan.part_of(placed) for placed in board.parts}
-    paths = {which: freeing_paths(part, job.cutter, width - part.width) for which, part in parts.items()}
-    found = [tuple(path.moved(placed.motion) for path in paths[placed.name, placed.over]) for placed in board.parts]
-    if board.common:
-        from cutpath.cut.shared.once import board_paths
-
-        found = board_paths(found, board.pairs, job.cutter)
-    return tuple(path for part in found for path in part)
-
-
-def _work(sheet: Sheet, plan: Plan, board: Board, view: View) -> tuple[Chain, ...]:
+def _work(canvas: Canvas, plan: Plan, index: int, done: BoardWork, view: View) -> tuple[Chain, ...]:
+    """Draws what lies on the board and what is cut; gives the cuts that free parts."""
+    board = plan.layout.boards[index]
     length, width = board.stock.length, board.stock.least_width
     for placed in board.parts:
-        sheet.chain(view, plan.part_of(placed).outline.moved(placed.motion), "none", _WOOD)
+        canvas.chain(view, plan.part_of(placed).outline.moved(placed.motion), "none", _WOOD)
     trim = plan.job.machine.end_trim
     for start, end in (*board.stock.defects, (0.0, trim), (length - trim, length)):
         if end > start:
-            _cross_out(sheet, view, start, end, width)
-    sheet.polygon([view(p) for p in ((0.0, 0.0), (length, 0.0), (length, width), (0.0, width))], "kept")
-    paths = board_cuts(plan, board)
-    for path in paths:
-        sheet.chain(view, path, "cut")
+            _cross_out(canvas, view, start, end, width)
+    canvas.polygon([view(p) for p in ((0.0, 0.0), (length, 0.0), (length, width), (0.0, width))], "kept")
+    for placed in board.parts:
+        for slot in plan.part_of(placed).slots:
+            canvas.chain(view, slot.moved(placed.motion), "none", "#fff")
+    draw_operations(canvas, view, done.program.operations)
+    for lead in (lead for cut in done.cuts for lead in cut.leads):
+        canvas.chain(view, lead, "lead")
+    for tab in tab_stretches(plan.job, board.parts, done):
+        canvas.chain(view, tab, "tab")
     for cut in board.common:
         for line in cut.lines:
-            sheet.polyline([view(p) for p in line], "shared")
-    for placed in board.parts:
-        draw_inner(sheet, view, plan.part_of(placed), placed.motion)
-    return paths
+            canvas.polyline([view(p) for p in line], "shared")
+    return tuple(o.chain for o in done.program.operations if o.kind == "outline" and o.chain is not None)
 
 
-def _cross_out(sheet: Sheet, view: View, start: float, end: float, width: float) -> None:
+def _cross_out(canvas: Canvas, view: View, start: float, end: float, width: float) -> None:
     (x0, y1), (x1, y0) = view((start, 0.0)), view((end, width))
     strokes: list[Segment] = [(x0, y0, x0, y1), (x1, y0, x1, y1)]
     strokes += hatch((x0, y0, x1, y1), 7.0)
-    sheet.strokes(strokes, "hatch")
+    canvas.strokes(strokes, "hatch")
 
 
-def _labels(sheet: Sheet, plan: Plan, board: Board, view: View, paths: tuple[Chain, ...]) -> list[str]:
+def _labels(canvas: Canvas, plan: Plan, board: Board, view: View, paths: tuple[Chain, ...]) -> list[str]:
     """What each part is and which way it lies, above the board; where that is too much, numbers there and notes."""
     if not board.parts:
         return []
@@ -140,7 +140,7 @@ def _labels(sheet: Sheet, plan: Plan, board: Board, view: View, paths: tuple[Cha
     if plan.job.on_sheets:
         # Parts lie one above the other, and a line from outside would cross the others: numbers stand in the wood.
         for number, (x, y) in enumerate(spots, 1):
-            sheet.add(Marks(texts=(Text(x, y + TEXT / 3, f"{number}", "middle"),)))
+            canvas.add(Marks(texts=(Text(x, y + TEXT / 3, f"{number}", "middle"),)))
         where = [f"from left {size_text(p.x, unit)}, up {size_text(p.y, unit)}" for p in board.parts]
         return [", ".join((*pair, at)) for pair, at in zip(whole, where, strict=True)]
     crowded = sum(max(span(w, TEXT) for w in pair) + 16 for pair in whole) > WIDTH - 2 * EDGE
@@ -151,7 +151,7 @@ def _labels(sheet: Sheet, plan: Plan, board: Board, view: View, paths: tuple[Cha
     top = min(top, view((0.0, board.stock.least_width))[1]) - 18
     for (x, y), place, lines in zip(spots, places, words, strict=True):
         texts = tuple(Text(place, top - 12 - 22 * k, w, "middle") for k, w in enumerate(reversed(lines)))
-        sheet.add(Marks(((place, top - 4, x, y),), dots=((x, y, 3.2, True),), texts=texts))
+        canvas.add(Marks(((place, top - 4, x, y),), dots=((x, y, 3.2, True),), texts=texts))
     return [", ".join(pair) for pair in whole] if crowded else []
 
 
@@ -175,7 +175,7 @@ def _part_words(plan: Plan, board: Board, number: int) -> tuple[str, str]:
     )
 
 
-def _dimensions(sheet: Sheet, plan: Plan, board: Board, view: View, paths: tuple[Chain, ...]) -> None:
+def _dimensions(canvas: Canvas, plan: Plan, board: Board, view: View, paths: tuple[Chain, ...]) -> None:
     def size(mm: float) -> str:
         return size_text(mm, plan.job.units)
 
@@ -185,7 +185,7 @@ def _dimensions(sheet: Sheet, plan: Plan, board: Board, view: View, paths: tuple
         x0, _, x1, _ = plan.part_of(placed).outline.moved(placed.motion).extents()
         marks |= {round(placed.x, 6), round(placed.x + x1 - x0, 6)}
     (left, low), (right, high) = view((0.0, 0.0)), view((length, width))
-    sheet.add(vertical(high, low, left - 26, size(width), left - 3, left - 3, "down"))
+    canvas.add(vertical(high, low, left - 26, size(width), left - 3, left - 3, "down"))
     # A value next to the datum's own line would be struck through by it; end trims stand in a note as well.
     marks = {v for v in marks if not 2.0 < view((v, 0.0))[0] - left < PITCH}
     step = max(1, math.ceil(len(marks) * PITCH / (right - left)))
@@ -194,11 +194,11 @@ def _dimensions(sheet: Sheet, plan: Plan, board: Board, view: View, paths: tuple
     bottom = max([low, *(view((0.0, path.extents()[1]))[1] for path in paths)]) + 26
     if shown:
         points = [(view((v, 0.0))[0], low + 4) for v in shown]
-        sheet.add(running(left, points, bottom, words, EDGE, WIDTH - EDGE, "below"))
-        sheet.add(Marks(((left, low + 4, left, bottom - 4),)))
-    y = sheet.bottom + 40
+        canvas.add(running(left, points, bottom, words, EDGE, WIDTH - EDGE, "below"))
+        canvas.add(Marks(((left, low + 4, left, bottom - 4),)))
+    y = canvas.bottom + 40
     used = view((board.used, 0.0))[0]
     if board.parts:
-        sheet.add(horizontal(used, right, y, f"offcut {size(board.offcut)}", y - 24, low + 4, "left"))
+        canvas.add(horizontal(used, right, y, f"offcut {size(board.offcut)}", y - 24, low + 4, "left"))
         y += 38
-    sheet.add(horizontal(left, right, y, f"{plan.job.stock_word} {size(length)}", low + 4, y - 30))
+    canvas.add(horizontal(left, right, y, f"{plan.job.stock_word} {size(length)}", low + 4, y - 30))

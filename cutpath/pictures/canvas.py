@@ -1,4 +1,4 @@
-"""A sheet being drawn: work, marks, notes and title block gathered, then written as SVG text."""
+"""A canvas being drawn: work, marks, notes and title block gathered, then written as SVG text."""
 
 from __future__ import annotations
 
@@ -13,7 +13,7 @@ from cutpath.pictures.marks import ARROW, BARB, EDGE, NARROW, TEXT, WIDE, WIDTH,
 from cutpath.pictures.room import Segment, free, grown, meets_any
 from cutpath.pictures.words import escaped
 
-Line = Literal["cut", "shared", "work", "kept", "centre", "tool", "thin", "hatch", "none"]
+Line = Literal["cut", "shared", "work", "kept", "centre", "tool", "thin", "hatch", "pocket", "lead", "tab", "none"]
 
 #: What the cutter follows: dark blue, told apart from black by eyes of every kind, and named in words all the same.
 ACCENT: Final = "#0b4a94"
@@ -29,10 +29,13 @@ _LINES: Final[dict[Line, str]] = {
     "tool": f'stroke="{_INK}" stroke-width="{NARROW}" stroke-dasharray="8 4"',
     "thin": f'stroke="{_INK}" stroke-width="{NARROW}"',
     "hatch": 'stroke="#555" stroke-width="0.9"',
+    "pocket": f'stroke="{ACCENT}" stroke-width="{NARROW}" stroke-dasharray="8 4"',
+    "lead": f'stroke="{ACCENT}" stroke-width="{NARROW}"',
+    "tab": f'stroke="{_INK}" stroke-width="{2.5 * WIDE}"',
     "none": 'stroke="none"',
 }
 #: Lines that outline the work, which no text may touch.
-_OUTLINES: Final = ("cut", "shared", "work", "kept")
+_OUTLINES: Final = ("cut", "shared", "work", "kept", "tab")
 #: Clear space wanted round a text that is free to stand anywhere, and how much longer a search goes on for a place
 #: where no line crosses another once it has found one where some do.
 _CLEAR: Final = 4.0
@@ -48,14 +51,14 @@ def num(value: float) -> str:
 
 @dataclass(frozen=True, slots=True)
 class View:
-    """From a frame in millimetres, y up, to the sheet: `x`, `y` is where the frame's origin stands."""
+    """From a frame in millimetres, y up, to the canvas: `x`, `y` is where the frame's origin stands."""
 
     scale: float
     x: float
     y: float
 
     def __call__(self, point: Point) -> Point:
-        """The point on the sheet."""
+        """The point on the canvas."""
         return (self.x + self.scale * point[0], self.y - self.scale * point[1])
 
     def data(self, chain: Chain) -> str:
@@ -69,7 +72,7 @@ class View:
                 arc = arc_of(start, end, bulge)
                 radius = num(arc.radius * self.scale)
                 # In two halves, as rounding would move the centre of a half circle that is given by its ends. The
-                # sheet's y runs down, so counter-clockwise in the frame is SVG's negative direction.
+                # canvas's y runs down, so counter-clockwise in the frame is SVG's negative direction.
                 u, v = self(arc.at(0.5))
                 head = f"A{radius} {radius} 0 0 {int(bulge < 0)}"
                 out.append(f"{head} {num(u)} {num(v)}{head} {num(x)} {num(y)}")
@@ -80,7 +83,7 @@ class View:
         return "".join(out)
 
     def segments(self, chain: Chain) -> list[Segment]:
-        """The chain as straight segments on the sheet, arcs by chords within a quarter of a sheet unit."""
+        """The chain as straight segments on the canvas, arcs by chords within a quarter of a canvas unit."""
         points: list[Point] = []
         for start, end, bulge in chain.segments():
             points.append(self(start))
@@ -92,11 +95,11 @@ class View:
         return [(*a, *b) for a, b in itertools.pairwise(points)]
 
 
-class Sheet:
-    """What is on a sheet so far, and whether more has room."""
+class Canvas:
+    """What is on a canvas so far, and whether more has room."""
 
     def __init__(self) -> None:
-        """An empty sheet, `WIDTH` wide and as high as it gets."""
+        """An empty canvas, `WIDTH` wide and as high as it gets."""
         self.work: list[Segment] = []
         self.lines: list[Segment] = []
         self.boxes: list[Box] = []
@@ -125,11 +128,11 @@ class Sheet:
         self._draw(view.data(chain), view.segments(chain), line, fill)
 
     def polygon(self, points: Sequence[Point], line: Line, fill: str = "none") -> None:
-        """Draw a closed polygon, in sheet units."""
+        """Draw a closed polygon, in canvas units."""
         self._polyline([*points, points[0]], line, fill, "Z")
 
     def polyline(self, points: Sequence[Point], line: Line) -> None:
-        """Draw an open line, in sheet units."""
+        """Draw an open line, in canvas units."""
         self._polyline(points, line, "none", "")
 
     def _polyline(self, points: Sequence[Point], line: Line, fill: str, end: str) -> None:
@@ -138,7 +141,7 @@ class Sheet:
         self._draw(data, [(*a, *b) for a, b in itertools.pairwise(points)], line, fill)
 
     def strokes(self, segments: Iterable[Segment], line: Line) -> None:
-        """Draw loose straight lines, in sheet units."""
+        """Draw loose straight lines, in canvas units."""
         found = list(segments)
         if found:
             data = "".join([f"M{num(a)} {num(b)}L{num(c)} {num(d)}" for a, b, c, d in found])
@@ -151,7 +154,7 @@ class Sheet:
         self._reach(b, d)
 
     def circle(self, centre: Point, radius: float, line: Line) -> None:
-        """Draw a circle, in sheet units."""
+        """Draw a circle, in canvas units."""
         x, y = centre
         self._shapes.append(f'<circle cx="{num(x)}" cy="{num(y)}" r="{num(radius)}" fill="none" {_LINES[line]}/>')
         self._reach(y - radius, y + radius)
@@ -171,7 +174,7 @@ class Sheet:
         self.lines += lines
 
     def add(self, marks: Marks) -> None:
-        """Put marks on the sheet."""
+        """Put marks on the canvas."""
         self._marks.append(marks)
         for line in (*marks.lines, *marks.through):
             self.lines.append(line)
@@ -183,7 +186,7 @@ class Sheet:
             self._reach(box[1], box[3])
 
     def has_room(self, marks: Marks) -> bool:
-        """Whether marks would stand inside the sheet's sides, clear of what is there."""
+        """Whether marks would stand inside the canvas's sides, clear of what is there."""
         for text in marks.texts:
             box = grown(text.box(), _CLEAR)
             if box[0] < EDGE or box[2] > WIDTH - EDGE or not free(box, self.boxes, self.work):
@@ -202,7 +205,7 @@ class Sheet:
         return not any(meets_any(line, self.lines) for line in own)
 
     def first_with_room(self, tries: Iterable[Marks]) -> bool:
-        """Put the first marks there is room for on the sheet, rather such as cross no line where they are near.
+        """Put the first marks there is room for on the canvas, rather such as cross no line where they are near.
 
         Returns:
             False where there is room for none, and nothing was drawn.
@@ -224,7 +227,7 @@ class Sheet:
         return fallback is not None
 
     def svg(self, title: str, description: str) -> str:
-        """The sheet as an SVG document.
+        """The canvas as an SVG document.
 
         Args:
             title: its name to a screen reader.

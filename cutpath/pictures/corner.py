@@ -10,7 +10,7 @@ from typing import Final, Literal
 from cutpath.cut.relief_kinds import DIAGONAL, RELIEF_KINDS, Relief, reach_past
 from cutpath.design.throat import InsideCorner
 from cutpath.outline import Arc, Chain, Motion, Point
-from cutpath.pictures.canvas import Sheet, View
+from cutpath.pictures.canvas import Canvas, View
 from cutpath.pictures.dimension import leaders
 from cutpath.pictures.marks import EDGE, TEXT, WIDTH, Marks, Text
 from cutpath.pictures.titleblock import add_key, add_title
@@ -46,23 +46,23 @@ def corner_svg(plan: Plan) -> str | None:
     if not kinds:
         return None
     description = " ".join(f"{kind.title}: {RELIEF_KINDS[kind.relief].words}." for kind in kinds)
-    return corner_sheet(plan).svg(f"{plan.job.name}: inside corners", description)
+    return corner_canvas(plan).svg(f"{plan.job.name}: inside corners", description)
 
 
-def corner_sheet(plan: Plan) -> Sheet:
-    """The sheet of `corner_svg`."""
-    sheet = Sheet()
+def corner_canvas(plan: Plan) -> Canvas:
+    """The canvas of `corner_svg`."""
+    canvas = Canvas()
     kinds = _kinds(plan)
     scale = _SIDE / _zone(plan)
     y = 0.0
     for kind in kinds:
-        y = _panel(sheet, plan, kind, scale, y)
-    add_key(sheet, [("cut", "cut"), ("tool", "the tool"), ("centre", "parallel to the board's edge")])
+        y = _panel(canvas, plan, kind, scale, y)
+    add_key(canvas, [("cut", "cut"), ("tool", "the tool"), ("centre", "parallel to the board's edge")])
     words = "inches, cut sizes as decimals" if plan.job.units == "in" else "millimetres"
     add_title(
-        sheet, plan, f"Inside corners of {plan.design.parts[0].name}, enlarged, as the stair stands", scale, words
+        canvas, plan, f"Inside corners of {plan.design.parts[0].name}, enlarged, as the stair stands", scale, words
     )
-    return sheet
+    return canvas
 
 
 def _kinds(plan: Plan) -> list[_Kind]:
@@ -94,28 +94,28 @@ def _turned(arc: Arc, motion: Motion, origin: Point) -> Arc:
     return Arc((x - origin[0], y - origin[1]), arc.radius, arc.start + turn, arc.sweep)
 
 
-def _panel(sheet: Sheet, plan: Plan, kind: _Kind, scale: float, top: float) -> float:
+def _panel(canvas: Canvas, plan: Plan, kind: _Kind, scale: float, top: float) -> float:
     """One corner in a square at the left, its words at the right; gives the next panel's top."""
     stair, radius = plan.stair, plan.job.cutter.radius
     to_stair = plan.design.stringer.to_board.inverse()
     origin = to_stair(kind.corner.corner)
     arc = None if kind.corner.relief is None else _turned(kind.corner.relief, to_stair, origin)
     half = _SIDE / 2 / scale
-    sheet.add(Marks(texts=(Text(EDGE, top, kind.title, bold=True),)))
+    canvas.add(Marks(texts=(Text(EDGE, top, kind.title, bold=True),)))
     view = View(scale, EDGE + _SIDE / 2, top + 20 + _SIDE / 2)
     up = kind.up
     boards = _boards(plan, half, up)
-    _wood(sheet, view, arc, half, up, boards)
+    _wood(canvas, view, arc, half, up, boards)
     centre = arc.centre if arc is not None else (radius, radius * up)
-    _tool(sheet, view, centre, radius)
+    _tool(canvas, view, centre, radius)
     cos, sin = math.cos(stair.pitch), math.sin(stair.pitch)
     normal = (-sin, -cos)
     if up == 1:
         reach = half / max(cos, sin)
-        sheet.polyline([view((-reach * cos, reach * sin)), view((reach * cos, -reach * sin))], "centre")
-    _callouts(sheet, plan, view, arc, (centre, radius), normal, up)
+        canvas.polyline([view((-reach * cos, reach * sin)), view((reach * cos, -reach * sin))], "centre")
+    _callouts(canvas, plan, view, arc, (centre, radius), normal, up)
     for name, box in boards:
-        _name(sheet, view, name, box, up)
+        _name(canvas, view, name, box, up)
     words = _sizes(plan, up)
     words += [f"tool Ø {_fine(plan, 2 * radius)}", RELIEF_KINDS[kind.relief].words]
     if arc is not None:
@@ -132,8 +132,8 @@ def _panel(sheet: Sheet, plan: Plan, kind: _Kind, scale: float, top: float) -> f
             texts.append(Text(left, y, line))
             y += _STEP
         y += 6
-    sheet.add(Marks(texts=tuple(texts)))
-    return max(sheet.bottom, top + 20 + _SIDE) + 50
+    canvas.add(Marks(texts=tuple(texts)))
+    return max(canvas.bottom, top + 20 + _SIDE) + 50
 
 
 def _fine(plan: Plan, mm: float) -> str:
@@ -157,7 +157,7 @@ def _boards(plan: Plan, half: float, up: int) -> list[tuple[str, tuple[float, fl
 
 
 def _wood(
-    sheet: Sheet, view: View, arc: Arc | None, half: float, up: int,
+    canvas: Canvas, view: View, arc: Arc | None, half: float, up: int,
     boards: list[tuple[str, tuple[float, float, float, float]]],
 ) -> None:  # fmt: skip
     """What is left of the board, what seats in it, and over both the cut line with its relief."""
@@ -173,13 +173,13 @@ def _wood(
             first, second, bulge = second, first, -bulge
         points, bulges = (level, first, second, plumb), (0.0, bulge, 0.0, 0.0)
     rest = ((-half, half * up), (-half, -half * up), (half, -half * up))
-    sheet.chain(view, Chain((*points, *rest), (*bulges, 0.0, 0.0, 0.0), True), "none", _WOOD)
+    canvas.chain(view, Chain((*points, *rest), (*bulges, 0.0, 0.0, 0.0), True), "none", _WOOD)
     for _, (x0, y0, x1, y1) in boards:
-        sheet.polygon([view((x, y * up)) for x, y in ((x0, y0), (x1, y0), (x1, y1), (x0, y1))], "thin")
-    sheet.chain(view, Chain(points, bulges, False), "cut")
+        canvas.polygon([view((x, y * up)) for x, y in ((x0, y0), (x1, y0), (x1, y1), (x0, y1))], "thin")
+    canvas.chain(view, Chain(points, bulges, False), "cut")
 
 
-def _name(sheet: Sheet, view: View, name: str, box: tuple[float, float, float, float], up: int) -> None:
+def _name(canvas: Canvas, view: View, name: str, box: tuple[float, float, float, float], up: int) -> None:
     """A board's name inside it, level or turned, where there is room."""
     x0, y0, x1, y1 = box
     (left, ay), (right, by) = view((x0, y0 * up)), view((x1, y1 * up))
@@ -193,11 +193,11 @@ def _name(sheet: Sheet, view: View, name: str, box: tuple[float, float, float, f
                 if left < room[0] and room[2] < right and low < room[1] and room[3] < high:
                     yield Marks(texts=(text,))
 
-    sheet.first_with_room(tries())
+    canvas.first_with_room(tries())
 
 
 def _callouts(
-    sheet: Sheet, plan: Plan, view: View, arc: Arc | None, tool: tuple[Point, float], normal: Point, up: int
+    canvas: Canvas, plan: Plan, view: View, arc: Arc | None, tool: tuple[Point, float], normal: Point, up: int
 ) -> None:
     """In the wood: the arc's radius, and how far it reaches past the corner."""
     (x, y), radius = tool
@@ -205,11 +205,11 @@ def _callouts(
     point = view((x + radius * math.cos(way), y + radius * math.sin(way)))
     words = f"{'relief' if arc is not None else 'tool'} R {_fine(plan, radius)}"
     left: tuple[Literal["left"]] = ("left",)
-    sheet.first_with_room(leaders(point, words, "arrow", "down" if up == 1 else "up", sides=left, nearest=60.0))
+    canvas.first_with_room(leaders(point, words, "arrow", "down" if up == 1 else "up", sides=left, nearest=60.0))
     if arc is not None and up == 1:
         loss = reach_past(arc, normal)
         deep = view((loss * normal[0], loss * normal[1]))
-        sheet.first_with_room(leaders(deep, f"loss {_fine(plan, loss)}", "arrow", "down"))
+        canvas.first_with_room(leaders(deep, f"loss {_fine(plan, loss)}", "arrow", "down"))
 
 
 def _sizes(plan: Plan, up: int) -> list[str]:
@@ -224,12 +224,12 @@ def _sizes(plan: Plan, up: int) -> list[str]:
     ]
 
 
-def _tool(sheet: Sheet, view: View, centre: Point, radius: float) -> None:
+def _tool(canvas: Canvas, view: View, centre: Point, radius: float) -> None:
     x, y = view(centre)
     r = radius * view.scale
-    sheet.circle((x, y), r, "tool")
+    canvas.circle((x, y), r, "tool")
     arm = r + 8
-    sheet.strokes([(x - arm, y, x + arm, y), (x, y - arm, x, y + arm)], "centre")
+    canvas.strokes([(x - arm, y, x + arm, y), (x, y - arm, x, y + arm)], "centre")
 
 
 def _mouths(plan: Plan, arc: Arc) -> list[str]:

@@ -1,4 +1,4 @@
-"""Dimensions as ISO 129-1 draws them: text above its line, read from below or from the right. Sheet units, y down."""
+"""Dimensions as ISO 129-1 draws them: text above its line, read from below or from the right. Canvas units, y down."""
 
 from __future__ import annotations
 

@@ -7,7 +7,7 @@ import math
 from typing import Final
 
 from cutpath.outline import Point
-from cutpath.pictures.canvas import Line, Sheet, View
+from cutpath.pictures.canvas import Canvas, Line, View
 from cutpath.pictures.room import Segment, hatch
 from cutpath.pictures.scene import Scene, scene_of
 from cutpath.pictures.stair_sizes import ground_marks, outer_dimensions, readings_table, step_dimensions
@@ -37,40 +37,40 @@ def stair_svg(plan: Plan) -> str:
         f"total rise {size_text(stair.total_rise, unit)}, foot {size_text(stair.foot_out, unit)} out from the header "
         f"face, pitch {math.degrees(stair.pitch):.1f} degrees."
     )
-    return stair_sheet(plan).svg(f"{plan.job.name}: stair in elevation", description)
+    return stair_canvas(plan).svg(f"{plan.job.name}: stair in elevation", description)
 
 
-def stair_sheet(plan: Plan) -> Sheet:
-    """The sheet of `stair_svg`."""
+def stair_canvas(plan: Plan) -> Canvas:
+    """The canvas of `stair_svg`."""
     scene = scene_of(plan)
-    sheet = Sheet()
-    behind = _ground(sheet, scene)
-    _stringer_and_boards(sheet, scene)
-    _floor_and_header(sheet, scene)
+    canvas = Canvas()
+    behind = _ground(canvas, scene)
+    _stringer_and_boards(canvas, scene)
+    _floor_and_header(canvas, scene)
     notes = [
-        *outer_dimensions(sheet, scene),
-        *step_dimensions(sheet, scene),
-        *ground_marks(sheet, scene),
+        *outer_dimensions(canvas, scene),
+        *step_dimensions(canvas, scene),
+        *ground_marks(canvas, scene),
     ]
     if notes:
-        add_notes(sheet, notes)
-    readings_table(sheet, scene)
+        add_notes(canvas, notes)
+    readings_table(canvas, scene)
     key: list[tuple[Line, str]] = [("cut", "stringer as cut")]
     if behind:
         key.append(("tool", "ground as measured, behind the pad"))
-    add_key(sheet, key)
+    add_key(canvas, key)
     stringers = many(plan.job.stringer.count, "stringer")
     treads = many(scene.stair.treads, "tread")
     what = f"Stair in elevation: {scene.stair.risers} risers, {treads}, {stringers}"
-    add_title(sheet, plan, what, scene.view.scale)
-    return sheet
+    add_title(canvas, plan, what, scene.view.scale)
+    return canvas
 
 
 def _rect(view: View, x0: float, y0: float, x1: float, y1: float) -> list[Point]:
     return [view((x0, y0)), view((x1, y0)), view((x1, y1)), view((x0, y1))]
 
 
-def _ground(sheet: Sheet, scene: Scene) -> bool:
+def _ground(canvas: Canvas, scene: Scene) -> bool:
     """Draws ground and pad; whether some of the ground lies behind the pad."""
     view, stair = scene.view, scene.stair
     top = -stair.total_rise
@@ -80,18 +80,18 @@ def _ground(sheet: Sheet, scene: Scene) -> bool:
         seat = stair.foot_out - bears - _BEHIND
         pad = _rect(view, max(0.0, seat), top - scene.plan.job.pad.thickness, scene.pad_end, top)
         line = [view((out, -down)) for out, down in scene.profile]
-        sheet.polyline(line, "work")
+        canvas.polyline(line, "work")
         (x0, y0), (x1, y1) = pad[3], pad[1]
-        _soil(sheet, line, x0 - 8, x1)
-        sheet.polygon(pad, "work", "#fff")
-        sheet.strokes(hatch((x0, y0, x1, y1), 22), "hatch")
+        _soil(canvas, line, x0 - 8, x1)
+        canvas.polygon(pad, "work", "#fff")
+        canvas.strokes(hatch((x0, y0, x1, y1), 22), "hatch")
         behind = _within(line, x0, y0, x1, y1)
         for piece in behind:
-            sheet.polyline(piece, "tool")
+            canvas.polyline(piece, "tool")
         return bool(behind)
     line = [view((0.0, top)), view((scene.pad_end, top))]
-    sheet.polyline(line, "work")
-    _soil(sheet, line, 0.0, 0.0)
+    canvas.polyline(line, "work")
+    _soil(canvas, line, 0.0, 0.0)
     return False
 
 
@@ -115,7 +115,7 @@ def _within(line: list[Point], left: float, top: float, right: float, bottom: fl
     return out
 
 
-def _soil(sheet: Sheet, line: list[Point], low: float, high: float) -> None:
+def _soil(canvas: Canvas, line: list[Point], low: float, high: float) -> None:
     """Short strokes under the ground's line, but between two levels of x."""
     strokes: list[Segment] = []
     for (x0, y0), (x1, y1) in itertools.pairwise(line):
@@ -125,33 +125,33 @@ def _soil(sheet: Sheet, line: list[Point], low: float, high: float) -> None:
             if not low < x < high:
                 strokes += [(x + d, y, x + d - 8, y + 8) for d in (0.0, 6.0) if x + d < x1]
             x += 40
-    sheet.strokes(strokes, "hatch")
+    canvas.strokes(strokes, "hatch")
 
 
-def _stringer_and_boards(sheet: Sheet, scene: Scene) -> None:
+def _stringer_and_boards(canvas: Canvas, scene: Scene) -> None:
     view, stair, design = scene.view, scene.stair, scene.plan.design
-    sheet.chain(view, design.part.outline.moved(design.stringer.to_board.inverse()), "cut", _WOOD)
+    canvas.chain(view, design.part.outline.moved(design.stringer.to_board.inverse()), "cut", _WOOD)
     c, b, s = stair.tread_thickness, stair.riser_board, stair.nosing
     notch = scene.plan.job.stringer.sill_notch
     if notch is not None:
         toe, foot = stair.foot_out, -stair.total_rise
         plate = _rect(view, toe - notch.deep, foot, toe, foot + notch.high)
-        sheet.polygon(plate, "work", "#fff")
-        sheet.strokes([(*plate[0], *plate[2]), (*plate[1], *plate[3])], "hatch")
+        canvas.polygon(plate, "work", "#fff")
+        canvas.strokes([(*plate[0], *plate[2]), (*plate[1], *plate[3])], "hatch")
     first = stair.steps[0]
     for k in stair.steps:
         back = stair.riser_cut(k - 1) + b if k > first else (b if 0 < b <= stair.floor_overhang else 0.0)
         front, top = stair.riser_cut(k) + b + s, -k * stair.unit_rise
-        sheet.polygon(_rect(view, back, top - c, front, top), "work", "#fff")
+        canvas.polygon(_rect(view, back, top - c, front, top), "work", "#fff")
         if b:
             low = stair.seat(k + 1) if k < stair.risers - 1 else -stair.total_rise
             face = stair.riser_cut(k)
-            sheet.polygon(_rect(view, face, low, face + b, top - c), "work", "#fff")
+            canvas.polygon(_rect(view, face, low, face + b, top - c), "work", "#fff")
     if 0 < b <= stair.floor_overhang and stair.top_tread == "one-below":
-        sheet.polygon(_rect(view, 0.0, stair.seat(1), b, -c), "work", "#fff")
+        canvas.polygon(_rect(view, 0.0, stair.seat(1), b, -c), "work", "#fff")
 
 
-def _floor_and_header(sheet: Sheet, scene: Scene) -> None:
+def _floor_and_header(canvas: Canvas, scene: Scene) -> None:
     view, stair, design = scene.view, scene.stair, scene.plan.design
     c = stair.tread_thickness
     depth = scene.plan.job.stair.header_depth
@@ -159,12 +159,14 @@ def _floor_and_header(sheet: Sheet, scene: Scene) -> None:
     bottom = -depth if depth is not None else heel - 25
     header = _rect(view, scene.header_back, min(bottom, -c - 1.0), 0.0, -c)
     if depth is None:
-        sheet.polyline([header[0], header[3], header[2], header[1]], "work")
+        canvas.polyline([header[0], header[3], header[2], header[1]], "work")
         (x0, y0), (x1, _) = header[0], header[1]
         m = (x0 + x1) / 2
-        sheet.polyline([(x0 - 6, y0), (m - 6, y0), (m - 2, y0 + 7), (m + 4, y0 - 7), (m + 8, y0), (x1 + 2, y0)], "thin")
+        canvas.polyline(
+            [(x0 - 6, y0), (m - 6, y0), (m - 2, y0 + 7), (m + 4, y0 - 7), (m + 8, y0), (x1 + 2, y0)], "thin"
+        )
     else:
-        sheet.polygon(header, "work")
-    sheet.strokes(hatch((*header[3], *header[1]), 14), "hatch")
+        canvas.polygon(header, "work")
+    canvas.strokes(hatch((*header[3], *header[1]), 14), "hatch")
     edge = stair.floor_overhang if stair.top_tread == "one-below" else 0.0
-    sheet.polygon(_rect(view, scene.left, -c, edge, 0.0), "work", "#fff")
+    canvas.polygon(_rect(view, scene.left, -c, edge, 0.0), "work", "#fff")

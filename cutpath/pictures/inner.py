@@ -1,28 +1,68 @@
-"""What a part has inside its outline, drawn: holes with their centre lines, slots, pockets."""
+"""What is cut inside an outline, drawn: of a part its holes, slots and pockets; of a board all that is done on it."""
 
 from __future__ import annotations
 
+from collections.abc import Iterable, Sequence
+from typing import Final
+
+from cutpath.cut.program import Operation
 from cutpath.cut.relief import CutPart
-from cutpath.outline import Motion
-from cutpath.pictures.canvas import Sheet, View
+from cutpath.outline import Chain, Motion, Point
+from cutpath.pictures.canvas import Canvas, Line, View
+
+#: What a pocket is filled with, so that it is told from what is cut through.
+_FLOOR: Final = "#dce6f2"
+#: The same of one that was milled in an earlier set-up.
+_MILLED: Final = "#e2e2e2"
 
 
-def draw_inner(sheet: Sheet, view: View, part: CutPart, motion: Motion) -> None:
-    """Draw a part's holes and slots as cut, its pockets dashed.
+def draw_inner(canvas: Canvas, view: View, part: CutPart, motion: Motion) -> None:
+    """Draw a part's holes and slots as cut, its pockets dashed and filled.
 
     Args:
-        sheet: to draw on.
-        view: from the frame drawn in to the sheet.
+        canvas: to draw on.
+        view: from the frame drawn in to the canvas.
         part: the part.
         motion: from its board frame to the frame drawn in.
     """
     for slot in part.slots:
-        sheet.chain(view, slot.moved(motion), "cut", "#fff")
+        canvas.chain(view, slot.moved(motion), "cut", "#fff")
     for pocket in part.pockets:
-        sheet.chain(view, pocket.outline.moved(motion), "tool")
+        canvas.chain(view, pocket.outline.moved(motion), "pocket", _FLOOR)
     for hole in part.holes:
-        x, y = view(motion(hole.centre))
-        radius = hole.diameter / 2 * view.scale
-        sheet.circle((x, y), radius, "cut")
-        arm = radius + 6
-        sheet.strokes([(x - arm, y, x + arm, y), (x, y - arm, x, y + arm)], "centre")
+        draw_hole(canvas, view, motion(hole.centre), hole.diameter)
+
+
+def draw_hole(canvas: Canvas, view: View, centre: Point, diameter: float) -> None:
+    """Draw a drilled hole with its centre lines."""
+    x, y = view(centre)
+    radius = diameter / 2 * view.scale
+    canvas.circle((x, y), radius, "cut")
+    arm = radius + 6
+    canvas.strokes([(x - arm, y, x + arm, y), (x, y - arm, x, y + arm)], "centre")
+
+
+def draw_operations(canvas: Canvas, view: View, operations: Sequence[Operation], line: Line = "cut") -> None:
+    """Draw what the machine does as its file has it: pockets dashed and filled, through cuts, holes; no lettering.
+
+    Args:
+        canvas: to draw on.
+        view: from the operations' frame to the canvas.
+        operations: in any order.
+        line: `cut` for what is cut now; `thin` or `tool` for what a set-up shows of another, without centre lines.
+    """
+    now = line == "cut"
+    for pocket in _chains(operations, "pocket"):
+        canvas.chain(view, pocket, "pocket" if now else line, _FLOOR if now else _MILLED if line == "thin" else "none")
+    for kind in ("outline", "inner"):
+        for chain in _chains(operations, kind):
+            canvas.chain(view, chain, line)
+    for operation in operations:
+        if operation.centre is not None and now:
+            draw_hole(canvas, view, operation.centre, operation.diameter)
+        elif operation.centre is not None:
+            canvas.circle(view(operation.centre), max(view.scale * operation.diameter / 2, 2.0), line)
+
+
+def _chains(operations: Iterable[Operation], kind: str) -> list[Chain]:
+    return [o.chain for o in operations if o.kind == kind and o.chain is not None]

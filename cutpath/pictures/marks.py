@@ -1,4 +1,4 @@
-"""What stands on a drawing beside the work: lines, arrows and texts, as frozen values in sheet units, y down."""
+"""What stands on a drawing beside the work: lines, arrows and texts, as frozen values in canvas units, y down."""
 
 from __future__ import annotations
 
@@ -9,12 +9,12 @@ from cutpath.outline import Box
 from cutpath.pictures.room import Segment
 from cutpath.pictures.words import span
 
-#: Width of every sheet. Printed 190 mm wide on a portrait page, letters are 3.5 mm high (ISO 3098) and wide lines
+#: Width of every canvas. Printed 190 mm wide on a portrait page, letters are 3.5 mm high (ISO 3098) and wide lines
 #: half a millimetre (ISO 128-2).
 WIDTH: Final = 1000.0
-#: Font size of all text but the job's name: a fifty-fifth of the sheet's width, so that a phone shows it.
+#: Font size of all text but the job's name: a fifty-fifth of the canvas's width, so that a phone shows it.
 TEXT: Final = 18.0
-#: Clear margin round a sheet.
+#: Clear margin round a canvas.
 EDGE: Final = 12.0
 #: Wide and narrow lines, two to one (ISO 128-2).
 WIDE: Final = 2.6

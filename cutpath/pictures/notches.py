@@ -11,7 +11,7 @@ from typing import Final, Literal
 from cutpath.cut.relief import CutPart, behind
 from cutpath.design.stringer import Vertex
 from cutpath.outline import Arc, Chain, Point, circle, shift
-from cutpath.pictures.canvas import Line, Sheet, View
+from cutpath.pictures.canvas import Canvas, Line, View
 from cutpath.pictures.dimension import PITCH, along, between, horizontal, leader, running, vertical
 from cutpath.pictures.inner import draw_inner
 from cutpath.pictures.marks import EDGE, TEXT, WIDTH, Marks, Text
@@ -37,7 +37,7 @@ class _Scene:
         return size_text(mm, self.plan.job.units)
 
     def at(self, role: str) -> Point | None:
-        """Where the first vertex of a role stands on the sheet."""
+        """Where the first vertex of a role stands on the canvas."""
         return next((self.view(self.to_board(v)) for v in self.plan.design.stringer.vertices if v.role == role), None)
 
     def to_board(self, vertex: Vertex) -> Point:
@@ -64,33 +64,33 @@ def stringer_svg(plan: Plan) -> str:
         f"the left, notched edge up; {many(len(plan.design.part.notches), 'inside notch', 'inside notches')}"
         + (f", least throat {size_text(least, unit)}." if least is not None else ".")
     )
-    return stringer_sheet(plan).svg(f"{plan.job.name}: stringer", description)
+    return stringer_canvas(plan).svg(f"{plan.job.name}: stringer", description)
 
 
-def stringer_sheet(plan: Plan) -> Sheet:
-    """The sheet of `stringer_svg`."""
+def stringer_canvas(plan: Plan) -> Canvas:
+    """The canvas of `stringer_svg`."""
     scene = _Scene(plan, stringer_view(plan))
-    sheet = Sheet()
-    _work(sheet, scene)
-    notes = _reaches(sheet, scene)
-    _across(sheet, scene)
-    row = _throats(sheet, scene)
-    notes += _below(sheet, scene, row)
+    canvas = Canvas()
+    _work(canvas, scene)
+    notes = _reaches(canvas, scene)
+    _across(canvas, scene)
+    row = _throats(canvas, scene)
+    notes += _below(canvas, scene, row)
     if notes:
-        add_notes(sheet, notes)
-    _key(sheet, scene)
+        add_notes(canvas, notes)
+    _key(canvas, scene)
     name = plan.design.parts[0].name
     add_title(
-        sheet,
+        canvas,
         plan,
         f"{name}, lying on its board, upper end at the left: {plan.job.stringer.count} to cut",
         scene.view.scale,
     )
-    return sheet
+    return canvas
 
 
 def stringer_view(plan: Plan) -> View:
-    """From the board frame to the sheet of `stringer_svg`."""
+    """From the board frame to the canvas of `stringer_svg`."""
     if not plan.job.stringer.toothed:
         from cutpath.pictures.straight import form_view
 
@@ -103,22 +103,22 @@ def _kept(plan: Plan) -> bool:
     return plan.design.part.edges == "factory" and plan.design.part.keeps_edge
 
 
-def _work(sheet: Sheet, scene: _Scene) -> None:
+def _work(canvas: Canvas, scene: _Scene) -> None:
     view, part, plan = scene.view, scene.plan.design.part, scene.plan
     outline = part.outline
     if not _kept(plan):
-        sheet.chain(view, outline, "cut", _WOOD)
+        canvas.chain(view, outline, "cut", _WOOD)
     else:
-        sheet.chain(view, outline, "none", _WOOD)
-        sheet.polyline([view(outline.points[0]), view(outline.points[1])], "kept")
-        sheet.chain(view, Chain((*outline.points[1:], outline.points[0]), (*outline.bulges[1:], 0.0), False), "cut")
-    draw_inner(sheet, view, part, shift(0.0, 0.0))
+        canvas.chain(view, outline, "none", _WOOD)
+        canvas.polyline([view(outline.points[0]), view(outline.points[1])], "kept")
+        canvas.chain(view, Chain((*outline.points[1:], outline.points[0]), (*outline.bulges[1:], 0.0), False), "cut")
+    draw_inner(canvas, view, part, shift(0.0, 0.0))
     if part.notches:
         (x0, y), x1 = view((0.0, part.notches[0].corner[1])), view((plan.design.stringer.length, 0.0))[0]
-        sheet.strokes([(x0 - 52, y, x1 + 6, y)], "centre")
+        canvas.strokes([(x0 - 52, y, x1 + 6, y)], "centre")
 
 
-def _reaches(sheet: Sheet, scene: _Scene) -> list[str]:
+def _reaches(canvas: Canvas, scene: _Scene) -> list[str]:
     """Tooth tips and inside corners along the board, cumulative from the upper end, in two rows above it."""
     view, size = scene.view, scene.size
     vertices = scene.plan.design.stringer.vertices
@@ -139,21 +139,21 @@ def _reaches(sheet: Sheet, scene: _Scene) -> list[str]:
         shown = found[::step]
         texts = [size(x) for x, _ in shown]
         points = [(view(p)[0], view(p)[1] - 4) for p in shown]
-        sheet.add(running(zero, points, y, texts, zero + 13, WIDTH - EDGE))
+        canvas.add(running(zero, points, y, texts, zero + 13, WIDTH - EDGE))
         lines = words.split()
         for k, word in enumerate(lines):
-            sheet.add(Marks(texts=(Text(EDGE, y - 22 * (len(lines) - 1 - k), word),)))
+            canvas.add(Marks(texts=(Text(EDGE, y - 22 * (len(lines) - 1 - k), word),)))
         if found is tips:
-            sheet.add(Marks(((zero, start[1] - 4, zero, y + 4),)))
+            canvas.add(Marks(((zero, start[1] - 4, zero, y + 4),)))
             below = y - 4
             longest = max(span(t, TEXT) for t in texts)
             y -= longest + 48
         else:
-            sheet.add(Marks(((zero, below, zero, y + 4),)))
+            canvas.add(Marks(((zero, below, zero, y + 4),)))
     return notes
 
 
-def _across(sheet: Sheet, scene: _Scene) -> None:
+def _across(canvas: Canvas, scene: _Scene) -> None:
     """Width at the right; notch depth at the left."""
     view, size, plan = scene.view, scene.size, scene.plan
     stringer = plan.design.stringer
@@ -162,12 +162,12 @@ def _across(sheet: Sheet, scene: _Scene) -> None:
     tip = max(view(scene.to_board(v))[0] for v in stringer.vertices if v.role == "tip")
     back = scene.at("seat-back")
     assert back is not None
-    sheet.add(vertical(top, bottom, right + 66, f"width {size(stringer.width)}", tip + 5, back[0] + 5, "down"))
+    canvas.add(vertical(top, bottom, right + 66, f"width {size(stringer.width)}", tip + 5, back[0] + 5, "down"))
     if plan.design.part.notches:
         level = view(plan.design.part.notches[0].corner)[1]
         first = min(view(scene.to_board(v))[0] for v in stringer.vertices if v.role == "tip")
         words = f"notch {size(stringer.notch_depth)}"
-        sheet.add(vertical(top, level, view((0.0, 0.0))[0] - 46, words, first - 5, None, "down"))
+        canvas.add(vertical(top, level, view((0.0, 0.0))[0] - 46, words, first - 5, None, "down"))
 
 
 def nearest_behind(part: CutPart, corner: Point, relief: Arc | None) -> tuple[Point, Point]:
@@ -207,7 +207,7 @@ def _foot(point: Point, segment: tuple[Point, Point]) -> Point:
     return (x0 + share * dx, y0 + share * dy)
 
 
-def _throats(sheet: Sheet, scene: _Scene) -> float:
+def _throats(canvas: Canvas, scene: _Scene) -> float:
     """Every throat, its value in a row under the board. Gives the row's lower edge."""
     view, size, part = scene.view, scene.size, scene.plan.design.part
     edge = view((0.0, 0.0))[1]
@@ -226,7 +226,7 @@ def _throats(sheet: Sheet, scene: _Scene) -> float:
     places = spread([e[1][0] for e in ends], [room] * len(ends), low, high)
     top = edge + 34
     deep = top + (wide if turned else 24.0)
-    sheet.add(Marks(texts=(Text(EDGE, top + 18, "throat"),)))
+    canvas.add(Marks(texts=(Text(EDGE, top + 18, "throat"),)))
     for (start, end), place, text in zip(ends, places, words, strict=True):
         marks = between(start, end)
         lines: list[Segment] = [(*end, end[0], edge + 8), (end[0], edge + 8, place, edge + 26)]
@@ -236,11 +236,11 @@ def _throats(sheet: Sheet, scene: _Scene) -> float:
         else:
             lines.append((place, edge + 26, place, edge + 30))
             texts = (Text(place, edge + 50, text, "middle"),)
-        sheet.add(marks + Marks(tuple(lines), texts=texts))
+        canvas.add(marks + Marks(tuple(lines), texts=texts))
     return deep
 
 
-def _below(sheet: Sheet, scene: _Scene, row: float) -> list[str]:
+def _below(canvas: Canvas, scene: _Scene, row: float) -> list[str]:
     """Heel, seat, sill notch and the lowest riser cut by leaders; then the overall length.
 
     Gives notes for what found no room.
@@ -256,20 +256,20 @@ def _below(sheet: Sheet, scene: _Scene, row: float) -> list[str]:
     tail = max((view(p) for p in plan.design.part.outline.points), key=lambda p: p[0])
     # Where the overall length's extension lines will come down.
     deep = row + 400
-    sheet.reserve([(zero, top[1] + 5, zero, deep), (right, tail[1] + 5, right, deep)])
+    canvas.reserve([(zero, top[1] + 5, zero, deep), (right, tail[1] + 5, right, deep)])
     lanes = [row + 34 + 32 * k for k in range(5)]
     notes: list[str] = []
 
     def call(tries: Iterable[Marks], note: str) -> None:
-        if not sheet.first_with_room(tries):
+        if not canvas.first_with_room(tries):
             notes.append(note)
 
-    # Outward from the plumb cut, downward from the seat, forward from the lowest riser cut, on the sheet.
+    # Outward from the plumb cut, downward from the seat, forward from the lowest riser cut, on the canvas.
     last = max((view(scene.to_board(v)) for v in stringer.vertices if v.role == "tip"), key=lambda p: p[0])
     plumb, (x, y) = along(top, heel, (-24 * cos, 24 * sin))
     seat, _ = along(back, seat_end, (24 * sin, 24 * cos))
     riser, face = along(last, toe, (24 * cos, -24 * sin))
-    sheet.add(plumb + seat + riser)
+    canvas.add(plumb + seat + riser)
     words = f"heel {size(stringer.heel)}"
     gap = max(5.0, zero + 8 - x)
     call(
@@ -313,15 +313,15 @@ def _below(sheet: Sheet, scene: _Scene, row: float) -> list[str]:
         ),
         f"{name.capitalize()}: {size(low)}.",
     )
-    level = max(sheet.bottom, row) + 42
-    sheet.add(horizontal(zero, right, level, f"overall {size(stringer.length)}", top[1] + 5, tail[1] + 5))
+    level = max(canvas.bottom, row) + 42
+    canvas.add(horizontal(zero, right, level, f"overall {size(stringer.length)}", top[1] + 5, tail[1] + 5))
     return notes
 
 
-def _key(sheet: Sheet, scene: _Scene) -> None:
+def _key(canvas: Canvas, scene: _Scene) -> None:
     entries: list[tuple[Line, str]] = [("cut", "cut")]
     if _kept(scene.plan):
         entries.append(("kept", "the board's own edge, kept"))
     if scene.plan.design.part.notches:
         entries.append(("centre", "line of the inside corners"))
-    add_key(sheet, entries)
+    add_key(canvas, entries)

@@ -1,4 +1,4 @@
-"""Where things go on a sheet: boxes, what meets what, labels spread along a line. Sheet units, y down."""
+"""Where things go on a canvas: boxes, what meets what, labels spread along a line. Canvas units, y down."""
 
 from __future__ import annotations
 
@@ -70,7 +70,7 @@ def meets_any(segment: Segment, others: Iterable[Segment]) -> bool:
 
 
 def hatch(box: Box, step: float) -> list[Segment]:
-    """Lines at 45 degrees across a box on the sheet."""
+    """Lines at 45 degrees across a box on the canvas."""
     x0, y0, x1, y1 = box
     lines: list[Segment] = []
     at = math.ceil((x0 + y0) / step) * step

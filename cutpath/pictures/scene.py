@@ -13,7 +13,7 @@ from cutpath.pictures.marks import WIDTH
 from cutpath.pictures.words import size_text
 from cutpath.plan.values import Plan
 
-#: Where the drawing starts on the sheet; left of it there is room for one dimension.
+#: Where the drawing starts on the canvas; left of it there is room for one dimension.
 LEFT: Final = 75.0
 # How far floor and header are shown inward, at most, millimetres.
 _STUB: Final = 330.0
@@ -31,7 +31,7 @@ class Scene:
         profile: the readings that are shown; empty for an existing landing.
         pad_end: x of the pad's far edge, stair frame.
         right: x of the rightmost place shown.
-        view: from the stair frame to the sheet.
+        view: from the stair frame to the canvas.
     """
 
     plan: Plan
@@ -57,7 +57,7 @@ class Scene:
 
     @property
     def fronts(self) -> list[Point]:
-        """Nosings on the sheet, the floor's own edge first where the top tread lies below it."""
+        """Nosings on the canvas, the floor's own edge first where the top tread lies below it."""
         s = self.stair
         own = [(s.riser_cut(k) + s.riser_board + s.nosing, -k * s.unit_rise) for k in s.steps]
         if s.top_tread == "one-below":
@@ -66,7 +66,7 @@ class Scene:
 
 
 def scene_of(plan: Plan) -> Scene:
-    """The scene of a plan, as large as the sheet takes it."""
+    """The scene of a plan, as large as the canvas takes it."""
     stair = plan.stair
     pad_end = stair.foot_out + landing_depth(plan.job.pad, plan.rules)
     profile = plan.job.site.profile or ()

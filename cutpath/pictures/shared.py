@@ -5,17 +5,16 @@ from __future__ import annotations
 import math
 from typing import TYPE_CHECKING, Final
 
-from cutpath.cut.onboard import freeing_paths
-from cutpath.cut.shared.once import board_paths
 from cutpath.nest.values import Board, CommonCut
 from cutpath.outline import Chain, Point
-from cutpath.pictures.canvas import Line, Sheet, View
+from cutpath.pictures.canvas import Canvas, Line, View
 from cutpath.pictures.marks import EDGE, TEXT, WIDTH, Marks, Text
 from cutpath.pictures.titleblock import add_key, add_notes, add_title
 from cutpath.pictures.words import size_text, wrapped
 from cutpath.plan.values import Plan
 from cutpath.units import many
 from cutpath.units import show as shown
+from cutpath.work.values import BoardWork
 
 if TYPE_CHECKING:
     from shapely import Geometry, Polygon
@@ -34,25 +33,26 @@ _ROUND: Final = 1.5
 _LEAST: Final = 14.0
 
 
-def shared_svg(plan: Plan, index: int) -> str:
+def shared_svg(plan: Plan, index: int, done: BoardWork) -> str:
     """Every way in which neighbours on a board share a cut, enlarged; like ones are drawn once.
 
     Args:
         plan: the whole job.
         index: of a board on which some do, 0 for the first.
+        done: what is done on it.
 
     Returns:
         An SVG document.
     """
     board = plan.layout.boards[index]
     description = " ".join(f"Parts {a + 1} and {b + 1} share a cut, made once." for a, b in board.pairs)
-    return shared_sheet(plan, index).svg(f"{plan.job.name}: shared cuts on board {index + 1}", description)
+    return shared_canvas(plan, index, done).svg(f"{plan.job.name}: shared cuts on board {index + 1}", description)
 
 
-def shared_sheet(plan: Plan, index: int) -> Sheet:
-    """The sheet of `shared_svg`."""
-    board, sheet = plan.layout.boards[index], Sheet()
-    paths = _paths(plan, board)
+def shared_canvas(plan: Plan, index: int, done: BoardWork) -> Canvas:
+    """The canvas of `shared_svg`."""
+    board, canvas = plan.layout.boards[index], Canvas()
+    paths = _paths(done)
     alike: dict[object, list[CommonCut]] = {}
     for cut in board.common:
         alike.setdefault(_looks(board, cut), []).append(cut)
@@ -60,27 +60,22 @@ def shared_sheet(plan: Plan, index: int) -> Sheet:
     side = min(_SIDE, _HEIGHT / len(shown) - _BESIDE)
     y, scale = 0.0, min(side / 2 / _box(plan, cuts[0])[1] for cuts in shown)
     for cuts in shown:
-        y = _panel(sheet, plan, board, cuts, paths, scale, y, side)
+        y = _panel(canvas, plan, board, cuts, paths, scale, y, side)
     entries: list[tuple[Line, str]] = [
         ("cut", "cut, the tool's centre line"),
         ("shared", "cut once for two parts"),
         ("tool", "the tool where a cut begins or ends"),
     ]
-    add_key(sheet, entries)
+    add_key(canvas, entries)
     if len(alike) > len(shown):
-        add_notes(sheet, [f"{many(len(alike) - len(shown), 'other way')} of sharing on this board not drawn."])
-    add_title(sheet, plan, f"Shared cuts on board {index + 1}, enlarged, as the board lies", scale)
-    return sheet
+        add_notes(canvas, [f"{many(len(alike) - len(shown), 'other way')} of sharing on this board not drawn."])
+    add_title(canvas, plan, f"Shared cuts on board {index + 1}, enlarged, as the board lies", scale)
+    return canvas
 
 
-def _paths(plan: Plan, board: Board) -> list[tuple[Chain, ...]]:
+def _paths(done: BoardWork) -> list[tuple[Chain, ...]]:
     """What frees each part on a board."""
-    alone = []
-    for placed in board.parts:
-        part = plan.part_of(placed)
-        free = freeing_paths(part, plan.job.cutter, board.stock.least_width - part.width)
-        alone.append(tuple(path.moved(placed.motion) for path in free))
-    return board_paths(alone, board.pairs, plan.job.cutter)
+    return [tuple(o.chain for o in cut.operations if o.kind == "outline" and o.chain) for cut in done.cuts]
 
 
 def _looks(board: Board, cut: CommonCut) -> object:
@@ -97,7 +92,7 @@ def _box(plan: Plan, cut: CommonCut) -> tuple[Point, float]:
 
 
 def _panel(
-    sheet: Sheet,
+    canvas: Canvas,
     plan: Plan,
     board: Board,
     cuts: list[CommonCut],
@@ -111,7 +106,7 @@ def _panel(
 
     cut, middle, half = cuts[0], _box(plan, cuts[0])[0], side / 2 / scale
     pairs = ", ".join(f"{each.first + 1} and {each.second + 1}" for each in cuts)
-    sheet.add(Marks(texts=(Text(EDGE, top, f"Parts {pairs}", bold=True),)))
+    canvas.add(Marks(texts=(Text(EDGE, top, f"Parts {pairs}", bold=True),)))
     view = View(scale, EDGE + side / 2 - scale * middle[0], top + 20 + side / 2 + scale * middle[1])
     window = shapely.box(middle[0] - half, middle[1] - half, middle[0] + half, middle[1] + half)
     names: list[tuple[Point, str]] = []
@@ -119,24 +114,24 @@ def _panel(
         placed = board.parts[number]
         seen = plan.part_of(placed).outline.moved(placed.motion).polygon().intersection(window)
         for piece in _pieces(seen, "Polygon"):
-            sheet.polygon([view(p) for p in piece.exterior.coords[:-1]], "thin", fill)
+            canvas.polygon([view(p) for p in piece.exterior.coords[:-1]], "thin", fill)
         names.append((_inside(seen), f"{number + 1}"))
     # The board's edges, where the panel shows them.
     frame = shapely.box(0.0, 0.0, board.stock.length, board.stock.least_width).exterior
     for line in _pieces(frame.intersection(window), "LineString"):
-        sheet.polyline([view(p) for p in line.coords], "kept")
+        canvas.polyline([view(p) for p in line.coords], "kept")
     ends: list[Point] = []
     for path in (*paths[cut.first], *paths[cut.second]):
         for line in _pieces(path.line().intersection(window), "LineString"):
-            sheet.polyline([view(p) for p in line.coords], "cut")
+            canvas.polyline([view(p) for p in line.coords], "cut")
         ends += [] if path.closed else [p for p in (path.points[0], path.points[-1]) if _within(p, window)]
     for one in cut.lines:
-        sheet.polyline([view(p) for p in one], "shared")
+        canvas.polyline([view(p) for p in one], "shared")
     for end in dict.fromkeys((round(x, 6), round(y, 6)) for x, y in ends):
-        sheet.circle(view(end), plan.job.cutter.radius * scale, "tool")
+        canvas.circle(view(end), plan.job.cutter.radius * scale, "tool")
     for place, name in names:
         x, y = view(place)
-        sheet.add(Marks(texts=(Text(x, y + TEXT / 3, name, "middle", bold=True),)))
+        canvas.add(Marks(texts=(Text(x, y + TEXT / 3, name, "middle", bold=True),)))
     texts: list[Text] = []
     y = top + 34.0
     left = EDGE + side + 40
@@ -145,8 +140,8 @@ def _panel(
             texts.append(Text(left, y, words))
             y += _STEP
         y += 6
-    sheet.add(Marks(texts=tuple(texts)))
-    return max(sheet.bottom, top + 20 + side) + 50
+    canvas.add(Marks(texts=tuple(texts)))
+    return max(canvas.bottom, top + 20 + side) + 50
 
 
 def _words(plan: Plan, cut: CommonCut) -> list[str]:

@@ -9,7 +9,7 @@ from typing import Final
 
 from cutpath.design.site import drop_at
 from cutpath.outline import Point
-from cutpath.pictures.canvas import Sheet
+from cutpath.pictures.canvas import Canvas
 from cutpath.pictures.dimension import by_turns, horizontal, leaders, vertical
 from cutpath.pictures.marks import TEXT, Marks, Text
 from cutpath.pictures.room import Segment
@@ -23,7 +23,7 @@ _BESIDE_DOT: Final = ((0, 30), (12, 30), (-12, 30), (18, -12), (-18, -12), (0, -
 _STEPS_TRIED: Final = 5
 
 
-def outer_dimensions(sheet: Sheet, scene: Scene) -> list[str]:
+def outer_dimensions(canvas: Canvas, scene: Scene) -> list[str]:
     """Total rise and run, header, pad, levels. Gives notes for what found no room."""
     view, stair, size = scene.view, scene.stair, scene.size
     foot_x, pad_y = view((stair.foot_out, -stair.total_rise))
@@ -32,23 +32,23 @@ def outer_dimensions(sheet: Sheet, scene: Scene) -> list[str]:
     notes: list[str] = []
     depth = scene.plan.job.stair.header_depth
     left_x = LEFT
-    sheet.add(Marks(texts=(Text(left_x, floor_y - 12, "finished floor"),)))
+    canvas.add(Marks(texts=(Text(left_x, floor_y - 12, "finished floor"),)))
     if depth is not None:
         low = view((0.0, -depth))[1]
         start = view((scene.header_back, 0.0))[0]
-        sheet.add(vertical(floor_y, low, 44, f"header {size(depth)}", left_x - 2, start - 2, "down"))
+        canvas.add(vertical(floor_y, low, 44, f"header {size(depth)}", left_x - 2, start - 2, "down"))
     last = scene.fronts[0]
     right_x = max(end_x, view((scene.right, 0.0))[0]) + 46
     words = f"total rise {size(stair.total_rise)}"
-    sheet.add(vertical(floor_y, pad_y, right_x, words, last[0] + 4, end_x + 4))
-    low = max(sheet.bottom, pad_y + 8) + 74
+    canvas.add(vertical(floor_y, pad_y, right_x, words, last[0] + 4, end_x + 4))
+    low = max(canvas.bottom, pad_y + 8) + 74
     from_0 = view((0.0, scene.plan.design.stringer.vertices[0].point[1]))[1] + 4
     words = f"total run, foot out {size(stair.foot_out)}"
     if span(words, TEXT) + 4 > foot_x - zero_x:
         notes.append(f"Total run (the foot's distance out from the header face): {size(stair.foot_out)}.")
         words = size(stair.foot_out)
-    sheet.add(horizontal(zero_x, foot_x, low, words, min(from_0, low - 10), pad_y + 4, "left"))
-    _levels(sheet, scene, notes)
+    canvas.add(horizontal(zero_x, foot_x, low, words, min(from_0, low - 10), pad_y + 4, "left"))
+    _levels(canvas, scene, notes)
     if scene.profile:
         pad = size(scene.pad_end - stair.foot_out)
         under = pad_y + view.scale * scene.plan.job.pad.thickness + 4
@@ -56,11 +56,11 @@ def outer_dimensions(sheet: Sheet, scene: Scene) -> list[str]:
         if words != f"pad {pad}":
             notes.append(f"Pad: {pad}, from the foot out.")
         if words:
-            sheet.add(horizontal(foot_x, end_x, low, words, None, under))
+            canvas.add(horizontal(foot_x, end_x, low, words, None, under))
     return notes
 
 
-def _levels(sheet: Sheet, scene: Scene, notes: list[str]) -> None:
+def _levels(canvas: Canvas, scene: Scene, notes: list[str]) -> None:
     """The landing's level below the finished floor, as a mark standing on it."""
     level = f"−{scene.size(scene.stair.total_rise)}"
     y = scene.view((0.0, -scene.stair.total_rise))[1]
@@ -74,23 +74,23 @@ def _levels(sheet: Sheet, scene: Scene, notes: list[str]) -> None:
             yield Marks(mark, texts=(Text(x + 12, y - 22, level),))
             x -= 20
 
-    if not sheet.first_with_room(tries()):
+    if not canvas.first_with_room(tries()):
         what = "pad's top" if scene.profile else "landing"
         notes.append(f"The {what} lies {scene.size(scene.stair.total_rise)} below the finished floor.")
 
 
-def step_dimensions(sheet: Sheet, scene: Scene) -> list[str]:
+def step_dimensions(canvas: Canvas, scene: Scene) -> list[str]:
     """Unit rise and run, pitch, thicknesses, nosing. Gives notes for what found no room."""
     stair, size, fronts = scene.stair, scene.size, scene.fronts
     last = len(fronts) - 2
     pairs = sorted(range(last + 1), key=lambda i: abs(i - last // 2))
     notes: list[str] = []
-    if not sheet.first_with_room(_rises(fronts, range(last, -1, -1), f"{size(stair.unit_rise)}")):
+    if not canvas.first_with_room(_rises(fronts, range(last, -1, -1), f"{size(stair.unit_rise)}")):
         notes.append(f"Unit rise: {size(stair.unit_rise)}.")
-    if not sheet.first_with_room(_runs(fronts, pairs, f"{size(stair.unit_run)}")):
+    if not canvas.first_with_room(_runs(fronts, pairs, f"{size(stair.unit_run)}")):
         notes.append(f"Unit run, nosing to nosing: {size(stair.unit_run)}.")
-    notes += _pitch(sheet, scene)
-    notes += _thicknesses(sheet, scene)
+    notes += _pitch(canvas, scene)
+    notes += _thicknesses(canvas, scene)
     return notes
 
 
@@ -108,7 +108,7 @@ def _rises(fronts: list[Point], pairs: Iterable[int], words: str) -> Iterator[Ma
             yield vertical(y0, y1, x1 + out, f"rise {words}", x0 + 3, x1 + 3, "up")
 
 
-def _pitch(sheet: Sheet, scene: Scene) -> list[str]:
+def _pitch(canvas: Canvas, scene: Scene) -> list[str]:
     """The line of the nosings over two steps, and its angle to a tread."""
     fronts, stair = scene.fronts, scene.stair
     words = f"pitch {math.degrees(stair.pitch):.1f}°"
@@ -127,12 +127,12 @@ def _pitch(sheet: Sheet, scene: Scene) -> list[str]:
             yield base + tried
 
     few = range(len(fronts) - 1, max(0, len(fronts) - 1 - _STEPS_TRIED), -1)
-    if sheet.first_with_room(by_turns([tries(i) for i in few])):
+    if canvas.first_with_room(by_turns([tries(i) for i in few])):
         return []
     return [f"Pitch: {math.degrees(stair.pitch):.1f} degrees."]
 
 
-def _thicknesses(sheet: Sheet, scene: Scene) -> list[str]:
+def _thicknesses(canvas: Canvas, scene: Scene) -> list[str]:
     stair, size, view = scene.stair, scene.size, scene.view
     b, s, c = stair.riser_board, stair.nosing, stair.tread_thickness
     steps = sorted(stair.steps, key=lambda k: abs(k - stair.risers / 3))[:_STEPS_TRIED]
@@ -158,11 +158,11 @@ def _thicknesses(sheet: Sheet, scene: Scene) -> list[str]:
         return leaders(start, f"riser board {size(b)}", "dot", "up", via, ("right",))
 
     notes: list[str] = []
-    if not sheet.first_with_room(by_turns([treads(k) for k in steps])):
+    if not canvas.first_with_room(by_turns([treads(k) for k in steps])):
         notes.append(f"Treads: {size(c)} thick.")
-    if b and not sheet.first_with_room(by_turns([boards(k) for k in steps])):
+    if b and not canvas.first_with_room(by_turns([boards(k) for k in steps])):
         notes.append(f"Riser boards: {size(b)} thick.")
-    if s and not sheet.first_with_room(by_turns([nosings(k) for k in steps])):
+    if s and not canvas.first_with_room(by_turns([nosings(k) for k in steps])):
         notes.append(f"Nosing: {size(s)}.")
     if not b:
         notes.append(f"Open risers: {size(stair.unit_rise - c)} clear between treads.")
@@ -173,7 +173,7 @@ def _tick(x: float, y: float) -> tuple[Segment, ...]:
     return ((x - 4, y + 4, x + 4, y - 4),)
 
 
-def ground_marks(sheet: Sheet, scene: Scene) -> list[str]:
+def ground_marks(canvas: Canvas, scene: Scene) -> list[str]:
     """The readings, numbered, and the reveal. Gives notes."""
     view, stair, size = scene.view, scene.stair, scene.size
     taken = scene.plan.choice.taken
@@ -185,15 +185,15 @@ def ground_marks(sheet: Sheet, scene: Scene) -> list[str]:
         low = view((0.0, -stair.total_rise - scene.plan.job.pad.thickness))[1]
         if y < low:
             near.append(Marks(texts=(Text(x, low + 26, str(number), "middle"),), through=((x, y, x, low + 7),)))
-        if not sheet.first_with_room(dot + t for t in (*near, *leaders((x, y), str(number), "none", "down"))):
-            sheet.add(dot)
+        if not canvas.first_with_room(dot + t for t in (*near, *leaders((x, y), str(number), "none", "down"))):
+            canvas.add(dot)
     if taken.reveal is not None:
         foot = (stair.foot_out, -stair.total_rise)
         x, y = view(foot)
         low = y + taken.reveal * view.scale
-        sheet.add(Marks(through=(*_tick(x, y), *_tick(x, low))))
+        canvas.add(Marks(through=(*_tick(x, y), *_tick(x, low))))
         words = f"reveal {size(taken.reveal)}"
-        if not sheet.first_with_room(leaders((x, (y + low) / 2), words, "none", "down")):
+        if not canvas.first_with_room(leaders((x, (y + low) / 2), words, "none", "down")):
             notes.append(f"Reveal: the pad's top stands {size(taken.reveal)} above the ground at the foot.")
         far = drop_at(scene.plan.job.site.profile or (), scene.pad_end)
         if far is not None:
@@ -203,11 +203,11 @@ def ground_marks(sheet: Sheet, scene: Scene) -> list[str]:
     return notes
 
 
-def readings_table(sheet: Sheet, scene: Scene) -> None:
+def readings_table(canvas: Canvas, scene: Scene) -> None:
     """Every reading by its number, those past the drawing too."""
     size = scene.size
     profile = scene.plan.job.site.profile
     if profile is None:
         return
-    add_notes(sheet, ["Readings, from the header face at the finished floor:"])
-    add_columns(sheet, [f"{n}: {size(out)} out, {size(down)} down" for n, (out, down) in enumerate(profile, 1)])
+    add_notes(canvas, ["Readings, from the header face at the finished floor:"])
+    add_columns(canvas, [f"{n}: {size(out)} out, {size(down)} down" for n, (out, down) in enumerate(profile, 1)])

@@ -8,7 +8,7 @@ from typing import Final
 
 from cutpath.cut.relief import CutPart
 from cutpath.outline import Chain, Point, shift
-from cutpath.pictures.canvas import Line, Sheet, View
+from cutpath.pictures.canvas import Canvas, Line, View
 from cutpath.pictures.dimension import PITCH, horizontal, running, vertical
 from cutpath.pictures.inner import draw_inner
 from cutpath.pictures.marks import EDGE, WIDTH, Marks, Text
@@ -46,29 +46,29 @@ def form_svg(plan: Plan) -> str:
         f"{plan.design.parts[0].name}, {size_text(stringer.length, unit)} long and {size_text(stringer.width, unit)} "
         f"wide, upper end at the left, upper edge up; {', '.join(inside) or 'nothing inside its outline'}."
     )
-    return form_sheet(plan).svg(f"{plan.job.name}: stringer", description)
+    return form_canvas(plan).svg(f"{plan.job.name}: stringer", description)
 
 
-def form_sheet(plan: Plan) -> Sheet:
-    """The sheet of `form_svg`."""
+def form_canvas(plan: Plan) -> Canvas:
+    """The canvas of `form_svg`."""
     part, view = plan.design.part, form_view(plan)
-    sheet = Sheet()
-    _work(sheet, part, view)
-    notes = _along(sheet, plan, part, view)
-    _across(sheet, plan, part, view)
-    _overall(sheet, plan, view)
-    _lists(sheet, plan, part, notes)
-    _key(sheet, part)
+    canvas = Canvas()
+    _work(canvas, part, view)
+    notes = _along(canvas, plan, part, view)
+    _across(canvas, plan, part, view)
+    _overall(canvas, plan, view)
+    _lists(canvas, plan, part, notes)
+    _key(canvas, part)
     shapes = plan.design.parts
     pair = "; the left one is its mirror image" if len(shapes) > 1 else ""
     seen = ", seen on its housed face" if part.pockets else ""
     title = f"{shapes[0].name}{seen}, upper end at the left: {shapes[0].count} to cut{pair}"
-    add_title(sheet, plan, title, view.scale)
-    return sheet
+    add_title(canvas, plan, title, view.scale)
+    return canvas
 
 
 def form_view(plan: Plan) -> View:
-    """From the board frame to the sheet of `form_svg`."""
+    """From the board frame to the canvas of `form_svg`."""
     return View((WIDTH - _LEFT - _RIGHT) / plan.design.stringer.length, _LEFT, 0.0)
 
 
@@ -81,12 +81,12 @@ def _kept(part: CutPart) -> frozenset[int]:
     return frozenset(i for i in range(count) if {roles[i], roles[(i + 1) % count]} in pairs)
 
 
-def _work(sheet: Sheet, part: CutPart, view: View) -> None:
+def _work(canvas: Canvas, part: CutPart, view: View) -> None:
     kept = _kept(part)
-    sheet.chain(view, part.outline, "none" if kept else "cut", _WOOD)
+    canvas.chain(view, part.outline, "none" if kept else "cut", _WOOD)
     for i, (start, end, bulge) in enumerate(part.outline.segments() if kept else ()):
-        sheet.chain(view, Chain((start, end), (bulge, 0.0), False), "kept" if i in kept else "cut")
-    draw_inner(sheet, view, part, shift(0.0, 0.0))
+        canvas.chain(view, Chain((start, end), (bulge, 0.0), False), "kept" if i in kept else "cut")
+    draw_inner(canvas, view, part, shift(0.0, 0.0))
 
 
 def _fronts(plan: Plan) -> list[Point]:
@@ -96,7 +96,7 @@ def _fronts(plan: Plan) -> list[Point]:
     return [stringer.to_board((x + beyond, y + stair.tread_thickness)) for x, y in stringer.treads]
 
 
-def _along(sheet: Sheet, plan: Plan, part: CutPart, view: View) -> list[str]:
+def _along(canvas: Canvas, plan: Plan, part: CutPart, view: View) -> list[str]:
     """Nosings along the board from its leftmost point, above it. Gives a note where not all have room."""
     top, zero = view((0.0, plan.design.stringer.width))[1], view((0.0, 0.0))[0]
     fronts = _fronts(plan)
@@ -107,44 +107,44 @@ def _along(sheet: Sheet, plan: Plan, part: CutPart, view: View) -> list[str]:
     y = top - 26
     points = [(view(p)[0], top - 4) for p in shown]
     texts = [size_text(p[0], plan.job.units) for p in shown]
-    sheet.add(running(zero, points, y, texts, _LEFT - 4, WIDTH - EDGE))
+    canvas.add(running(zero, points, y, texts, _LEFT - 4, WIDTH - EDGE))
     left = view(part.outline.points[part.roles.index("top")])
-    sheet.add(Marks(((zero, min(left[1], view((0.0, 0.0))[1]) - 4, zero, y + 4),)))
+    canvas.add(Marks(((zero, min(left[1], view((0.0, 0.0))[1]) - 4, zero, y + 4),)))
     for k, word in enumerate(("treads'", "nosings")):
-        sheet.add(Marks(texts=(Text(EDGE, y - 22 * (1 - k), word),)))
+        canvas.add(Marks(texts=(Text(EDGE, y - 22 * (1 - k), word),)))
     if part.pockets or part.holes or part.slots:
         places = [view(p) for p in fronts]
-        sheet.strokes([(x - 6, y, x + 6, y) for x, y in places] + [(x, y - 6, x, y + 6) for x, y in places], "thin")
+        canvas.strokes([(x - 6, y, x + 6, y) for x, y in places] + [(x, y - 6, x, y + 6) for x, y in places], "thin")
     return [f"Of the nosings every {step}. is dimensioned; result.json has all."] if step > 1 else []
 
 
-def _across(sheet: Sheet, plan: Plan, part: CutPart, view: View) -> None:
+def _across(canvas: Canvas, plan: Plan, part: CutPart, view: View) -> None:
     """Width at the right, margin at the left."""
     stringer, unit = plan.design.stringer, plan.job.units
     right, top = view((stringer.length, stringer.width))
     bottom = view((0.0, 0.0))[1]
     ends = {role: view(point) for role, point in zip(part.roles, part.outline.points, strict=True)}
     words = f"width {size_text(stringer.width, unit)}"
-    sheet.add(vertical(top, bottom, right + 66, words, ends["front"][0] + 5, ends["seat-back"][0] + 5, "down"))
+    canvas.add(vertical(top, bottom, right + 66, words, ends["front"][0] + 5, ends["seat-back"][0] + 5, "down"))
     margin = plan.job.stringer.margin
     if margin > 0:
         start = ends.get("level", ends["top"])[0]
         level = view(_fronts(plan)[0])
         words = f"margin {size_text(margin, unit)}"
         x = view((0.0, 0.0))[0] - 46
-        sheet.add(vertical(top, level[1], x, words, start - 5, level[0] - 8, "down"))
+        canvas.add(vertical(top, level[1], x, words, start - 5, level[0] - 8, "down"))
 
 
-def _overall(sheet: Sheet, plan: Plan, view: View) -> None:
+def _overall(canvas: Canvas, plan: Plan, view: View) -> None:
     part, stringer = plan.design.part, plan.design.stringer
     (zero, _), (right, bottom) = view((0.0, 0.0)), view((stringer.length, 0.0))
     first = min((view(p) for p in part.outline.points), key=lambda p: p[0])
     last = max((view(p) for p in part.outline.points), key=lambda p: p[0])
     words = f"overall {size_text(stringer.length, plan.job.units)}"
-    sheet.add(horizontal(zero, right, bottom + 46, words, first[1] + 5, last[1] + 5))
+    canvas.add(horizontal(zero, right, bottom + 46, words, first[1] + 5, last[1] + 5))
 
 
-def _lists(sheet: Sheet, plan: Plan, part: CutPart, notes: Sequence[str]) -> None:
+def _lists(canvas: Canvas, plan: Plan, part: CutPart, notes: Sequence[str]) -> None:
     """What can't stand at its place: sizes in words, then every hole and slot by its centre."""
     stringer, unit = plan.design.stringer, plan.job.units
 
@@ -166,18 +166,18 @@ def _lists(sheet: Sheet, plan: Plan, part: CutPart, notes: Sequence[str]) -> Non
         slots.append((((x0 + x1) / 2, (y0 + y1) / 2), f"slot {size(width)} × {size(long)}"))
     if holes or slots:
         lines.append("Holes by their centres, along from the leftmost point and across from the lower edge:")
-    add_notes(sheet, [*lines, *notes])
+    add_notes(canvas, [*lines, *notes])
     for openings in (holes, slots):
         shown = openings[:_MOST_LISTED]
-        add_columns(sheet, [f"{what}: {size(x)}, {size(y)}" for (x, y), what in shown])
+        add_columns(canvas, [f"{what}: {size(x)}, {size(y)}" for (x, y), what in shown])
         if len(openings) > len(shown):
-            add_notes(sheet, [f"{len(openings) - len(shown)} more in result.json."])
+            add_notes(canvas, [f"{len(openings) - len(shown)} more in result.json."])
 
 
-def _key(sheet: Sheet, part: CutPart) -> None:
+def _key(canvas: Canvas, part: CutPart) -> None:
     entries: list[tuple[Line, str]] = [("cut", "cut")]
     if _kept(part):
         entries.append(("kept", "the board's own edge, kept"))
     if part.pockets:
         entries.append(("tool", "milled to a depth"))
-    add_key(sheet, entries)
+    add_key(canvas, entries)

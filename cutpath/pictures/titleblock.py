@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from typing import Final
 
 from cutpath.cautions import SHORT_CAUTION
-from cutpath.pictures.canvas import Line, Sheet
+from cutpath.pictures.canvas import Canvas, Line
 from cutpath.pictures.marks import EDGE, TEXT, WIDTH, Marks, Text
 from cutpath.pictures.words import cut_to, size_text, span, wrapped
 from cutpath.plan.values import Plan
@@ -27,55 +27,55 @@ _UNIT_WORDS: Final[dict[Unit, str]] = {
 }
 
 
-def add_notes(sheet: Sheet, lines: Sequence[str]) -> None:
+def add_notes(canvas: Canvas, lines: Sequence[str]) -> None:
     """Lines of text under what is drawn."""
-    y = sheet.bottom + 16
+    y = canvas.bottom + 16
     for note in lines:
         for line in wrapped(note, WIDTH - 2 * EDGE, TEXT, 4):
             y += _STEP
-            sheet.add(Marks(texts=(Text(EDGE, y - 8, line),)))
+            canvas.add(Marks(texts=(Text(EDGE, y - 8, line),)))
 
 
-def add_columns(sheet: Sheet, cells: Sequence[str]) -> None:
+def add_columns(canvas: Canvas, cells: Sequence[str]) -> None:
     """Short texts in as many columns as have room, read row by row."""
     if not cells:
         return
     room = WIDTH - 2 * EDGE
     columns = max(1, int(room // (max(span(c, TEXT) for c in cells) + 24)))
-    y = sheet.bottom + 16
+    y = canvas.bottom + 16
     for i, cell in enumerate(cells):
         if i % columns == 0:
             y += _STEP
         text = Text(EDGE + i % columns * room / columns, y - 8, cut_to(cell, room / columns - 8, TEXT))
-        sheet.add(Marks(texts=(text,)))
+        canvas.add(Marks(texts=(text,)))
 
 
-def add_key(sheet: Sheet, entries: Sequence[tuple[Line, str]]) -> None:
+def add_key(canvas: Canvas, entries: Sequence[tuple[Line, str]]) -> None:
     """What each kind of line means: a sample and its words."""
-    x, y = EDGE, sheet.bottom + 16 + _STEP
+    x, y = EDGE, canvas.bottom + 16 + _STEP
     for line, words in entries:
         width = 74 + span(words, TEXT)
         if x > EDGE and x + width > WIDTH - EDGE:
             x, y = EDGE, y + _STEP
         if line == "hatch":
-            sheet.strokes([(x + 7 * k, y - 7, x + 7 * k + 14, y - 21) for k in range(7)], line)
+            canvas.strokes([(x + 7 * k, y - 7, x + 7 * k + 14, y - 21) for k in range(7)], line)
         else:
-            sheet.sample((x, y - 14, x + 60, y - 14), line)
-        sheet.add(Marks(texts=(Text(x + 70, y - 8, words),)))
+            canvas.sample((x, y - 14, x + 60, y - 14), line)
+        canvas.add(Marks(texts=(Text(x + 70, y - 8, words),)))
         x += width + 30
 
 
-def add_title(sheet: Sheet, plan: Plan, what: str, scale: float, unit_words: str | None = None) -> None:
+def add_title(canvas: Canvas, plan: Plan, what: str, scale: float, unit_words: str | None = None) -> None:
     """The title block.
 
     Args:
-        sheet: with all else already on it.
+        canvas: with all else already on it.
         plan: the whole job.
         what: the drawing shows.
-        scale: sheet units a millimetre, for the scale bar.
+        scale: canvas units a millimetre, for the scale bar.
         unit_words: how dimensions are written, where it is not to the sixteenth or the millimetre.
     """
-    top = sheet.bottom + 26
+    top = canvas.bottom + 26
     y = top + 6.0
     texts: list[Text] = []
     left = EDGE + _PAD
@@ -93,7 +93,7 @@ def add_title(sheet: Sheet, plan: Plan, what: str, scale: float, unit_words: str
     if x0 < left + span(unit, TEXT) + 60:
         y += _STEP
         x0 = left + 20
-    _scale_bar(sheet, x0, y - 12, bar, words, texts)
+    _scale_bar(canvas, x0, y - 12, bar, words, texts)
     failing = [c.id for c in plan.design.checks if c.required and not c.ok]
     lines = (
         wrapped(f"Required checks fail: {', '.join(failing)}. Not for cutting.", _ROOM, TEXT, 3, True)
@@ -106,9 +106,9 @@ def add_title(sheet: Sheet, plan: Plan, what: str, scale: float, unit_words: str
     for line in wrapped(SHORT_CAUTION, _ROOM, TEXT, 3):
         y += _STEP
         texts.append(Text(left, y - 6, line))
-    sheet.add(Marks(texts=tuple(texts)))
+    canvas.add(Marks(texts=tuple(texts)))
     low, high = EDGE / 2, WIDTH - EDGE / 2
-    sheet.strokes(
+    canvas.strokes(
         [(low, top, high, top), (low, y + 6, high, y + 6), (low, top, low, y + 6), (high, top, high, y + 6)], "thin"
     )
 
@@ -118,11 +118,11 @@ def _bar(unit: Unit, scale: float) -> tuple[float, str]:
     return lengths[-1] * scale, size_text(lengths[-1], unit) + (" mm" if unit == "mm" else "")
 
 
-def _scale_bar(sheet: Sheet, x: float, y: float, length: float, words: str, texts: list[Text]) -> None:
+def _scale_bar(canvas: Canvas, x: float, y: float, length: float, words: str, texts: list[Text]) -> None:
     """A bar in four parts, every other one filled, with 0 before it and its length past it."""
     texts.append(Text(x - 8, y + 6, "0", "end"))
     texts.append(Text(x + length + 8, y + 6, words))
     for k in range(4):
         a, b = x + k * length / 4, x + (k + 1) * length / 4
         corners = ((a, y - 4), (b, y - 4), (b, y + 4), (a, y + 4))
-        sheet.polygon(corners, "thin", "#000" if k % 2 == 0 else "#fff")
+        canvas.polygon(corners, "thin", "#000" if k % 2 == 0 else "#fff")

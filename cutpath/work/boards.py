@@ -4,26 +4,26 @@ from __future__ import annotations
 
 import textwrap
 from collections.abc import Callable, Mapping, Sequence
-from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from cutpath.cautions import SHORT_CAUTION
 from cutpath.cut.onboard import PartCut, cut_together, part_cut
 from cutpath.cut.paths import waste_side
-from cutpath.cut.program import Operation, Program, program
+from cutpath.cut.program import Operation, program
 from cutpath.cut.relief import CutPart
 from cutpath.cut.relief_kinds import RELIEF_KINDS
 from cutpath.drawing import Circle, Drawing, LayerChain
+from cutpath.job.values import Job
 from cutpath.nest.shopping import stock_name
+from cutpath.nest.values import Placed
 from cutpath.outline import Chain, Motion, straight
 from cutpath.plan.values import PartSet, Plan
 from cutpath.work.labels import LabelPlace, label, notes, place_label
 from cutpath.work.small_words import sizes
+from cutpath.work.values import BoardWork
 
 if TYPE_CHECKING:
     from shapely import Polygon
-
-    from cutpath.cut.setups.values import SetUp
 
 Show = Callable[[float], str]
 #: A part's name, and whether it is seen from its other face, turned over.
@@ -35,23 +35,6 @@ _LONGEST_LABEL = 40
 _SMALL_LABEL = 20
 # Marks keep at least this far from cuts, millimetres, however fine the cutter: a pencil's room.
 _LEAST_CLEARANCE = 6.0
-
-
-@dataclass(frozen=True, slots=True)
-class BoardProgram:
-    """What is done on one board.
-
-    Attributes:
-        program: in order.
-        cuts: by part.
-        room: where notes may stand.
-        set_ups: in which it is done on a bed that is shorter than the board; none where it fits.
-    """
-
-    program: Program
-    cuts: tuple[PartCut, ...]
-    room: Polygon
-    set_ups: tuple[SetUp, ...] = ()
 
 
 def unit_words(plan: Plan) -> str:
@@ -79,7 +62,7 @@ def part_drawing(plan: Plan, parts: PartSet, place: LabelPlace, show: Show) -> D
     return Drawing(tuple(chains), holes, notes(place.left, text))
 
 
-def board_program(plan: Plan, index: int, places: Mapping[Face, LabelPlace]) -> BoardProgram:
+def board_program(plan: Plan, index: int, places: Mapping[Face, LabelPlace]) -> BoardWork:
     """What the machine does on one board, in order, with labels in their places; stock coordinates."""
     job, board = plan.job, plan.layout.boards[index]
     faces = {(p.name, p.over): plan.part_of(p) for p in board.parts}
@@ -100,19 +83,17 @@ def board_program(plan: Plan, index: int, places: Mapping[Face, LabelPlace]) -> 
         operations += cut.operations
     # A small part has no room for notes; one that lies alone on its board has to do.
     first = next((p for p in board.parts if plan.part(p.name).small is None), board.parts[0])
-    return BoardProgram(
-        program(operations), tuple(cuts), _moved_area(places[first.name, first.over].left, first.motion)
-    )
+    return BoardWork(program(operations), tuple(cuts), _moved_area(places[first.name, first.over].left, first.motion))
 
 
-def board_drawing(plan: Plan, index: int, done: BoardProgram, show: Show, more: Sequence[str] = ()) -> Drawing:
+def board_drawing(plan: Plan, index: int, done: BoardWork, show: Show, more: Sequence[str] = ()) -> Drawing:
     """One board's file, stock coordinates: what the tool does, the board's outline, notes.
 
     Args:
         plan: the whole job.
         index: of the board, 0 for the first.
         done: the board's program.
-        show: prints millimetres in the job's unit.
+        show: writes millimetres in the job's unit.
         more: lines for its NOTE.
     """
     job, board = plan.job, plan.layout.boards[index]
@@ -123,10 +104,10 @@ def board_drawing(plan: Plan, index: int, done: BoardProgram, show: Show, more: 
         if operation.chain is None:
             continue
         # A lead in comes right before its contour and the lead out right after it.
-        into, out = _leads(done, operation)
-        chains += [LayerChain(layers.lead, lead) for lead in into]
+        leads = done.leads(operation)
+        chains += [LayerChain(layers.lead, lead) for lead in leads[:1]]
         chains.append(LayerChain(by_kind[operation.kind], operation.chain))
-        chains += [LayerChain(layers.lead, lead) for lead in out]
+        chains += [LayerChain(layers.lead, lead) for lead in leads[1:]]
     if job.tabs.shown == "layer":
         chains += [LayerChain(layers.tab, stretch) for cut in done.cuts for stretch in cut.left_out]
     circles = tuple(
@@ -138,11 +119,22 @@ def board_drawing(plan: Plan, index: int, done: BoardProgram, show: Show, more: 
     return Drawing(tuple(chains), circles, notes(done.room, _board_text(plan, index, done, show, more)))
 
 
-def _leads(done: BoardProgram, operation: Operation) -> tuple[tuple[Chain, ...], tuple[Chain, ...]]:
-    if operation.kind != "outline" or not done.cuts[operation.part].leads:
-        return (), ()
-    into, out = done.cuts[operation.part].leads
-    return (into,), (out,)
+def tab_stretches(job: Job, parts: Sequence[Placed], done: BoardWork) -> tuple[Chain, ...]:
+    """Where tabs hold the parts of a board, along the line that its file has, stock coordinates.
+
+    Args:
+        job: says how wide tabs are, and what line the file has.
+        parts: of the board.
+        done: what is done on it.
+    """
+    if job.cutter.path == "centre":
+        return tuple(stretch for cut in done.cuts for stretch in cut.left_out)
+    half = job.tabs.width / 2
+    return tuple(
+        straight((tab.at(-half), tab.at(half)), closed=False).moved(placed.motion)
+        for placed, cut in zip(parts, done.cuts, strict=True)
+        for tab in cut.tabs
+    )
 
 
 def _moved_area(area: Polygon, motion: Motion) -> Polygon:
@@ -201,7 +193,7 @@ def _about(plan: Plan, part: CutPart, show: Show) -> tuple[str, ...]:
     return tuple(lines)
 
 
-def _board_text(plan: Plan, index: int, done: BoardProgram, show: Show, more: Sequence[str]) -> tuple[str, ...]:
+def _board_text(plan: Plan, index: int, done: BoardWork, show: Show, more: Sequence[str]) -> tuple[str, ...]:
     job, stock = plan.job, plan.layout.boards[index].stock
     cutter, layers, word = job.cutter, job.layers, job.stock_word
     lines = [

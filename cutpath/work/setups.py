@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import math
 from collections.abc import Callable, Sequence
 from typing import TYPE_CHECKING
 
@@ -20,9 +19,10 @@ from cutpath.plan.values import Plan
 from cutpath.tolerances import FILE_MATCH
 from cutpath.units import MM_PER_INCH, numbered_parts
 from cutpath.units import show as shown
-from cutpath.work.boards import BoardProgram, unit_words
+from cutpath.work.boards import unit_words
 from cutpath.work.file_paths import board_file
 from cutpath.work.labels import notes
+from cutpath.work.values import BoardWork
 
 if TYPE_CHECKING:
     from shapely import Geometry, Polygon
@@ -35,7 +35,7 @@ _STEPS = {"in": float(MM_PER_INCH) / 8, "mm": 1.0}
 _CLEARANCE = 6.0
 
 
-def board_setups(plan: Plan, index: int, done: BoardProgram) -> tuple[SetUp, ...]:
+def board_setups(plan: Plan, index: int, done: BoardWork) -> tuple[SetUp, ...]:
     """The set-ups of one board, proved to cut together what its program cuts.
 
     Args:
@@ -96,21 +96,20 @@ def setup_file(index: int, boards: int, number: int) -> str:
     return f"{board_file(index, boards).removesuffix('.dxf')}-setup-{number}.dxf"
 
 
-def setup_drawings(plan: Plan, index: int, done: BoardProgram, made: Sequence[SetUp], show: Show) -> dict[str, Drawing]:
+def setup_drawings(plan: Plan, index: int, done: BoardWork, show: Show) -> dict[str, Drawing]:
     """The files of one board's set-ups, bed frame.
 
     Args:
         plan: the whole job.
         index: of the board, 0 for the first.
-        done: the board's program.
-        made: its set-ups, from `board_setups`.
-        show: prints millimetres in the job's unit.
+        done: the board's program with its set-ups.
+        show: writes millimetres in the job's unit.
 
     Returns:
         Drawings by path; none where the board fits the bed.
     """
     count = len(plan.layout.boards)
-    return {setup_file(index, count, one.number): _drawing(plan, index, done, made, one, show) for one in made}
+    return {setup_file(index, count, one.number): _drawing(plan, index, done, one, show) for one in done.set_ups}
 
 
 def whole_board_note(plan: Plan, index: int, made: Sequence[SetUp], show: Show) -> tuple[str, ...]:
@@ -124,7 +123,7 @@ def whole_board_note(plan: Plan, index: int, made: Sequence[SetUp], show: Show) 
     return (f"Longer than the stated bed, {show(bed[0])}. On that machine use {files}, never this file.",)
 
 
-def _drawing(plan: Plan, index: int, done: BoardProgram, made: Sequence[SetUp], one: SetUp, show: Show) -> Drawing:
+def _drawing(plan: Plan, index: int, done: BoardWork, one: SetUp, show: Show) -> Drawing:
     job, board = plan.job, plan.layout.boards[index]
     layers = job.layers
     by_kind = {"mark": layers.mark, "pocket": layers.pocket, "inner": layers.cut, "outline": layers.cut}
@@ -134,19 +133,19 @@ def _drawing(plan: Plan, index: int, done: BoardProgram, made: Sequence[SetUp], 
         if operation.chain is None:
             continue
         # Only a contour that is cut whole still starts where its lead comes in.
-        leads = done.cuts[operation.part].leads if operation.kind == "outline" and operation.chain.closed else ()
+        leads = done.leads(operation)
         chains += [LayerChain(layers.lead, lead.moved(to_bed)) for lead in leads[:1]]
         chains.append(LayerChain(by_kind[operation.kind], operation.chain))
         chains += [LayerChain(layers.lead, lead.moved(to_bed)) for lead in leads[1:]]
     if job.tabs.shown == "layer":
-        left_out = (c for cut in done.cuts for c in cut.left_out if _setup_of(c, made) is one)
+        left_out = (c for cut in done.cuts for c in cut.left_out if setup_of(c, done.set_ups) is one)
         chains += [LayerChain(layers.tab, chain.moved(to_bed)) for chain in left_out]
     circles = tuple(Circle(layers.drill, o.centre, o.diameter / 2) for o in one.operations if o.centre is not None)
     low, high = on_bed(plan, one)
     width = board.stock.least_width
     chains.append(LayerChain(layers.stock, straight(((low, 0.0), (high, 0.0), (high, width), (low, width)), True)))
     room = _room(plan, index, done, one)
-    return Drawing(tuple(chains), circles, notes(room, _text(plan, index, made, one, show)))
+    return Drawing(tuple(chains), circles, notes(room, _text(plan, index, done.set_ups, one, show)))
 
 
 def on_bed(plan: Plan, one: SetUp) -> tuple[float, float]:
@@ -156,18 +155,20 @@ def on_bed(plan: Plan, one: SetUp) -> tuple[float, float]:
     return max(one.board[0], 0.0), min(one.board[1], bed[0])
 
 
-def _setup_of(left_out: Chain, made: Sequence[SetUp]) -> SetUp | None:
-    """The set-up that cuts up to where a tab's stretch starts."""
-    start = left_out.points[0]
+def setup_of(stretch: Chain, made: Sequence[SetUp]) -> SetUp | None:
+    """The set-up that cuts up to where a tab's stretch starts, or along it; stock frame."""
+    import shapely
+
+    start = shapely.Point(stretch.points[0])
     for one in made:
         for operation in one.moved_back():
             chain = operation.chain
-            if operation.kind == "outline" and chain is not None and math.dist(chain.points[-1], start) <= FILE_MATCH:
+            if operation.kind == "outline" and chain is not None and chain.line().distance(start) <= FILE_MATCH:
                 return one
     return None
 
 
-def _room(plan: Plan, index: int, done: BoardProgram, one: SetUp) -> Polygon:
+def _room(plan: Plan, index: int, done: BoardWork, one: SetUp) -> Polygon:
     """Where notes may stand: in the parts, clear of cuts, holes and labels, on the bed; bed frame."""
     import shapely
 
