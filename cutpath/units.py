@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import math
 import re
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from fractions import Fraction
 from typing import Final, Literal
 
@@ -16,6 +16,8 @@ from cutpath.tolerances import LIMIT_SLACK, WRITTEN_DECIMALS
 
 #: What bare numbers of a job mean, and the unit of what is written.
 Unit = Literal["in", "mm"]
+#: Prints millimetres in the unit of a job.
+Show = Callable[[float], str]
 
 MM_PER_INCH: Final = Fraction(254, 10)
 

@@ -7,7 +7,7 @@ import pytest
 
 from cutpath.design.checks import advice, stair_checks, wood_checks
 from cutpath.design.stair import Stair
-from cutpath.design.strength import bending, section_modulus
+from cutpath.design.strength.guidance import bending, section_modulus
 from cutpath.design.stringer import Stringer, build_stringer
 from cutpath.faults import Fault
 from cutpath.job.values import SillNotch, StairSpec

@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 
 from cutpath.design.stair import Show, Stair
-from cutpath.design.strength import guidance, spacing
+from cutpath.design.strength.guidance import guidance, spacing
 from cutpath.design.stringer import Stringer, nosings, spread
 from cutpath.job.values import StairSpec, StringerSpec
 from cutpath.rules.check import rule_checks, within

@@ -274,6 +274,37 @@ class Extras:
 
 
 @dataclass(frozen=True, slots=True)
+class Wood:
+    """What the boards are of: species as on the grade stamp, or a strength class, which needs no grade.
+
+    `wet`: over 19 percent moisture in service, or service class 3. `treated`: incised for treatment.
+    """
+
+    species: str
+    grade: str = ""
+    wet: bool = True
+    treated: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class Loads:
+    """What the stair carries: `live` and `dead` in N/mm2 on the level, `point` in N; None: the default of the unit."""
+
+    live: float | None = None
+    point: float | None = None
+    dead: float | None = None
+    duration: str = "normal"
+
+
+@dataclass(frozen=True, slots=True)
+class Support:
+    """A post or beam under the stringers: level distance out from the header face, and its length along the flight."""
+
+    at: float
+    length: float
+
+
+@dataclass(frozen=True, slots=True)
 class Job:
     """One job file, whole."""
 
@@ -291,6 +322,10 @@ class Job:
     tabs: Tabs = Tabs()
     holes: tuple[HoleSpec, ...] = ()
     extras: Extras = Extras()
+    wood: Wood | None = None
+    steel: str | None = None
+    loads: Loads = Loads()
+    supports: tuple[Support, ...] = ()
 
     @property
     def on_sheets(self) -> bool:

@@ -8,11 +8,12 @@ from cutpath.cut.relief import CutPart
 from cutpath.cut.relief_cost import relief_in_sight
 from cutpath.design.checks import advice, stair_checks, wood_checks
 from cutpath.design.stair import Stair
-from cutpath.design.strength import bending
+from cutpath.design.strength.guidance import bending
 from cutpath.design.stringer import Stringer
 from cutpath.faults import ImpossibleStringer, lengths_shown
 from cutpath.job.values import Job
 from cutpath.plan.forms import formed, outline_of
+from cutpath.plan.strengths import strength_checks, strength_of
 from cutpath.plan.values import Design, PartSet, Show
 from cutpath.rules.values import RuleSet
 
@@ -66,7 +67,11 @@ def design(job: Job, rules: RuleSet, stair: Stair, board_width: float, show: Sho
         if part.throat is None or job.stringer.form != "notched"
         else bending(stair.foot_out, job.stair.clear_width, thickness, job.stringer.count, part.throat)
     )
-    return Design(board_width, stringer, parts, checks, load)
+    with lengths_shown(show):
+        carried = strength_of(job, stair, stringer, part, board_width, show)
+    if isinstance(carried, str):
+        return Design(board_width, stringer, parts, checks, load, not_judged=carried)
+    return Design(board_width, stringer, parts, (*checks, *strength_checks(carried, show)), load, strength=carried)
 
 
 def _other_face(job: Job, part: CutPart) -> CutPart | None:

@@ -7,7 +7,8 @@ from dataclasses import dataclass
 
 from cutpath.cut.relief import CutPart
 from cutpath.design.stair import Choice, Stair
-from cutpath.design.strength import Bending
+from cutpath.design.strength.guidance import Bending
+from cutpath.design.strength.values import Strength
 from cutpath.design.stringer import Stringer
 from cutpath.job.values import Job
 from cutpath.nest.values import Keep, Layout, Placed
@@ -40,6 +41,8 @@ class Design:
         checks: required ones first found, then advice.
         bending: of a notched board at the least throat; None without an inside notch, and for other forms.
         small: parts that are laid where there is room.
+        strength: what an inner stringer carries; None where that isn't judged.
+        not_judged: why it isn't, in words.
     """
 
     board_width: float
@@ -48,6 +51,8 @@ class Design:
     checks: tuple[Check, ...]
     bending: Bending | None
     small: tuple[PartSet, ...] = ()
+    strength: Strength | None = None
+    not_judged: str = ""
 
     @property
     def every(self) -> tuple[PartSet, ...]:

@@ -8,7 +8,7 @@ from collections.abc import Sequence
 from cutpath.cautions import CAUTIONS
 from cutpath.cut.relief_cost import ReliefCost, relief_costs
 from cutpath.cut.relief_kinds import RELIEF_KINDS, Relief
-from cutpath.design.strength import PSI_PER_MPA
+from cutpath.design.strength.guidance import PSI_PER_MPA
 from cutpath.job.values import Job
 from cutpath.plan.mends import Mend
 from cutpath.plan.values import Plan

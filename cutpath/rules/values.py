@@ -5,8 +5,8 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Literal
 
-Quantity = Literal["length", "angle", "count"]
-"""What a limit measures: "length" in millimetres, "angle" in degrees, "count" a bare number."""
+Quantity = Literal["length", "angle", "count", "share"]
+"""What a limit measures: "length" in millimetres, "angle" in degrees, "count" a bare number, "share" of the allowed."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -9,7 +9,7 @@ from typing import Any
 from cutpath.cautions import CAUTIONS
 from cutpath.cut.relief_cost import relief_costs
 from cutpath.design.stair import Candidate, Choice
-from cutpath.design.strength import PSI_PER_MPA
+from cutpath.design.strength.guidance import PSI_PER_MPA
 from cutpath.design.stringer import nosings
 from cutpath.job.values import Job
 from cutpath.json_text import InUnit, Json

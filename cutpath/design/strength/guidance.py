@@ -92,7 +92,7 @@ def bending(span: float, clear_width: float, thickness: float, count: int, throa
 
 
 def _data() -> dict[str, Any]:
-    with (Path(__file__).with_name("stringers.toml")).open("rb") as file:
+    with (Path(__file__).with_name("guidance.toml")).open("rb") as file:
         return tomllib.load(file)
 
 

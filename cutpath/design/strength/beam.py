@@ -1,0 +1,121 @@
+"""A beam of varying stiffness on any number of supports, by the force method.
+
+The beam is first held at its two ends alone, where statics gives every moment; each support between them then pushes up
+as hard as it takes to bring the beam back to it (virtual work; any text on statically indeterminate beams). Each piece
+between two nodes has one stiffness, so that moments are parabolas there and every integral is exact by Simpson's rule.
+
+Axis frame: s along the beam's axis from its upper end, millimetres; loads and deflections square to the axis, downward
+positive; newtons. Moments are positive where they stretch the lower edge.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+if TYPE_CHECKING:
+    import numpy as np
+    from numpy.typing import NDArray
+
+    Floats = NDArray[np.float64]
+
+
+@dataclass(frozen=True, slots=True)
+class Response:
+    """What load cases do to a beam; rows are cases.
+
+    Attributes:
+        moments: at the nodes, (cases, nodes), N mm.
+        shears: just before each node and just after it, (cases, nodes, 2), N: the slope of the moment along s.
+        deflections: at the nodes, (cases, nodes), mm.
+        reactions: at the supports in their order, (cases, supports), N, upward positive.
+    """
+
+    moments: Floats
+    shears: Floats
+    deflections: Floats
+    reactions: Floats
+
+
+def respond(
+    nodes: Sequence[float], stiffness: Sequence[float], supports: Sequence[int], spread: Floats, points: Floats
+) -> Response:
+    """Solve load cases on one beam.
+
+    Args:
+        nodes: s of each node, rising, millimetres; the first and the last are supports.
+        stiffness: E I of each piece between two nodes, N mm2.
+        supports: indices of the nodes that are held, rising, the first and the last node among them.
+        spread: uniform load on each piece, (cases, pieces), N/mm of axis.
+        points: load at each node, (cases, nodes), N.
+
+    Raises:
+        ValueError: the ends are not held, or shapes that don't agree.
+    """
+    import numpy as np
+
+    s, ei = np.asarray(nodes, dtype=float), np.asarray(stiffness, dtype=float)
+    count, cases = len(s), len(spread)
+    if len(supports) < 2 or supports[0] != 0 or supports[-1] != count - 1:
+        raise ValueError("a beam is held at both its ends")
+    if spread.shape != (cases, count - 1) or points.shape != (cases, count) or ei.shape != (count - 1,):
+        raise ValueError("loads or stiffness of another shape than the beam's nodes")
+    length = np.diff(s)
+    inner = list(supports[1:-1])
+    push = np.zeros((len(inner), count))
+    push[range(len(inner)), inner] = -1.0
+    # The loads, then a unit push at each support between the ends.
+    moments, middles, shears = _held_at_its_ends(
+        s, np.vstack([spread, np.zeros((len(inner), count - 1))]), np.vstack([points, push])
+    )
+    if inner:
+        unit, unit_middle = moments[cases:], middles[cases:]
+
+        def work(at: Floats, middle: Floats) -> Floats:
+            parts = at[:, None, :-1] * unit[None, :, :-1] + at[:, None, 1:] * unit[None, :, 1:]
+            parts += 4 * middle[:, None, :] * unit_middle[None, :, :]
+            found: Floats = (parts * length / 6 / ei).sum(axis=2)
+            return found
+
+        forces = -np.linalg.solve(work(unit, unit_middle), work(moments[:cases], middles[:cases]).T).T
+        moments = moments[:cases] + forces @ unit
+        middles = middles[:cases] + forces @ unit_middle
+        shears = shears[:cases] + np.einsum("ck,kns->cns", forces, shears[cases:])
+    else:
+        forces = np.zeros((cases, 0))
+    ends = (shears[:, :1, 1] + points[:, :1], points[:, -1:] - shears[:, -1:, 0])
+    # The push of a support at its node is a step in the shear, which `shears` holds already.
+    return Response(moments, shears, _deflections(length, ei, moments, middles), np.hstack([ends[0], forces, ends[1]]))
+
+
+def _held_at_its_ends(s: Floats, spread: Floats, points: Floats) -> tuple[Floats, Floats, Floats]:
+    """Moments at nodes and in the middle of pieces, and shears, of a beam held at its ends, by statics alone."""
+    import numpy as np
+
+    length = np.diff(s)
+    on = spread * length
+    total = on.sum(axis=1) + points.sum(axis=1)
+    last = (on @ ((s[:-1] + s[1:]) / 2 - s[0]) + points @ (s - s[0])) / (s[-1] - s[0])
+    after = (total - last)[:, None] - np.cumsum(points, axis=1)
+    after[:, 1:] -= np.cumsum(on, axis=1)
+    before = after + points
+    # Before the first node there is no beam, and none after the last.
+    before[:, 0], after[:, -1] = 0.0, 0.0
+    steps = length * (after[:, :-1] + before[:, 1:]) / 2
+    moments = np.concatenate([np.zeros((len(points), 1)), np.cumsum(steps, axis=1)], axis=1)
+    middles = moments[:, :-1] + length / 2 * (after[:, :-1] - on / 4)
+    return moments, middles, np.stack([before, after], axis=2)
+
+
+def _deflections(length: Floats, ei: Floats, moments: Floats, middles: Floats) -> Floats:
+    import numpy as np
+
+    bent = (moments[:, :-1] + 4 * middles + moments[:, 1:]) * length / 6 / ei
+    drop = (moments[:, :-1] + 2 * middles) * length**2 / 6 / ei
+    start = np.zeros((len(moments), 1))
+    slope = np.concatenate([start, -np.cumsum(bent, axis=1)], axis=1)
+    found = np.concatenate([start, np.cumsum(slope[:, :-1] * length - drop, axis=1)], axis=1)
+    along = np.concatenate([[0.0], np.cumsum(length)])
+    level: Floats = found - found[:, -1:] * along / along[-1]
+    return level

@@ -1,0 +1,333 @@
+"""What one inner stringer carries, and the share of what its material is allowed.
+
+An inclined member on upright bearings: loads are upright and counted on the level, as are spans, so that moments are
+those of a level beam (w L2 / 8). Forces square to the board are the upright ones times cos(pitch). The member is solved
+on an axis along its board, behind the notches, with the depth that it has at every place.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+from itertools import combinations, pairwise
+from typing import TYPE_CHECKING, Final
+
+from cutpath.design.strength.beam import respond
+from cutpath.design.strength.materials import deflection_limit, notch_factor
+from cutpath.design.strength.sections import Section, sections
+from cutpath.design.strength.values import AtSection, Bearing, LoadsOnStair, Material, Share, Strength
+from cutpath.units import Show
+
+if TYPE_CHECKING:
+    import numpy as np
+    from numpy.typing import NDArray
+    from shapely import Polygon
+
+    from cutpath.outline import Motion
+
+    Floats = NDArray[np.float64]
+
+#: Elements that a flight is divided into at least, and places at which the concentrated load is tried.
+_ELEMENTS: Final = 240
+_PLACES: Final = 80
+#: Spans of which every set is loaded; with more, alternate spans and neighbouring pairs.
+_EVERY_SET: Final = 4
+#: Two places nearer than this are one, millimetres.
+_SAME: Final = 1e-6
+
+
+@dataclass(frozen=True, slots=True)
+class Member:
+    """A stringer as a beam.
+
+    Attributes:
+        wood: its outline less holes and slots, board frame.
+        to_board: takes the stair frame to the board frame.
+        pitch: radians.
+        breadth: that carries, millimetres.
+        strip: depth behind the notches, or of the board where there are none; its middle is the axis.
+        first: x in the board frame from where its whole depth stands: the plumb cut's lower end.
+        seat_back: x in the board frame where the seat meets the lower edge.
+        bearings: header, supports in their order, seat; levels out from the header face.
+    """
+
+    wood: Polygon
+    to_board: Motion
+    pitch: float
+    breadth: float
+    strip: float
+    first: float
+    seat_back: float
+    bearings: tuple[Bearing, ...]
+
+    def level(self, x: float) -> float:
+        """Level distance of the axis at a place along the board."""
+        return self.to_board.inverse()((x, self.strip / 2))[0]
+
+    def along(self, level: float) -> float:
+        """The place along the board where the axis has a level distance."""
+        return (level - self.level(0.0)) / math.cos(self.pitch)
+
+
+def judge(member: Member, material: Material, loads: LoadsOnStair, tributary: float, show: Show) -> Strength:
+    """Judge one stringer.
+
+    Args:
+        member: the stringer.
+        material: adjusted strengths.
+        loads: uniform live load and concentrated load, each apart with the dead load.
+        tributary: width of stair that it carries, millimetres.
+        show: prints millimetres in the job's unit.
+    """
+    import numpy as np
+
+    xs = _nodes(member)
+    cos = math.cos(member.pitch)
+    held = [int(np.argmin(np.abs(np.asarray(xs) - member.along(b.at)))) for b in member.bearings]
+    # Before the plumb cut's lower end the cut takes the lower corner; the wood bears on its face there.
+    at_nodes = _filled(sections(member.wood, [max(x, member.first + _SAME) for x in xs]))
+    middles = _filled(sections(member.wood, [max((a + b) / 2, member.first + _SAME) for a, b in pairwise(xs)]))
+    ei = [material.stiffness * member.breadth * s.inertia for s in middles]
+    # Loads counted on the level, square to the board and along it: times cos twice.
+    ones = np.ones((1, len(xs) - 1))
+    dead, live = (load * tributary * cos * cos for load in (loads.dead, loads.live))
+    patterns = _patterns(len(held) - 1)
+    spread = np.zeros((1 + len(patterns), len(xs) - 1))
+    spread[0] = dead * ones
+    for row, loaded in enumerate(patterns, 1):
+        for span in loaded:
+            spread[row, held[span] : held[span + 1]] = live
+    places = np.unique(np.linspace(held[0], held[-1], _PLACES).round().astype(int))
+    points = np.zeros((1 + len(patterns) + len(places), len(xs)))
+    spread = np.vstack([spread, np.zeros((len(places), len(xs) - 1))])
+    for row, node in enumerate(places, 1 + len(patterns)):
+        points[row, node] = loads.point * cos
+    found = respond(xs, ei, held, spread, points)
+    moment, shear = _combined(found.moments, material), _combined(found.shears, material)
+    bending = _bending(moment, at_nodes, member.breadth)
+    stress = np.abs(shear).max(axis=2) * np.asarray(
+        [1.5 / (member.breadth * material.crack * s.wood) for s in at_nodes]
+    )
+    reactions = found.reactions / cos
+    rows = [
+        _row("bending", bending.max(axis=0) / material.bending, xs, member, material, "greatest stress"),
+        _shear_row(member, material, stress, _combined(found.reactions, material), xs, at_nodes),
+    ]
+    seat = _bearing_row(member, material, _combined(reactions, material), show)
+    if seat is not None:
+        rows.append(seat)
+    sag = found.deflections[1 : 1 + len(patterns)].max(axis=0)
+    least = min(s.inertia for s in at_nodes)
+    flat = respond(xs, [material.stiffness * member.breadth * least] * len(ei), held, spread, points)
+    bound = float(flat.deflections[1 : 1 + len(patterns)].max())
+    rows.append(_deflection_row(member, material, sag, bound, held, xs, show))
+    service = replace(material, dead_factor=1.0, live_factor=1.0)
+    plain = _combined(reactions, service).max(axis=0)
+    return Strength(
+        material,
+        loads,
+        tributary,
+        member.bearings,
+        tuple(float(r) for r in plain),
+        _told(xs, at_nodes, moment, shear, bending, stress, material, member, held),
+        tuple(rows),
+        float(sag.max()),
+        bound,
+        _assumptions(member, material, loads, bending, at_nodes, shear, show),
+    )
+
+
+def _nodes(member: Member) -> list[float]:
+    start, end = (member.along(member.bearings[i].at) for i in (0, -1))
+    fixed = {member.along(b.at) for b in member.bearings}
+    rings = [member.wood.exterior, *member.wood.interiors]
+    fixed |= {x for ring in rings for x, _ in ring.coords if start < x < end}
+    fixed |= {x for x in (member.first, member.seat_back) if start < x < end}
+    step = (end - start) / _ELEMENTS
+    kept: list[float] = []
+    for x in sorted(fixed):
+        if kept and x - kept[-1] < max(_SAME, step / 50):
+            # A bearing keeps its place, anything else beside a node adds nothing but a needle of an element.
+            if any(abs(x - member.along(b.at)) < _SAME for b in member.bearings):
+                kept[-1] = x
+            continue
+        kept.append(x)
+    found = [kept[0]]
+    for a, b in pairwise(kept):
+        parts = max(1, math.ceil((b - a) / step))
+        found += [a + (b - a) * i / parts for i in range(1, parts + 1)]
+    return found
+
+
+def _filled(found: Sequence[Section | None]) -> list[Section]:
+    return [s for s in found if s is not None]
+
+
+def _patterns(spans: int) -> list[tuple[int, ...]]:
+    if spans <= _EVERY_SET:
+        return [some for n in range(1, spans + 1) for some in combinations(range(spans), n)]
+    every = tuple(range(spans))
+    pairs = [(i, i + 1, *range(i + 3, spans, 2), *range(i - 2, -1, -2)) for i in range(spans - 1)]
+    return [every, every[::2], every[1::2], *pairs]
+
+
+def _combined(cases: Floats, material: Material) -> Floats:
+    """Dead load with each live case, by the material's factors."""
+    total: Floats = material.dead_factor * cases[:1] + material.live_factor * cases[1:]
+    return total
+
+
+def _bending(moment: Floats, at: Sequence[Section], breadth: float) -> Floats:
+    import numpy as np
+
+    modulus = np.asarray([breadth * min(s.modulus_below, s.modulus_above) for s in at])
+    stress: Floats = np.abs(moment) / modulus
+    return stress
+
+
+def _row(name: str, share: Floats, xs: Sequence[float], member: Member, material: Material, what: str) -> Share:
+    worst = int(share.argmax())
+    return Share(name, float(share[worst]), member.level(xs[worst]), what, material.source)
+
+
+def _shear_row(
+    member: Member, material: Material, stress: Floats, reactions: Floats, xs: Sequence[float], at: Sequence[Section]
+) -> Share:
+    plain = _row("shear", stress.max(axis=0) / material.shear, xs, member, material, "greatest stress")
+    # At the foot the seat takes the lower corner: a notch on the stretched side, at a support.
+    push = float(abs(reactions[:, -1]).max())
+    inner = sections(member.wood, [member.seat_back - _SAME])[0]
+    left = at[-1].depth
+    if material.method == "steel" or inner is None or left >= inner.depth - _SAME:
+        return plain
+    strength = material.shear * end_notch(
+        material.method, inner.depth, left, math.pi / 2 - member.pitch, xs[-1] - member.seat_back
+    )
+    share = 1.5 * push / (member.breadth * left) / strength
+    if share <= plain.share:
+        return plain
+    return Share("shear", share, member.bearings[-1].at, "at the seat, as an end notch", material.source)
+
+
+def end_notch(method: str, depth: float, left: float, slant: float, reach: float) -> float:
+    """What an end notch on the stretched side leaves of the shear strength of the wood above it.
+
+    Args:
+        method: "NDS": (dn/d)2 (NDS 3.4.3.2, second hand); "EN 1995-1-1": kv of 6.62, as a European LVL handbook prints
+            it, with kn 5 for solid timber (memory).
+        depth: of the whole section, millimetres.
+        left: of the wood at the bearing, millimetres.
+        slant: between the notch's face and a section square to the board, radians; 0: cut square.
+        reach: from the reaction to the notch's corner along the board, millimetres.
+    """
+    share = left / depth
+    if method == "NDS":
+        return share**2
+    slope = math.tan(slant)
+    top = notch_factor() * (1 + 1.1 * slope**1.5 / math.sqrt(depth))
+    below = math.sqrt(depth) * (math.sqrt(share * (1 - share)) + 0.8 * reach / depth * math.sqrt(1 / share - share**2))
+    return min(1.0, top / below) if below > 0 else 1.0
+
+
+def _bearing_row(member: Member, material: Material, reactions: Floats, show: Show) -> Share | None:
+    if material.bearing is None:
+        return None
+    greatest = reactions.max(axis=0)
+    found = [
+        (float(greatest[i]) / (member.breadth * b.length) / material.bearing, b)
+        for i, b in enumerate(member.bearings)
+        if b.length
+    ]
+    if not found:
+        return None
+    share, where = max(found, key=lambda f: f[0])
+    note = f"{where.what}, {show(where.length or 0.0)} long, by the strength square to the grain"
+    return Share("bearing", share, where.at, note, material.source)
+
+
+def _deflection_row(
+    member: Member, material: Material, sag: Floats, bound: float, held: Sequence[int], xs: Sequence[float], show: Show
+) -> Share:
+    part, source = deflection_limit(material.method)
+    worst, share = held[0], 0.0
+    for a, b in pairwise(held):
+        allowed = (xs[b] - xs[a]) / part
+        node = a + int(sag[a : b + 1].argmax())
+        if sag[node] / allowed > share:
+            worst, share = node, float(sag[node] / allowed)
+    note = f"{show(float(sag[worst]))} square to the board; {show(bound)} if it were all as shallow as at its least"
+    return Share("deflection", share, member.level(xs[worst]), note, source)
+
+
+def _told(
+    xs: Sequence[float],
+    at: Sequence[Section],
+    moment: Floats,
+    shear: Floats,
+    bending: Floats,
+    stress: Floats,
+    material: Material,
+    member: Member,
+    held: Sequence[int],
+) -> tuple[AtSection, ...]:
+    """Sections worth telling: ends, bearings, every place shallower than both its neighbours, tenths of the flight."""
+    import numpy as np
+
+    depth = [s.wood for s in at]
+    inner = range(1, len(xs) - 1)
+    kept = {*held, *(i for i in inner if depth[i] < depth[i - 1] - _SAME and depth[i] < depth[i + 1] - _SAME)}
+    kept |= set(np.linspace(held[0], held[-1], 11).round().astype(int).tolist())
+    found = []
+    for i in sorted(kept):
+        greatest = float(moment[int(np.abs(moment[:, i]).argmax()), i])
+        shares = (bending[:, i].max() / material.bending, stress[:, i].max() / material.shear)
+        found.append(
+            AtSection(
+                member.level(xs[i]),
+                at[i].wood,
+                greatest,
+                float(np.abs(shear[:, i, :]).max()),
+                float(bending[:, i].max()),
+                float(stress[:, i].max()),
+                float(max(shares)),
+            )
+        )
+    return tuple(found)
+
+
+def _assumptions(
+    member: Member,
+    material: Material,
+    loads: LoadsOnStair,
+    bending: Floats,
+    at: Sequence[Section],
+    shear: Floats,
+    show: Show,
+) -> tuple[str, ...]:
+    import numpy as np
+
+    tangent = math.tan(member.pitch)
+    push = float((np.abs(shear).max(axis=(0, 2)) * tangent / np.asarray([member.breadth * s.wood for s in at])).max())
+    said = [
+        f"loads: {'; '.join(loads.sources)}; uniform and concentrated load each apart, with the dead load",
+        "one inner stringer carries half of each bay beside it, and the whole concentrated load; one at the side less",
+        f"{material.name}: {'; '.join(material.factors)}",
+        f"force along the board, at most {push:.2g} N/mm2, is not added to bending",
+    ]
+    if material.method != "steel":
+        said.append(
+            "the grain runs along the board; the notches cut it at the pitch, where a taper as steep would add shear "
+            f"of {tangent:.2f} times the bending stress (Wood Handbook, chapter 9): the teeth are taken to carry "
+            "nothing, and what is judged is the strip behind them"
+        )
+        if len(member.bearings) > 2:
+            said.append(
+                "over a support between the ends the notched edge is stretched, and a notch there can split: keep the "
+                "support under the middle of a tread, or have it looked at"
+            )
+    said.append(
+        "not looked at: sideways loads and buckling, the hanger and fastenings, rails and posts, treads, decay, "
+        "corrosion; the local code and a licensed professional decide"
+    )
+    return tuple(said)

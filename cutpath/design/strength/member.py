@@ -1,0 +1,68 @@
+"""A stringer as the beam that `judge` looks at."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import TYPE_CHECKING
+
+from cutpath.design.stair import Stair
+from cutpath.design.strength.judge import Member
+from cutpath.design.strength.values import Bearing
+from cutpath.design.stringer import Stringer
+from cutpath.faults import Fault
+from cutpath.job.values import Support
+
+if TYPE_CHECKING:
+    from shapely import Polygon
+
+
+def member_of(
+    stair: Stair,
+    stringer: Stringer,
+    wood: Polygon,
+    breadth: float,
+    supports: Sequence[Support],
+    toothed: bool,
+) -> Member | None:
+    """A stringer as a beam.
+
+    Args:
+        stair: gives the pitch.
+        stringer: with square corners; gives where it bears.
+        wood: the part as cut, less holes and slots, board frame.
+        breadth: thickness that carries, millimetres.
+        supports: under it, between header and foot.
+        toothed: whether its upper edge is notched.
+
+    Returns:
+        None where the seat reaches back to the plumb cut, so that there is no board between two bearings.
+
+    Raises:
+        Fault: a support stands past the stringer's ends.
+    """
+    if not stringer.keeps_edge:
+        return None
+    by_role = {v.role: v.point for v in stringer.vertices}
+    heel, back = by_role["heel"], by_role["seat-back"]
+    foot = back[0] + stringer.seat_bearing / 2
+    for number, support in enumerate(supports):
+        if not heel[0] + support.length / 2 < support.at < back[0] - support.length / 2:
+            raise Fault(
+                f"support[{number}].at: past the ends of what a stringer spans; it goes between the header and the seat"
+            )
+    ordered = sorted(supports, key=lambda s: s.at)
+    between = [Bearing(f"support {i}", s.at, s.length) for i, s in enumerate(ordered, 1)]
+    return Member(
+        wood=wood,
+        to_board=stringer.to_board,
+        pitch=stair.pitch,
+        breadth=breadth,
+        strip=stringer.width - (stringer.notch_depth if toothed else 0.0),
+        first=stringer.to_board(heel)[0],
+        seat_back=stringer.to_board(back)[0],
+        bearings=(
+            Bearing("header", heel[0], None),
+            *between,
+            Bearing("seat", foot, stringer.seat_bearing),
+        ),
+    )

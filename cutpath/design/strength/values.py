@@ -1,0 +1,148 @@
+"""What is known of a stringer's strength, as frozen values. Millimetres, newtons, N/mm2."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from itertools import pairwise
+from typing import Literal
+
+Method = Literal["NDS", "EN 1995-1-1", "steel"]
+
+
+@dataclass(frozen=True, slots=True)
+class Material:
+    """What a stringer is made of, and what it is held to.
+
+    Attributes:
+        method: by which rules it is judged.
+        name: species and grade, or class, for people.
+        bending: adjusted bending strength of a section, N/mm2.
+        shear: adjusted shear strength along the grain, N/mm2.
+        bearing: adjusted strength square to the grain, N/mm2; None where bearing isn't judged.
+        stiffness: mean modulus of elasticity, adjusted, N/mm2.
+        crack: share of the breadth that carries shear (EN 1995-1-1 6.1.7, kcr); 1 where the rules know none.
+        dead_factor: what dead load is multiplied by for strength.
+        live_factor: likewise, what live load is multiplied by.
+        factors: every factor that was applied, in words.
+        source: of the values, with how well it was seen.
+    """
+
+    method: Method
+    name: str
+    bending: float
+    shear: float
+    bearing: float | None
+    stiffness: float
+    crack: float
+    dead_factor: float
+    live_factor: float
+    factors: tuple[str, ...]
+    source: str
+
+
+@dataclass(frozen=True, slots=True)
+class LoadsOnStair:
+    """What the stair carries.
+
+    Attributes:
+        live: uniform, on the level, N/mm2.
+        point: concentrated, N.
+        dead: of the stair itself, on the level, N/mm2.
+        sources: where each comes from, in words.
+    """
+
+    live: float
+    point: float
+    dead: float
+    sources: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Bearing:
+    """Where a stringer is held: level distance out from the header face, length of the bearing (None: not known)."""
+
+    what: str
+    at: float
+    length: float | None
+
+
+@dataclass(frozen=True, slots=True)
+class AtSection:
+    """The greatest demand on one section, of all load cases.
+
+    Attributes:
+        at: level, out from the header face.
+        depth: of the wood there.
+        moment: the greatest, N mm; negative where the upper edge is stretched.
+        shear: the greatest, N, square to the board.
+        bending_stress: N/mm2.
+        shear_stress: N/mm2.
+        share: of what is allowed, bending or shear, whichever is more.
+    """
+
+    at: float
+    depth: float
+    moment: float
+    shear: float
+    bending_stress: float
+    shear_stress: float
+    share: float
+
+
+@dataclass(frozen=True, slots=True)
+class Share:
+    """One thing that was judged.
+
+    Attributes:
+        id: bending, shear, bearing, deflection.
+        share: of what is allowed; over 1: over.
+        at: where, level, out from the header face.
+        note: what it comes to, in one line.
+        source: of what is allowed.
+    """
+
+    id: str
+    share: float
+    at: float
+    note: str
+    source: str
+
+
+@dataclass(frozen=True, slots=True)
+class Strength:
+    """What the wood of one inner stringer carries.
+
+    Attributes:
+        material: what it is judged by.
+        loads: what it carries.
+        tributary: width of stair that it carries.
+        bearings: from the header down.
+        reactions: the greatest upright reaction at each bearing, unfactored, N.
+        sections: down the stringer.
+        rows: bending, shear, bearing, deflection.
+        deflection: the greatest under live load, by the true depth, mm.
+        deflection_bound: the same if the whole stringer were as shallow as its least section.
+        assumptions: what was taken for granted and what was not looked at, a line each.
+    """
+
+    material: Material
+    loads: LoadsOnStair
+    tributary: float
+    bearings: tuple[Bearing, ...]
+    reactions: tuple[float, ...]
+    sections: tuple[AtSection, ...]
+    rows: tuple[Share, ...]
+    deflection: float
+    deflection_bound: float
+    assumptions: tuple[str, ...]
+
+    @property
+    def spans(self) -> tuple[float, ...]:
+        """Level spans from bearing to bearing."""
+        at = [bearing.at for bearing in self.bearings]
+        return tuple(b - a for a, b in pairwise(at))
+
+    @property
+    def holds(self) -> bool:
+        """Whether nothing is over what is allowed."""
+        return all(row.share <= 1.0 for row in self.rows)

@@ -1,0 +1,107 @@
+"""What a design's stringers carry, and the checks that come of it."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from cutpath.cut.relief import CutPart
+from cutpath.design.stair import Stair
+from cutpath.design.strength.guidance import spacing
+from cutpath.design.strength.values import Material, Strength
+from cutpath.design.stringer import Stringer
+from cutpath.job.values import Job
+from cutpath.rules.values import Check
+from cutpath.tolerances import LIMIT_SLACK
+from cutpath.units import Show
+
+if TYPE_CHECKING:
+    from shapely import Polygon
+
+NO_WOOD = "not judged: give [wood] species and grade, as on the grade stamp"
+NO_STEEL = "not judged: give [steel] grade; a plate is for an engineer all the same"
+NO_PANEL = "not judged: [wood] is for boards, not for panels"
+NO_SPAN = "not judged: the seat reaches back to the plumb cut, so that no board spans between them"
+
+
+def strength_of(
+    job: Job, stair: Stair, stringer: Stringer, part: CutPart, board_width: float, show: Show
+) -> Strength | str:
+    """What one inner stringer carries, or why that isn't judged.
+
+    Args:
+        job: wood or steel, loads, supports, boards.
+        stair: the stair.
+        stringer: with square corners.
+        part: as the cutter leaves it, its holes, slots and housings taken off.
+        board_width: of the boards, millimetres.
+        show: prints millimetres in the job's unit.
+
+    Raises:
+        Fault: a species, class or grade is not known, or a support stands past the ends.
+    """
+    plate = job.stringer.form == "plate"
+    if plate and job.steel is None:
+        return NO_STEEL if job.wood is None else NO_PANEL
+    if not plate and job.wood is None:
+        return NO_WOOD
+    from cutpath.design.strength.judge import judge
+    from cutpath.design.strength.materials import loads_of
+    from cutpath.design.strength.member import member_of
+
+    thickness = min(entry.thickness for entry in job.stock)
+    housing = job.stringer.housing
+    breadth = thickness - (housing.depth if housing is not None else 0.0)
+    member = member_of(stair, stringer, _wood(part), breadth, job.supports, job.stringer.toothed)
+    if member is None:
+        return NO_SPAN
+    centres = spacing(*_between(job, thickness))
+    tributary = job.stair.clear_width if centres is None else centres
+    material = _material(job, board_width, centres)
+    return judge(member, material, loads_of(job.loads, job.units), tributary, show)
+
+
+def _between(job: Job, thickness: float) -> tuple[float, float, int]:
+    # Treads of a housed stair run between the faces, so that its clear width lies between the stringers.
+    beside = 2 * thickness if job.stringer.form == "housed" else 0.0
+    return job.stair.clear_width + beside, thickness, job.stringer.count
+
+
+def _material(job: Job, board_width: float, centres: float | None) -> Material:
+    from cutpath.design.strength.materials import steel, wood
+
+    if job.wood is None or job.stringer.form == "plate":
+        assert job.steel is not None
+        return steel(job.steel, job.units)
+    return wood(job.wood, job.loads.duration, board_width, job.stringer.count, centres)
+
+
+def _wood(part: CutPart) -> Polygon:
+    import shapely
+
+    wood = part.outline.polygon()
+    taken = [shapely.Point(hole.centre).buffer(hole.diameter / 2) for hole in part.holes]
+    taken += [slot.polygon() for slot in part.slots]
+    return wood.difference(shapely.union_all(taken)) if taken else wood
+
+
+def strength_checks(strength: Strength, show: Show) -> tuple[Check, ...]:
+    """The checks of what a stringer carries: each a share of what is allowed, 1 at the limit.
+
+    Args:
+        strength: what was found.
+        show: prints millimetres in the job's unit.
+    """
+    return tuple(
+        Check(
+            row.id,
+            row.share <= 1.0 + LIMIT_SLACK,
+            True,
+            "share",
+            row.share,
+            None,
+            1.0,
+            row.source,
+            f"{row.note}, {show(max(0.0, row.at))} out from the header face",
+        )
+        for row in strength.rows
+    )
