@@ -10,7 +10,7 @@ def run() -> None:
     """Run the command line and end the process with its status."""
     # A run is short and keeps most of what it makes: collecting garbage meanwhile, and taking the interpreter down
     # piece by piece at the end, would cost as much time as the solving does. All files are closed by then.
-    gc.set_threshold(100_000, 20, 20)
+    gc.set_threshold(1_000_000, 20, 20)
     from cutpath.cli.main import run as run_cli
 
     status = run_cli()

@@ -83,13 +83,14 @@ class Drawing:
 
 def one_line(text: str) -> str:
     """The text without line breaks, control characters, doubled percent signs and lone surrogates; may be empty."""
-    clean = []
-    for c in text:
-        kind = unicodedata.category(c)
-        if kind in ("Cc", "Zl", "Zp"):
-            clean.append(" ")
-        else:
-            clean.append("\N{REPLACEMENT CHARACTER}" if kind == "Cs" else c)
+    clean = list(text)
+    if not (text.isascii() and text.isprintable()):
+        for k, c in enumerate(text):
+            kind = unicodedata.category(c)
+            if kind in ("Cc", "Zl", "Zp"):
+                clean[k] = " "
+            elif kind == "Cs":
+                clean[k] = "\N{REPLACEMENT CHARACTER}"
     line = " ".join("".join(clean).split())
     while "%%" in line:
         line = line.replace("%%", "% %")

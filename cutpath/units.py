@@ -175,7 +175,11 @@ def _complaint(plain: str) -> str:
 
 def to_unit(mm: float | Fraction, unit: Unit) -> float:
     """Millimetres in a job's unit, correctly rounded."""
-    return float(Fraction(mm) / MM_PER_INCH) if unit == "in" else float(mm)
+    if unit == "mm":
+        return float(mm)
+    # Whole numbers divide correctly rounded, and several times as fast as a Fraction does.
+    numerator, denominator = mm.as_integer_ratio()
+    return (numerator * MM_PER_INCH.denominator) / (denominator * MM_PER_INCH.numerator)
 
 
 def written(mm: float | Fraction, unit: Unit) -> float:

@@ -197,6 +197,12 @@ def test_feet_and_inches_read_back_exactly(feet: int, count: int, form: str) -> 
     assert parse_length(feet_inches(length), "mm") == length
 
 
+@given(st.floats(-1e9, 1e9))
+@settings(max_examples=200, deadline=None)
+def test_any_float_of_millimetres_is_the_nearest_float_of_inches(mm: float) -> None:
+    assert to_unit(mm, "in") == float(Fraction(mm) / INCH)
+
+
 @given(st.decimals(-100_000, 100_000, places=9), UNITS)
 @settings(max_examples=200, deadline=None)
 def test_a_decimal_goes_to_millimetres_and_back_unchanged(value, unit) -> None:
