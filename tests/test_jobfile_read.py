@@ -5,13 +5,15 @@ from __future__ import annotations
 import json
 import math
 import tomllib
+from collections.abc import Iterator
+from dataclasses import fields, is_dataclass
 from pathlib import Path
 
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from cutpath.job.compound import Fixed, Record, fill
+from cutpath.job.compound import Fixed, ListOf, Record, fill
 from cutpath.job.keys import CUTTER, JOB, MACHINE, STAIR, STRINGER
 from cutpath.job.kinds import Choice, Context, Length, Whole
 from cutpath.job.near import every_key
@@ -372,6 +374,21 @@ def test_values_read_as_a_job_give_the_same_job(raw: dict) -> None:
         if isinstance(keys, dict):
             for key, value in keys.items():
                 assert first.values[table][key] == value
+
+
+def records(record: Record, at: str = "") -> Iterator[tuple[str, Record]]:
+    yield at, record
+    for key in record.keys:
+        kind = key.kind.item if isinstance(key.kind, ListOf) else key.kind
+        if isinstance(kind, Record):
+            yield from records(kind, f"{at}.{key.name}")
+
+
+def test_every_key_of_a_table_is_an_attribute_and_every_attribute_has_a_key() -> None:
+    made = {at: record for at, record in records(JOB) if is_dataclass(record.into)}
+    assert {".stair", ".cutter", ".stringer.plate.bracket", ".stringer.sill_notch"} <= set(made)
+    for at, record in made.items():
+        assert {field.name for field in fields(record.into)} == {key.name for key in record.keys}, at
 
 
 def test_fill_leaves_what_is_given() -> None:

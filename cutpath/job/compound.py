@@ -108,6 +108,10 @@ class Pair(Kind):
         """An array of both."""
         return [kind.plain(item, unit) for item, (_, kind) in zip(value, self.items, strict=True)]
 
+    def frozen(self, value: Any) -> Any:
+        """A tuple of both."""
+        return tuple(kind.frozen(item) for item, (_, kind) in zip(value, self.items, strict=True))
+
     def shape(self) -> str:
         """How it is written, by names."""
         return f"[{self.items[0][0]}, {self.items[1][0]}]"
@@ -148,6 +152,10 @@ class ListOf(Kind):
         """An array."""
         return [self.item.plain(item, unit) for item in value]
 
+    def frozen(self, value: Any) -> Any:
+        """A tuple."""
+        return tuple(self.item.frozen(item) for item in value)
+
     def accepted(self) -> str:
         """The count and the item."""
         return f"array of {self.least} to {self.most}: {self.item.accepted()}"
@@ -170,15 +178,23 @@ class ListOf(Kind):
 class Record(Kind):
     """A table: its keys in order, and what JSON Schema can say of how they go together."""
 
-    def __init__(self, *keys: Key, together: Schema | None = None, case: Literal["own", "either"] = "own") -> None:
+    def __init__(
+        self,
+        *keys: Key,
+        into: Callable[..., Any] = dict,
+        together: Schema | None = None,
+        case: Literal["own", "either"] = "own",
+    ) -> None:
         """Name the keys.
 
         Args:
             keys: in the order in which their defaults are found.
+            into: what makes the frozen object of the table, called with every key by its name; what is absent is None.
             together: more JSON Schema.
             case: "either": the keys' names are accepted in lower case too, and their values never left out.
         """
         self.keys = keys
+        self.into = into
         self.together = together or {}
         self.case = case
 
@@ -218,6 +234,16 @@ class Record(Kind):
             for key in self.keys
             if key.name in value
         }
+
+    def frozen(self, value: Any) -> Any:
+        """What `into` makes of it."""
+        return self.into(
+            **{
+                key.name: None if value[key.name] is None else key.kind.frozen(value[key.name])
+                for key in self.keys
+                if key.name in value
+            }
+        )
 
     def accepted(self) -> str:
         """How it is written inline."""

@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING, Any, Final
 
 from cutpath.job.compound import Absent, Derived, Fixed, Key, Pair, Record, Required
+from cutpath.job.form_values import Bracket, HoleSpec, Housing, Plate
 from cutpath.job.kinds import BAD, Choice, Context, Kind, Length, Schema, Text, Whole, given
 from cutpath.units import parse_length
 
@@ -63,6 +64,10 @@ class Treads(Kind):
         """The word, or an array of numbers."""
         return value if value == "all" else list(value)
 
+    def frozen(self, value: Any) -> Any:
+        """A tuple of numbers; None for all."""
+        return None if value == "all" else value
+
     def accepted(self) -> str:
         """All forms."""
         return '"all", the number of a tread counted from the top, or an array of numbers'
@@ -88,6 +93,7 @@ HOUSING: Final = Record(
         Absent("half the board's thickness"),
         "required wood behind a housing, square to the face",
     ),
+    into=Housing,
 )
 
 BRACKET: Final = Record(
@@ -108,6 +114,7 @@ BRACKET: Final = Record(
         Derived("two diameters", _two_diameters),
         "required from a hole's rim to any edge of the part",
     ),
+    into=Bracket,
 )
 
 PLATE: Final = Record(
@@ -118,6 +125,7 @@ PLATE: Final = Record(
         "both edges straight, the treads beside the plate; or notched, the treads on its teeth",
     ),
     Key("bracket", BRACKET, Fixed({}, {}), "holes for the bracket or seat angle of every tread"),
+    into=Plate,
 )
 
 FORM_KEYS: Final = (
@@ -163,6 +171,11 @@ FORMS_TOGETHER: Final = [
     },
 ]
 
+
+def _hole(*, tread: tuple[int, ...] | None, **rest: Any) -> HoleSpec:
+    return HoleSpec(treads=tread, **rest)
+
+
 _FROM = Length(-3000, 20000)
 HOLES: Final = Record(
     Key("what", Text(80), Required(), "what the hole is for, as it is called on lists"),
@@ -189,6 +202,7 @@ HOLES: Final = Record(
         Derived("two diameters", _two_diameters),
         "required from its rim to any edge of the part (the default: common practice, no source)",
     ),
+    into=_hole,
     together={
         "if": {"required": ["tread"]},
         "then": {"properties": {"near": {"const": "tread"}}},

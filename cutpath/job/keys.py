@@ -1,18 +1,31 @@
 """The one table of a job file's keys: what each takes, its bounds in millimetres, its default, what it means.
 
-The reader, the JSON Schema, the reference in `docs/job-file.md` and the starter all come from it. Bounds are
-what a stair, a board or a machine can be at the very most (common practice, no source): they catch a slipped
-digit and a wrong unit. What a stair may be is for the rule sets.
+The reader, the frozen job, the JSON Schema, the reference in `docs/job-file.md` and the starter all come from it, so
+it stands in one file, though a long one. Bounds are what a stair, a board or a machine can be at the very most (common
+practice, no source): they catch a slipped digit and a wrong unit. What a stair may be is for the rule sets.
 """
 
 from __future__ import annotations
 
+from dataclasses import replace
 from typing import TYPE_CHECKING, Any, Final
 
 from cutpath.job.compound import Absent, Derived, Elsewhere, Fixed, Key, ListOf, Pair, Record, Required
 from cutpath.job.form_keys import FORM_KEYS, FORMS_TOGETHER, HOLES, count_of, throat_of
 from cutpath.job.kinds import BAD, Choice, Length, Money, Text, Whole, YesNo, YesOrCount
 from cutpath.job.special import BoardSize, LayerName, Reading, Volume
+from cutpath.job.values import (
+    Cutter,
+    Extras,
+    Layers,
+    Machine,
+    Pad,
+    SillNotch,
+    Site,
+    StairSpec,
+    StringerSpec,
+    Tabs,
+)
 from cutpath.units import parse_length
 
 if TYPE_CHECKING:
@@ -41,6 +54,20 @@ def _overhang(stair: dict[str, Any], unit: Unit) -> Any:
 def _width(cutter: dict[str, Any], unit: Unit) -> Any:
     kind = cutter["kind"]
     return BAD if kind is BAD else parse_length(_CUTTER_WIDTH[kind][unit], unit)
+
+
+def _site(*, pad_reveal: dict[str, float] | None, **rest: Any) -> Site:
+    reveal = pad_reveal or {"least": 0.0, "most": 0.0}
+    return Site(reveal_least=reveal["least"], reveal_most=reveal["most"], **rest)
+
+
+def _stringer(**given: Any) -> StringerSpec:
+    spec = StringerSpec(**given)
+    return replace(spec, margin=0.0) if spec.toothed else spec
+
+
+def _layers(**names: str) -> Layers:
+    return Layers(**{key.lower(): name for key, name in names.items()})
 
 
 _DOWN = Length(-3000, 15000)
@@ -80,6 +107,7 @@ SITE: Final = Record(
         Derived("both bounds at their defaults", _reveal),
         "with a profile: how far the pad's top stands above the ground at the foot of the stair",
     ),
+    into=_site,
     together={
         "oneOf": [
             {"required": ["profile"]},
@@ -130,6 +158,7 @@ STAIR: Final = Record(
         Absent("bearing not checked"),
         "from the finished floor down to the bottom of the framing that the plumb cut bears on",
     ),
+    into=StairSpec,
 )
 
 STRINGER: Final = Record(
@@ -170,6 +199,7 @@ STRINGER: Final = Record(
         Record(
             Key("deep", Length(5, 600), Required(), "level depth of the notch"),
             Key("high", Length(5, 300), Required(), "height of the notch"),
+            into=SillNotch,
         ),
         Absent("no notch"),
         "notch at the foot for a sill plate on the pad",
@@ -188,6 +218,7 @@ STRINGER: Final = Record(
         "parts may lie on a board with either face up; on boards only, and not with housings",
     ),
     *FORM_KEYS,
+    into=_stringer,
     together={
         "if": {
             "properties": {"edge_trim": {"type": "number", "exclusiveMinimum": 0}},
@@ -219,6 +250,7 @@ PAD: Final = Record(
         Absent("bag_yield must be left out too"),
         "where the bag's yield comes from, as its label; goes with bag_yield",
     ),
+    into=Pad,
     together={"dependentRequired": {"bag_yield": ["bag_source"], "bag_source": ["bag_yield"]}},
 )
 
@@ -272,6 +304,7 @@ CUTTER: Final = Record(
         Fixed(0, 0),
         "with centre lines: how far beside a closed contour the tool starts, so that it does not mark the part",
     ),
+    into=Cutter,
 )
 
 TABS: Final = Record(
@@ -289,6 +322,7 @@ TABS: Final = Record(
         Fixed("gap", "gap"),
         "with centre lines: the cut is left out at a tab, or stands on the layer TAB; with design lines tabs are marks",
     ),
+    into=Tabs,
 )
 
 MACHINE: Final = Record(
@@ -321,6 +355,7 @@ MACHINE: Final = Record(
         "neighbours whose ends lie along each other may stand one cutter width apart and share a cut, made once; with "
         "centre lines, on boards that fit the bed, without tabs and leads",
     ),
+    into=Machine,
 )
 
 EXTRAS: Final = Record(
@@ -338,6 +373,7 @@ EXTRAS: Final = Record(
         "the plate under the sill notch, as long as the clear width, from a board as thick as the notch is high: "
         "whole, or in that many equal pieces",
     ),
+    into=Extras,
 )
 
 _ALONG = Length(0, 20000)
@@ -402,6 +438,7 @@ _LAYER_DOCS: Final = {
 }
 LAYERS: Final = Record(
     *(Key(name, LayerName(255), Fixed(name, name), doc) for name, doc in _LAYER_DOCS.items()),
+    into=_layers,
     together={"allOf": [{"not": {"required": [name, name.lower()]}} for name in _LAYER_DOCS]},
     case="either",
 )

@@ -123,6 +123,10 @@ class Kind(ABC):
         """A value as JSON-able data in the job's unit, such as a job file could hold."""
         return value
 
+    def frozen(self, value: Any) -> Any:
+        """A value as the frozen job holds it: lengths as floats of millimetres, arrays as tuples, tables as objects."""
+        return value
+
     @abstractmethod
     def accepted(self) -> str:
         """What is accepted, in a few words."""
@@ -159,6 +163,10 @@ class Length(Kind):
         """A number in the job's unit."""
         return written(value, unit)
 
+    def frozen(self, value: Any) -> Any:
+        """A float."""
+        return float(value)
+
     def accepted(self) -> str:
         """Bounds in both units."""
         return f"length, {span(self.low, self.high, 'mm')} ({span(self.low, self.high, 'in')})"
@@ -189,6 +197,10 @@ class YesOrCount(Kind):
         if not isinstance(raw, int) or not self._count.low <= raw <= self._count.high:
             return ctx.bad(at, f"{given(raw)} is not accepted: write {self.accepted()}")
         return raw
+
+    def frozen(self, value: Any) -> Any:
+        """A count: 1 for true, 0 for false."""
+        return int(value)
 
     def accepted(self) -> str:
         """All forms."""

@@ -49,6 +49,10 @@ class Reading(Kind):
         """An array [out, down]."""
         return self.level.plain(value, unit)
 
+    def frozen(self, value: Any) -> Any:
+        """A tuple (out, down)."""
+        return self.level.frozen(value)
+
     def accepted(self) -> str:
         """Both forms."""
         return f"{self.level.shape()} or {self.taut.accepted()}"
@@ -136,6 +140,10 @@ class Volume(Kind):
     def plain(self, value: Any, unit: Unit) -> Any:
         """A number of cubic feet or litres."""
         return to_volume(value, unit)
+
+    def frozen(self, value: Any) -> Any:
+        """Cubic millimetres, a float."""
+        return float(value)
 
     def accepted(self) -> str:
         """Bounds in both."""
