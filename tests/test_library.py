@@ -74,3 +74,19 @@ def test_an_export_without_cut_files_starts_no_dxf_library(tmp_path) -> None:
         [sys.executable, "-c", code, str(job), str(tmp_path / "out")], capture_output=True, text=True, check=True
     )
     assert done.stdout.splitlines()[-1] == "1 []"
+
+
+def test_what_changes_a_stock_file_is_started_only_to_change_one(tmp_path) -> None:
+    rack = tmp_path / "rack.toml"
+    rack.write_text('[[stock]]\nsize = "2x12"\nlength = "8\'"\nquantity = 9\n')
+    job = tmp_path / "job.toml"
+    job.write_text("[site]\ntotal_rise = 42\n")
+    code = (
+        "import sys\nfrom cutpath.cli.main import run\n"
+        f"status = run(['export', {str(job)!r}, *sys.argv[1:]])\n"
+        "print(status, 'tomlkit' in sys.modules)"
+    )
+    for more, loaded in (([], False), (["--update-stock"], True)):
+        command = ["-o", str(tmp_path / "out"), "--stock", str(rack), *more]
+        done = subprocess.run([sys.executable, "-c", code, *command], capture_output=True, text=True, check=True)
+        assert done.stdout.splitlines()[-1] == f"0 {loaded}"

@@ -145,6 +145,24 @@ def test_only_what_changes_is_changed(tmp_path: Path) -> None:
     assert sorted(p.name for p in tmp_path.iterdir()) == ["rack.toml", f"rack.toml{BEFORE}"]
 
 
+@pytest.mark.parametrize(
+    ("before", "after"),
+    [
+        ("quantity = 3 ", "quantity = 2 "),
+        ('"quantity"=0x3', '"quantity"=2'),
+        ("quantity = +3", "quantity = 2"),
+    ],
+)
+def test_a_quantity_is_changed_however_it_is_written(tmp_path: Path, before: str, after: str) -> None:
+    # The offcut's note is one line, written over several, of which one looks like a heading.
+    text = RACK.replace("quantity = 3 ", before).replace("price = 5.00", 'note = """\\\n[[stock]]\nquantity = 9\\\n"""')
+    text = text.replace("[[stock]]\nquantity = 9", "[[stock]] \\\nquantity = 9 ")
+    path = rack(tmp_path, text)
+    stock = read_stock(path)
+    update_stock(path, stock, [stock.boards[0]], [])
+    assert path.read_text() == text.replace(before, after)
+
+
 @pytest.mark.parametrize("newline", ["\n", "\r\n"])
 @pytest.mark.parametrize("mark", ["", "\ufeff"])
 def test_line_ends_and_byte_order_mark_stay(tmp_path: Path, newline: str, mark: str) -> None:

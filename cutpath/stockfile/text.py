@@ -1,22 +1,43 @@
 """Changing a stock file's text in place, so that the user's comments, order and spelling stay as they are.
 
-Only tables written as `[[stock]]`, `[[offcut]]` and `[[taken]]` are changed; whoever calls reads the text back and
-compares.
+A table's keys are changed and written by tomlkit, which keeps what stands round a value. It gathers tables of one name
+in one place, though, so the text is taken apart into its tables first. Only tables written as `[[stock]]`,
+`[[offcut]]` and `[[taken]]` are changed; whoever calls reads the text back and compares.
 """
 
 from __future__ import annotations
 
-import json
 import re
 from collections.abc import Iterable, Mapping, Sequence
-from typing import Any, Final
+from itertools import dropwhile, takewhile
+from typing import TYPE_CHECKING, Any, Final, NamedTuple
+
+if TYPE_CHECKING:
+    from tomlkit.items import Item
 
 Entry = tuple[str, int]
 """A table's name, and a number among those of that name, from 0."""
 
-_HEADING: Final = re.compile(r"\s*\[\[\s*(stock|offcut|price|taken)\s*\]\]\s*(#.*)?\s*")
-_NOTHING: Final = re.compile(r"\s*(#.*)?\s*")
-_QUANTITY: Final = re.compile(r"(\s*quantity\s*=\s*)[+0-9_.a-fox]+(.*)", re.DOTALL)
+#: A table's heading, or a text or comment, in which there is none.
+_HEADING: Final = re.compile(
+    r'"""(?:\\.|[^\\])*?"""|\'\'\'.*?\'\'\'|"(?:\\.|[^"\\\n])*"|\'[^\'\n]*\'|#[^\n]*'
+    r"|^[ \t]*\[\[[ \t]*(?P<name>stock|offcut|price|taken)[ \t]*\]\]",
+    re.MULTILINE | re.DOTALL,
+)
+
+
+class _Block(NamedTuple):
+    """A stretch of the text: what stands before the first table, or one table.
+
+    Attributes:
+        entry: which table it is; None before the first.
+        keys: its lines from the heading to the last key.
+        after: the blank and comment lines that follow.
+    """
+
+    entry: Entry | None
+    keys: tuple[str, ...]
+    after: tuple[str, ...]
 
 
 def edited(
@@ -33,25 +54,21 @@ def edited(
         gone: tables that go, with the comments inside them; those after a table's last key stay.
         added: for each new table its heading, with a remark behind it if need be, and its keys and values.
     """
-    newline = _newline(text)
-    lines = text.splitlines(keepends=True)
     out = frozenset(gone)
-    removed: set[int] = set()
-    for entry, start, stop in _tables(lines):
-        if entry in out:
-            removed |= set(range(start, stop))
+    lines: list[str] = []
+    for block in _blocks(text):
+        keys, after = block.keys, block.after
+        if block.entry in out:
             # Of the blank lines round it one goes too, so that they don't pile up.
-            if start and not lines[start - 1].strip() and not "".join(lines[stop : stop + 1]).strip():
-                removed.add(start - 1)
-        elif entry in quantities:
-            for i in range(start, stop):
-                match = _QUANTITY.fullmatch(lines[i])
-                if match:
-                    lines[i] = f"{match[1]}{quantities[entry]}{match[2]}"
-    new = "".join(line for i, line in enumerate(lines) if i not in removed)
+            if lines and not lines[-1].strip() and not "".join(after[:1]).strip():
+                lines.pop()
+            keys = ()
+        elif block.entry and block.entry in quantities:
+            keys = (_with_quantity("".join(keys), block.entry[0], quantities[block.entry]),)
+        lines += [*keys, *after]
+    new, newline = "".join(lines), _newline(text)
     for heading, values in added:
-        new += ("" if not new or new.endswith("\n") else newline) + newline
-        new += "".join(line + newline for line in _written(heading, values))
+        new += ("" if not new or new.endswith("\n") else newline) + newline + _table(heading, values, newline)
     return new
 
 
@@ -61,68 +78,89 @@ def with_offcut(text: str, at: int, values: Mapping[str, Any]) -> str:
     Where one was taken out it comes back to its place, under the comment that stood above it.
     """
     newline = _newline(text)
-    lines = text.splitlines(keepends=True)
-    tables = _tables(lines)
-    offcuts = [i for i, ((name, _), _, _) in enumerate(tables) if name == "offcut"]
+    blocks = _blocks(text)
+    offcuts = [i for i, block in enumerate(blocks) if block.entry and block.entry[0] == "offcut"]
     # Where there is no other it stands behind the boards.
-    before = offcuts or [i for i, ((name, _), _, _) in enumerate(tables) if name == "stock"]
+    before = offcuts or [i for i, block in enumerate(blocks) if block.entry and block.entry[0] == "stock"]
     if not before:
         return edited(text, {}, (), [("[[offcut]]", values)])
     following = offcuts[at] if at < len(offcuts) else before[-1] + 1
-    first = tables[following - 1][2] if following else 0
-    last = tables[following][1] if following < len(tables) else len(lines)
+    head = [line for block in blocks[:following] for line in block.keys + block.after]
+    tail = [line for block in blocks[following:] for line in block.keys + block.after]
+    gap = blocks[following - 1].after
+    head = head[: len(head) - len(gap)]
     # A comment right above the next table is that one's.
-    while following < len(tables) and last > first and lines[last - 1].lstrip().startswith("#"):
-        last -= 1
-    place = last
-    while place > first and not lines[place - 1].strip():
-        place -= 1
-    new = [line + newline for line in _written("[[offcut]]", values)]
-    if place and not lines[place - 1].endswith("\n"):
-        lines[place - 1] += newline
-    if place and not lines[place - 1].lstrip().startswith("#"):
-        if place < last:
-            place += 1
-        else:
-            new = [newline, *new]
-    if place == last and last < len(lines):
-        new.append(newline)
-    return "".join([*lines[:place], *new, *lines[place:]])
+    own = list(takewhile(lambda line: line.strip(), reversed(gap))) if tail else []
+    comments = list(dropwhile(lambda line: not line.strip(), reversed(gap[: len(gap) - len(own)])))[::-1]
+    blanks = list(gap[len(comments) : len(gap) - len(own)])
+    head += comments
+    if head and not head[-1].endswith("\n"):
+        head[-1] += newline
+    if head and not comments:
+        head.append(blanks.pop(0) if blanks else newline)
+    rest = [*blanks, *own[::-1], *tail]
+    return "".join([*head, _table("[[offcut]]", values, newline), *([newline] if rest and not blanks else []), *rest])
 
 
 def _newline(text: str) -> str:
     return "\r\n" if "\r\n" in text else "\n"
 
 
-def _tables(lines: Sequence[str]) -> list[tuple[Entry, int, int]]:
-    """Every table with its index among those of its name, its first line and the line past its last key."""
-    starts = [(i, match[1]) for i, line in enumerate(lines) if (match := _HEADING.fullmatch(line))]
+def _blocks(text: str) -> list[_Block]:
+    """The text taken apart; the first block stands before all tables, and may be empty."""
+    found = [match for match in _HEADING.finditer(text) if match["name"]]
+    stops = [*(match.start() for match in found), len(text)]
+    blocks = [_block(None, text[: stops[0]])]
     counts: dict[str, int] = {}
-    found: list[tuple[Entry, int, int]] = []
-    stops = [*(start for start, _ in starts[1:]), len(lines)]
-    for (start, name), stop in zip(starts, stops, strict=False):
-        while stop > start + 1 and _NOTHING.fullmatch(lines[stop - 1]):
-            stop -= 1
-        found.append(((name, counts.get(name, 0)), start, stop))
+    for match, stop in zip(found, stops[1:], strict=True):
+        name = match["name"]
+        blocks.append(_block((name, counts.get(name, 0)), text[match.start() : stop]))
         counts[name] = counts.get(name, 0) + 1
-    return found
+    return blocks
 
 
-def _written(heading: str, values: Mapping[str, Any]) -> list[str]:
-    """A table's lines: a key each, but for an array of tables, whose tables have a line each."""
-    lines = [heading]
+def _block(entry: Entry | None, text: str) -> _Block:
+    lines = re.findall(r"[^\n]*\n|[^\n]+", text)
+    last = len(lines)
+    while last > (entry is not None) and re.fullmatch(r"\s*(#.*)?\s*", lines[last - 1]):
+        last -= 1
+    return _Block(entry, tuple(lines[:last]), tuple(lines[last:]))
+
+
+def _with_quantity(table: str, name: str, quantity: int) -> str:
+    """A table's text with another quantity."""
+    import tomlkit
+
+    document: Any = tomlkit.parse(table)
+    document[name][0]["quantity"] = quantity
+    return tomlkit.dumps(document)
+
+
+def _table(heading: str, values: Mapping[str, Any], newline: str) -> str:
+    """A table's text: a line for each key, and for each table of an array of them."""
+    import tomlkit
+
+    document = tomlkit.document()
     for key, value in values.items():
-        if isinstance(value, list) and value and isinstance(value[0], Mapping):
-            lines += [f"{key} = [", *(f"    {_plain(item)}," for item in value), "]"]
-        else:
-            lines.append(f"{key} = {_plain(value)}")
-    return lines
+        document.add(key, _item(value))
+    return f"{heading}\n{tomlkit.dumps(document)}".replace("\n", newline)
 
 
-def _plain(value: Any) -> str:
-    """A text, a number, an array or a table as TOML, which writes the first three as JSON does but for DEL."""
+def _item(value: Any) -> Item:
+    """A value, its tables written inline, and those of an array each on a line of its own."""
+    import tomlkit
+
     if isinstance(value, Mapping):
-        return "{" + ", ".join(f"{key} = {_plain(item)}" for key, item in value.items()) + "}"
-    if isinstance(value, list):
-        return "[" + ", ".join(_plain(item) for item in value) + "]"
-    return json.dumps(value, ensure_ascii=False).replace("\x7f", "\\u007f")
+        table = tomlkit.inline_table()
+        for key, inner in value.items():
+            table.add(key, _item(inner))
+        return table
+    array = tomlkit.array()
+    if not isinstance(value, list):
+        item: Item = tomlkit.item(value)
+        return item
+    for inner in value:
+        (array.add_line if isinstance(inner, Mapping) else array.append)(_item(inner))
+    if value and isinstance(value[0], Mapping):
+        array.add_line(indent="")
+    return array
