@@ -4,14 +4,41 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
-from typing import NamedTuple
+from typing import NamedTuple, Self
 
 
 class Fault(Exception):
     """What was asked can't be done; the message is one line for a person.
 
     The command line prints `lines`, one each, on standard error and ends with status 2.
+
+    Attributes:
+        key: the job's key at fault by its full name, such as "machine.common_cuts", so that a page can put the fault
+            beside its field; "": none, or not one alone.
+        way_out: what the user may do; "": the text says it, or there is none.
     """
+
+    def __init__(self, text: str = "", *, key: str = "", way_out: str = "") -> None:
+        """Take what to say.
+
+        Args:
+            text: what is wrong; the message is this, and the way out behind it.
+            key: see the class.
+            way_out: likewise.
+        """
+        super().__init__(f"{text}; {way_out}" if way_out else text)
+        self.key, self.way_out = key, way_out
+
+    @property
+    def text(self) -> str:
+        """What is wrong, without the way out."""
+        return str(self).removesuffix(f"; {self.way_out}") if self.way_out else str(self)
+
+    def led_by(self, source: str) -> Self:
+        """This very fault, its message led by the name of the file that it is of; "": as it is."""
+        if source:
+            self.args = (f"{source}: {self}",)
+        return self
 
     @property
     def lines(self) -> tuple[str, ...]:
@@ -22,15 +49,17 @@ class Fault(Exception):
 class FaultOfLengths(Fault):
     """A fault whose lengths may be found where the job's unit is not known: in millimetres until they are told anew."""
 
-    def __init__(self, text: str, *lengths: float) -> None:
+    def __init__(self, text: str, *lengths: float, key: str = "", way_out: str = "") -> None:
         """Take what to say.
 
         Args:
             text: with a `{}` for each length; as it stands where there are none.
             lengths: millimetres.
+            key: as for any fault.
+            way_out: likewise; it holds no length.
         """
-        super().__init__(text)
-        self._text, self._lengths = text, lengths
+        super().__init__(text, key=key, way_out=way_out)
+        self._text, self._lengths = str(self), lengths
         self.tell(lambda mm: f"{mm:.6g} mm")
 
     def tell(self, show: Callable[[float], str]) -> None:
@@ -100,6 +129,10 @@ class ImpossibleStringer(FaultOfLengths):
 
 class NoNest(Fault):
     """The parts can't be had from the boards in stock."""
+
+    def __init__(self, text: str = "", *, key: str = "stock", way_out: str = "") -> None:
+        """Take what to say, as for any fault; the key is the stock's unless it says otherwise."""
+        super().__init__(text, key=key, way_out=way_out)
 
 
 class OutputRefused(Fault):

@@ -118,7 +118,10 @@ def _tool_fits(points: tuple[Point, ...], radius: float) -> None:
     missed = drawn.difference(reached.buffer(1e-3, join_style="mitre"))
     if not missed.is_empty:
         raise ImpossibleStringer(
-            "cutter.width {} is wider than the housing of a tread or riser board; use a narrower one", 2 * radius
+            "cutter.width {} is wider than the housing of a tread or riser board",
+            2 * radius,
+            key="cutter.width",
+            way_out="use a narrower one",
         )
 
 
@@ -130,10 +133,11 @@ def _room_for_mouths(places: list[Point], arcs: dict[Point, Arc], points: tuple[
         side = math.dist(places[i], places[(i + 1) % count])
         if opened and side <= opened * reach + SAME_POINT:
             raise ImpossibleStringer(
-                "cutter.width {} is too wide to relieve the corners of a housing on its side of {}; use a narrower "
-                'cutter or corner = "rounded"',
+                "cutter.width {} is too wide to relieve the corners of a housing on its side of {}",
                 2 * radius,
                 side,
+                key="cutter.width",
+                way_out='use a narrower cutter or corner = "rounded"',
             )
 
 

@@ -184,11 +184,12 @@ def relief_mouths(
     if reach_a >= room_a or reach_b >= room_b:
         what = "the sill notch" if role == "sill-corner" else "a notch"
         raise ImpossibleStringer(
-            f"cutter.width {{}} is too wide to relieve the corner of {what}, whose sides are {{}} and {{}}; use a "
-            'narrower cutter or corner = "rounded"',
+            f"cutter.width {{}} is too wide to relieve the corner of {what}, whose sides are {{}} and {{}}",
             2 * radius,
             room_a,
             room_b,
+            key="cutter.width",
+            way_out='use a narrower cutter or corner = "rounded"',
         )
     return RELIEF_KINDS[relief].mouths(corner, a, b, radius)
 

@@ -76,7 +76,8 @@ def place_holes(specs: Sequence[HoleSpec], stair: Stair, stringer: Stringer, too
         for n in spec.treads or range(1, stair.treads + 1):
             if n > stair.treads:
                 raise ImpossibleStringer(
-                    f"{key}.tread: there is no tread {n}: this stair has {stair.treads}, counted from the top"
+                    f"{key}.tread: there is no tread {n}: this stair has {stair.treads}, counted from the top",
+                    key=f"{key}.tread",
                 )
             k = stair.steps[n - 1]
             place = (tread_front(stair, toothed, k) - spec.at[0], stair.seat(k) - spec.at[1])
@@ -122,7 +123,7 @@ def opening_checks(openings: Sequence[Opening], outline: Chain, show: Show) -> t
         inside = bool(part.contains(core))
         rim = (float(shapely.distance(core, edge)) if inside else -float(shapely.distance(core, part))) - opening.radius
         if rim <= 0:
-            raise ImpossibleStringer(f"{opening.name} breaks out of the part by {show(-rim)}; move it inward")
+            raise ImpossibleStringer(f"{opening.name} breaks out of the part by {show(-rim)}", way_out="move it inward")
         if worst is None or rim - opening.edge_least < worst[0] - worst[2]:
             worst = (rim, opening, opening.edge_least)
     assert worst is not None
@@ -144,7 +145,9 @@ def opening_checks(openings: Sequence[Opening], outline: Chain, show: Show) -> t
     if pair is not None:
         gap, one, other = pair
         if gap <= 0:
-            raise ImpossibleStringer(f"{one.name} and {other.name} run together by {show(-gap)}; move them apart")
+            raise ImpossibleStringer(
+                f"{one.name} and {other.name} run together by {show(-gap)}", way_out="move them apart"
+            )
         least = max(one.width, other.width)
         checks.append(
             Check(

@@ -63,7 +63,9 @@ def housings(stair: Stair, spec: StringerSpec, run_out: float, show: Show) -> tu
     play = spec.housing.play
     if stair.unit_rise - stair.tread_thickness <= play:
         raise ImpossibleStringer(
-            f"stringer.housing.play {show(play)} leaves no wood between one tread and the next; use less"
+            f"stringer.housing.play {show(play)} leaves no wood between one tread and the next",
+            key="stringer.housing.play",
+            way_out="use less",
         )
     return (
         _one_for_all(stair, spec, play, run_out) if stair.riser_board > 0 else _one_a_tread(stair, spec, play, run_out)
@@ -195,8 +197,9 @@ def runs_out(stringer: Stringer, spec: StringerSpec, outline: Polygon, show: Sho
     word = "upper" if above else "lower"
     way = "a larger stringer.margin" if above else "wider stock or a smaller stringer.margin"
     raise ImpossibleStringer(
-        f"a housing {runs} the board's {word} edge, {show(x)} out from the header face and "
-        f"{show(-y)} below the floor; use {way}"
+        f"a housing {runs} the board's {word} edge, {show(x)} out from the header face and {show(-y)} below the floor",
+        key="stringer.housing",
+        way_out=f"use {way}",
     )
 
 
@@ -221,7 +224,9 @@ def behind_check(housing: Housing, thickness: float, show: Show) -> Check:
     left = thickness - housing.depth
     if left <= 0:
         raise ImpossibleStringer(
-            f"stringer.housing.depth {show(housing.depth)} goes through a board {show(thickness)} thick; use less"
+            f"stringer.housing.depth {show(housing.depth)} goes through a board {show(thickness)} thick",
+            key="stringer.housing.depth",
+            way_out="use less",
         )
     asked = housing.behind_least
     least = thickness / 2 if asked is None else asked

@@ -325,7 +325,7 @@ def choose(tried: tuple[Candidate, ...], show: Show) -> Choice:
     """
     fitting = [c for c in tried if c.fits]
     if not fitting:
-        raise NoStairFits(_why_none(tried))
+        raise _none_fits(tried)
 
     def off(candidate: Candidate) -> float:
         assert candidate.stair is not None
@@ -348,7 +348,7 @@ def choose(tried: tuple[Candidate, ...], show: Show) -> Choice:
     return Choice(taken, tried, reason)
 
 
-def _why_none(tried: tuple[Candidate, ...]) -> str:
+def _none_fits(tried: tuple[Candidate, ...]) -> NoStairFits:
     nearest = min(tried, key=lambda c: (len({o.key for o in c.obstacles}), sum(o.miss for o in c.obstacles), c.risers))
     # A foot without a reading can't be judged, so one that can be is nearer however far off it is.
     judged = [c for c in tried if all(math.isfinite(o.miss) for o in c.obstacles)]
@@ -357,15 +357,20 @@ def _why_none(tried: tuple[Candidate, ...]) -> str:
     what = " and ".join(o.text for o in nearest.obstacles)
     counts = "no riser count fits" if len(tried) > 1 else f"{nearest.risers} risers don't fit"
     lead = f"{counts}; nearest is {nearest.risers} risers: " if len(tried) > 1 else f"{counts}: "
-    return lead + what + _way_out(nearest)
+    return NoStairFits(lead + what, key=_job_key(nearest.obstacles[0].key), way_out=_way_out(nearest))
+
+
+def _job_key(key: str) -> str:
+    """The key of the job that an obstacle is about: its own, or the one that a limit of the rules weighs on."""
+    return key if "." in key else {"rise": "stair.unit_rise", "risers": "stair.risers"}.get(key, "stair.unit_run")
 
 
 def _way_out(nearest: Candidate) -> str:
     keys = {o.key for o in nearest.obstacles}
     if "site.profile" in keys:
-        return "; take readings farther out"
+        return "take readings farther out"
     if "run" in keys:
-        return "; change stair.unit_run"
+        return "change stair.unit_run"
     if keys & {"site.pad_reveal.least", "site.pad_reveal.most"}:
-        return "; leave stair.unit_rise and stair.risers free, change stair.unit_run, or widen site.pad_reveal"
-    return "; change stair.risers, stair.unit_rise or stair.unit_run"
+        return "leave stair.unit_rise and stair.risers free, change stair.unit_run, or widen site.pad_reveal"
+    return "change stair.risers, stair.unit_rise or stair.unit_run"

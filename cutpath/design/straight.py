@@ -62,11 +62,13 @@ def build_straight(stair: Stair, spec: StringerSpec, width: float, show: Show) -
     if width <= spec.margin:
         raise ImpossibleStringer(
             f"stringer.margin {show(spec.margin)} is not less than the part's width {show(width)}, so its lower edge "
-            "lies above the nosings"
+            "lies above the nosings",
+            key="stringer.margin",
         )
     if c >= r:
         raise ImpossibleStringer(
-            f"stair.tread_thickness {show(c)} is not less than the unit rise {show(r)}, so treads would touch"
+            f"stair.tread_thickness {show(c)} is not less than the unit rise {show(r)}, so treads would touch",
+            key="stair.tread_thickness",
         )
     lower = width / cos
     toe = front(stair, last) + spec.margin
@@ -79,12 +81,15 @@ def build_straight(stair: Stair, spec: StringerSpec, width: float, show: Show) -
     if top <= -first * r:
         raise ImpossibleStringer(
             f"stringer.level_cut takes the stringer off at {show(-top)} below the floor, where its first tread lies "
-            f"{show(first * r)} below it; use a smaller stringer.level_cut"
+            f"{show(first * r)} below it",
+            key="stringer.level_cut",
+            way_out="use a smaller stringer.level_cut",
         )
     if y_heel >= top - SAME_POINT:
         raise ImpossibleStringer(
-            f"the plumb cut is gone: the board's lower edge passes {show(y_heel - top)} over its upper end; use wider "
-            "stock or a smaller stringer.level_cut"
+            f"the plumb cut is gone: the board's lower edge passes {show(y_heel - top)} over its upper end",
+            key="stringer.level_cut",
+            way_out="use wider stock or a smaller stringer.level_cut",
         )
     keeps_edge = y_heel > -H + SAME_POINT
     if not keeps_edge:
@@ -98,7 +103,8 @@ def build_straight(stair: Stair, spec: StringerSpec, width: float, show: Show) -
         level = g + (corner - ceiling) * cos / sin
         if level >= toe:
             raise ImpossibleStringer(
-                f"stringer.level_cut takes the whole upper edge: it lies {show(-ceiling)} below the floor"
+                f"stringer.level_cut takes the whole upper edge: it lies {show(-ceiling)} below the floor",
+                key="stringer.level_cut",
             )
         vertices.append(Vertex((level, ceiling), "level"))
     vertices.append(Vertex((g, top), "top"))

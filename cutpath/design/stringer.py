@@ -120,29 +120,36 @@ def build_stringer(stair: Stair, spec: StringerSpec, width: float, show: Show) -
     first, last = steps[0], steps[-1]
     toe, y_top = stair.riser_cut(last), stair.seat(first)
     if width <= 0:
-        raise ImpossibleStringer("nothing is left of the board: stringer.edge_trim takes its whole width")
+        raise ImpossibleStringer(
+            "nothing is left of the board: stringer.edge_trim takes its whole width", key="stringer.edge_trim"
+        )
     if depth >= width:
         raise ImpossibleStringer(
-            f"a notch {show(depth)} deep leaves nothing of a part {show(width)} wide; "
-            "use wider stock, a lower rise or a shorter run"
+            f"a notch {show(depth)} deep leaves nothing of a part {show(width)} wide",
+            key="stock",
+            way_out="use wider stock, a lower rise or a shorter run",
         )
     if c >= r:
         raise ImpossibleStringer(
-            f"stair.tread_thickness {show(c)} is not less than the unit rise {show(r)}, so the lowest riser cut is gone"
+            f"stair.tread_thickness {show(c)} is not less than the unit rise {show(r)}, so the lowest riser cut is "
+            "gone",
+            key="stair.tread_thickness",
         )
     if stair.riser_cut(first) - g <= SAME_POINT:
         raise ImpossibleStringer(
             f"the first notch is gone: its riser cut stands {show(stair.riser_cut(first))} out from the header "
-            f"face and the plumb cut {show(g)}; change stair.floor_overhang, stair.nosing, stair.riser_board "
-            "or stringer.top_gap"
+            f"face and the plumb cut {show(g)}",
+            key="stair.floor_overhang",
+            way_out="change stair.floor_overhang, stair.nosing, stair.riser_board or stringer.top_gap",
         )
     tips = sin * toe + cos * stair.seat(last)
     y_heel = (tips - width - g * sin) / cos
     if y_heel >= y_top:
         raise ImpossibleStringer(
             f"the heel is gone: at the plumb cut the first seat lies {show(y_heel - y_top)} under "
-            "the board's lower edge; "
-            "use wider stock or a smaller stair.floor_overhang"
+            "the board's lower edge",
+            key="stock",
+            way_out="use wider stock or a smaller stair.floor_overhang",
         )
     keeps_edge = y_heel > -H + SAME_POINT
     x_back = (tips - width + H * cos) / sin if keeps_edge else g
@@ -181,19 +188,23 @@ def foot_vertices(
     """The outline's vertices at the toe; `seat` is the seat's level length before notching."""
     if seat <= SAME_POINT:
         raise ImpossibleStringer(
-            f"the seat is gone: the board's lower edge reaches the landing {show(-seat)} past the toe; use wider stock"
+            f"the seat is gone: the board's lower edge reaches the landing {show(-seat)} past the toe",
+            key="stock",
+            way_out="use wider stock",
         )
     if notch is None:
         return [Vertex((toe, -total_rise), "toe")]
     if notch.deep >= seat - SAME_POINT:
         raise ImpossibleStringer(
-            f"stringer.sill_notch.deep {show(notch.deep)} takes the whole seat, which is {show(seat)} long; "
-            "make it shallower or use wider stock"
+            f"stringer.sill_notch.deep {show(notch.deep)} takes the whole seat, which is {show(seat)} long",
+            key="stringer.sill_notch.deep",
+            way_out="make it shallower or use wider stock",
         )
     if notch.high >= riser_cut - SAME_POINT:
         raise ImpossibleStringer(
             f"stringer.sill_notch.high {show(notch.high)} reaches the last tread's seat, "
-            f"{show(riser_cut)} above the landing"
+            f"{show(riser_cut)} above the landing",
+            key="stringer.sill_notch.high",
         )
     back, over = toe - notch.deep, -total_rise + notch.high
     return [

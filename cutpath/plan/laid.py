@@ -70,7 +70,9 @@ def laid(
         from cutpath.nest.sheets.search import can_search
 
         if seconds and not can_search():
-            raise Fault("--search: needs spyrrow, which is not installed: install cutpath[search], or leave it out")
+            raise Fault(
+                "--search: needs spyrrow, which is not installed", way_out="install cutpath[search], or leave it out"
+            )
 
         def progress(at: SheetProgress) -> None:
             tell(f"{at.sheets} sheets, searching second", int(at.seconds), int(seconds))
@@ -111,8 +113,9 @@ def _each_in_one_set_up(job: Job, stock: Sequence[StockBoards], show: Show) -> N
     if bed is not None and longest > bed[0] + LIMIT_SLACK:
         raise Fault(
             f"machine.common_cuts: true, and boards {show(longest)} long are cut in several set-ups on machine.bed's "
-            f"{show(bed[0])}, which may each cut but a piece of what two parts share; keep to boards that fit the bed, "
-            "or leave common_cuts out"
+            f"{show(bed[0])}, which may each cut but a piece of what two parts share",
+            key="machine.common_cuts",
+            way_out="keep to boards that fit the bed, or leave common_cuts out",
         )
 
 

@@ -110,7 +110,7 @@ def _choice(entrant: Entrant, job: Job) -> Choice:
     try:
         return solve(job, entrant.rules, entrant.show)
     except NoStairFits as fault:
-        raise NoStairFits(entrant.named(fault)) from fault
+        raise fault.led_by(entrant.source) from None
 
 
 def _designs(entrant: Entrant, job: Job, choice: Choice) -> dict[float, Design]:
@@ -123,8 +123,7 @@ def _designs(entrant: Entrant, job: Job, choice: Choice) -> dict[float, Design]:
         except ImpossibleStringer as fault:
             first = first or fault
     if not found:
-        why = first or NoNest("stock: no boards (every quantity is 0)")
-        raise type(why)(entrant.named(why)) from first
+        raise (first or NoNest("stock: no boards (every quantity is 0)")).led_by(entrant.source)
     return found
 
 

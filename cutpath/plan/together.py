@@ -42,10 +42,6 @@ class Entrant:
     rules: RuleSet
     show: Show
 
-    def named(self, fault: Fault) -> str:
-        """What a fault of this job says, led by the file's name."""
-        return f"{self.source}: {fault}" if self.source else str(fault)
-
 
 def keep_of(stock: Stock, job: Job) -> Keep:
     """What offcuts are worth by a stock file, those of sheets nothing; sawing one off takes as much as cutting does."""
@@ -110,17 +106,19 @@ def _one_kind(entrants: Sequence[Entrant], stock: Sequence[StockBoards]) -> None
         if on.job.on_sheets != off.job.on_sheets:
             raise JobsDiffer(
                 f"{other.source}: is cut from {other.job.stock_word}s, and {first.source} from "
-                f"{first.job.stock_word}s: state sheets under [[stock]] in {off.source} too, or cut the jobs apart"
+                f"{first.job.stock_word}s: state sheets under [[stock]] in {off.source} too, or cut the jobs apart",
+                key="stock",
             )
         grain, theirs = _grain(first.job), _grain(other.job)
         if on.job.on_sheets and grain != theirs:
             raise JobsDiffer(
                 f"{other.source}: stock.grain is {theirs}, and {grain} in {first.source}: jobs cut together share "
-                "sheets, and so what may be done with their grain; make them agree, or cut the jobs apart"
+                "sheets, and so what may be done with their grain; make them agree, or cut the jobs apart",
+                key="stock.grain",
             )
     kinds_there = {entry.kind for entry in stock}
     if len(kinds_there) > 1 or (kinds_there == {"board"} and first.job.on_sheets):
-        raise JobsDiffer("stock: boards and sheets in one nest: leave out the stock file, or the sheets")
+        raise JobsDiffer("stock: boards and sheets in one nest: leave out the stock file, or the sheets", key="stock")
 
 
 def _grain(job: Job) -> str:
@@ -133,7 +131,8 @@ def _one_thickness(stock: Sequence[StockBoards]) -> None:
         word = f"{thick[0].kind}s"
         raise JobsDiffer(
             f"stock: {word} of {thick[0].size} and of {thick[-1].size} differ in thickness, and jobs cut together "
-            f"share {word} of one: cut them apart"
+            f"share {word} of one: cut them apart",
+            key="stock",
         )
 
 
@@ -148,7 +147,8 @@ def _one_tool(entrants: Sequence[Entrant]) -> None:
                 raise JobsDiffer(
                     f"{other.source}: {key} is {_shown(theirs[key], other.show)}, and {_shown(value, first.show)} in "
                     f"{first.source}: jobs cut together share tool, tabs, machine, edges, layers and DXF version; make "
-                    "them agree, or cut the jobs apart"
+                    "them agree, or cut the jobs apart",
+                    key=key,
                 )
 
 
