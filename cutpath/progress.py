@@ -1,20 +1,14 @@
-"""Progress of long work on a terminal: one line on standard error, gone when the work is done."""
+"""Telling how far long work is, to whoever asked to be told."""
 
 from __future__ import annotations
 
-import sys
-import time
 from collections.abc import Callable, Iterable, Iterator, Sequence
-from types import TracebackType
 from typing import TypeVar
 
 Tell = Callable[[str, int, int], None]
 """Called with what is being done, how much of it is done, and of how much; 0 where nobody knows."""
 
 T = TypeVar("T")
-
-# Work that is done sooner needs no line, and more lines a second than this nobody reads.
-_QUIET_SECONDS, _EVERY_SECONDS = 0.5, 0.1
 
 
 def quiet(what: str, done: int, of: int) -> None:
@@ -26,36 +20,3 @@ def counted(items: Sequence[T] | Iterable[T], what: str, of: int, tell: Tell) ->
     for done, item in enumerate(items):
         tell(what, done, of)
         yield item
-
-
-class TerminalProgress:
-    """A `Tell` for people; writes nothing where standard error is no terminal."""
-
-    def __init__(self) -> None:
-        """Start the clock."""
-        self._shown = 0
-        self._start = self._last = time.monotonic()
-        self._wanted = sys.stderr.isatty()
-
-    def __call__(self, what: str, done: int, of: int) -> None:
-        """Show where the work stands, if it has taken long enough to ask."""
-        now = time.monotonic()
-        if not self._wanted or now - self._start < _QUIET_SECONDS or now - self._last < _EVERY_SECONDS:
-            return
-        self._last = now
-        line = f"{what} {done + 1} of {of}" if of else f"{what} {done + 1}"
-        sys.stderr.write("\r" + line.ljust(self._shown))
-        sys.stderr.flush()
-        self._shown = len(line)
-
-    def __enter__(self) -> TerminalProgress:
-        """Itself."""
-        return self
-
-    def __exit__(
-        self, kind: type[BaseException] | None, fault: BaseException | None, trace: TracebackType | None
-    ) -> None:
-        """Take the line away again."""
-        if self._shown:
-            sys.stderr.write("\r" + " " * self._shown + "\r")
-            sys.stderr.flush()

@@ -10,6 +10,7 @@ import math
 import re
 from collections.abc import Callable, Sequence
 from fractions import Fraction
+from functools import partial
 from typing import Final, Literal
 
 from cutpath.tolerances import LIMIT_SLACK, WRITTEN_DECIMALS
@@ -218,6 +219,11 @@ def feet_inches(mm: float | Fraction) -> str:
 def show(mm: float | Fraction, unit: Unit) -> str:
     """A length for people: `7.25 in (7 1/4)`, `7.2604 in (~7 1/4)` off a sixteenth, `184.15 mm`."""
     return _shown(mm, unit, f" {unit}")
+
+
+def shown_in(unit: Unit) -> Callable[[float], str]:
+    """`show` in one unit: what prints lengths wherever they are told."""
+    return partial(show, unit=unit)
 
 
 def cell(mm: float | Fraction, unit: Unit) -> str:

@@ -90,3 +90,60 @@ def test_what_changes_a_stock_file_is_started_only_to_change_one(tmp_path) -> No
         command = ["-o", str(tmp_path / "out"), "--stock", str(rack), *more]
         done = subprocess.run([sys.executable, "-c", code, *command], capture_output=True, text=True, check=True)
         assert done.stdout.splitlines()[-1] == f"0 {loaded}"
+
+
+def test_the_page_s_session_runs_and_gives_what_it_shows(tmp_path, monkeypatch) -> None:
+    import doctest
+    import shutil
+
+    page = (FIXTURES.parent / "docs" / "library.md").read_text(encoding="utf-8")
+    shutil.copytree(FIXTURES, tmp_path / "fixtures", ignore=shutil.ignore_patterns("golden"))
+    monkeypatch.chdir(tmp_path)
+    session = doctest.DocTestParser().get_doctest(page, {}, "library.md", "docs/library.md", 0)
+    assert len(session.examples) > 20
+    said: list[str] = []
+    doctest.DocTestRunner().run(session, out=said.append)
+    assert not said, "".join(said)
+
+
+def test_the_session_uses_all_but_the_stages_that_the_page_only_names() -> None:
+    page = (FIXTURES.parent / "docs" / "library.md").read_text(encoding="utf-8")
+    assert [name for name in cutpath.__all__ if name not in page] == []
+
+
+def test_no_module_but_the_command_line_s_prints_or_knows_click() -> None:
+    import ast
+    from pathlib import Path
+
+    root = Path(cutpath.__file__).parent
+    #: Ends the process with its streams flushed; and a program of its own, whose output is the pipe to the nest.
+    own = {root / "__main__.py", root / "nest" / "sheets" / "worker.py"}
+    looked = [path for path in root.rglob("*.py") if path.parent != root / "cli" and path not in own]
+    assert len(looked) > 150
+    for path in looked:
+        for node in ast.walk(ast.parse(path.read_text(encoding="utf-8"))):
+            names: list[str] = []
+            if isinstance(node, ast.ImportFrom):
+                names = [node.module or ""]
+            elif isinstance(node, ast.Import):
+                names = [alias.name for alias in node.names]
+            assert "click" not in {name.split(".")[0] for name in names}, path
+            assert not (isinstance(node, ast.Name) and node.id == "print"), path
+            assert not (isinstance(node, ast.Attribute) and node.attr in ("stdout", "stderr", "__stderr__")), path
+
+
+def test_what_is_wrong_says_which_key_and_the_way_out() -> None:
+    import pytest
+
+    from tests.jobs import job_with
+
+    for changes, key, way_out in (
+        ({"stair": {"unit_rise": "14"}}, "stair.unit_rise", "change"),
+        ({"stock": [{"size": "2x6", "length": 192}]}, "stock", "use wider stock"),
+        ({"stock": [{"size": "2x12", "length": 40}]}, "stock", ""),
+    ):
+        with pytest.raises(cutpath.Fault) as caught:
+            cutpath.plan_job(job_with(**changes).job)
+        fault = caught.value
+        assert fault.key == key, str(fault)
+        assert way_out in fault.way_out and str(fault).startswith(fault.text)

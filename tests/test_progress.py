@@ -5,8 +5,9 @@ import sys
 
 import pytest
 
-from cutpath import progress
-from cutpath.progress import TerminalProgress, counted
+from cutpath.cli import progress
+from cutpath.cli.progress import TerminalProgress
+from cutpath.progress import counted
 
 
 class Terminal(io.StringIO):

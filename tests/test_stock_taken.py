@@ -273,7 +273,7 @@ def test_files_in_place_without_the_boards_taken_are_made_good_by_the_next_run(
         yard.export("--update-stock")
         yard.job(count=3)
     with monkeypatch.context() as broken:
-        broken.setattr("cutpath.stockfile.update.update_stock", lambda *a: (_ for _ in ()).throw(KeyboardInterrupt))
+        broken.setattr("cutpath.stockfile.shelf.update_stock", lambda *a: (_ for _ in ()).throw(KeyboardInterrupt))
         assert yard.export("--update-stock")[0] == 130
     assert (yard.out / "boards" / "01.dxf").exists()
     assert yard.export("--update-stock")[0] == 0

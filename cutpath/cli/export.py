@@ -9,12 +9,16 @@ from typing import TYPE_CHECKING
 
 import click
 
-from cutpath.cli.shop import Shelf, bring_up_to_date, gather, read_shelf, shelf_for, with_stock
-from cutpath.cli.steps import CHECK_FAILS, DONE, STOPPED, failing, mends_of, planned, read, say, show_of, status_of
+from cutpath.cli.progress import TerminalProgress
+from cutpath.cli.steps import CHECK_FAILS, STOPPED, gathered, planned, read, read_rack, say, status_of
 from cutpath.export.for_shop import Exported
 from cutpath.export.one import export_files
 from cutpath.place.place import place
-from cutpath.progress import TerminalProgress
+from cutpath.plan.gather import Failed, failing
+from cutpath.plan.mends import mends_of
+from cutpath.plan.stock import with_stock
+from cutpath.stockfile.shelf import Shelf, Used, no_shelf, shelf_for
+from cutpath.units import shown_in
 
 if TYPE_CHECKING:
     from cutpath.pattern.tiles import Paper
@@ -47,7 +51,7 @@ class _Ready:
         made: the files.
         words: what is printed of them.
         boards: the stock file that they are cut from, if any.
-        status: the worst of the jobs that were left out.
+        left_out: the jobs that were left out.
     """
 
     plan: Plan
@@ -55,7 +59,7 @@ class _Ready:
     made: Exported
     words: str
     boards: Stock | None
-    status: int = DONE
+    left_out: tuple[Failed, ...] = ()
 
 
 def export(jobs: Sequence[Path], out: Path, wishes: Wishes) -> int:
@@ -69,11 +73,14 @@ def export(jobs: Sequence[Path], out: Path, wishes: Wishes) -> int:
     Returns:
         The exit status.
     """
-    shelf = shelf_for(wishes.stock, read_shelf(wishes.stock, wishes.update_stock), out, wishes.update_stock)
+    if wishes.update_stock and not wishes.stock:
+        raise click.UsageError("--update-stock needs the file to bring up to date: --stock FILE")
+    rack = read_rack(wishes.stock)
+    shelf = shelf_for(wishes.stock, rack, out, update=wishes.update_stock) if wishes.stock and rack else no_shelf
     ready = (_several if len(jobs) > 1 else _one)(jobs, out, wishes, shelf)
     plan, made = ready.plan, ready.made
     if made.cut is not None and not made.cut.ok and not wishes.despite_checks:
-        show = show_of(plan.job)
+        show = shown_in(plan.job.units)
         off, most = show(made.cut.value or 0.0), show(made.cut.most or 0.0)
         say(
             f"nothing was written: the simulated cut is {off} off the design, more than {most} "
@@ -93,10 +100,10 @@ def export(jobs: Sequence[Path], out: Path, wishes: Wishes) -> int:
         if not changed:
             click.echo(f"{out}: held these very files already; none was touched")
     if not plan.design.holds and not wishes.despite_checks:
-        say(f"no cut file was written: {failing(plan)} (--despite-checks writes them)")
+        say(f"no cut file was written: {failing(plan.design.failing)} (--despite-checks writes them)")
     if wishes.open_packet and "packet.html" in made.files:
         click.launch(str((out / "packet.html").resolve()))
-    return max(ready.status, status_of(plan)) if made.cuts_right else CHECK_FAILS
+    return status_of(plan, ready.left_out) if made.cuts_right else CHECK_FAILS
 
 
 def _one(jobs: Sequence[Path], out: Path, wishes: Wishes, shelf: Shelf) -> _Ready:
@@ -106,7 +113,8 @@ def _one(jobs: Sequence[Path], out: Path, wishes: Wishes, shelf: Shelf) -> _Read
     names = [alone.job.name]
     boards = shelf(names)
     alone, keep = with_stock(alone, boards)
-    plan, mends = planned(alone.job, keep, wishes.search)
+    plan = planned(alone.job, keep, wishes.search)
+    mends = mends_of(plan)
     cuts = plan.design.holds or wishes.despite_checks
     with TerminalProgress() as tell:
         made = export_files(plan, alone.values, mends, with_cuts=cuts, paper=wishes.pattern, tell=tell)
@@ -117,15 +125,15 @@ def _several(jobs: Sequence[Path], out: Path, wishes: Wishes, shelf: Shelf) -> _
     from cutpath.export.together import export_together
     from cutpath.report.export import shop_text
 
-    gathered = gather(jobs, shelf, wishes.search, go_on=wishes.go_on, despite_checks=wishes.despite_checks)
-    together, reads = gathered.together, gathered.reads
-    mends = [mends_of(each.job, plan) for each, plan in zip(reads, together.plans, strict=True)]
-    values = [each.values for each in reads]
+    found = gathered(jobs, shelf, wishes.search, go_on=wishes.go_on, despite_checks=wishes.despite_checks)
+    together = found.together
+    mends = [mends_of(plan) for plan in together.plans]
+    values = [each.values for each in found.reads]
     with TerminalProgress() as tell:
         made = export_together(together, values, mends, paper=wishes.pattern, tell=tell)
     names = [plan.job.name for plan in together.plans]
     words = shop_text(together, out, made.files)
-    return _Ready(together.whole, names, made, words, gathered.stock, gathered.status)
+    return _Ready(together.whole, names, made, words, found.stock, found.left_out)
 
 
 def _stock_told(ready: _Ready, out: Path, wishes: Wishes) -> str:
@@ -136,8 +144,14 @@ def _stock_told(ready: _Ready, out: Path, wishes: Wishes) -> str:
         if wishes.update_stock:
             say(f"{wishes.stock}: left as it was: no cut file was written")
         return ""
+    from cutpath.report.stock import outdated_text, updated_text
+
+    plan, saw = ready.plan, ready.plan.job.cutter.width
+    used = Used(wishes.stock, ready.boards, plan.layout.boards, saw, plan.job.name, tuple(ready.names), out)
+    if not wishes.update_stock:
+        return outdated_text(wishes.stock, out) if used.outdated else ""
     try:
-        return bring_up_to_date(wishes.stock, ready.boards, ready.plan, ready.names, out, wishes.update_stock)
+        return updated_text(wishes.stock, out, used.brought_up_to_date())
     except KeyboardInterrupt:
         say(f"stopped with the files in {out}; export again, for {wishes.stock} to be right")
         raise click.exceptions.Exit(STOPPED) from None

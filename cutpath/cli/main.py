@@ -9,13 +9,11 @@ from typing import TYPE_CHECKING
 
 import click
 
-from cutpath.cli.steps import DONE, STOPPED, WRONG_INPUT, planned, print_json, read, say, show_of, status_of
+from cutpath.cli.steps import DONE, STOPPED, WRONG_INPUT, gathered, planned, print_json, read, read_rack, say, status_of
 
 if TYPE_CHECKING:
-    from cutpath.design.stair import Candidate, Choice
-    from cutpath.job.values import Job
     from cutpath.pattern.tiles import Paper
-    from cutpath.rules.values import RuleSet
+    from cutpath.plan.gather import Failed
 
 _JOB = click.argument("job", type=click.Path(path_type=Path))
 _JOBS = click.argument("job", type=click.Path(path_type=Path), nargs=-1, required=True, metavar="JOB...")
@@ -91,20 +89,20 @@ def solve(job: Path, as_json: bool) -> None:
     Example:
       cutpath solve porch.toml
     """
-    from cutpath.design.stair import candidates, choose
-    from cutpath.faults import NoStairFits
-    from cutpath.rules.load import load_rules
+    from cutpath.plan.solved import solved
 
-    found = read(job).job
-    rules, show = load_rules(found.stair.rules), show_of(found)
-    tried = candidates(found.site, found.stair, rules, show, found.pad)
-    try:
-        choice = choose(tried, show)
-    except NoStairFits:
+    found = solved(read(job).job)
+    if as_json:
+        from cutpath.tables.answers import solve_data
+
+        print_json(solve_data(found))
+    else:
+        from cutpath.report.solve import solve_text
+
+        click.echo(solve_text(found))
+    if found.none_fits is not None:
         # The rows are what shows a person why, so they are printed before the fault ends the command.
-        _print_solve(found, rules, tried, None, as_json)
-        raise
-    _print_solve(found, rules, tried, choice, as_json)
+        raise found.none_fits
 
 
 @main.command(short_help="Print throat, seat, rules and strength.")
@@ -120,15 +118,16 @@ def check(context: click.Context, job: Path, as_json: bool) -> None:
     Example:
       cutpath check porch.toml
     """
-    plan, mends = planned(read(job).job)
+    plan = planned(read(job).job)
     if as_json:
-        from cutpath.tables.result import check_result
+        from cutpath.tables.answers import check_data
 
-        print_json(check_result(plan, mends))
+        print_json(check_data(plan))
     else:
+        from cutpath.plan.mends import mends_of
         from cutpath.report.check import check_text
 
-        click.echo(check_text(plan, mends))
+        click.echo(check_text(plan, mends_of(plan)))
     context.exit(status_of(plan))
 
 
@@ -145,11 +144,11 @@ def site(context: click.Context, job: Path, as_json: bool) -> None:
     Example:
       cutpath site porch.toml
     """
-    plan, _ = planned(read(job).job)
+    plan = planned(read(job).job)
     if as_json:
-        from cutpath.tables.site_data import setout_data, tape_data
+        from cutpath.tables.answers import site_data
 
-        print_json({"units": plan.job.units, "set_out": setout_data(plan), "tape": tape_data(plan)})
+        print_json(site_data(plan))
     else:
         from cutpath.tables.site_text import setout_text, tape_text
 
@@ -176,27 +175,27 @@ def nest(
       cutpath nest porch.toml
       cutpath nest porch.toml deck.toml --stock rack.toml
     """
-    from cutpath.cli.shop import gather, read_shelf, with_stock
     from cutpath.plan.laid import verify
+    from cutpath.plan.stock import with_stock
 
-    shelf = read_shelf(stock)
-    status = DONE
+    rack = read_rack(stock)
+    left_out: tuple[Failed, ...] = ()
     if len(job) > 1:
-        gathered = gather(job, lambda names: shelf, search, go_on=go_on, despite_checks=False)
-        plan, status = gathered.together.whole, gathered.status
+        found = gathered(job, lambda names: rack, search, go_on=go_on)
+        plan, left_out = found.together.whole, found.left_out
     else:
-        alone, keep = with_stock(read(job[0]), shelf)
-        plan, _ = planned(alone.job, keep, search)
+        alone, keep = with_stock(read(job[0]), rack)
+        plan = planned(alone.job, keep, search)
     verify(plan)
     if as_json:
-        from cutpath.tables.result_nest import nest_result
+        from cutpath.tables.answers import nest_data
 
-        print_json({"units": plan.job.units, "nest": nest_result(plan)})
+        print_json(nest_data(plan))
     else:
         from cutpath.report.nest import nest_text
 
         click.echo(nest_text(plan, named=len(job) > 1))
-    context.exit(max(status, status_of(plan)))
+    context.exit(status_of(plan, left_out))
 
 
 @main.command(short_help="Write cut files, drawings and lists to a folder.")
@@ -279,15 +278,6 @@ def schema(of_stock: bool) -> None:
     else:
         from cutpath.job.schema import schema as wanted
     click.echo(json.dumps(wanted(), indent=2, ensure_ascii=False))
-
-
-def _print_solve(job: Job, rules: RuleSet, tried: tuple[Candidate, ...], choice: Choice | None, as_json: bool) -> None:
-    from cutpath.report.solve import solve_data, solve_text
-
-    if as_json:
-        print_json(solve_data(job, rules, tried, choice))
-    else:
-        click.echo(solve_text(job, rules, tried, choice))
 
 
 def run(arguments: list[str] | None = None) -> int:

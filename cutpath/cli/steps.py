@@ -2,8 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
-from functools import partial
+from collections.abc import Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -13,8 +12,10 @@ if TYPE_CHECKING:
     from cutpath.job.read import ReadJob
     from cutpath.job.values import Job
     from cutpath.nest.values import Keep
-    from cutpath.plan.mends import Mend
+    from cutpath.plan.gather import Failed, Gathered
     from cutpath.plan.values import Plan
+    from cutpath.stockfile.shelf import Shelf
+    from cutpath.stockfile.values import Stock
 
 DONE, CHECK_FAILS, WRONG_INPUT, STOPPED = 0, 1, 2, 130
 
@@ -26,39 +27,66 @@ def read(path: Path) -> ReadJob:
     return read_job(path)
 
 
-def show_of(job: Job) -> Callable[[float], str]:
-    """What prints lengths in a job's unit."""
-    from cutpath.units import show
+def read_rack(path: Path | None) -> Stock | None:
+    """The stock file, if one is given."""
+    if path is None:
+        return None
+    from cutpath.stockfile.read import read_stock
 
-    return partial(show, unit=job.units)
+    return read_stock(path)
 
 
-def planned(job: Job, keep: Keep | None = None, seconds: float = 0.0) -> tuple[Plan, tuple[Mend, ...]]:
-    """A job's plan, and what would mend a thin throat."""
+def planned(job: Job, keep: Keep | None = None, seconds: float = 0.0) -> Plan:
+    """A job's plan, progress shown on a terminal."""
+    from cutpath.cli.progress import TerminalProgress
     from cutpath.plan.stages import plan
-    from cutpath.progress import TerminalProgress
     from cutpath.rules.load import load_rules
+    from cutpath.units import shown_in
 
     with TerminalProgress() as tell:
-        found = plan(job, load_rules(job.stair.rules), show_of(job), keep, seconds, tell=tell)
+        found = plan(job, load_rules(job.stair.rules), shown_in(job.units), keep, seconds, tell=tell)
     say_if_stopped(found)
-    return found, mends_of(job, found)
+    return found
 
 
-def mends_of(job: Job, plan: Plan) -> tuple[Mend, ...]:
-    """What would mend a thin throat; empty where it holds."""
-    if all(c.ok for c in plan.design.checks if c.id == "throat"):
-        return ()
-    from cutpath.job.sizes import nominal_sizes
-    from cutpath.plan.mends import throat_mends
+def gathered(
+    jobs: Sequence[Path], shelf: Shelf, seconds: float, *, go_on: bool, despite_checks: bool = False
+) -> Gathered:
+    """Several jobs planned on shared boards; those that are left out are named on standard error.
 
-    sizes = {name: float(size.width) for name, size in nominal_sizes().items()}
-    return throat_mends(job, plan.rules, plan.stair, plan.design, sizes, show_of(job))
+    Raises:
+        Exit: jobs fail and all are refused; each is named.
+    """
+    from cutpath.cli.progress import TerminalProgress
+    from cutpath.job.several import read_jobs
+    from cutpath.plan.gather import JobsFail, gather
+
+    reads, unread = read_jobs(jobs)
+    try:
+        with TerminalProgress() as tell:
+            found = gather(reads, unread, shelf, seconds, go_on=go_on, despite_checks=despite_checks, tell=tell)
+    except JobsFail as fault:
+        say_left_out(fault.left_out)
+        for line in fault.lines:
+            say(line)
+        more = ", --despite-checks cuts them all" if fault.checks_alone else ""
+        say(f"nothing was done; --go-on leaves out the jobs that fail{more}")
+        raise click.exceptions.Exit(CHECK_FAILS if fault.checks_alone else WRONG_INPUT) from None
+    say_left_out(found.left_out)
+    say_if_stopped(found.together.whole)
+    return found
 
 
 def say(line: str) -> None:
     """A line on standard error."""
     click.echo(f"cutpath: {line}", err=True)
+
+
+def say_left_out(failed: Sequence[Failed]) -> None:
+    """Name on standard error the jobs that are left out, and why."""
+    for job in failed:
+        for line in job.lines:
+            say(f"{line}; left out")
 
 
 def say_if_stopped(plan: Plan) -> None:
@@ -69,15 +97,11 @@ def say_if_stopped(plan: Plan) -> None:
         say(stopped_text(plan))
 
 
-def status_of(plan: Plan) -> int:
-    """The exit status that a plan's checks give."""
-    return DONE if plan.design.holds else CHECK_FAILS
-
-
-def failing(plan: Plan) -> str:
-    """Which required checks of a plan fail."""
-    ids = [check.id for check in plan.design.checks if check.required and not check.ok]
-    return f"check {', '.join(ids)} fails"
+def status_of(plan: Plan, left_out: Sequence[Failed] = ()) -> int:
+    """The exit status that a plan's checks give, and the jobs that were left out of it."""
+    if any(job.fault is not None for job in left_out):
+        return WRONG_INPUT
+    return DONE if plan.design.holds and not left_out else CHECK_FAILS
 
 
 def print_json(data: dict[str, Any]) -> None:

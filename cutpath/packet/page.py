@@ -10,6 +10,7 @@ import hashlib
 import json
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
+from functools import cache
 from pathlib import Path
 from typing import Any, Final
 
@@ -132,6 +133,7 @@ def _sheet(sheet: Sheet, about: str, failing: Sequence[str]) -> Markup:
     )
 
 
+@cache
 def _packaged(file: str) -> str:
     return (Path(__file__).parent / file).read_text(encoding="utf-8")
 

@@ -10,12 +10,14 @@ from dataclasses import dataclass, replace
 
 from cutpath.design.stair import Stair
 from cutpath.faults import ImpossibleStringer, NoStairFits
+from cutpath.job.sizes import nominal_sizes
 from cutpath.job.values import Job
 from cutpath.plan.drawn import design
 from cutpath.plan.stages import solve
-from cutpath.plan.values import Design
+from cutpath.plan.values import Design, Plan
 from cutpath.rules.values import RuleSet
 from cutpath.tolerances import LIMIT_SLACK
+from cutpath.units import shown_in
 
 Show = Callable[[float], str]
 
@@ -31,6 +33,14 @@ class Mend:
     change: str
     throat: float
     enough: bool
+
+
+def mends_of(plan: Plan) -> tuple[Mend, ...]:
+    """What would mend a plan's thin throat; empty where it holds."""
+    if all(check.ok for check in plan.design.checks if check.id == "throat"):
+        return ()
+    sizes = {name: float(size.width) for name, size in nominal_sizes().items()}
+    return throat_mends(plan.job, plan.rules, plan.stair, plan.design, sizes, shown_in(plan.job.units))
 
 
 def throat_mends(

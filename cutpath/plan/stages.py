@@ -20,6 +20,8 @@ from cutpath.plan.laid import filled, laid
 from cutpath.plan.together import Entrant, agree, common_job, distinct_names
 from cutpath.plan.values import Design, PartSet, Plan, Show, Together
 from cutpath.progress import Tell, quiet
+from cutpath.rules.load import load_rules
+from cutpath.units import shown_in
 
 if TYPE_CHECKING:
     from cutpath.rules.values import RuleSet
@@ -38,10 +40,26 @@ def solve(job: Job, rules: RuleSet, show: Show) -> Choice:
 
 
 def plan(
-    job: Job, rules: RuleSet, show: Show, keep: Keep | None = None, seconds: float = 0.0, *, tell: Tell = quiet
+    job: Job,
+    rules: RuleSet | None = None,
+    show: Show | None = None,
+    keep: Keep | None = None,
+    seconds: float = 0.0,
+    *,
+    tell: Tell = quiet,
 ) -> Plan:
-    """Take one job to its own boards: `plan_together` of it alone."""
-    return plan_together([Entrant("", job, rules, show)], job.stock, keep, seconds, tell=tell).whole
+    """Take one job to its own boards: `plan_together` of it alone.
+
+    Args:
+        job: the job.
+        rules: its rule set; None: the one that it names.
+        show: prints millimetres in messages; None: in the job's unit.
+        keep: as for `plan_together`; likewise the others.
+        seconds: likewise.
+        tell: likewise.
+    """
+    alone = Entrant("", job, rules or load_rules(job.stair.rules), show or shown_in(job.units))
+    return plan_together([alone], job.stock, keep, seconds, tell=tell).whole
 
 
 def plan_together(

@@ -9,14 +9,12 @@ from typing import TYPE_CHECKING
 from cutpath.faults import Fault
 from cutpath.job.values import Job, StockBoards
 from cutpath.names import free_name
-from cutpath.nest.values import Keep
 from cutpath.plan.values import Show
 from cutpath.tolerances import ONE_THICKNESS
 from cutpath.units import quoted
 
 if TYPE_CHECKING:
     from cutpath.rules.values import RuleSet
-    from cutpath.stockfile.values import Stock
 
 #: Names of more jobs than this are not all spelt out.
 _NAMED = 3
@@ -41,11 +39,6 @@ class Entrant:
     job: Job
     rules: RuleSet
     show: Show
-
-
-def keep_of(stock: Stock, job: Job) -> Keep:
-    """What offcuts are worth by a stock file, those of sheets nothing; sawing one off takes as much as cutting does."""
-    return Keep(stock.keep_over, 0.0 if job.on_sheets else stock.offcut_worth, job.cutter.width)
 
 
 def distinct_names(names: Sequence[str]) -> list[str]:

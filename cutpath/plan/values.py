@@ -65,9 +65,14 @@ class Design:
         return self.parts[0].part
 
     @property
+    def failing(self) -> tuple[str, ...]:
+        """The ids of the required checks that fail."""
+        return tuple(check.id for check in self.checks if check.required and not check.ok)
+
+    @property
     def holds(self) -> bool:
-        """Whether every required check holds."""
-        return all(check.ok for check in self.checks if check.required)
+        """Whether every required check holds: what a failure is goes by this alone."""
+        return not self.failing
 
 
 @dataclass(frozen=True, slots=True)

@@ -3,29 +3,23 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
-from typing import Any
 
 from cutpath.cautions import SHORT_CAUTION
-from cutpath.design.stair import Candidate, Choice
-from cutpath.job.values import Job
-from cutpath.plan.drawn import board_widths, design
-from cutpath.rules.values import RuleSet
+from cutpath.plan.solved import Solved
 from cutpath.screen import table
 from cutpath.units import Unit, show, sixteenths, to_unit
 
 
-def solve_text(job: Job, rules: RuleSet, tried: Sequence[Candidate], choice: Choice | None) -> str:
+def solve_text(solved: Solved) -> str:
     """The table of riser counts, and which one is taken."""
+    job, choice = solved.job, solved.choice
 
     def length(mm: float | None) -> str:
         return "-" if mm is None else _brief(mm, job.units)
 
     rows = []
-    width = shown_width(job, rules)
-    for candidate in tried:
-        stair = candidate.stair
-        throat, board = stringer_sizes(job, rules, candidate, width)
+    for tried in solved.rows:
+        candidate, stair = tried.candidate, tried.candidate.stair
         taken = choice is not None and candidate is choice.taken
         rows.append(
             (
@@ -37,8 +31,8 @@ def solve_text(job: Job, rules: RuleSet, tried: Sequence[Candidate], choice: Cho
                 length(candidate.reveal),
                 length(candidate.reveal_far),
                 f"{to_unit(stair.comfort, job.units):.2f}" if stair else "-",
-                length(throat),
-                length(board),
+                length(tried.throat),
+                length(tried.board),
                 "fits" if candidate.fits else ", ".join(o.brief for o in candidate.obstacles),
             )
         )
@@ -52,65 +46,15 @@ def solve_text(job: Job, rules: RuleSet, tried: Sequence[Candidate], choice: Cho
         "",
         "reveal: the pad's top above the ground at the foot; far edge: the same where the pad ends.",
     ]
-    if width is not None:
-        lines.append(f"throat and board: for boards {show(width, job.units)} wide.")
+    if solved.width is not None:
+        lines.append(f"throat and board: for boards {show(solved.width, job.units)} wide.")
     if choice is not None:
         lines.append(f"taken: {choice.taken.risers} risers, {choice.reason}.")
     lines.append(SHORT_CAUTION)
     return "\n".join(lines)
 
 
-def solve_data(job: Job, rules: RuleSet, tried: Sequence[Candidate], choice: Choice | None) -> dict[str, Any]:
-    """The same as `solve_text`, for machines."""
-    from cutpath.tables.result import candidate_result
-    from cutpath.units import written
-
-    def unit(mm: float | None) -> float | None:
-        return None if mm is None else written(mm, job.units)
-
-    rows = []
-    width = shown_width(job, rules)
-    for candidate in tried:
-        throat, board = stringer_sizes(job, rules, candidate, width)
-        rows.append({**candidate_result(candidate, unit), "throat": unit(throat), "board_length": unit(board)})
-    return {
-        "units": job.units,
-        "taken": choice.taken.risers if choice else None,
-        "reason": choice.reason if choice else None,
-        "tried": rows,
-    }
-
-
 def _brief(mm: float, units: Unit) -> str:
     """A length for a wide table: two decimals, the nearest sixteenth beside it."""
     text = f"{round(to_unit(mm, units), 2) + 0.0:.2f}"
     return f"{text} ({sixteenths(mm)})" if units == "in" else text
-
-
-def shown_width(job: Job, rules: RuleSet) -> float | None:
-    """The board width that riser counts are compared on: the one the job comes to, or else the widest in stock."""
-    from cutpath.faults import Fault
-    from cutpath.plan.stages import plan
-
-    widths = board_widths(job)
-    if len(widths) < 2:
-        return widths[0] if widths else None
-    try:
-        return plan(job, rules, lambda mm: show(mm, job.units)).design.board_width
-    except Fault:
-        return widths[0]
-
-
-def stringer_sizes(
-    job: Job, rules: RuleSet, candidate: Candidate, width: float | None
-) -> tuple[float | None, float | None]:
-    """Least throat and board length that a candidate would have on boards of a width; None: no stringer."""
-    from cutpath.faults import ImpossibleStringer
-
-    if candidate.stair is None or width is None:
-        return None, None
-    try:
-        drawn = design(job, rules, candidate.stair, width, lambda mm: show(mm, job.units))
-    except ImpossibleStringer:
-        return None, None
-    return drawn.part.throat, drawn.stringer.length

@@ -7,6 +7,7 @@ from __future__ import annotations
 
 import tomllib
 from dataclasses import dataclass
+from functools import cache
 from pathlib import Path
 from typing import Any, Final
 
@@ -91,6 +92,7 @@ def bending(span: float, clear_width: float, thickness: float, count: int, throa
     )
 
 
+@cache
 def _data() -> dict[str, Any]:
     with (Path(__file__).with_name("guidance.toml")).open("rb") as file:
         return tomllib.load(file)

@@ -1,0 +1,100 @@
+"""The boards that a stock file has for an export, and what the export changes in it."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+from pathlib import Path
+
+from cutpath.faults import OutputRefused
+from cutpath.job.values import StockBoards
+from cutpath.nest.values import Board
+from cutpath.stockfile.kept import Kept, offcuts_to_keep
+from cutpath.stockfile.taken import folder_of, put_back, taken_by
+from cutpath.stockfile.update import Change, Whose, update_stock, updated_text
+from cutpath.stockfile.values import Stock
+from cutpath.units import quoted
+
+Shelf = Callable[[Sequence[str]], Stock | None]
+"""The stock file's boards for jobs of some names; None: there is no stock file."""
+
+
+def no_shelf(names: Sequence[str]) -> None:
+    """No stock file, whatever the jobs are called."""
+
+
+def shelf_for(path: Path, stock: Stock, out: Path, *, update: bool) -> Shelf:
+    """The boards for jobs that are exported to a folder: what their last export to it took counts as there.
+
+    Args:
+        path: of the stock file.
+        stock: as read from it.
+        out: the folder.
+        update: whether the file will be brought up to date. Other jobs' boards then stand in the way: the shelf
+            raises OutputRefused.
+    """
+
+    def shelf(names: Sequence[str]) -> Stock:
+        taken = taken_by(stock, folder_of(out, path))
+        if taken is None:
+            return stock
+        if not set(taken.jobs).isdisjoint(names):
+            return put_back(stock, taken)
+        if update:
+            raise OutputRefused(
+                f"{out}: {' and '.join(map(quoted, taken.jobs))} took boards off {path} for it: choose another folder "
+                f"with -o, or, once those boards are cut, delete its [[taken]] table in {path.name}"
+            )
+        return stock
+
+    return shelf
+
+
+@dataclass(frozen=True, slots=True)
+class Used:
+    """What an export uses of a stock file.
+
+    Attributes:
+        path: of the stock file.
+        stock: what the layout was made from.
+        boards: of the layout.
+        saw: what cutting an offcut off square takes, millimetres.
+        left_of: the job's name as offcuts bear it.
+        jobs: the names of all its jobs.
+        out: the export's folder.
+    """
+
+    path: Path
+    stock: Stock
+    boards: Sequence[Board]
+    saw: float
+    left_of: str
+    jobs: tuple[str, ...]
+    out: Path
+
+    @property
+    def _whose(self) -> Whose:
+        return Whose(folder_of(self.out, self.path), self.jobs)
+
+    def brought_up_to_date(self) -> Change:
+        """Take the boards off the file and put the offcuts on.
+
+        Raises:
+            OutputRefused: the file was changed since it was read, or can't be written; it is as it was then.
+        """
+        return update_stock(self.path, self.stock, self._off, self._kept, self._whose)
+
+    @property
+    def outdated(self) -> bool:
+        """Whether the file says what an earlier export to the folder took, and this one takes something else."""
+        if self.stock.back is None:
+            return False
+        return not updated_text(self.stock.text, self.stock, self._off, self._kept, self._whose)[1].same
+
+    @property
+    def _off(self) -> list[StockBoards]:
+        return [board.stock for board in self.boards]
+
+    @property
+    def _kept(self) -> tuple[Kept, ...]:
+        return offcuts_to_keep(self.boards, self.stock, self.saw, self.left_of)
