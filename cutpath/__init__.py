@@ -30,7 +30,7 @@ if TYPE_CHECKING:
     from cutpath.export.one import export_files
     from cutpath.export.together import export_together
     from cutpath.faults import Fault, JobFaults
-    from cutpath.job.read import read_job
+    from cutpath.job.read import job_from_text, job_of, read_job
     from cutpath.job.several import read_jobs
     from cutpath.nest import nest_parts
     from cutpath.outline import Chain
@@ -64,6 +64,8 @@ _HOMES = {
     "export_files": ("cutpath.export.one", "export_files"),
     "export_together": ("cutpath.export.together", "export_together"),
     "gather_jobs": ("cutpath.plan.gather", "gather"),
+    "job_from_text": ("cutpath.job.read", "job_from_text"),
+    "job_of": ("cutpath.job.read", "job_of"),
     "load_rules": ("cutpath.rules.load", "load_rules"),
     "mends_of": ("cutpath.plan.mends", "mends_of"),
     "nest_data": ("cutpath.tables.answers", "nest_data"),
@@ -99,6 +101,8 @@ __all__ = [
     "export_files",
     "export_together",
     "gather_jobs",
+    "job_from_text",
+    "job_of",
     "load_rules",
     "mends_of",
     "nest_data",

@@ -111,7 +111,8 @@ class JobFaults(Fault):
         """
         self.source = source
         self.faults = tuple(KeyFault("", fault) if isinstance(fault, str) else fault for fault in faults)
-        super().__init__(f"{source}: {'; '.join(map(str, self.faults))}")
+        key = self.faults[0].key if len(self.faults) == 1 else ""
+        super().__init__(f"{source}: {'; '.join(map(str, self.faults))}", key=key)
 
     @property
     def lines(self) -> tuple[str, ...]:

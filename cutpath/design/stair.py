@@ -357,20 +357,20 @@ def _none_fits(tried: tuple[Candidate, ...]) -> NoStairFits:
     what = " and ".join(o.text for o in nearest.obstacles)
     counts = "no riser count fits" if len(tried) > 1 else f"{nearest.risers} risers don't fit"
     lead = f"{counts}; nearest is {nearest.risers} risers: " if len(tried) > 1 else f"{counts}: "
-    return NoStairFits(lead + what, key=_job_key(nearest.obstacles[0].key), way_out=_way_out(nearest))
+    key, way_out = _way_out(nearest)
+    return NoStairFits(lead + what, key=key, way_out=way_out)
 
 
-def _job_key(key: str) -> str:
-    """The key of the job that an obstacle is about: its own, or the one that a limit of the rules weighs on."""
-    return key if "." in key else {"rise": "stair.unit_rise", "risers": "stair.risers"}.get(key, "stair.unit_run")
-
-
-def _way_out(nearest: Candidate) -> str:
-    keys = {o.key for o in nearest.obstacles}
+def _way_out(nearest: Candidate) -> tuple[str, str]:
+    """The key of the job to change, and what to do with it."""
+    keys = [o.key for o in nearest.obstacles]
     if "site.profile" in keys:
-        return "take readings farther out"
+        return "site.profile", "take readings farther out"
     if "run" in keys:
-        return "change stair.unit_run"
-    if keys & {"site.pad_reveal.least", "site.pad_reveal.most"}:
-        return "leave stair.unit_rise and stair.risers free, change stair.unit_run, or widen site.pad_reveal"
-    return "change stair.risers, stair.unit_rise or stair.unit_run"
+        return "stair.unit_run", "change stair.unit_run"
+    pad = next((key for key in keys if key.startswith("site.pad_reveal")), "")
+    if pad:
+        return pad, "leave stair.unit_rise and stair.risers free, change stair.unit_run, or widen site.pad_reveal"
+    weighs_on = {"rise": "stair.unit_rise", "comfort": "stair.unit_run", "pitch": "stair.unit_run"}
+    key = keys[0] if "." in keys[0] else weighs_on.get(keys[0], "stair.risers")
+    return key, "change stair.risers, stair.unit_rise or stair.unit_run"

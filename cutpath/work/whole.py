@@ -76,7 +76,9 @@ def with_set_ups(plan: Plan, index: int, done: BoardWork) -> BoardWork:
     if plan.layout.boards[index].common:
         raise Fault(
             f"machine.common_cuts: true, and the cuts of board {index + 1} run past its ends, out of machine.bed's "
-            "reach, and would take several set-ups; use more machine.end_trim, or leave common_cuts out"
+            "reach, and would take several set-ups",
+            key="machine.common_cuts",
+            way_out="use more machine.end_trim, or leave common_cuts out",
         )
     from cutpath.work.setups import board_setups
 
