@@ -1,4 +1,4 @@
-"""Everything that can be wrong with what a user gave, as exceptions that print as plain lines."""
+"""Everything that can be wrong with what a user gave, as exceptions whose messages are plain lines."""
 
 from __future__ import annotations
 
@@ -42,7 +42,7 @@ class Fault(Exception):
 
     @property
     def lines(self) -> tuple[str, ...]:
-        """The lines to print, none of them holding a line break."""
+        """The message as lines for a terminal, none of them holding a line break."""
         return (" ".join(str(self).split()),)
 
 
@@ -63,14 +63,14 @@ class FaultOfLengths(Fault):
         self.tell(lambda mm: f"{mm:.6g} mm")
 
     def tell(self, show: Callable[[float], str]) -> None:
-        """Have the message's lengths printed by `show`, which takes millimetres."""
+        """Have the message's lengths written by `show`, which takes millimetres and gives text."""
         if self._lengths:
             self.args = (self._text.format(*map(show, self._lengths)),)
 
 
 @contextmanager
 def lengths_shown(show: Callable[[float], str]) -> Iterator[None]:
-    """Print the lengths of a fault that leaves this context by `show`, which takes millimetres."""
+    """Have the lengths of a fault that leaves this context written by `show`, which turns millimetres into text."""
     try:
         yield
     except FaultOfLengths as fault:

@@ -14,7 +14,7 @@ from cutpath.tolerances import LIMIT_SLACK
 
 
 def stair_checks(stair: Stair, stringer: Stringer, clear_width: float, rules: RuleSet) -> tuple[Check, ...]:
-    """Check the stair as the outline would build it against the rule set.
+    """Hold the stair, as its stringers' outline would build it, against the rule set.
 
     Args:
         stair: the stair.
@@ -61,8 +61,9 @@ def wood_checks(
         stringer: the outline.
         throat: the least throat, after reliefs; None without an inside notch.
         header_depth: from the finished floor down to the bottom of the framing; None: not measured.
-        at_floor: the same stair's stringer with the other top tread, for what that would change; None: there is none.
-        show: prints millimetres in the job's unit.
+        at_floor: the stringer of the same stair with its top tread at the floor, to tell what that would change; None
+            where there is none to compare with.
+        show: writes millimetres as text in the job's unit.
     """
     checks = [
         Check(

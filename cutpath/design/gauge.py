@@ -23,7 +23,7 @@ BACK: Final[dict[Unit, float]] = {"in": 2 * 25.4, "mm": 50.0}
 
 @dataclass(frozen=True, slots=True)
 class PitchGauge:
-    """The block.
+    """Sizes of the pitch gauge, millimetres.
 
     Attributes:
         rise: one leg, the stair's unit rise.
@@ -37,22 +37,22 @@ class PitchGauge:
 
     @property
     def long(self) -> float:
-        """The long side: one step along the slope, nosing to nosing."""
+        """Length of the long side: one step along the slope, nosing to nosing."""
         return math.hypot(self.rise, self.run)
 
     @property
     def high(self) -> float:
-        """From the long side to the right angle."""
+        """Height of the right angle over the long side."""
         return self.back + self.rise * self.run / self.long
 
     @property
     def pitch(self) -> float:
-        """Between the long side and the run's leg, radians."""
+        """Angle between the long side and the leg that is the run, radians."""
         return math.atan2(self.rise, self.run)
 
     @property
     def apex(self) -> Point:
-        """The right angle."""
+        """Where the corner of the right angle lies."""
         return (self.run**2 / self.long, self.high)
 
     def outline(self) -> Chain:
@@ -62,7 +62,7 @@ class PitchGauge:
 
 
 def pitch_gauge(rise: float, run: float, units: Unit) -> PitchGauge:
-    """The gauge of a stair.
+    """The pitch gauge of a stair.
 
     Args:
         rise: its unit rise.

@@ -28,7 +28,7 @@ class Opening:
         width: diameter, or the slot's width.
         what: what it is for.
         edge_least: required from its rim to any edge of the part.
-        key: of the job, that it comes from.
+        key: the key of the job that it comes from, for messages.
         tread: the tread it belongs to, from the top, or None.
     """
 
@@ -46,12 +46,12 @@ class Opening:
 
     @property
     def name(self) -> str:
-        """How messages call it."""
+        """What messages call it."""
         return f'{self.key} ("{self.what}")' + (f" at tread {self.tread}" if self.tread is not None else "")
 
 
 def tread_front(stair: Stair, toothed: bool, k: int) -> float:
-    """X of what is measured back from on tread k, stair frame: the tooth's tip, or without teeth the nosing."""
+    """Where lengths back from tread k start: x of its tooth's tip, or of its nosing without teeth; stair frame."""
     return stair.riser_cut(k) if toothed else front(stair, k)
 
 
@@ -106,7 +106,7 @@ def opening_checks(openings: Sequence[Opening], outline: Chain, show: Show) -> t
     Args:
         openings: holes and slots, board frame.
         outline: of the part, reliefs included.
-        show: prints millimetres in the job's unit.
+        show: writes millimetres as text in the job's unit.
 
     Raises:
         ImpossibleStringer: one breaks out of the part, or two run together.

@@ -54,7 +54,7 @@ def housings(stair: Stair, spec: StringerSpec, run_out: float, show: Show) -> tu
         stair: the stair.
         spec: housing, margin, level cut and top gap are read from it.
         run_out: how far an outline goes on past an edge that its housing runs out through, more than 0.
-        show: prints millimetres in the job's unit, for the faults.
+        show: writes millimetres as text in the job's unit, for the faults.
 
     Raises:
         ImpossibleStringer: the housings of neighbouring steps run together.
@@ -117,7 +117,7 @@ def _one_for_all(stair: Stair, spec: StringerSpec, play: float, run_out: float) 
 
 
 def _tidy(points: list[Point]) -> tuple[Point, ...]:
-    """A closed outline of level and plumb lines without doubled points and without vertices on a straight."""
+    """A closed outline of level and plumb lines, less doubled points and those in the middle of a straight line."""
     kept: list[Point] = []
     for p in points:
         if not kept or max(abs(p[0] - kept[-1][0]), abs(p[1] - kept[-1][1])) > SAME_POINT:
@@ -134,7 +134,7 @@ def _tidy(points: list[Point]) -> tuple[Point, ...]:
 
 
 def treads_placed(stair: Stair, play: float, found: tuple[Housed, ...]) -> tuple[Point, ...]:
-    """Riser's back and seat of every tread, from the top down, read off the housings' outlines.
+    """Where every tread lies, from the top down: its seat and the back of its riser, read off the housings' outlines.
 
     Args:
         stair: gives treads, riser boards and nosings.
@@ -163,7 +163,7 @@ def runs_out(stringer: Stringer, spec: StringerSpec, outline: Polygon, show: Sho
         stringer: the part's outline, stair frame.
         spec: its sill notch.
         outline: all housings with their relieved corners, stair frame.
-        show: prints millimetres in the job's unit.
+        show: writes millimetres as text in the job's unit.
 
     Raises:
         ImpossibleStringer: naming by how much and where.
@@ -216,7 +216,7 @@ def behind_check(housing: Housing, thickness: float, show: Show) -> Check:
     Args:
         housing: its depth and what is required behind it.
         thickness: of the thinnest board in stock.
-        show: prints millimetres in the job's unit.
+        show: writes millimetres as text in the job's unit.
 
     Raises:
         ImpossibleStringer: the housings go through the board.

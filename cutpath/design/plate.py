@@ -41,7 +41,7 @@ def bracket_openings(bracket: Bracket, stair: Stair, stringer: Stringer, toothed
 
 
 def treads_placed(bracket: Bracket, stair: Stair, stringer: Stringer, openings: Sequence[Opening]) -> tuple[Point, ...]:
-    """Riser's back and seat of every tread of a straight plate, from the top down, as its bracket holes place it.
+    """Where every tread of a straight plate lies by its bracket holes, from the top down: seat and riser's back.
 
     Args:
         bracket: as asked for.

@@ -37,7 +37,7 @@ Show = Callable[[float], str]
 
 @dataclass(frozen=True, slots=True)
 class Stair:
-    """A stair, with what fixes its stringers.
+    """A stair: its steps, and the sizes that its stringers follow from. Millimetres.
 
     Attributes:
         risers: n, the floor's and the landing's included.
@@ -112,7 +112,7 @@ class Obstacle:
     Attributes:
         key: the limit's or the job's key.
         text: one line for people.
-        brief: the same in a few words, for a table.
+        brief: the same in a few words, for a table cell.
         miss: by how much, millimetres (degrees for a pitch); infinite where no number can be given.
     """
 
@@ -163,7 +163,7 @@ def candidates(site: Site, spec: StairSpec, rules: RuleSet, show: Show, pad: Pad
         site: the readings.
         spec: what is held.
         rules: the limits.
-        show: prints millimetres in the job's unit, for the obstacles' texts.
+        show: writes millimetres as text in the job's unit, for the obstacles' texts.
         pad: how deep the pad is, for its height above ground at its far edge.
 
     Returns:
@@ -318,7 +318,7 @@ def choose(tried: tuple[Candidate, ...], show: Show) -> Choice:
 
     Args:
         tried: from `candidates`.
-        show: prints millimetres in the job's unit.
+        show: writes millimetres as text in the job's unit.
 
     Raises:
         NoStairFits: none fits; the message says what stands in the way of the nearest one.

@@ -48,7 +48,7 @@ def build_straight(stair: Stair, spec: StringerSpec, width: float, show: Show) -
         stair: the stair.
         spec: top gap, margin, level cut and sill notch are read from it.
         width: the part's width.
-        show: prints millimetres in the job's unit, for the faults.
+        show: writes millimetres as text in the job's unit, for the faults.
 
     Returns:
         Its outline; `treads` is left empty, for whoever places the treads on it.

@@ -107,7 +107,7 @@ def build_stringer(stair: Stair, spec: StringerSpec, width: float, show: Show) -
         stair: the stair.
         spec: top gap and sill notch are read from it.
         width: the part's width: the board's least width with factory edges, less two trims when trimmed.
-        show: prints millimetres in the job's unit, for the faults.
+        show: writes millimetres as text in the job's unit, for the faults.
 
     Raises:
         ImpossibleStringer: the inputs leave no stringer; the message names the numbers.

@@ -33,7 +33,7 @@ class Reading:
 
     @property
     def error(self) -> float:
-        """What rounding adds: positive where the tape's mark lies farther on than the exact place."""
+        """What rounding adds, millimetres: positive where the mark on the tape lies past the exact place."""
         return self.rounded - self.exact
 
 

@@ -37,7 +37,7 @@ class InsideCorner:
 
 @dataclass(frozen=True, slots=True)
 class NotchThroat:
-    """The wood left behind one notch: tread number from the top, its inside corner (board frame), the throat."""
+    """The wood left behind one notch: the tread's number from the top, the inside corner (board frame), the throat."""
 
     tread: int
     corner: Point

@@ -1,4 +1,4 @@
-"""Faults that lie between keys of a job file: each value is accepted alone, and together they are not.
+"""Faults between keys of a job file, each of which is accepted alone, but not together with the other.
 
 Values come as read, with every default filled in and `BAD` for what is at fault already; lengths are exact
 millimetres.
@@ -49,7 +49,7 @@ def check(values: Values, ctx: Context) -> None:
 
 
 def _known(*values: Any) -> bool:
-    """Whether all values are there and none is at fault."""
+    """Whether all of the values are given and none of them is at fault."""
     return not any(value is None or value is BAD for value in values)
 
 
@@ -119,7 +119,7 @@ def _stringer(stringer: Values, ctx: Context) -> None:
 
 
 def _common_cuts(values: Values, ctx: Context) -> None:
-    """Neighbours share cuts only where the file holds the very line, and the whole of it is cut in one go."""
+    """Note what keeps neighbours from sharing a cut: the file must hold the cut's own line, made whole in one go."""
     at, drop = "machine.common_cuts", "or leave common_cuts out"
     cutter, tabs, stock = values["cutter"], values["tabs"], values["stock"]
     if cutter is not BAD and cutter["path"] == "design":
@@ -240,7 +240,7 @@ def _layers(layers: Values, version: Any, ctx: Context) -> None:
 
 
 def merged(stretches: list[tuple[Fraction, Fraction]]) -> list[tuple[Fraction, Fraction]]:
-    """Stretches in order, those that overlap or touch made one."""
+    """Stretches sorted, and those that overlap or touch joined into one."""
     whole: list[tuple[Fraction, Fraction]] = []
     for start, end in sorted(stretches):
         if whole and start <= whole[-1][1]:

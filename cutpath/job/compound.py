@@ -67,7 +67,7 @@ class Key(NamedTuple):
     doc: str
 
     def left_out(self) -> str:
-        """What it is when left out, for people; empty for tables, whose keys have their own."""
+        """What the value is when the key is left out, for people; empty for tables, whose keys have their own."""
         match self.default:
             case Required():
                 return "required"
@@ -81,7 +81,7 @@ class Key(NamedTuple):
                 return says
 
     def told(self) -> str:
-        """Meaning, words to choose from and default in a few sentences."""
+        """The key's meaning, the words it takes and its default, in a few sentences."""
         default = self.left_out()
         meaning = f"{self.doc[0].upper()}{self.doc[1:]}."
         if isinstance(self.kind, Choice):

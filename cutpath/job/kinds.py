@@ -59,7 +59,7 @@ class Context:
 
 
 def given(raw: object) -> str:
-    """What stands in the file, short enough for a message."""
+    """A value as it was given, short enough for a message."""
     match raw:
         case None:
             return "nothing"
@@ -79,7 +79,7 @@ def given(raw: object) -> str:
 
 
 def dotted(table: str, name: str) -> str:
-    """A key by its full name, quoted where a bare name would not do."""
+    """A key's full name, quoted where it is not made of plain letters, digits, _ and -."""
     shown = name if re.fullmatch(r"[A-Za-z0-9_-]{1,60}", name) else quoted(name)
     return f"{table}.{shown}" if table else shown
 

@@ -1,4 +1,4 @@
-"""What was meant by an unknown key."""
+"""Guessing what an unknown key was meant to be."""
 
 from __future__ import annotations
 

@@ -33,5 +33,5 @@ def nominal_sizes() -> dict[str, Dressed]:
 
 
 def plain_name(text: str) -> str:
-    """A nominal size in the one spelling: "2 X 12" and "2×12" are "2x12"."""
+    """A nominal size in its one spelling here: "2x12" for "2 X 12" and "2×12"."""
     return re.sub(r"\s*[xX×]\s*", "x", text.strip())

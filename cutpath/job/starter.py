@@ -125,7 +125,7 @@ def _line(name: str, key: Key, units: Unit, sign: str = "") -> str:
 
 
 def _inside(key: Key, prefix: str = "") -> list[str]:
-    """What the keys of a table written inline mean, those of the tables in it after each."""
+    """A line for each key of a table that is written inline, and for those of the tables inside it."""
     comments: list[str] = []
     for inner in key.kind.keys if isinstance(key.kind, Record) else ():
         comments += [f"{prefix}{inner.name}: {inner.told()}", *_inside(inner, f"{prefix}{inner.name}.")]
@@ -133,7 +133,7 @@ def _inside(key: Key, prefix: str = "") -> list[str]:
 
 
 def _toml(value: object) -> str:
-    """A text, a number, or whether or not, as TOML; no default needs more."""
+    """A text, a number, or true or false, as TOML; no default needs more."""
     return f'"{value}"' if isinstance(value, str) else str(value).lower() if isinstance(value, bool) else str(value)
 
 

@@ -71,9 +71,9 @@ class StringerSpec:
     """What is asked of the stringers.
 
     Attributes:
-        count: how many.
+        count: how many stringers.
         throat_least: required behind every notch, or between a housing and the board's edge.
-        edges: whether the board's own edges are the part's.
+        edges: whether the board's own edges are kept as the part's, or cut off.
         edge_trim: taken off each edge when trimmed.
         sill_notch: at the foot, or None.
         sill_depth_least: required between the last tread seat and the sill notch.
@@ -83,7 +83,7 @@ class StringerSpec:
         level_cut: from the floor down to the level cut of one at its upper end; None: as `design.straight` says.
         housing: with form "housed".
         plate: with form "plate".
-        width: of the parts cut from sheets; None: from boards, whose width is theirs.
+        width: of stringers cut from sheets; None with boards, whose width they take.
         turn_over: whether parts may lie on a board with either face up.
     """
 
@@ -110,18 +110,18 @@ class StringerSpec:
 
 @dataclass(frozen=True, slots=True)
 class Cutter:
-    """The tool.
+    """The tool, and how it is to cut.
 
     Attributes:
-        kind: what it is.
+        kind: a router or a beam.
         width: a router's diameter or a beam's kerf.
-        corner: whether inside corners are opened.
-        path: what the files carry.
+        corner: whether inside corners are relieved, or left at the tool's radius.
+        path: whether files carry the design line or the tool's centre line.
         overrun: how far an open cut runs past the board's edge.
         relief: where a relieved corner is opened; "most-throat": where it leaves the most wood.
         outside: corners of a centre line that stick out, kept sharp or rolled round.
-        direction: of travel; climb is clockwise round a part (spindle turning clockwise seen from above; common
-            practice, no source).
+        direction: which way the tool travels; climb is clockwise round a part (with a spindle that turns clockwise,
+            seen from above; common practice, no source).
         lead: length of the lead onto a closed contour of a centre line, 0 for none.
     """
 
@@ -159,18 +159,18 @@ class Tabs:
 
     @property
     def any(self) -> bool:
-        """Whether there is any tab to place."""
+        """Whether any tab is asked for, of a part or of waste."""
         return self.count > 0 or self.waste == "tabbed"
 
 
 @dataclass(frozen=True, slots=True)
 class Machine:
-    """The machine.
+    """The machine, and what it keeps clear.
 
     Attributes:
         bed: its reach along and across; None: not stated.
-        part_gap: between parts, as asked for.
-        end_trim: kept clear at each end of a board.
+        part_gap: least clear distance between parts as asked for; `Job.part_gap` is the one in force.
+        end_trim: length kept clear at each end of a board.
         indexing: how a board longer than the bed is placed in each set-up.
         index_hole: diameter of index holes.
         overlap: how much of a cut two set-ups both make where they meet.
@@ -195,7 +195,7 @@ class StockBoards:
         thickness: dressed thickness.
         width: dressed width by its size.
         least_width: what governs: the least tape reading, or `width` where none was taken.
-        length: as bought.
+        length: the board's own, as bought.
         quantity: how many there are; None: as many as needed.
         price: each, in the user's money; None: not stated.
         defects: stretches (from, to) along the board to keep parts off.

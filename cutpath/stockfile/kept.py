@@ -1,4 +1,4 @@
-"""What is left of boards, measured and written as a stock file has it."""
+"""Offcuts worth keeping: measured as with a tape, and put in the form that a stock file has."""
 
 from __future__ import annotations
 
@@ -24,7 +24,7 @@ class Kept:
     """An offcut to be put on the rack.
 
     Attributes:
-        board: what it is left of.
+        board: the board that it was part of.
         length: of the offcut, cut off square, millimetres.
         start: where on the board it begins.
         left_of: the job and board, for people.
@@ -55,7 +55,7 @@ def offcuts_to_keep(boards: Sequence[Board], stock: Stock, saw: float, job: str)
 
 
 def offcut_tables(stock: Stock, kept: Sequence[Kept]) -> list[dict[str, Any]]:
-    """The tables of offcuts for a stock file, each called as no other of it is."""
+    """The tables that offcuts get in a stock file, each with a name that no other offcut there has."""
     names = {board.offcut for board in stock.boards if board.offcut}
     added: list[dict[str, Any]] = []
     for piece in kept:

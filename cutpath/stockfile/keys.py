@@ -14,7 +14,7 @@ _MOST: Final = 2000
 
 
 class Share(Kind):
-    """A part of a whole, 0 to 1."""
+    """A share of a whole, 0 to 1."""
 
     def read(self, raw: object, at: str, ctx: Context) -> Any:
         """A float."""

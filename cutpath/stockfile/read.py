@@ -42,7 +42,7 @@ def stock_of(raw: dict[str, Any], source: str) -> Stock:
     """A stock file's values from the data of a TOML text.
 
     Args:
-        raw: tables, arrays and values as tomllib gives them.
+        raw: tables, arrays and values, as tomllib gives them.
         source: the file's name, for messages.
 
     Raises:

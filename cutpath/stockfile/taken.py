@@ -40,7 +40,7 @@ def taken_by(stock: Stock, folder: str) -> Taken | None:
 
 
 def put_back(stock: Stock, taken: Taken) -> Stock:
-    """A stock file as if an export had not taken anything off it. Nothing is written.
+    """What a stock file would say if an export had taken nothing off it. Nothing is written.
 
     Args:
         stock: as read.
@@ -124,7 +124,7 @@ def record_of(
 
 
 def read_back(text: str, stock: Stock, boards: Sequence[StockBoards], taken: Sequence[Taken]) -> Stock:
-    """A new text's values, held against what was meant.
+    """Read a changed text and hold it against what was meant.
 
     Args:
         text: the new text.

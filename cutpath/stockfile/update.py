@@ -64,7 +64,7 @@ def updated_text(
     Args:
         text: as it is.
         stock: as it was read from that text.
-        used: a board each, those of the stock file by their `source`; others are left out of account.
+        used: one for each board used; only those whose `source` is an entry of the stock file count.
         kept: offcuts to add.
         whose: for the record of what is taken; None: there is none.
 
@@ -126,8 +126,8 @@ def update_stock(
         path: the file.
         stock: as it was read from there, with what the last export to the same folder took put back.
         used: as for `updated_text`.
-        kept: likewise.
-        whose: likewise.
+        kept: as for `updated_text`.
+        whose: as for `updated_text`.
 
     Raises:
         OutputRefused: the file was changed since it was read, or can't be written; it is as it was then.

@@ -15,10 +15,10 @@ class Took:
     """Boards of one entry that an export took.
 
     Attributes:
-        board: what the entry was, its quantity and its place left out.
+        board: the entry as it was, without its quantity and its place in the file.
         count: how many were taken.
         at: the entry's number in its table, from 0.
-        left: how many were left; an offcut of which none is goes out of the file.
+        left: how many were left; an offcut of which none is left goes out of the file.
         spelt: the entry's keys and values as its owner wrote them, without the quantity.
     """
 
@@ -67,8 +67,8 @@ class Stock:
             offcut its name.
         taken: what exports took, by their folders.
         digest: SHA-256 of the file's text.
-        text: that the values are read from: the file's, or what it would be with `back` put back.
-        back: what an export had taken, and these values hold as if it had not.
+        text: what these values were read from: the file's text, or what it would be with `back` put back.
+        back: the export whose boards these values hold as if it had never taken them; None: there is none.
     """
 
     source: str

@@ -78,7 +78,7 @@ def judge(member: Member, material: Material, loads: LoadsOnStair, tributary: fl
         material: adjusted strengths.
         loads: uniform live load and concentrated load, each apart with the dead load.
         tributary: width of stair that it carries, millimetres.
-        show: prints millimetres in the job's unit.
+        show: writes millimetres as text in the job's unit.
     """
     import numpy as np
 
