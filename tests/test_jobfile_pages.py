@@ -13,7 +13,7 @@ from cutpath.faults import JobFaults
 from cutpath.job import reference
 from cutpath.job.keys import JOB
 from cutpath.job.near import every_key
-from cutpath.job.read import job_of, read_job
+from cutpath.job.read import job_from_text, job_of, read_job
 from cutpath.job.reference import BEGIN, END, in_page, key_reference
 from cutpath.job.starter import starter
 from cutpath.units import parse_length
@@ -61,9 +61,16 @@ def test_what_the_starter_leaves_behind_a_comment_sign_reads_too(units) -> None:
         *("what", "diameter", "near", "tread", "at", "edge_least"),
         "bag_yield",
         "bag_source",
+        *("species", "grade", "wet", "treated"),
+        "grade",
+        *("live", "point", "dead"),
+        *("at", "length"),
     ]
     for line in lines:
+        # Keys of tables that are commented out whole.
         if line.startswith(("what", "diameter", "near", "tread", "at", "edge_least")):
+            continue
+        if line.startswith(("species", "grade", "wet", "treated", "length")):
             continue
         # A bag's yield and its source go together.
         live = text.replace(f"# {line}", line)
@@ -80,7 +87,9 @@ def test_what_the_starter_leaves_behind_a_comment_sign_reads_too(units) -> None:
             live = live.replace('form = "notched"', 'form = "plate"')
         job_of(tomllib.loads(live), Path("a.toml"))
     # A hole's keys go together under their table's head.
-    live = re.sub(r"^# (\[\[holes\]\]|(?:what|diameter|near|tread|at|edge_least) = )", r"\1", text, flags=re.MULTILINE)
+    holes = re.search(r"^# \[\[holes\]\]\n(?:# .*\n)+", text, re.MULTILINE)
+    assert holes is not None
+    live = text.replace(holes[0], re.sub(r"^# (\[|[a-z_]+ = )", r"\1", holes[0], flags=re.MULTILINE))
     assert len(job_of(tomllib.loads(live), Path("a.toml")).job.holes) == 1
 
 
@@ -136,3 +145,14 @@ def test_the_faults_in_the_page_are_what_is_told() -> None:
     with pytest.raises(JobFaults) as caught:
         job_of(tomllib.loads(text), Path("cabin.toml"))
     assert list(caught.value.lines) == told
+
+
+@pytest.mark.parametrize("units", UNITS)
+@pytest.mark.parametrize("name", ["wood", "steel", "support"])
+def test_a_table_that_the_starter_comments_out_whole_reads_when_it_is_let_in(units, name) -> None:
+    text = starter(units)
+    block = re.search(rf"^# \[+{name}\]+\n(?:# .*\n)+", text, re.MULTILINE)
+    assert block is not None
+    live = re.sub(r"^# (\[|[a-z_]+ = )", r"\1", block[0], flags=re.MULTILINE)
+    before, after = (job_from_text(t) for t in (text, text.replace(block[0], live)))
+    assert getattr(before.job, name) in (None, ()) and getattr(after.job, name)

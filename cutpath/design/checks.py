@@ -3,11 +3,13 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
+from itertools import pairwise
 
 from cutpath.design.stair import Show, Stair
 from cutpath.design.strength.guidance import guidance, spacing
 from cutpath.design.stringer import Stringer, nosings, spread
-from cutpath.job.values import StairSpec, StringerSpec
+from cutpath.job.values import StairSpec, StringerSpec, Support
 from cutpath.rules.check import rule_checks, within
 from cutpath.rules.values import Check, RuleSet
 from cutpath.tolerances import LIMIT_SLACK
@@ -137,11 +139,15 @@ def heel_reach(stringer: Stringer) -> tuple[float, float]:
     return -top, -top + stringer.heel
 
 
-def advice(stair: Stair, spec: StairSpec, stringers: StringerSpec, thickness: float) -> tuple[Check, ...]:
+def advice(
+    stair: Stair, spec: StairSpec, stringers: StringerSpec, thickness: float, supports: Sequence[Support] = ()
+) -> tuple[Check, ...]:
     """Advisory checks of span and spacing, never required; none for plates, which no guidance for wood is for."""
+    held = [0.0, *sorted(support.at for support in supports), stair.foot_out]
+    span = max(b - a for a, b in pairwise(held))
     if stringers.form == "plate":
         return ()
     if stringers.form == "housed":
         # The treads run between the faces, so the stair's clear width lies between the stringers.
-        return guidance(stair.foot_out, spec.clear_width + thickness, "solid_span")
-    return guidance(stair.foot_out, spacing(spec.clear_width, thickness, stringers.count))
+        return guidance(span, spec.clear_width + thickness, "solid_span")
+    return guidance(span, spacing(spec.clear_width, thickness, stringers.count))

@@ -13,6 +13,7 @@ from typing import TYPE_CHECKING, Any, Final
 from cutpath.job.compound import Absent, Derived, Elsewhere, Fixed, Key, ListOf, Pair, Record, Required
 from cutpath.job.form_keys import FORM_KEYS, FORMS_TOGETHER, HOLES, count_of, throat_of
 from cutpath.job.kinds import BAD, Choice, Length, Money, Text, Whole, YesNo, YesOrCount
+from cutpath.job.load_keys import LOADS, STEEL, SUPPORT, WOOD
 from cutpath.job.special import BoardSize, LayerName, Reading, Volume
 from cutpath.job.values import (
     Cutter,
@@ -474,6 +475,15 @@ JOB: Final = Record(
     Key("tabs", TABS, Fixed({}, {}), "what holds parts and waste until they are lifted out"),
     Key("machine", MACHINE, Fixed({}, {}), "the machine and what it keeps clear"),
     Key("stock", ListOf(BOARDS, 1, _MOST_ITEMS), Fixed(_YARD, _YARD), "the boards in stock, one table a kind"),
+    Key(
+        "wood",
+        WOOD,
+        Absent("strength is not judged"),
+        "what the boards are of, so that what they carry can be judged",
+    ),
+    Key("steel", STEEL, Absent("strength is not judged"), "what plates are of; their strength is for an engineer"),
+    Key("loads", LOADS, Fixed({}, {}), "what the stair carries, each load with its unit"),
+    Key("support", ListOf(SUPPORT, 0, 20), Fixed([], []), "posts or beams under the stringers, one table each"),
     Key("extras", EXTRAS, Fixed({}, {}), "small parts, laid where the boards that are needed anyway leave room"),
     Key("layers", LAYERS, Fixed({}, {}), "other names for the layers of the DXF files"),
     Key(

@@ -49,6 +49,14 @@ _SHOWN: Final[dict[str, tuple[str, str]]] = {
         '{profile = "saw-tooth", bracket = {slot = "1 1/4", at = [4, 2], spacing = 3}}',
         '{profile = "saw-tooth", bracket = {slot = 30, at = [100, 50], spacing = 80}}',
     ),
+    "wood.species": ('"Southern Pine"', '"C24"'),
+    "wood.grade": ('"No. 2"', '"No. 2"'),
+    "steel.grade": ('"A36"', '"S235"'),
+    "loads.live": ('"40 psf"', '"3 kN/m2"'),
+    "loads.point": ('"300 lb"', '"2 kN"'),
+    "loads.dead": ('"10 psf"', '"0.5 kN/m2"'),
+    "support[].at": ("48", "1200"),
+    "support[].length": ('"3 1/2"', "90"),
     "holes[].what": ('"handrail post"', '"handrail post"'),
     "holes[].diameter": ('"7/16"', "11"),
     "holes[].near": ('"tread"', '"tread"'),
@@ -78,6 +86,7 @@ _COMMENTED: Final = frozenset(
     {
         *("site.total_rise", "stair.unit_rise", "stair.risers", "stair.floor_overhang", "stair.header_depth"),
         *("holes[]", "stringer.level_cut", "stringer.housing", "stringer.plate", "stringer.width"),
+        *("wood", "steel", "support[]", "loads.live", "loads.point", "loads.dead"),
         *("pad.bag_yield", "pad.bag_source"),
     }
 )
@@ -97,8 +106,9 @@ def starter(units: Unit) -> str:
     blocks = [_HEAD]
     for key in JOB.keys:
         if isinstance(key.kind, Record):
-            blocks.append(f"\n{_comment(key.told())}\n[{key.name}]")
-            blocks += [_line(f"{key.name}.{inner.name}", inner, units) for inner in key.kind.keys]
+            sign = "# " if key.name in _COMMENTED else ""
+            blocks.append(f"\n{_comment(key.told())}\n{sign}[{key.name}]")
+            blocks += [_line(f"{key.name}.{inner.name}", inner, units, sign) for inner in key.kind.keys]
         elif isinstance(key.kind, ListOf) and isinstance(key.kind.item, Record):
             sign = "# " if f"{key.name}[]" in _COMMENTED else ""
             blocks.append(f"\n{_comment(key.told())}\n{sign}[[{key.name}]]")

@@ -281,7 +281,7 @@ class Wood:
     """
 
     species: str
-    grade: str = ""
+    grade: str | None = None
     wet: bool = True
     treated: bool = False
 
@@ -325,7 +325,7 @@ class Job:
     wood: Wood | None = None
     steel: str | None = None
     loads: Loads = Loads()
-    supports: tuple[Support, ...] = ()
+    support: tuple[Support, ...] = ()
 
     @property
     def on_sheets(self) -> bool:

@@ -57,7 +57,7 @@ def design(job: Job, rules: RuleSet, stair: Stair, board_width: float, show: Sho
         ),
         *form.checks,
         *stair_checks(stair, stringer, job.stair.clear_width, rules),
-        *advice(stair, job.stair, job.stringer, thickness),
+        *advice(stair, job.stair, job.stringer, thickness, job.support),
     )
     in_sight = relief_in_sight(part, job.cutter.radius, stair)
     if in_sight is not None:

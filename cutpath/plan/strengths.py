@@ -51,7 +51,7 @@ def strength_of(
     thickness = min(entry.thickness for entry in job.stock)
     housing = job.stringer.housing
     breadth = thickness - (housing.depth if housing is not None else 0.0)
-    member = member_of(stair, stringer, _wood(part), breadth, job.supports, job.stringer.toothed)
+    member = member_of(stair, stringer, _wood(part), breadth, job.support, job.stringer.toothed)
     if member is None:
         return NO_SPAN
     centres = spacing(*_between(job, thickness))

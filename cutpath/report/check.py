@@ -15,6 +15,7 @@ from cutpath.plan.values import Plan
 from cutpath.rules.values import Check
 from cutpath.screen import facts, table
 from cutpath.tables.form_words import form_facts
+from cutpath.tables.strength import strength_lines
 from cutpath.units import cell, show
 
 _MARKS = {True: "ok", False: "FAILS"}
@@ -52,13 +53,14 @@ def check_text(plan: Plan, mends: Sequence[Mend]) -> str:
             by_note.setdefault(check.note, []).append(check.id)
     notes = [f"{', '.join(ids)}: {note}" for note, ids in by_note.items()]
     parts += ["", f"rules: {plan.rules.title}", *notes]
-    if drawn.bending is not None:
+    if drawn.bending is not None and drawn.strength is None:
         mpa, psi = f"{drawn.bending.stress:.2f} MPa", f"{drawn.bending.stress * PSI_PER_MPA:.0f} psi"
         first, other = (psi, mpa) if job.units == "in" else (mpa, psi)
         parts.append(
             f"bending: {first} ({other}) at the throat of an inner stringer under "
             f"{drawn.bending.load_psf:g} psf, {drawn.bending.source}; for judgement, not a design"
         )
+    parts += [*([""] if drawn.strength is not None else []), *strength_lines(plan)]
     if not all(c.ok for c in drawn.checks if c.id == "throat"):
         parts += ["", *mend_lines(mends, job)]
     return "\n".join([*parts, "", *CAUTIONS])

@@ -9,7 +9,6 @@ from typing import Any
 from cutpath.cautions import CAUTIONS
 from cutpath.cut.relief_cost import relief_costs
 from cutpath.design.stair import Candidate, Choice
-from cutpath.design.strength.guidance import PSI_PER_MPA
 from cutpath.design.stringer import nosings
 from cutpath.job.values import Job
 from cutpath.json_text import InUnit, Json
@@ -19,6 +18,7 @@ from cutpath.rules.values import Check
 from cutpath.tables.form_words import form_result
 from cutpath.tables.result_nest import nest_result
 from cutpath.tables.site_data import setout_data, tape_data
+from cutpath.tables.strength import strength_result
 from cutpath.tolerances import WRITTEN_DECIMALS
 from cutpath.units import written
 from cutpath.work.small_words import small_result
@@ -74,7 +74,7 @@ def check_result(plan: Plan, mends: Sequence[Mend]) -> Json:
         "stringer": _stringer(plan.job, plan.design, unit) | form_result(plan, unit, unit.point, unit.outline),
         "checks": [check_json(check, plan.job) for check in plan.design.checks],
         "mends": [{"change": m.change, "throat": unit(m.throat), "enough": m.enough} for m in mends],
-        "strength": _strength(plan, unit),
+        "strength": strength_result(plan),
         **({"small_parts": small_result(plan)} if plan.design.small else {}),
     }
 
@@ -168,7 +168,7 @@ def check_json(check: Check, job: Job) -> Json:
             return None if value is None else round(value, WRITTEN_DECIMALS)
         return written(value, job.units)
 
-    unit = {"length": job.units, "angle": "deg", "count": "1"}[check.quantity]
+    unit = {"length": job.units, "angle": "deg", "count": "1", "share": "1"}[check.quantity]
     return {
         "id": check.id,
         "ok": check.ok,
@@ -179,20 +179,4 @@ def check_json(check: Check, job: Job) -> Json:
         "unit": unit,
         "source": check.source,
         "note": check.note,
-    }
-
-
-def _strength(plan: Plan, unit: InUnit) -> Json | None:
-    found = plan.design.bending
-    if found is None:
-        return None
-    psi = found.stress * PSI_PER_MPA
-    return {
-        "span": unit(found.span),
-        "tributary_width": unit(found.tributary),
-        "live_load_psf": found.load_psf,
-        "bending_stress_psi": round(psi, 1),
-        "bending_stress_mpa": round(found.stress, 3),
-        "source": found.source,
-        "note": "uniform load on a simple beam of the throat's section; a figure for judgement, not a design",
     }

@@ -93,12 +93,10 @@ def wood(asked: Wood, duration: str, width: float, count: int, centres: float | 
             f"wood.species: {quoted(asked.species)} is not known; known are {', '.join(wood_names())}: "
             "write it as on the grade stamp"
         )
-    grade = _grade(asked.grade, species["grades"])
+    grade = None if asked.grade is None else _grade(asked.grade, species["grades"])
     if grade is None:
-        raise Fault(
-            f"wood.grade: {quoted(asked.grade)} is not known of {species['name']}; known are "
-            f"{', '.join(species['grades'])}"
-        )
+        said = "is missing" if asked.grade is None else f"{quoted(asked.grade)} is not known"
+        raise Fault(f"wood.grade: {said}; known of {species['name']} are {', '.join(species['grades'])}")
     return _by_grade(species, grade, asked, duration, width, count, centres)
 
 

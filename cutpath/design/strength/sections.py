@@ -62,6 +62,9 @@ def section_of(x: float, stretches: Sequence[tuple[float, float]]) -> Section | 
 def sections(wood: Polygon, xs: Sequence[float]) -> tuple[Section | None, ...]:
     """The sections of a part at places along its board.
 
+    A section ends at the first gap over the lower edge: a tooth's wood over a relief hangs on nothing there. Holes are
+    no such gaps, since the wood over them is held on both sides.
+
     Args:
         wood: the part less its holes and slots, board frame.
         xs: places along the board, millimetres.
@@ -73,8 +76,24 @@ def sections(wood: Polygon, xs: Sequence[float]) -> tuple[Section | None, ...]:
 
     _, low, _, high = wood.bounds
     cuts = shapely.linestrings([[(x, low - 1.0), (x, high + 1.0)] for x in xs])
+    whole = shapely.intersection(shapely.Polygon(wood.exterior), cuts)
     found = shapely.intersection(wood, cuts)
-    return tuple(section_of(x, _stretches(each)) for x, each in zip(xs, found, strict=True))
+    return tuple(
+        section_of(x, _below(_stretches(each), _stretches(outline)))
+        for x, each, outline in zip(xs, found, whole, strict=True)
+    )
+
+
+def _below(
+    stretches: Sequence[tuple[float, float]], outline: Sequence[tuple[float, float]]
+) -> list[tuple[float, float]]:
+    """The stretches of wood up to the outline's first gap that is more than a sliver."""
+    top = None
+    for low, high in outline:
+        if high - low <= _SLIVER or (top is not None and low > top + _SLIVER):
+            continue
+        top = high
+    return [stretch for stretch in stretches if top is not None and stretch[1] <= top + _SLIVER]
 
 
 def _stretches(across: Any) -> list[tuple[float, float]]:
