@@ -27,7 +27,7 @@ def fair_steps(rack: Rack) -> tuple[tuple[float, ...], float, tuple[float, ...]]
     import highspy
     import numpy as np
 
-    from cutpath.nest.boards.integer import new_solver
+    from cutpath.nest.boards.solver import new_solver, run
 
     choices = [c for pair in rack.choices for c in pair]
     place = {c: i for i, c in enumerate(choices)}
@@ -57,7 +57,7 @@ def fair_steps(rack: Rack) -> tuple[tuple[float, ...], float, tuple[float, ...]]
     lp.a_matrix_.value_ = np.array(value)
     highs = new_solver()
     highs.passModel(lp)
-    highs.run()
+    run(highs)
     p = highs.getSolution().col_value[:count]
     points = p if len(p) == count else [0.0] * count
     steps, last = _steps(rack, choices, points)

@@ -13,7 +13,7 @@ from dataclasses import dataclass
 
 from cutpath.nest.boards.choose import Entry, Filling
 from cutpath.nest.boards.row_values import Counts, Rack, Row, Stretches
-from cutpath.nest.boards.rows import empty_row, extended, kept, leftmost, place_beside
+from cutpath.nest.boards.rows import BEAM, TooManyRows, beam, empty_row, extended, kept, leftmost, place_beside
 from cutpath.nest.boards.slack import Slack, neighbours_decide
 from cutpath.tolerances import LIMIT_SLACK
 
@@ -23,6 +23,16 @@ NODES = 50_000
 
 #: Beginnings of rows that take as long to look at as one set.
 _LOOKS = 20
+
+#: Rows that are made to answer one question before a quick look answers it; a set where neighbours decide takes as long
+#: as so many rows.
+_MADE, _SET = 60_000, 10
+
+#: As many rows as take as long to make as one set takes to look at.
+_MADE_LOOK = 3
+
+#: Rows and sets times kinds that are remembered at most: some hundred megabytes.
+_KEPT = 4_000_000
 
 #: Units of room on a board when worth is bounded.
 _UNITS = 4000
@@ -61,28 +71,43 @@ class Fitter:
                 self.steps, self.last, at = fair_steps(rack)
         else:
             self.steps, self.last, fair = rack.areas, 0.0, False
-        self._rows: dict[Counts, tuple[Row, ...]] = {(0,) * len(rack.fits): (empty_row(rack, stretches),)}
+        self._empty = empty_row(rack, stretches)
+        self._rows: dict[Counts, tuple[Row, ...]] = {(0,) * len(rack.fits): (self._empty,)}
         self._ends: dict[Counts, float] = {}
         self._early: dict[Counts, tuple[list[int], list[float]]] = {}
+        #: Sets whose rows are too many to look at, so that what is known of them is that of a short row.
+        self.quick: set[Counts] = set()
+        self._made = 0
         self._into = tuple(zip(*rack.apart, strict=True))
         self._closed = fair and neighbours_decide(rack)
         self.looked_at = self.unsure = 0
-        self._slack = Slack(rack, self.steps, at) if self._closed and len(stretches) == 1 else None
+        self.slack = Slack(rack, self.steps, at) if self._closed and len(stretches) == 1 else None
         self._kept: dict[tuple[tuple[float, ...], Counts], tuple[list[list[float]], float]] = {}
 
     def rows(self, counts: Counts) -> tuple[Row, ...]:
-        """The rows of a set that are worth keeping; none where it does not fit."""
+        """The rows of a set that are worth keeping; none where it does not fit.
+
+        Raises:
+            TooManyRows: there are too many to look at.
+        """
         if counts not in self._rows:
             rows: list[Row] = []
             for kind, count in enumerate(counts):
                 if count:
                     for row in self.rows((*counts[:kind], count - 1, *counts[kind + 1 :])):
                         for choice in self.rack.choices[kind]:
+                            self._make(1)
                             longer = extended(self.rack, self.stretches, row, choice)
                             if longer is not None:
                                 kept(self.rack, rows, longer, tidy=False)
             self._rows[counts] = tuple(rows)
         return self._rows[counts]
+
+    def _make(self, rows: int) -> None:
+        """Count what is made, in rows, and raise TooManyRows where that is too much for one question."""
+        self._made += rows
+        if self._made > _MADE:
+            raise TooManyRows
 
     def room(self, stop: float) -> float:
         """What the steps of a set that fits add up to at most, on a board whose clear part ends at `stop`."""
@@ -93,33 +118,57 @@ class Fitter:
         if counts not in self._ends:
             if sum(map(operator.mul, counts, self.steps)) > self.room(stop):
                 return False
-            if self._slack is not None:
-                looks = self._slack.looks
-                fits = self._slack.fits(counts, stop + LIMIT_SLACK - self.start)
+            if self.slack is not None:
+                looks = self.slack.looks
+                fits = self.slack.fits(counts, stop + LIMIT_SLACK - self.start)
                 self.unsure += fits is None
-                self.looked_at += (self._slack.looks - looks) // _LOOKS
+                self.looked_at += (self.slack.looks - looks) // _LOOKS
                 return bool(fits)
-            plain: Row | None = self._rows[(0,) * len(counts)][0]
+            plain: Row | None = self._empty
             for kind, count in enumerate(counts):
                 for _ in range(count):
                     plain = self._plain(plain, kind)
             if plain and plain.end <= stop + LIMIT_SLACK:
                 return True
             self._ends[counts] = self._end(counts)
-        return self._ends[counts] <= stop + LIMIT_SLACK
+        fits = self._ends[counts] <= stop + LIMIT_SLACK
+        if not fits and counts in self.quick:
+            self.unsure += 1
+        return fits
 
     def end(self, counts: Counts) -> float:
-        """Least x at which a row of the set ends, infinity where there is none."""
+        """Least x at which a row of the set ends, infinity where there is none; some x where it is one of `quick`."""
         if counts not in self._ends:
             self._ends[counts] = self._end(counts)
         return self._ends[counts]
 
     def _end(self, counts: Counts) -> float:
+        """As `end`."""
+        if (len(self._rows) + len(self._early) + len(self._ends)) * len(counts) > _KEPT:
+            # The ends of those that were looked at quickly go with the word that they were.
+            for known in (self._rows, self._early, self._ends, self.quick):
+                known.clear()
+            self._rows[(0,) * len(counts)] = (self._empty,)
+        self._made = 0
+        try:
+            return self._least_end(counts)
+        except TooManyRows:
+            self.quick.add(counts)
+            if self.slack is not None:
+                order = self.slack.tightest(counts, math.inf)
+                return self.start + self.slack.length(order) if order else math.inf
+            row = beam(self.rack, self.stretches, counts, BEAM)
+            return math.inf if row is None else row.end
+        finally:
+            self.looked_at += self._made // _MADE_LOOK
+
+    def _least_end(self, counts: Counts) -> float:
         """Least x at which a row of the set ends, infinity where there is none."""
         if not self._closed:
             return min((row.end for row in self.rows(counts)), default=math.inf)
-        lengths = (self.rack.settings[choice].length for choice in self._lasts(counts)[0])
-        return min((x + length for x, length in zip(self._lasts(counts)[1], lengths, strict=True)), default=math.inf)
+        choices, places = self._lasts(counts)
+        lengths = (self.rack.settings[choice].length for choice in choices)
+        return min((x + length for x, length in zip(places, lengths, strict=True)), default=math.inf)
 
     def _lasts(self, counts: Counts) -> tuple[list[int], list[float]]:
         """The choices that can stand last in a row of the set, and how early; for closed racks."""
@@ -127,6 +176,7 @@ class Fitter:
             return self._early[counts]
         choices: list[int] = []
         places: list[float] = []
+        self._make(_SET)
         for kind, count in enumerate(counts):
             if not count:
                 continue
@@ -153,7 +203,7 @@ class Fitter:
     def _plain(self, row: Row | None, kind: int) -> Row | None:
         """The row with one more part as drawn, or None."""
         choices = self.rack.choices[kind]
-        if self._slack is not None:
+        if self.slack is not None:
             return None  # told as fast without
         return extended(self.rack, self.stretches, row, choices[0]) if row and choices else None
 
@@ -291,8 +341,13 @@ class Fitter:
             if i == len(order):
                 if any(counts) and left_over is None:
                     take(counts, value)
-                elif any(counts) and left_over and value >= floor() and self.end(counts) <= stop + LIMIT_SLACK:
-                    rest = left_over.rate * (left_over.full - self.end(counts))
+                elif any(counts) and left_over and value >= floor():
+                    end = self.end(counts)
+                    if counts in self.quick:
+                        open_bound = max(open_bound, value)
+                    if end > stop + LIMIT_SLACK:
+                        return
+                    rest = left_over.rate * (left_over.full - end)
                     take(counts, sum(map(operator.mul, counts, true_worth)) + rest)
                 return
             limit = value + (table[i][int(left / unit)] if left > 0 else 0.0)
@@ -317,7 +372,7 @@ class Fitter:
                 go(i + 1, *ladder[number], left - number * self.steps[k], value + number * worth[k])
 
         nothing = (0,) * len(most)
-        go(0, nothing, self._rows[nothing][0], self.room(stop), base)
+        go(0, nothing, self._empty, self.room(stop), base)
         return None if nodes <= most_nodes and open_bound == -math.inf else max(open_bound, floor())
 
 

@@ -7,10 +7,9 @@ from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
 from cutpath.nest.boards.choose import Choice, Entry, Filling
+from cutpath.nest.boards.solver import new_solver
 
 if TYPE_CHECKING:
-    import highspy
-
     from cutpath.nest.boards.so_far import SoFar
 
 #: Search nodes after which the best found so far is taken, with its bound. A count, not a time: the same job
@@ -76,29 +75,6 @@ def most_parts(entries: Sequence[Entry], fillings: Sequence[Filling], wanted: Se
     missing = [0] * len(fillings) + [1] * len(wanted)
     program.minimise(missing)
     return sum(wanted) - sum(program.counts[len(fillings) : program.own])
-
-
-def new_solver() -> highspy.Highs:
-    """HiGHS as it is used here: one thread, always the same start, silent."""
-    import highspy
-
-    class Quiet(highspy.Highs):
-        """The solver without its callbacks: setting them up prints a banner before it can be silenced."""
-
-        def __init__(self) -> None:
-            super(highspy.Highs, self).__init__()
-
-    highs = Quiet()
-    for name, value in (
-        ("output_flag", False),
-        ("threads", 1),
-        ("parallel", "off"),
-        ("random_seed", 1),
-        ("mip_rel_gap", 0.0),
-        ("mip_abs_gap", 0.5),  # costs are whole numbers
-    ):
-        highs.setOptionValue(name, value)
-    return highs
 
 
 class _Program:

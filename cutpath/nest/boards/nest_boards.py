@@ -93,18 +93,20 @@ def nest_parts(
         for cost, length, board in zip(costs.whole, lengths, stock, strict=True)
     ]
     so_far, stopped = SoFar(entries, tell), False
+    fitters = _fitters(racks, stock, clear, entries, costs)
     try:
-        choice = _choose(racks, stock, clear, entries, wanted, show, end_trim, costs, so_far)
+        choice = _choose(racks, fitters, wanted, show, end_trim, so_far)
     except KeyboardInterrupt:
         if so_far.choice is None:
             raise
         choice, stopped = Choice(so_far.choice.boards, so_far.bound), True
     rows: dict[tuple[int, Counts], Row] = {}
     try:
-        filled = _fill(racks, stock, clear, choice, wanted, rows)
+        filled = _fill(racks, stock, clear, fitters, choice, wanted, rows, late=stopped)
     except KeyboardInterrupt:
-        # What is chosen is kept, and only has to be set.
-        filled = _fill(racks, stock, clear, choice, wanted, rows)
+        # What is chosen is kept, and only has to be set; what is set already stays.
+        stopped = True
+        filled = _fill(racks, stock, clear, fitters, choice, wanted, rows, late=True)
     boards = tuple(board for _, board in filled)
     cost = sum(costs.whole[number] for number, _ in filled)
     worth = math.fsum(kept_worth(board, priced, keep) for board in boards)
@@ -155,18 +157,10 @@ def _each_fits_somewhere(
 
 
 def _choose(
-    racks: Racks,
-    stock: Sequence[StockBoards],
-    clear: Sequence[Stretches],
-    entries: Sequence[Entry],
-    wanted: Counts,
-    show: Show,
-    end_trim: float,
-    costs: Costs,
-    so_far: SoFar,
+    racks: Racks, boards: Sequence[Boards], wanted: Counts, show: Show, end_trim: float, so_far: SoFar
 ) -> Choice:
     """The best choice of boards and of what is on each."""
-    boards = _fitters(racks, stock, clear, entries, costs)
+    entries = [each.entry for each in boards]
     if len(wanted) == 1 and not any(each.left for each in boards):
         holds = [_most(each, wanted[0]) for each in boards]
         choice = one_kind(entries, holds, wanted[0])
@@ -244,13 +238,16 @@ def _fill(
     racks: Racks,
     stock: Sequence[StockBoards],
     clear: Sequence[Stretches],
+    fitters: Sequence[Boards],
     choice: Choice,
     wanted: Counts,
     rows: dict[tuple[int, Counts], Row],
+    *,
+    late: bool,
 ) -> list[tuple[int, Board]]:
     """The chosen boards, with their entries' numbers and the parts wanted: what is past those is left off the last.
 
-    `rows` keeps those that are done.
+    `rows` keeps those that are done; `late`: Ctrl-C has been pressed, so that short rows will do for the shortest.
     """
     chosen = sorted(
         ((f.entry, f.counts) for f, n in choice.boards for _ in range(n)),
@@ -266,13 +263,15 @@ def _fill(
             exact[entry, kept] += 1
     order = sorted(exact, key=lambda pair: (pair[0], -sum(pair[1]), [-c for c in pair[1]]))
     boards: list[tuple[int, Board]] = []
-    slacks: dict[tuple[float, Stretches], Slack | None] = {}
+    slacks: dict[tuple[float, int], Slack | None] = {}
     for entry, counts in order:
         rack, stretches = racks.rack(stock[entry].least_width), clear[entry]
-        key = (stock[entry].least_width, stretches)
-        if sum(counts) > FEW and key not in slacks:
-            slacks[key] = slack_of(rack, stretches)
-        row = rows.get((entry, counts)) or tightest_row(rack, stretches, counts, slacks.get(key))
+        slack, key = fitters[entry].fitter.slack, (stock[entry].least_width, len(stretches))
+        if slack is None and sum(counts) > FEW:
+            if key not in slacks:
+                slacks[key] = slack_of(rack, stretches)
+            slack = slacks[key]
+        row = rows.get((entry, counts)) or tightest_row(rack, stretches, counts, slack, late=late)
         if row is None:
             raise AssertionError("a set of parts that fitted a board fits it no more")
         rows[entry, counts] = row

@@ -17,10 +17,11 @@ from itertools import cycle, islice
 
 from cutpath.nest.boards.choose import Choice, Entry, Filling
 from cutpath.nest.boards.fitting import NODES, Boards
-from cutpath.nest.boards.integer import best_fillings, new_solver
+from cutpath.nest.boards.integer import best_fillings
 from cutpath.nest.boards.master import Master
 from cutpath.nest.boards.row_values import Counts
 from cutpath.nest.boards.so_far import SoFar
+from cutpath.nest.boards.solver import new_solver, run
 
 #: Numbers tried before what has been found is taken, and of these such as hold all parts in fractions.
 _TRIED, _HOLDING = 400, 6
@@ -301,7 +302,7 @@ class _Numbers:
             self._highs.changeColsCost(len(aim), self._all, np.array(aim, dtype=float))
             # A start from the last aim's numbers would be reckoned at what they came to then.
             self._highs.clearSolver()
-            self._highs.run()
+            run(self._highs)
             status = self._highs.getModelStatus()
             if found is None and status not in (
                 highspy.HighsModelStatus.kOptimal,

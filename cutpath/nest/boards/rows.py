@@ -19,6 +19,13 @@ from cutpath.nest.values import PartKind
 from cutpath.outline import Chain, Motion
 from cutpath.tolerances import LIMIT_SLACK, SAME_POINT
 
+#: Rows that are looked at before a short one is taken for the shortest; the same when Ctrl-C has been pressed. Counts,
+#: not times: the same job gives the same layout on every machine.
+LOOKED, LOOKED_LATE = 200_000, 3000
+
+#: Rows kept of each number of parts where there are too many to look at.
+BEAM, BEAM_WIDE = 8, 60
+
 
 def clear_stretches(board: StockBoards, end_trim: float) -> Stretches:
     """What parts may stand on: the board's length less end trims and defects, left to right.
@@ -89,7 +96,13 @@ def leftmost(stretches: Stretches, wanted: float, length: float) -> float | None
     return None
 
 
-def levels(rack: Rack, stretches: Stretches, limits: Counts, *, tidy: bool) -> Iterator[dict[Counts, list[Row]]]:
+class TooManyRows(Exception):
+    """There are more rows to look at than are looked at."""
+
+
+def levels(
+    rack: Rack, stretches: Stretches, limits: Counts, *, tidy: bool, most: float = math.inf
+) -> Iterator[dict[Counts, list[Row]]]:
     """Every set of parts that fits a board, by how many parts it has: 1, 2 and so on.
 
     Args:
@@ -97,12 +110,17 @@ def levels(rack: Rack, stretches: Stretches, limits: Counts, *, tidy: bool) -> I
         stretches: what parts may stand on.
         limits: greatest count of each kind.
         tidy: keep rows with fewer parts turned beside shorter ones, so that the best of them can be told.
+        most: rows that are looked at.
 
     Yields:
         The sets that fit, each with the rows worth keeping.
+
+    Raises:
+        TooManyRows: there are more rows to look at.
     """
     level: dict[Counts, list[Row]] = {(0,) * len(limits): [empty_row(rack, stretches)]}
     usable = [c for choices in rack.choices for c in choices]
+    made = 0
     while True:
         further: dict[Counts, list[Row]] = {}
         for counts, rows in level.items():
@@ -111,6 +129,9 @@ def levels(rack: Rack, stretches: Stretches, limits: Counts, *, tidy: bool) -> I
                 if counts[kind] >= limits[kind]:
                     continue
                 larger = (*counts[:kind], counts[kind] + 1, *counts[kind + 1 :])
+                made += len(rows)
+                if made > most:
+                    raise TooManyRows
                 for row in rows:
                     longer = extended(rack, stretches, row, choice)
                     if longer is not None:
@@ -119,6 +140,38 @@ def levels(rack: Rack, stretches: Stretches, limits: Counts, *, tidy: bool) -> I
             return
         yield further
         level = further
+
+
+def beam(rack: Rack, stretches: Stretches, counts: Counts, wide: int) -> Row | None:
+    """A short row of exactly these parts; None where none was found.
+
+    Rows grow by one part at a time, and of each number of parts the few are kept that have lost least: whose end is
+    least past what the parts' areas take.
+
+    Args:
+        rack: the board's.
+        stretches: what parts may stand on.
+        counts: of each kind.
+        wide: how many are kept.
+    """
+    usable = [c for kind, choices in enumerate(rack.choices) if counts[kind] for c in choices]
+    level: list[tuple[float, Row, Counts]] = [(0.0, empty_row(rack, stretches), counts)]
+    for _ in range(sum(counts)):
+        further: dict[tuple[Counts, int], tuple[float, Row, Counts]] = {}
+        for _, row, left in level:
+            for choice in usable:
+                kind = rack.kind_of[choice]
+                longer = extended(rack, stretches, row, choice) if left[kind] else None
+                if longer is None:
+                    continue
+                rest = (*left[:kind], left[kind] - 1, *left[kind + 1 :])
+                # Of rows of the same parts with the same one last, the shortest.
+                lost = longer.end - sum((c - r) * a for c, r, a in zip(counts, rest, rack.areas, strict=True))
+                found = further.get((rest, choice))
+                if found is None or lost < found[0]:
+                    further[rest, choice] = (lost, longer, rest)
+        level = sorted(further.values(), key=lambda each: (each[0], each[1].order))[:wide]
+    return level[0][1] if level else None
 
 
 def kept(rack: Rack, rows: list[Row], row: Row, *, tidy: bool) -> None:
@@ -158,12 +211,19 @@ def best_row(rack: Rack, rows: Sequence[Row]) -> Row:
     return min(near, key=lambda row: (row.turned, _looks(rack, row)))
 
 
-def arranged(rack: Rack, stretches: Stretches, counts: Counts) -> Row | None:
-    """The best row of exactly these parts, or None where they don't fit."""
+def arranged(rack: Rack, stretches: Stretches, counts: Counts, *, late: bool = False) -> Row | None:
+    """The best row of exactly these parts, or None where they don't fit.
+
+    Where there are too many rows to look at, a short one; `late`: fewer are looked at.
+    """
     if not any(counts):
         return empty_row(rack, stretches)
     found: Row | None = None
-    for level in levels(rack, stretches, counts, tidy=True):
-        if counts in level:
-            found = best_row(rack, level[counts])
+    try:
+        for level in levels(rack, stretches, counts, tidy=True, most=LOOKED_LATE if late else LOOKED):
+            if counts in level:
+                found = best_row(rack, level[counts])
+    except TooManyRows:
+        rows = [beam(rack, stretches, counts, wide) for wide in ((BEAM,) if late else (BEAM, BEAM_WIDE))]
+        return min((row for row in rows if row), key=lambda row: row.end, default=None)
     return found

@@ -10,10 +10,11 @@ from __future__ import annotations
 import heapq
 import math
 from collections.abc import Sequence
+from itertools import pairwise
 
 from cutpath.nest.boards.row_values import Counts, Rack, Row, Stretches
 from cutpath.nest.boards.rows import arranged, empty_row, extended
-from cutpath.tolerances import SAME_POINT
+from cutpath.tolerances import LIMIT_SLACK, SAME_POINT
 
 #: Rows of up to this many parts are found by going through all of them.
 FEW = 5
@@ -21,6 +22,18 @@ FEW = 5
 #: Beginnings of rows that are looked at before it is left open whether parts fit. A count, not a time: the same job
 #: gives the same layout on every machine.
 LOOKS = 3000
+
+#: Beginnings of rows that are kept while the shortest is looked for, before a short one is taken.
+BEGUN = 60_000
+
+#: The same when Ctrl-C has been pressed.
+BEGUN_LATE = 500
+
+#: Sets times kinds that are remembered at most: some hundred megabytes.
+KEPT = 8_000_000
+
+#: How often the parts of a row are moved about.
+MOVED = 10
 
 
 class Slack:
@@ -42,15 +55,9 @@ class Slack:
         self.way = {c: settings[c].way for c in usable}
         self.first = {c: -at[c] for c in usable}
         self.last = {c: at[c] + settings[c].length - steps[kind_of[c]] for c in usable}
-        self.between = {
-            c: sorted((max(0.0, rack.shifts[c][d] + at[c] - at[d] - steps[kind_of[c]]), d) for d in usable)
-            for c in usable
+        self.over = {
+            c: {d: max(0.0, rack.shifts[c][d] + at[c] - at[d] - steps[kind_of[c]]) for d in usable} for c in usable
         }
-        self.starts = sorted((first, c) for c, first in self.first.items())
-        self.least_last = min(self.last.values(), default=0.0)
-        self.ends = sorted(
-            (min(self.last[c] for c in choices), kind) for kind, choices in enumerate(rack.choices) if choices
-        )
         self.looks = 0
         self._found: dict[Counts, float] = {}
         self._missed: dict[Counts, float] = {}
@@ -64,39 +71,70 @@ class Slack:
             return False
         if self._unsure.get(counts) == length:
             return None
-        fits = self._search(counts, length - sum(n * step for n, step in zip(counts, self.steps, strict=True)))
-        if fits is None:
+        order = self.order(counts, length)
+        if (len(self._found) + len(self._missed) + len(self._unsure)) * len(counts) > KEPT:
+            for known in (self._found, self._missed, self._unsure):
+                known.clear()
+        if order is None:
             self._unsure[counts] = length
-        elif fits:
+        elif order:
             self._found[counts] = min(length, self._found.get(counts, math.inf))
         else:
             self._missed[counts] = max(length, self._missed.get(counts, -math.inf))
-        return fits
+        return None if order is None else bool(order)
 
-    def tightest(self, counts: Counts) -> tuple[int, ...]:
+    def order(self, counts: Counts, length: float) -> tuple[int, ...] | None:
+        """The choices of a row of exactly these parts no longer than that.
+
+        Returns:
+            The order; empty where there is none, None where that would take too long to tell.
+        """
+        if any(n and not choices for n, choices in zip(counts, self.choices, strict=True)):
+            return ()  # too wide for these boards
+        order = self._search(counts, length - self._stepped(counts))
+        if order is None:
+            near = self._put_in(counts)
+            order = near if self.length(near) <= length else None
+        return order
+
+    def length(self, order: Sequence[int]) -> float:
+        """How long the row of these choices is."""
+        steps = sum(self.steps[self.kind_of[c]] for c in order)
+        return steps + self._used(order)
+
+    def tightest(self, counts: Counts, length: float, most: int = BEGUN) -> tuple[int, ...]:
         """The choices of the shortest row of exactly these parts; of equals most as drawn, then those first.
 
         Rows are built up by the slack that they have used, the least first; so the first that is whole is the shortest.
+
+        Args:
+            counts: of each kind.
+            length: what they are known to fit.
+            most: beginnings that are kept before the shortest row at hand is taken.
         """
         Key = tuple[int, int, tuple[int, ...], tuple[int, ...]]
-        unit, kind_of, way = SAME_POINT, self.kind_of, self.way
-        whole = (0,) * len(counts)
+        unit, way = SAME_POINT, self.way
+        # Only the kinds that there are count, by their place among these.
+        kinds = [kind for kind, count in enumerate(counts) if count]
+        choices = {c: place for place, kind in enumerate(kinds) for c in self.choices[kind]}
+        whole = (0,) * len(kinds)
+        wanted = tuple(counts[kind] for kind in kinds)
+        least_last = min(self.last.values(), default=0.0)
         heap: list[tuple[Key, float, Counts, bool]] = []
 
         def push(used: float, order: tuple[int, ...], left: Counts, done: bool) -> None:
             ways = tuple(way[c] for c in order)
             heapq.heappush(heap, ((round(used / unit), sum(w > 0 for w in ways), ways, order), used, left, done))
 
-        def less(left: Counts, choice: int) -> Counts:
-            kind = kind_of[choice]
-            return (*left[:kind], left[kind] - 1, *left[kind + 1 :])
+        def less(left: Counts, place: int) -> Counts:
+            return (*left[:place], left[place] - 1, *left[place + 1 :])
 
         # The slack at both ends can be below zero: all rows alike are set off by its least.
-        for first, choice in self.starts:
-            if counts[kind_of[choice]]:
-                push(first, (choice,), less(counts, choice), False)
+        for choice, place in choices.items():
+            push(self.first[choice], (choice,), less(wanted, place), False)
         seen: set[tuple[int, Counts]] = set()
-        while heap:
+        pushed = 0
+        while heap and pushed <= most:
             (_, _, _, order), used, left, done = heapq.heappop(heap)
             if done:
                 return order
@@ -105,23 +143,78 @@ class Slack:
                 continue
             seen.add((last, left))
             if left == whole:
-                push(used + self.last[last] - self.least_last, order, left, True)
-            for more, choice in self.between[last]:
-                if left[kind_of[choice]]:
-                    push(used + more, (*order, choice), less(left, choice), False)
-        return ()
+                push(used + self.last[last] - least_last, order, left, True)
+                continue
+            over = self.over[last]
+            for choice, place in choices.items():
+                if left[place]:
+                    push(used + over[choice], (*order, choice), less(left, place), False)
+                    pushed += 1
+        rows = [self._put_in(counts), self.order(counts, length)]
+        return min((row for row in rows if row), key=lambda row: (self.length(row), row), default=())
 
-    def _search(self, counts: Counts, slack: float) -> bool | None:
-        left, kind_of, looks = list(counts), self.kind_of, 0
+    def _stepped(self, counts: Counts) -> float:
+        """What the steps of parts add up to."""
+        return math.fsum(n * step for n, step in zip(counts, self.steps, strict=True))
+
+    def _used(self, order: Sequence[int]) -> float:
+        """The slack of a row."""
+        between = sum(self.over[a][b] for a, b in pairwise(order))
+        return self.first[order[0]] + between + self.last[order[-1]]
+
+    def _put_in(self, counts: Counts) -> tuple[int, ...]:
+        """A short row, as it is found quickly: parts go one by one where they take least, and are then moved about."""
+        order: list[int] = []
+        kinds = sorted((k for k, count in enumerate(counts) if count), key=lambda k: (-self.steps[k], k))
+        for kind in kinds:
+            for _ in range(counts[kind]):
+                order = self._with(order, kind)
+        used = self._used(order)
+        for _ in range(MOVED):
+            before = used
+            for place in range(len(order)):
+                rest = order[:place] + order[place + 1 :]
+                moved = self._with(rest, self.kind_of[order[place]])
+                if self._used(moved) < used - SAME_POINT:
+                    order, used = moved, self._used(moved)
+            if used == before:
+                break
+        return tuple(order)
+
+    def _with(self, order: list[int], kind: int) -> list[int]:
+        """A row with one part more, where and as it takes least."""
+        best, least = (0, self.choices[kind][0]), math.inf
+        for place in range(len(order) + 1):
+            for choice in self.choices[kind]:
+                more = self.over[order[place - 1]][choice] if place else self.first[choice]
+                more += self.over[choice][order[place]] if place < len(order) else self.last[choice]
+                if not order:
+                    less = 0.0
+                elif place == 0:
+                    less = self.first[order[0]]
+                elif place == len(order):
+                    less = self.last[order[-1]]
+                else:
+                    less = self.over[order[place - 1]][order[place]]
+                if more - less < least - SAME_POINT:
+                    best, least = (place, choice), more - less
+        return [*order[: best[0]], best[1], *order[best[0] :]]
+
+    def _search(self, counts: Counts, slack: float) -> tuple[int, ...] | None:
+        """The order of a row with no more slack; empty where there is none, None where that was not found out."""
+        kinds = [kind for kind, count in enumerate(counts) if count]
+        choices = [(c, place) for place, kind in enumerate(kinds) for c in self.choices[kind]]
+        left, looks = [counts[kind] for kind in kinds], 0
         count = sum(left)
+        ends = [min(self.last[c] for c in self.choices[kind]) for kind in kinds]
+        starts = sorted((self.first[c], c, place) for c, place in choices)
+        between: dict[int, list[tuple[float, int, int]]] = {}
+        order: list[int] = []
         #: The least slack with which a search from there on came to nothing.
         tried: dict[tuple[int, Counts], float] = {}
 
         def end() -> float:
-            for least, kind in self.ends:
-                if left[kind]:
-                    return least
-            return 0.0
+            return min((least for least, n in zip(ends, left, strict=True) if n), default=0.0)
 
         def go(last: int, used: float, missing: int) -> bool:
             nonlocal looks
@@ -132,29 +225,37 @@ class Slack:
             if tried.get(key, math.inf) <= used:
                 return False
             room = slack - used - end()
-            for more, choice in self.between[last]:
+            if last not in between:
+                over = self.over[last]
+                between[last] = sorted((over[c], c, place) for c, place in choices)
+            for more, choice, place in between[last]:
                 if more > room or looks > LOOKS:
                     break
-                if left[kind_of[choice]]:
-                    left[kind_of[choice]] -= 1
+                if left[place]:
+                    left[place] -= 1
+                    order.append(choice)
                     if go(choice, used + more, missing - 1):
                         return True
-                    left[kind_of[choice]] += 1
+                    order.pop()
+                    left[place] += 1
             tried[key] = used
             return False
 
         room = slack - end()
-        for first, choice in self.starts:
-            if first > room:
+        found = False
+        for first, choice, place in starts:
+            if first > room or found:
                 break
-            if left[kind_of[choice]]:
-                left[kind_of[choice]] -= 1
-                if go(choice, first, count - 1):
-                    self.looks += looks
-                    return True
-                left[kind_of[choice]] += 1
+            left[place] -= 1
+            order.append(choice)
+            found = go(choice, first, count - 1)
+            if not found:
+                order.pop()
+                left[place] += 1
         self.looks += looks
-        return False if looks <= LOOKS else None
+        if found:
+            return tuple(order)
+        return () if looks <= LOOKS else None
 
 
 def slack_of(rack: Rack, stretches: Stretches) -> Slack | None:
@@ -170,12 +271,18 @@ def slack_of(rack: Rack, stretches: Stretches) -> Slack | None:
     return Slack(rack, steps, at)
 
 
-def tightest_row(rack: Rack, stretches: Stretches, counts: Counts, slack: Slack | None) -> Row | None:
-    """The best row of exactly these parts, or None where they don't fit; as `rows.arranged` finds it, but sooner."""
+def tightest_row(
+    rack: Rack, stretches: Stretches, counts: Counts, slack: Slack | None, *, late: bool = False
+) -> Row | None:
+    """The best row of exactly these parts, or None where they don't fit; as `rows.arranged` finds it, but sooner.
+
+    Where it would take too long to tell, a short one; `late`: where it would take more than moments.
+    """
     if slack is None or sum(counts) <= FEW:
-        return arranged(rack, stretches, counts)
+        return arranged(rack, stretches, counts, late=late)
     row: Row | None = empty_row(rack, stretches)
-    for choice in slack.tightest(counts):
+    length = stretches[0][1] + LIMIT_SLACK - stretches[0][0]
+    for choice in slack.tightest(counts, length, BEGUN_LATE if late else BEGUN):
         row = row and extended(rack, stretches, row, choice)
     return row
 

@@ -2,13 +2,10 @@
 
 from __future__ import annotations
 
-import signal
-import threading
 import time
 from collections.abc import Iterator, Sequence
 from contextlib import contextmanager
-from types import FrameType
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
 from cutpath.nest.boards.choose import Choice, Entry, Filling
 from cutpath.progress import Tell, quiet
@@ -70,35 +67,14 @@ class SoFar:
 
     @contextmanager
     def watching(self, highs: highspy.Highs) -> Iterator[None]:
-        """While the solver runs, Ctrl-C ends it within moments and leaves what it has found: `stopped` then says so.
+        """While the solver runs, Ctrl-C ends it within moments and leaves what it has found: `stopped` then says so."""
+        from cutpath.nest.boards.solver import ending
 
-        Elsewhere than in the main thread, or where Ctrl-C means something else already, nothing is changed.
-        """
-        import highspy
-
-        usual = signal.default_int_handler
-        if threading.current_thread() is not threading.main_thread() or signal.getsignal(signal.SIGINT) is not usual:
-            yield
-            return
-
-        def stop(number: int, frame: FrameType | None) -> None:
+        def pressed() -> None:
             self.stopped = True
 
-        def call(kind: object, message: object, out: object, into: highspy.cb.HighsCallbackInput, data: object) -> None:
-            into.user_interrupt = self.stopped
-            self.tick()
-
-        plain: Any = super(highspy.Highs, highs)
-        when = highspy.cb.HighsCallbackType.kCallbackMipInterrupt
-        # The solver swallows what is raised in a callback, so Ctrl-C must not be an exception meanwhile.
-        signal.signal(signal.SIGINT, stop)
-        try:
-            plain.setCallback(call, None)
-            plain.startCallback(when)
+        with ending(highs, pressed, self.tick):
             yield
-        finally:
-            plain.stopCallback(when)
-            signal.signal(signal.SIGINT, usual)
 
 
 class _Rest(SoFar):

@@ -141,7 +141,7 @@ def _cover(entries: Sequence[Entry], rows: Sequence[tuple[list[int], int]]) -> i
     import highspy
     import numpy as np
 
-    from cutpath.nest.boards.integer import new_solver
+    from cutpath.nest.boards.solver import new_solver
 
     lp = highspy.HighsLp()
     lp.num_col_, lp.num_row_ = len(entries), len(rows)

@@ -162,7 +162,7 @@ def _solve(
     import highspy
     import numpy as np
 
-    from cutpath.nest.boards.integer import new_solver
+    from cutpath.nest.boards.solver import new_solver
 
     first, second, directions, room = strips
     count, rows = len(places), len(first)
