@@ -9,7 +9,19 @@ from typing import TYPE_CHECKING
 
 import click
 
-from cutpath.cli.steps import DONE, STOPPED, WRONG_INPUT, gathered, planned, print_json, read, read_rack, say, status_of
+from cutpath.cli.steps import (
+    DONE,
+    STOPPED,
+    WRONG_INPUT,
+    gathered,
+    planned,
+    planned_or_missing,
+    print_json,
+    read,
+    read_rack,
+    say,
+    status_of,
+)
 
 if TYPE_CHECKING:
     from cutpath.pattern.tiles import Paper
@@ -112,13 +124,14 @@ def solve(job: Path, as_json: bool) -> None:
 def check(context: click.Context, job: Path, as_json: bool) -> None:
     """Print throat, seat, rules and strength.
 
-    Ends with status 1 where a required check fails, and says what would mend a thin throat.
+    Ends with status 1 where a required check fails, and says what would mend a thin throat. Where the boards in stock
+    don't do, it prints all this first, then what is missing, and ends with 2.
 
     \b
     Example:
       cutpath check porch.toml
     """
-    plan = planned(read(job).job)
+    plan, missing = planned_or_missing(read(job).job)
     if as_json:
         from cutpath.tables.answers import check_data
 
@@ -128,6 +141,8 @@ def check(context: click.Context, job: Path, as_json: bool) -> None:
         from cutpath.report.check import check_text
 
         click.echo(check_text(plan, mends_of(plan)))
+    if missing is not None:
+        raise missing
     context.exit(status_of(plan))
 
 
@@ -138,13 +153,14 @@ def check(context: click.Context, job: Path, as_json: bool) -> None:
 def site(context: click.Context, job: Path, as_json: bool) -> None:
     """Print the set-out of the ground and the header, and the tape sheet of a stringer.
 
-    The same stands in the packet, in tables. Ends with status 1 where a required check fails.
+    The same stands in the packet, in tables. Ends with status 1 where a required check fails, and with 2 where the
+    boards in stock don't do.
 
     \b
     Example:
       cutpath site porch.toml
     """
-    plan = planned(read(job).job)
+    plan, missing = planned_or_missing(read(job).job)
     if as_json:
         from cutpath.tables.answers import site_data
 
@@ -153,6 +169,8 @@ def site(context: click.Context, job: Path, as_json: bool) -> None:
         from cutpath.tables.site_text import setout_text, tape_text
 
         click.echo(f"{setout_text(plan)}\n\n{tape_text(plan)}")
+    if missing is not None:
+        raise missing
     context.exit(status_of(plan))
 
 

@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING, Any
 import click
 
 if TYPE_CHECKING:
+    from cutpath.faults import NoNest
     from cutpath.job.read import ReadJob
     from cutpath.job.values import Job
     from cutpath.nest.values import Keep
@@ -47,6 +48,17 @@ def planned(job: Job, keep: Keep | None = None, seconds: float = 0.0) -> Plan:
         found = plan(job, load_rules(job.stair.rules), shown_in(job.units), keep, seconds, tell=tell)
     say_if_stopped(found)
     return found
+
+
+def planned_or_missing(job: Job) -> tuple[Plan, NoNest | None]:
+    """A job's plan; where the boards in stock don't do, its stair and stringers alone, and what is missing."""
+    from cutpath.faults import NoNest
+    from cutpath.plan.stages import plan_unlaid
+
+    try:
+        return planned(job), None
+    except NoNest as missing:
+        return plan_unlaid(job), missing
 
 
 def gathered(

@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 from itertools import pairwise
+from typing import Final
 
 from cutpath.design.stair import Show, Stair
 from cutpath.design.strength.guidance import guidance, spacing
@@ -46,6 +47,10 @@ def stair_checks(stair: Stair, stringer: Stringer, clear_width: float, rules: Ru
             Check("least-rise", False, True, "length", min(rises), rise.least, None, rise.source, rise.caveat)
         )
     return tuple(checks)
+
+
+#: The checks of the wood that a riser count leaves; a count that keeps them goes before one that doesn't.
+WOOD: Final = frozenset({"throat", "sill-depth", "header-bearing"})
 
 
 def wood_checks(

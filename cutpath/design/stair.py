@@ -311,14 +311,17 @@ class Choice:
         return self.taken.stair
 
 
-def choose(tried: tuple[Candidate, ...], show: Show) -> Choice:
+def choose(tried: tuple[Candidate, ...], show: Show, holds: Callable[[Stair], bool] | None = None) -> Choice:
     """Take, of the counts that fit, the one whose 2r + t is nearest 620 mm.
 
-    Ties go to the least reveal, then to fewer risers.
+    Ties go to the least reveal, then to fewer risers. A count whose stringer leaves wood enough goes before all whose
+    don't.
 
     Args:
         tried: from `candidates`.
         show: writes millimetres as text in the job's unit.
+        holds: whether throat and bearing of a stair's stringer hold; asked only where several counts fit, and no
+            oftener than needed. None: left out of account.
 
     Raises:
         NoStairFits: none fits; the message says what stands in the way of the nearest one.
@@ -334,10 +337,20 @@ def choose(tried: tuple[Candidate, ...], show: Show) -> Choice:
     def reveal(candidate: Candidate) -> float:
         return 0.0 if candidate.reveal is None else round(candidate.reveal, 6)
 
-    taken = min(fitting, key=lambda c: (off(c), reveal(c), c.risers))
+    ordered = sorted(fitting, key=lambda c: (off(c), reveal(c), c.risers))
+    taken = ordered[0]
+    more = ""
+    if holds is not None and len(fitting) > 1:
+        held = next((c for c in ordered if c.stair is not None and holds(c.stair)), None)
+        taken, more = held or taken, "" if held else "; no count that fits leaves throat and bearing enough"
     assert taken.stair is not None
     aim = show(COMFORT_AIM)
-    if len(fitting) == 1:
+    if taken is not ordered[0]:
+        reason = (
+            f"its throat and bearing hold, which those of {_or([c.risers for c in ordered[: ordered.index(taken)]])} "
+            f"don't, though there 2r + t comes nearer to {aim}"
+        )
+    elif len(fitting) == 1:
         reason = "the one count that fits"
     elif sum(off(c) == off(taken) for c in fitting) == 1:
         reason = f"its 2r + t of {show(taken.stair.comfort)} is nearest {aim} of the {len(fitting)} that fit"
@@ -345,7 +358,12 @@ def choose(tried: tuple[Candidate, ...], show: Show) -> Choice:
         reason = f"no other count's 2r + t comes nearer to {aim}, and its pad stands lowest above the ground"
     else:
         reason = f"no other count's 2r + t comes nearer to {aim}, and it has the fewest risers"
-    return Choice(taken, tried, reason)
+    return Choice(taken, tried, reason + more)
+
+
+def _or(counts: list[int]) -> str:
+    *first, last = map(str, counts)
+    return f"{', '.join(first)} or {last}" if first else last
 
 
 def _none_fits(tried: tuple[Candidate, ...]) -> NoStairFits:

@@ -152,6 +152,10 @@ class Layout:
     stopped: bool = False
 
 
+#: Where the parts can't be had from the boards in stock, and a stair is told all the same.
+NO_LAYOUT = Layout((), "length", None, 0.0, 0.0, 0.0)
+
+
 @dataclass(frozen=True, slots=True)
 class Purchase:
     """One line of a shopping list.

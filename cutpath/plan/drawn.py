@@ -6,7 +6,7 @@ from dataclasses import replace
 
 from cutpath.cut.relief import CutPart
 from cutpath.cut.relief_cost import relief_in_sight
-from cutpath.design.checks import advice, stair_checks, wood_checks
+from cutpath.design.checks import WOOD, advice, stair_checks, wood_checks
 from cutpath.design.stair import Stair
 from cutpath.design.strength.guidance import bending
 from cutpath.design.stringer import Stringer
@@ -24,11 +24,15 @@ def part_width(job: Job, board_width: float) -> float:
 
 
 def board_widths(job: Job) -> tuple[float, ...]:
-    """The widths worth drawing a stringer for: the distinct least widths in stock, widest first; on sheets, one."""
+    """The widths worth drawing a stringer for: the distinct least widths in stock, widest first; on sheets, one.
+
+    Where nothing is left of any board they are those of the boards that there were.
+    """
     if job.on_sheets:
         assert job.stringer.width is not None
         return (job.stringer.width + 2 * job.stringer.edge_trim,)
-    return tuple(sorted({s.least_width for s in job.stock if s.quantity != 0}, reverse=True))
+    there = [s for s in job.stock if s.quantity != 0] or job.stock
+    return tuple(sorted({s.least_width for s in there}, reverse=True))
 
 
 def design(job: Job, rules: RuleSet, stair: Stair, board_width: float, show: Show) -> Design:
@@ -72,6 +76,18 @@ def design(job: Job, rules: RuleSet, stair: Stair, board_width: float, show: Sho
     if isinstance(carried, str):
         return Design(board_width, stringer, parts, checks, load, not_judged=carried)
     return Design(board_width, stringer, parts, (*checks, *strength_checks(carried, show)), load, strength=carried)
+
+
+def wood_holds(job: Job, rules: RuleSet, stair: Stair, show: Show) -> bool:
+    """Whether a stair's stringer leaves throat and bearing enough on boards of some width in stock."""
+    for width in board_widths(job):
+        try:
+            drawn = design(job, rules, stair, width, show)
+        except ImpossibleStringer:
+            continue
+        if WOOD.isdisjoint(drawn.failing):
+            return True
+    return False
 
 
 def _other_face(job: Job, part: CutPart) -> CutPart | None:

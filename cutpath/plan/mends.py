@@ -8,7 +8,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass, replace
 
-from cutpath.design.stair import Stair
+from cutpath.design.stair import FEWEST_RISERS, MOST_RISERS, Stair
 from cutpath.faults import ImpossibleStringer, NoStairFits
 from cutpath.job.sizes import nominal_sizes
 from cutpath.job.values import Job
@@ -94,9 +94,9 @@ def _changes(
     width = drawn.board_width
     need = width + job.stringer.throat_least - (drawn.part.throat or 0.0)
     wider = sorted((w, name) for name, w in sizes.items() if w > width + LIMIT_SLACK)
-    boards = [(f"{name}, {show(w)}", job, w) for w, name in wider if w >= need][:1]
-    yield "wider stock", [*boards, (f"boards at least {show(need)} wide", job, need)]
     held = replace(job, stair=replace(job.stair, risers=stair.risers))
+    boards = [(f"{name}, {show(w)}", held, w) for w, name in wider if w >= need][:1]
+    yield "wider stock", [*boards, (f"boards at least {show(need)} wide", held, need)]
     for word, sign in (("shorter", -1), ("longer", 1)):
         runs = [stair.unit_run + sign * _RUN_STEP[job.units] * i for i in range(1, _RUN_STEPS + 1)]
         yield (
@@ -107,12 +107,22 @@ def _changes(
                 if t > 0
             ],
         )
-    more = stair.risers + 1
-    free = replace(job, stair=replace(job.stair, risers=more, unit_rise=None))
-    yield "lower rise", [(f"stair.risers {more}, stair.unit_rise left out", free, width)]
+    counts = sorted(range(FEWEST_RISERS, MOST_RISERS + 1), key=lambda n: (abs(n - stair.risers), -n))
+    yield (
+        "another count",
+        [
+            (
+                f"stair.risers {n}" + ("" if job.stair.unit_rise is None else ", stair.unit_rise left out"),
+                replace(job, stair=replace(job.stair, risers=n, unit_rise=None)),
+                width,
+            )
+            for n in counts
+            if n != stair.risers
+        ],
+    )
     if job.cutter.corner == "relieved":
-        round_corner = replace(job, cutter=replace(job.cutter, corner="rounded"))
+        round_corner = replace(held, cutter=replace(job.cutter, corner="rounded"))
         yield "another corner", [('cutter.corner "rounded"', round_corner, width)]
     if job.stringer.edges == "trimmed" and job.stringer.edge_trim > 0:
-        kept = replace(job, stringer=replace(job.stringer, edges="factory", edge_trim=0.0))
+        kept = replace(held, stringer=replace(job.stringer, edges="factory", edge_trim=0.0))
         yield "factory edges", [('stringer.edges "factory"', kept, width)]

@@ -4,10 +4,11 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from cutpath.design.checks import WOOD
 from cutpath.design.stair import Candidate, Choice, candidates, choose
 from cutpath.faults import Fault, ImpossibleStringer, NoStairFits
 from cutpath.job.values import Job
-from cutpath.plan.drawn import board_widths, design
+from cutpath.plan.drawn import board_widths, design, wood_holds
 from cutpath.plan.stages import plan
 from cutpath.plan.values import Show
 from cutpath.rules.load import load_rules
@@ -17,11 +18,19 @@ from cutpath.units import shown_in
 
 @dataclass(frozen=True, slots=True)
 class Tried:
-    """A riser count, with the least throat and the least board length that it would give, millimetres; None: none."""
+    """A riser count, with the stringer that it would give.
+
+    Attributes:
+        candidate: the count.
+        throat: the least, millimetres; None where there is no stringer, or no inside notch.
+        board: least board length, millimetres; None where there is no stringer.
+        failing: the ids of the checks of throat and bearing that fail.
+    """
 
     candidate: Candidate
     throat: float | None
     board: float | None
+    failing: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -56,7 +65,7 @@ def solved(job: Job) -> Solved:
     tried = candidates(job.site, job.stair, rules, show, job.pad)
     choice, none_fits = None, None
     try:
-        choice = choose(tried, show)
+        choice = choose(tried, show, lambda stair: wood_holds(job, rules, stair, show))
     except NoStairFits as fault:
         none_fits = fault
     width = _width(job, rules, show)
@@ -81,4 +90,5 @@ def _tried(job: Job, rules: RuleSet, candidate: Candidate, width: float | None, 
         drawn = design(job, rules, candidate.stair, width, show)
     except ImpossibleStringer:
         return Tried(candidate, None, None)
-    return Tried(candidate, drawn.part.throat, drawn.stringer.length)
+    failing = tuple(name for name in drawn.failing if name in WOOD)
+    return Tried(candidate, drawn.part.throat, drawn.stringer.length, failing)

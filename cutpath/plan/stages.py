@@ -7,6 +7,7 @@ job's.
 
 from __future__ import annotations
 
+import math
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import replace
 from typing import TYPE_CHECKING
@@ -14,8 +15,8 @@ from typing import TYPE_CHECKING
 from cutpath.design.stair import Choice, candidates, choose
 from cutpath.faults import ImpossibleStringer, NoNest, NoStairFits
 from cutpath.job.values import Job, StockBoards
-from cutpath.nest.values import Keep, Layout
-from cutpath.plan.drawn import board_widths, design, with_small_parts
+from cutpath.nest.values import NO_LAYOUT, Keep, Layout
+from cutpath.plan.drawn import board_widths, design, with_small_parts, wood_holds
 from cutpath.plan.laid import filled, laid
 from cutpath.plan.together import Entrant, agree, common_job, distinct_names
 from cutpath.plan.values import Design, PartSet, Plan, Show, Together
@@ -31,12 +32,13 @@ _MOST_NESTS = 12
 
 
 def solve(job: Job, rules: RuleSet, show: Show) -> Choice:
-    """Find the stair.
+    """Find the stair: of the counts that fit, one whose stringer holds on boards in stock before one whose doesn't.
 
     Raises:
         NoStairFits: no riser count keeps the rules and the site's constraints.
     """
-    return choose(candidates(job.site, job.stair, rules, show, job.pad), show)
+    tried = candidates(job.site, job.stair, rules, show, job.pad)
+    return choose(tried, show, lambda stair: wood_holds(job, rules, stair, show))
 
 
 def plan(
@@ -62,6 +64,29 @@ def plan(
     return plan_together([alone], job.stock, keep, seconds, tell=tell).whole
 
 
+def plan_unlaid(job: Job, rules: RuleSet | None = None, show: Show | None = None) -> Plan:
+    """A job's stair and stringers where the boards in stock don't do, for what can be told without a layout.
+
+    The stringers are drawn for the width at which fewest required checks fail; of several, the widest.
+
+    Args:
+        job: the job.
+        rules: as for `plan`.
+        show: likewise.
+
+    Returns:
+        The plan, its layout `NO_LAYOUT`, without small parts.
+
+    Raises:
+        NoStairFits: no riser count fits.
+        ImpossibleStringer: no board leaves a stringer.
+    """
+    alone = Entrant("", job, rules or load_rules(job.stair.rules), show or shown_in(job.units))
+    choice = _choice(alone, job)
+    drawn = min(_designs(alone, job, choice).values(), key=lambda d: (len(d.failing), -d.board_width))
+    return Plan(job, alone.rules, choice, drawn, NO_LAYOUT)
+
+
 def plan_together(
     entrants: Sequence[Entrant],
     stock: Sequence[StockBoards],
@@ -74,7 +99,7 @@ def plan_together(
 
     Boards of one nominal size differ in width, and the least of the boards used sets the part's width. So a stringer is
     drawn for each width in stock and nested on the boards that are at least as wide; of these plans the one is taken
-    whose required checks hold, then the cheapest, then the widest.
+    fewest of whose required checks fail, then the cheapest, then the widest.
 
     Args:
         entrants: the jobs; their own stock only says what they are cut from, and its grain.
@@ -101,6 +126,8 @@ def plan_together(
     common = common_job(jobs)
 
     def lay(parts: Sequence[PartSet], least_width: float) -> Layout:
+        if all(board.quantity == 0 for board in common.stock):
+            raise NoNest("stock: no boards (every quantity is 0)")
         usable = tuple(board for board in common.stock if board.least_width >= least_width)
         return laid(common, parts, usable, entrants[0].show, keep, seconds, tell)
 
@@ -140,15 +167,15 @@ def _designs(entrant: Entrant, job: Job, choice: Choice) -> dict[float, Design]:
             found[width] = design(job, entrant.rules, choice.stair, width, entrant.show)
         except ImpossibleStringer as fault:
             first = first or fault
-    if not found:
-        raise (first or NoNest("stock: no boards (every quantity is 0)")).led_by(entrant.source)
+    if first is not None and not found:
+        raise first.led_by(entrant.source)
     return found
 
 
 def _best(
     drawn: Sequence[Mapping[float, Design]], lay: Callable[[Sequence[PartSet], float], Layout]
 ) -> tuple[list[Design], Layout]:
-    """Each job's design and the layout: whose checks all hold, then the cheapest, then the widest parts.
+    """Each job's design and the layout: fewest required checks failing, then the cheapest, then the widest parts.
 
     All jobs are tried at each width in stock, or the next narrower one that they have; then each job at its other
     widths, as long as those are few. For sheets each job has one.
@@ -183,11 +210,11 @@ def _best(
                 stopped = layout.stopped
         return nested[widths]
 
-    def rank(widths: tuple[float, ...]) -> tuple[int, float, float]:
+    def rank(widths: tuple[float, ...]) -> tuple[float, float, float]:
         got = at(widths)
         if isinstance(got, NoNest):
-            return (len(drawn) + 1, 0.0, sum(widths))
-        return (sum(not d.holds for d in got[0]), got[1].value, -sum(widths))
+            return (math.inf, 0.0, sum(widths))
+        return (sum(len(d.failing) for d in got[0]), got[1].value, -sum(widths))
 
     every = sorted({width for options in drawn for width in options}, reverse=True)
     best = min((tuple(_at_most(options, width) for options in drawn) for width in every), key=rank)

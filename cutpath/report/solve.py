@@ -33,7 +33,9 @@ def solve_text(solved: Solved) -> str:
                 f"{to_unit(stair.comfort, job.units):.2f}" if stair else "-",
                 length(tried.throat),
                 length(tried.board),
-                "fits" if candidate.fits else ", ".join(o.brief for o in candidate.obstacles),
+                ", ".join(["fits", *(f"{name} FAILS" for name in tried.failing)])
+                if candidate.fits
+                else ", ".join(o.brief for o in candidate.obstacles),
             )
         )
     head = ("", "risers", "rise", "pitch", "foot out", "reveal", "far edge", "2r+t", "throat", "board", "")

@@ -19,7 +19,12 @@ def solve_data(solved: Solved) -> Json:
         "taken": choice.taken.risers if choice else None,
         "reason": choice.reason if choice else None,
         "tried": [
-            {**candidate_result(row.candidate, unit), "throat": unit(row.throat), "board_length": unit(row.board)}
+            {
+                **candidate_result(row.candidate, unit),
+                "throat": unit(row.throat),
+                "board_length": unit(row.board),
+                "failing": list(row.failing),
+            }
             for row in solved.rows
         ],
     }
