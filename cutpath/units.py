@@ -17,7 +17,7 @@ from cutpath.tolerances import LIMIT_SLACK, WRITTEN_DECIMALS
 
 #: What bare numbers of a job mean, and the unit of what is written.
 Unit = Literal["in", "mm"]
-#: Prints millimetres in the unit of a job.
+#: Writes millimetres in the unit of a job.
 Show = Callable[[float], str]
 
 MM_PER_INCH: Final = Fraction(254, 10)

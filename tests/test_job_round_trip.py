@@ -17,7 +17,7 @@ from cutpath.faults import JobFaults, KeyFault
 from cutpath.job.compound import Key, ListOf, Pair, Record
 from cutpath.job.form_keys import Treads
 from cutpath.job.keys import JOB
-from cutpath.job.kinds import Choice, Context, Kind, Length, Money, Text, Whole, YesNo, YesOrCount, settled
+from cutpath.job.kinds import Context, Kind, Length, Money, OneOf, Text, Whole, YesNo, YesOrCount, settled
 from cutpath.job.read import ReadJob, job_from_text, job_of, read_job
 from cutpath.job.special import BoardSize, LayerName, Reading, Volume
 from cutpath.job.starter import starter
@@ -65,7 +65,7 @@ def values_of(kind: Kind, unit: str) -> st.SearchStrategy[Any]:
             return st.text(max_size=min(longest, 30))
         case Whole(low=low, high=high):
             return st.integers(low, high)
-        case Choice(words=words):
+        case OneOf(words=words):
             return st.sampled_from(words)
         case YesNo():
             return st.booleans()

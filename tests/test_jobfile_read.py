@@ -15,7 +15,7 @@ from hypothesis import strategies as st
 
 from cutpath.job.compound import Fixed, ListOf, Record, fill
 from cutpath.job.keys import CUTTER, JOB, MACHINE, STAIR, STRINGER
-from cutpath.job.kinds import Choice, Context, Length, Whole
+from cutpath.job.kinds import Context, Length, OneOf, Whole
 from cutpath.job.near import every_key
 from cutpath.job.read import ReadJob, job_of, read_job
 from cutpath.job.values import Cutter, Layers, Machine, Pad, SillNotch, Site, StairSpec, StockBoards, StringerSpec
@@ -348,7 +348,7 @@ def jobs(draw) -> dict:
             values = {
                 Length: lambda kind: lengths(kind, unit),
                 Whole: lambda kind: st.integers(kind.low, kind.high),
-                Choice: lambda kind: st.sampled_from(kind.words),
+                OneOf: lambda kind: st.sampled_from(kind.words),
             }.get(type(key.kind))
             if values and draw(st.booleans()):
                 raw[table][key.name] = draw(values(key.kind))

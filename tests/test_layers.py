@@ -106,3 +106,13 @@ def test_the_foundation_knows_no_room(name: str) -> None:
 @pytest.mark.parametrize(("room", "other"), STRANGERS)
 def test_strangers_stay_strangers(room: str, other: str) -> None:
     assert other not in folders()[room] and room not in folders()[other]
+
+
+def test_no_class_name_stands_for_several_things() -> None:
+    where: dict[str, list[str]] = {}
+    for name, path in FILES.items():
+        for node in ast.walk(ast.parse(path.read_text(encoding="utf-8"))):
+            if isinstance(node, ast.ClassDef):
+                where.setdefault(node.name, []).append(name)
+    assert len(where) > 100
+    assert {name: found for name, found in where.items() if len(found) > 1} == {}

@@ -21,7 +21,7 @@ from cutpath.faults import NoNest
 from cutpath.job.values import StockBoards
 from cutpath.nest import Layout, PartKind, TooFewBoards, nest_parts, verify_layout
 from cutpath.nest.boards import columns
-from cutpath.nest.boards.choose import Choice, Entry, Filling, one_kind, whole_units
+from cutpath.nest.boards.choose import BoardChoice, Entry, Filling, one_kind, whole_units
 from cutpath.nest.boards.columns import best_of_all
 from cutpath.nest.boards.fitting import Boards, Fitter
 from cutpath.nest.boards.integer import best_fillings, most_parts
@@ -353,7 +353,7 @@ def test_equal_costs_go_to_the_shorter_boards() -> None:
     assert found is not None and sums(found, stock) == (2, 2, 768, (0, -2))
 
 
-def sums(choice: Choice, entries: Sequence[Entry]) -> tuple[int, int, int, tuple[int, ...]]:
+def sums(choice: BoardChoice, entries: Sequence[Entry]) -> tuple[int, int, int, tuple[int, ...]]:
     used = [0] * len(entries)
     for filling, n in choice.boards:
         used[filling.entry] += n

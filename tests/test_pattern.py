@@ -19,7 +19,7 @@ from cutpath.faults import Fault
 from cutpath.outline import Chain, Point, arc_of
 from cutpath.pattern.draw import plain
 from cutpath.pattern.pdf import pattern_pdf
-from cutpath.pattern.tiles import LONGEST_PAGE, SHEETS, tiling
+from cutpath.pattern.tiles import LONGEST_PAGE, PAGE_SIZES, tiling
 from cutpath.plan.values import Plan
 from tests.pattern_reader import MM, Pattern, black_paths, opened, places, read
 from tests.sheet_jobs import CASE_A, CASE_C, DEMOS, demo, planned
@@ -132,7 +132,7 @@ def test_every_sheet_has_a_line_of_100_mm_its_place_and_its_paper(paper: Any) ->
         text = sheet.page.extract_text()
         assert f"row {row} of {rows}, column {column} of {columns}" in text and "Print at 100 %" in text
         size = sorted((float(sheet.page.width) * MM, float(sheet.page.height) * MM))
-        assert size == pytest.approx(list(SHEETS[paper]), abs=1e-3)
+        assert size == pytest.approx(list(PAGE_SIZES[paper]), abs=1e-3)
         assert "Orchard steps" in text
         # Crosses stand whole on the sheet, within the reach of printers.
         for x, y in sheet.crosses:
@@ -277,7 +277,7 @@ def test_a_part_longer_than_a_page_can_be_takes_more_pages_of_the_roll() -> None
 def test_no_fewer_sheets_would_do(paper: Any) -> None:
     """Either way up, counted by hand: what is left of a sheet after margins and foot, less the overlap."""
     laid = tiling((0, 0, 2247, 286), paper, 10)
-    short, long = SHEETS[paper]
+    short, long = PAGE_SIZES[paper]
     counts = []
     for width, height in ((long, short), (short, long)):
         wide, high = width - 20, height - 31

@@ -32,7 +32,7 @@ MOST_RISERS = 60
 FEWEST_RISERS = 2
 
 Show = Callable[[float], str]
-"""Prints millimetres in the job's unit."""
+"""Writes millimetres in the job's unit."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -20,7 +20,7 @@ TAPE_STEPS: dict[str, float] = {"in": SIXTEENTH, "mm": 1.0}
 
 
 @dataclass(frozen=True, slots=True)
-class Reading:
+class TapeReading:
     """One length to be set off by tape.
 
     Attributes:
@@ -54,13 +54,13 @@ class TapeMark:
     name: str
     role: Role
     tread: int | None
-    along: Reading
-    along_lower: Reading
-    from_edge: Reading
-    across: Reading
+    along: TapeReading
+    along_lower: TapeReading
+    from_edge: TapeReading
+    across: TapeReading
 
     @property
-    def readings(self) -> tuple[Reading, ...]:
+    def readings(self) -> tuple[TapeReading, ...]:
         """All its lengths."""
         return (self.along, self.along_lower, self.from_edge, self.across)
 
@@ -79,8 +79,8 @@ class TapeSheet:
     """
 
     step: float
-    length: Reading
-    width: Reading
+    length: TapeReading
+    width: TapeReading
     step_length: float
     marks: tuple[TapeMark, ...]
 
@@ -90,14 +90,14 @@ class TapeSheet:
         return max(abs(reading.error) for mark in self.marks for reading in mark.readings)
 
 
-def rounded(length: float, step: float) -> Reading:
+def rounded(length: float, step: float) -> TapeReading:
     """A length with its nearest step, halves upward even where rounding of floats hides the half.
 
     Args:
         length: millimetres, not negative but for the rounding of floats.
         step: of the tape, millimetres.
     """
-    return Reading(length, math.floor(length / step + 0.5 + LIMIT_SLACK / step) * step + 0.0)
+    return TapeReading(length, math.floor(length / step + 0.5 + LIMIT_SLACK / step) * step + 0.0)
 
 
 def tape_sheet(stair: Stair, stringer: Stringer, step: float) -> TapeSheet:

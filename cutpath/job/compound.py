@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections.abc import Callable
 from typing import TYPE_CHECKING, Any, Final, Literal, NamedTuple
 
-from cutpath.job.kinds import BAD, Choice, Context, Kind, Length, Schema, dotted, given
+from cutpath.job.kinds import BAD, Context, Kind, Length, OneOf, Schema, dotted, given
 
 if TYPE_CHECKING:
     from cutpath.units import Unit
@@ -84,7 +84,7 @@ class Key(NamedTuple):
         """The key's meaning, the words it takes and its default, in a few sentences."""
         default = self.left_out()
         meaning = f"{self.doc[0].upper()}{self.doc[1:]}."
-        if isinstance(self.kind, Choice):
+        if isinstance(self.kind, OneOf):
             meaning += f" Takes {self.kind.accepted()}."
         if not default:
             return meaning

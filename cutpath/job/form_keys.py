@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING, Any, Final
 
 from cutpath.job.compound import Absent, Derived, Fixed, Key, Pair, Record, Required
 from cutpath.job.form_values import Bracket, HoleSpec, Housing, Plate
-from cutpath.job.kinds import BAD, Choice, Context, Kind, Length, Schema, Text, Whole, given
+from cutpath.job.kinds import BAD, Context, Kind, Length, OneOf, Schema, Text, Whole, given
 from cutpath.units import parse_length
 
 if TYPE_CHECKING:
@@ -120,7 +120,7 @@ BRACKET: Final = Record(
 PLATE: Final = Record(
     Key(
         "profile",
-        Choice("straight", "saw-tooth"),
+        OneOf("straight", "saw-tooth"),
         Fixed("straight", "straight"),
         "both edges straight, the treads beside the plate; or notched, the treads on its teeth",
     ),
@@ -182,7 +182,7 @@ HOLES: Final = Record(
     Key("diameter", Length(1, 200), Required(), "its diameter"),
     Key(
         "near",
-        Choice("tread", "header", "foot", "edge"),
+        OneOf("tread", "header", "foot", "edge"),
         Required(),
         "what its place is measured from: a tread's front and seat; plumb cut and first seat; toe and seat cut; or "
         "the board's upper end and lower edge",

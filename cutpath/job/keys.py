@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING, Any, Final
 
 from cutpath.job.compound import Absent, Derived, Elsewhere, Fixed, Key, ListOf, Pair, Record, Required
 from cutpath.job.form_keys import FORM_KEYS, FORMS_TOGETHER, HOLES, count_of, throat_of
-from cutpath.job.kinds import BAD, Choice, Length, Money, Text, Whole, YesNo, YesOrCount
+from cutpath.job.kinds import BAD, Length, Money, OneOf, Text, Whole, YesNo, YesOrCount
 from cutpath.job.load_keys import LOADS, STEEL, SUPPORT, WOOD
 from cutpath.job.special import BoardSize, LayerName, Reading, Volume
 from cutpath.job.values import (
@@ -126,7 +126,7 @@ STAIR: Final = Record(
     ),
     Key(
         "top_tread",
-        Choice("one-below", "at-floor"),
+        OneOf("one-below", "at-floor"),
         Fixed("one-below", "one-below"),
         "top tread one rise below the finished floor, or level with it",
     ),
@@ -165,7 +165,7 @@ STAIR: Final = Record(
 STRINGER: Final = Record(
     Key(
         "form",
-        Choice("notched", "housed", "plate"),
+        OneOf("notched", "housed", "plate"),
         Fixed("notched", "notched"),
         "a board notched for the treads; a board with housings milled for them into one face; or a plate or panel "
         "that carries them on brackets",
@@ -179,7 +179,7 @@ STRINGER: Final = Record(
     ),
     Key(
         "edges",
-        Choice("factory", "trimmed"),
+        OneOf("factory", "trimmed"),
         Fixed("factory", "factory"),
         "the board's own edges are the part's and never cut, or the part is cut all round",
     ),
@@ -258,7 +258,7 @@ PAD: Final = Record(
 CUTTER: Final = Record(
     Key(
         "kind",
-        Choice("router", "beam"),
+        OneOf("router", "beam"),
         Fixed("router", "router"),
         "a router, or a beam: laser, plasma, water jet",
     ),
@@ -270,32 +270,32 @@ CUTTER: Final = Record(
     ),
     Key(
         "corner",
-        Choice("relieved", "rounded"),
+        OneOf("relieved", "rounded"),
         Fixed("relieved", "relieved"),
         "inside corners opened so that square boards seat, or left at the tool's radius",
     ),
     Key(
         "path",
-        Choice("design", "centre"),
+        OneOf("design", "centre"),
         Fixed("design", "design"),
         "files carry the design line, or the line that the tool's centre follows",
     ),
     Key("overrun", Length(0, 300), Fixed("1/2", 12), "how far an open cut runs past the board's edge"),
     Key(
         "relief",
-        Choice("most-throat", "diagonal", "riser-side", "tread-side"),
+        OneOf("most-throat", "diagonal", "riser-side", "tread-side"),
         Fixed("most-throat", "most-throat"),
         "where relieved corners are opened: wherever the most wood is left, or always on one side",
     ),
     Key(
         "outside",
-        Choice("sharp", "rolled"),
+        OneOf("sharp", "rolled"),
         Fixed("sharp", "sharp"),
         "corners of a centre line that stick out: kept sharp, or rolled round the design's corner",
     ),
     Key(
         "direction",
-        Choice("climb", "conventional"),
+        OneOf("climb", "conventional"),
         Fixed("climb", "climb"),
         "climb runs clockwise round a part and the other way round holes, with a spindle that turns clockwise",
     ),
@@ -313,13 +313,13 @@ TABS: Final = Record(
     Key("width", Length(0.5, 100), Fixed("1/2", 12), "width of each tab along the cut"),
     Key(
         "waste",
-        Choice("free", "tabbed"),
+        OneOf("free", "tabbed"),
         Fixed("free", "free"),
         "the waste of each notch falls free, or is held by a tab of its own",
     ),
     Key(
         "shown",
-        Choice("gap", "layer"),
+        OneOf("gap", "layer"),
         Fixed("gap", "gap"),
         "with centre lines: the cut is left out at a tab, or stands on the layer TAB; with design lines tabs are marks",
     ),
@@ -342,7 +342,7 @@ MACHINE: Final = Record(
     Key("end_trim", Length(0, 1000), Fixed("1/4", 6), "kept clear at each end of a board"),
     Key(
         "indexing",
-        Choice("stop", "holes"),
+        OneOf("stop", "holes"),
         Fixed("stop", "stop"),
         "with a board longer than the bed: slid against an end stop, which suits any board and whose errors do not add "
         "up, or onto pins in holes that the machine drills in waste",
@@ -388,13 +388,13 @@ BOARDS: Final = Record(
     Key("length", Length(300, 20000), Required(), "length as bought, of a sheet the way its grain runs"),
     Key(
         "kind",
-        Choice("board", "sheet"),
+        OneOf("board", "sheet"),
         Fixed("board", "board"),
         "a board, as wide as its parts, or a sheet of panel or plate, its width the other side",
     ),
     Key(
         "grain",
-        Choice("along", "free"),
+        OneOf("along", "free"),
         Fixed("along", "along"),
         "of a sheet: parts lie along it or turned half round, or at any angle",
     ),
@@ -447,7 +447,7 @@ LAYERS: Final = Record(
 JOB: Final = Record(
     Key(
         "units",
-        Choice("in", "mm"),
+        OneOf("in", "mm"),
         Fixed("in", "in"),
         "what bare numbers mean, and the unit of every file written",
     ),
@@ -491,7 +491,7 @@ JOB: Final = Record(
         Record(
             Key(
                 "version",
-                Choice("r2000", "r12", "r2010", "r2013"),
+                OneOf("r2000", "r12", "r2010", "r2013"),
                 Fixed("r2000", "r2000"),
                 "version of the files; r12 for old controls, its unit stands in a NOTE",
             ),

@@ -256,7 +256,7 @@ class Money(Kind):
         return {"type": "number", "minimum": 0, "maximum": self.high}
 
 
-class Choice(Kind):
+class OneOf(Kind):
     """One of a few words."""
 
     def __init__(self, *words: str) -> None:

@@ -7,7 +7,7 @@ from fractions import Fraction
 from typing import TYPE_CHECKING, Any, Final
 
 from cutpath.job.compound import Absent, Fixed, Key, Record, Required
-from cutpath.job.kinds import Choice, Context, Kind, Length, Schema, Text, YesNo, given
+from cutpath.job.kinds import Context, Kind, Length, OneOf, Schema, Text, YesNo, given
 from cutpath.job.loads import AREA_LOAD_FORMS, FORCE_FORMS, NEWTON_PER_POUND, area_load, force
 from cutpath.job.values import Loads, Support, Wood
 from cutpath.units import LONGEST_TEXT
@@ -86,7 +86,7 @@ LOADS: Final = Record(
     Key("dead", _AREA, Absent("10 psf, or 0.5 kN/m2"), "weight of the stair itself on the level"),
     Key(
         "duration",
-        Choice("normal", "permanent", "two months", "seven days"),
+        OneOf("normal", "permanent", "two months", "seven days"),
         Fixed("normal", "normal"),
         "how long the live load lasts, which the strength of wood hangs on",
     ),

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 
 from cutpath.job.values import StockBoards
 from cutpath.nest.boards.choose import whole_units
-from cutpath.nest.boards.fitting import Left
+from cutpath.nest.boards.fitting import OffcutWorth
 from cutpath.nest.values import Board, Keep
 from cutpath.tolerances import LIMIT_SLACK
 
@@ -34,14 +34,14 @@ class Costs:
     unit: float
     keep: Keep | None
 
-    def left(self, board: StockBoards) -> Left | None:
+    def left(self, board: StockBoards) -> OffcutWorth | None:
         """What the rest of a board counts for, in whole units; None: nothing, as on boards with defects."""
         keep = self.keep
         rate = by_length(board, self.priced)
         if keep is None or not keep.worth or not rate or board.defects:
             return None
         full = board.length - keep.saw
-        return Left(keep.worth * rate / self.unit, full, full - keep.over)
+        return OffcutWorth(keep.worth * rate / self.unit, full, full - keep.over)
 
 
 def costs_of(stock: Sequence[StockBoards], keep: Keep | None) -> Costs:

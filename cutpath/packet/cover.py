@@ -1,4 +1,4 @@
-"""A packet's first sheet: the job, and its checks at a glance."""
+"""A packet's first page: the job, and its checks at a glance."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""Pieces of HTML that the packet's sheets are put together from. All text is escaped here."""
+"""Pieces of HTML that the packet's pages are put together from. All text is escaped here."""
 
 from __future__ import annotations
 
@@ -124,7 +124,7 @@ def paragraph(words: str, kind: str = "") -> Markup:
 
 
 def heading(words: str, kind: str = "") -> Markup:
-    """A heading inside a sheet."""
+    """A heading inside a page."""
     return Markup(f"<h3{_class(kind)}>{text(words)}</h3>\n")
 
 
@@ -146,7 +146,7 @@ def figure(key: str, title: str, svg: str, *below: str) -> Markup:
     inline = inline[inline.index("<svg") :]
     return Markup(
         f'<figure id="drawing-{key}" class="drawing" data-drawing="{key}">\n<h3>{text(title)}</h3>\n'
-        f'<div class="sheet">{inline}</div>\n'
+        f'<div class="picture">{inline}</div>\n'
         + (f"<figcaption>{joined(below)}</figcaption>\n" if below else "")
         + "</figure>\n"
     )

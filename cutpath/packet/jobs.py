@@ -1,6 +1,6 @@
 """The packets of jobs that share boards: one for the shop, and one for each site with its own stair and nothing else.
 
-The shop's holds each job's stringer and checks, and once what all share: cut list, boards, files, the shop's sheet.
+The shop's holds each job's stringer and checks, and once what all share: cut list, boards, files, what the shop needs.
 """
 
 from __future__ import annotations
@@ -13,11 +13,11 @@ from cutpath.cut.relief_kinds import RELIEF_KINDS
 from cutpath.json_text import Json
 from cutpath.packet.cover import DECIDES, checks_table, cover, part_facts, verdict, verdict_of
 from cutpath.packet.html import Lengths, Markup, facts, joined, listed, name, number, paragraph, table, text
-from cutpath.packet.page import PACKET_FILE, Sheet, page
+from cutpath.packet.page import PACKET_FILE, Page, document
 from cutpath.packet.pages import boards, cautions, cut_list, drawings, file_list
 from cutpath.packet.points import board_measures, measured_points, stringer_measures
-from cutpath.packet.shop import shop_sheet
-from cutpath.packet.site import site_sheet
+from cutpath.packet.shop import shop_page
+from cutpath.packet.site import site_page
 from cutpath.packet.source import Source, board_keys
 from cutpath.plan.values import Plan
 
@@ -63,17 +63,17 @@ def job_pages(plan: Plan, result: Json, files: Mapping[str, bytes], pictures: st
 
 
 def site_packet(job: JobPages, cautions_whole: Sequence[str]) -> str:
-    """The packet of one job's site: the stair and its checks, drawings, the site's sheet."""
+    """The packet of one job's site: the stair and its checks, drawings, what the site needs."""
     source, plan = job.source, job.source.plan
     words = joined([_numbers(job.boards), f" of {len(plan.layout.boards)}, cut together with other jobs"])
-    return page(
+    return document(
         "Site packet",
         plan.job.name,
         [
-            Sheet("overview", "The job and its checks", cover(source, words)),
-            Sheet("drawings", "Drawings", drawings(source)),
-            Sheet("site", "The site's sheet", site_sheet(source)),
-            Sheet("cautions", "Cautions", listed(cautions_whole)),
+            Page("overview", "The job and its checks", cover(source, words)),
+            Page("drawings", "Drawings", drawings(source)),
+            Page("site", "For the site", site_page(source)),
+            Page("cautions", "Cautions", listed(cautions_whole)),
         ],
         [check["id"] for check in source.failing],
         measured_points(plan, ()),
@@ -92,17 +92,17 @@ def shop_packet(whole: Plan, result: Mapping[str, Any], files: Mapping[str, byte
     source = Source(whole, dict(result), files, Lengths(whole.job.units))
     keyed = {f"job-{i}": job for i, job in enumerate(jobs, 1)}
     measures = {f"{key}-stringer": stringer_measures(job.source.plan) for key, job in keyed.items()}
-    return page(
+    return document(
         "Shop packet",
         whole.job.name,
         [
-            Sheet("overview", "The jobs and their checks", _jobs_cover(source, keyed)),
-            *(Sheet(key, f"{job.name}: stringer and checks", _stringer(key, job)) for key, job in keyed.items()),
-            Sheet("cut-list", "Cut list", cut_list(source)),
-            Sheet("boards", "Board layouts", boards(source)),
-            Sheet("shop", "The shop's sheet", shop_sheet(source)),
-            Sheet("files", "Files", file_list(source, "Files of these jobs")),
-            Sheet("cautions", "Cautions", cautions(source)),
+            Page("overview", "The jobs and their checks", _jobs_cover(source, keyed)),
+            *(Page(key, f"{job.name}: stringer and checks", _stringer(key, job)) for key, job in keyed.items()),
+            Page("cut-list", "Cut list", cut_list(source)),
+            Page("boards", "Board layouts", boards(source)),
+            Page("shop", "For the shop", shop_page(source)),
+            Page("files", "Files", file_list(source, "Files of these jobs")),
+            Page("cautions", "Cautions", cautions(source)),
         ],
         _failing(jobs),
         measures | board_measures(whole, board_keys(source.result)),

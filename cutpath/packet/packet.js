@@ -43,8 +43,8 @@
   for (const figure of document.querySelectorAll("figure.drawing")) drawing(figure);
 
   function drawing(figure) {
-    const sheet = figure.querySelector(".sheet");
-    const svg = sheet.querySelector("svg");
+    const picture = figure.querySelector(".picture");
+    const svg = picture.querySelector("svg");
     const title = figure.querySelector("h3").textContent;
     const whole = svg.getAttribute("viewBox").split(" ").map(Number);
     let view = [...whole];
@@ -60,14 +60,14 @@
         h,
       ];
       svg.setAttribute("viewBox", view.map((v) => plain(v, 3)).join(" "));
-      sheet.classList.toggle("zoomed", scale < 0.999);
+      picture.classList.toggle("zoomed", scale < 0.999);
       for (const watch of watchers) watch();
     };
     const place = (x, y) => {
       const box = svg.getBoundingClientRect();
       return [view[0] + ((x - box.left) / box.width) * view[2], view[1] + ((y - box.top) / box.height) * view[3]];
     };
-    // A place of the sheet keeps its place on the screen.
+    // A place of the picture keeps its place on the screen.
     const zoom = (factor, [x, y] = [view[0] + view[2] / 2, view[1] + view[3] / 2]) => {
       const real = Math.min(whole[2], Math.max(whole[2] / MOST, view[2] / factor)) / view[2];
       show([x - (x - view[0]) * real, y - (y - view[1]) * real, view[2] * real, view[3] * real]);
@@ -94,17 +94,17 @@
     const tools = make("div", { className: "tools" }, buttons, layers());
     const points = measures[figure.dataset.drawing];
     const pick = points ? measuring(points) : null;
-    sheet.before(tools);
+    picture.before(tools);
 
-    sheet.tabIndex = 0;
-    sheet.setAttribute("role", "group");
-    sheet.setAttribute(
+    picture.tabIndex = 0;
+    picture.setAttribute("role", "group");
+    picture.setAttribute(
       "aria-label",
       `${title}, drawing. Plus and minus zoom, arrow keys move what is zoomed, 0 shows the whole.`,
     );
-    sheet.addEventListener("keydown", (event) => {
+    picture.addEventListener("keydown", (event) => {
       if (event.ctrlKey || event.metaKey || event.altKey) return;
-      const zoomed = sheet.classList.contains("zoomed");
+      const zoomed = picture.classList.contains("zoomed");
       const steps = { ArrowLeft: [-0.1, 0], ArrowRight: [0.1, 0], ArrowUp: [0, -0.1], ArrowDown: [0, 0.1] };
       if (event.key === "+" || event.key === "=") zoom(1.25);
       else if (event.key === "-") zoom(1 / 1.25);
@@ -114,17 +114,17 @@
       event.preventDefault();
     });
     // The wheel scrolls the page until the drawing was clicked or reached by Tab; a trackpad's pinch zooms always.
-    sheet.addEventListener(
+    picture.addEventListener(
       "wheel",
       (event) => {
-        if (!event.ctrlKey && document.activeElement !== sheet) return;
+        if (!event.ctrlKey && document.activeElement !== picture) return;
         event.preventDefault();
         zoom(Math.exp(-event.deltaY * (event.deltaMode ? 0.05 : 0.0025)), place(event.clientX, event.clientY));
       },
       { passive: false },
     );
-    sheet.addEventListener("touchstart", (e) => e.touches.length > 1 && e.preventDefault(), { passive: false });
-    sheet.addEventListener("touchmove", (e) => e.touches.length > 1 && e.preventDefault(), { passive: false });
+    picture.addEventListener("touchstart", (e) => e.touches.length > 1 && e.preventDefault(), { passive: false });
+    picture.addEventListener("touchmove", (e) => e.touches.length > 1 && e.preventDefault(), { passive: false });
 
     const held = new Map();
     let travelled = 0;
@@ -136,13 +136,13 @@
       const [a, b] = [...held.values()];
       return Math.hypot(a[0] - b[0], a[1] - b[1]);
     };
-    sheet.addEventListener("pointerdown", (event) => {
+    picture.addEventListener("pointerdown", (event) => {
       if (event.button) return;
       if (!held.size) travelled = 0;
       held.set(event.pointerId, [event.clientX, event.clientY]);
-      sheet.classList.add("held");
+      picture.classList.add("held");
     });
-    sheet.addEventListener("pointermove", (event) => {
+    picture.addEventListener("pointermove", (event) => {
       if (!held.has(event.pointerId)) {
         if (pick) pick.hover(event.clientX, event.clientY);
         return;
@@ -153,22 +153,22 @@
       const after = middle();
       const box = svg.getBoundingClientRect();
       travelled += Math.hypot(after[0] - before[0], after[1] - before[1]) + (wide ? Math.abs(spread() - wide) : 0);
-      if (travelled > 4 && !sheet.hasPointerCapture(event.pointerId)) sheet.setPointerCapture(event.pointerId);
+      if (travelled > 4 && !picture.hasPointerCapture(event.pointerId)) picture.setPointerCapture(event.pointerId);
       if (wide) zoom(spread() / wide, place(...after));
       move((before[0] - after[0]) / box.width, (before[1] - after[1]) / box.height);
     });
     const release = (event) => {
       held.delete(event.pointerId);
-      if (!held.size) sheet.classList.remove("held");
+      if (!held.size) picture.classList.remove("held");
     };
-    sheet.addEventListener("pointerup", release);
-    sheet.addEventListener("pointercancel", release);
-    // A finger is captured by what it touched first; that being handed over to the sheet is no release.
-    sheet.addEventListener("lostpointercapture", (event) => event.target === sheet && release(event));
-    sheet.addEventListener("pointerleave", (event) => {
-      if (!sheet.hasPointerCapture(event.pointerId)) release(event);
+    picture.addEventListener("pointerup", release);
+    picture.addEventListener("pointercancel", release);
+    // A finger is captured by what it touched first; that being handed over to the picture is no release.
+    picture.addEventListener("lostpointercapture", (event) => event.target === picture && release(event));
+    picture.addEventListener("pointerleave", (event) => {
+      if (!picture.hasPointerCapture(event.pointerId)) release(event);
     });
-    sheet.addEventListener("click", (event) => {
+    picture.addEventListener("click", (event) => {
       if (travelled <= 4 && pick) pick.take(event.clientX, event.clientY);
     });
 
@@ -188,7 +188,7 @@
       for (const [key, words, selector] of LAYERS) {
         if (!svg.querySelector(selector)) continue;
         const input = make("input", { type: "checkbox", checked: true });
-        input.addEventListener("change", () => sheet.classList.toggle(`no-${key}`, !input.checked));
+        input.addEventListener("change", () => picture.classList.toggle(`no-${key}`, !input.checked));
         box.append(make("label", {}, input, words));
       }
       const set = make("fieldset", {}, make("legend", {}, `Shown of: ${title}`), box);
@@ -218,7 +218,7 @@
       const set = make("fieldset", {}, make("legend", {}, `Measure on: ${title}`), hint, ends, found);
       const panel = make("details", {}, make("summary", {}, "Measure"), set);
       panel.addEventListener("toggle", () => {
-        sheet.classList.toggle("picking", panel.open);
+        picture.classList.toggle("picking", panel.open);
         draw();
       });
       tools.append(panel);

@@ -19,8 +19,8 @@ from cutpath.packet.cover import cover
 from cutpath.packet.html import Lengths, Markup, joined, name, paragraph, text
 from cutpath.packet.pages import boards, cautions, cut_list, drawings, file_list
 from cutpath.packet.points import measured_points
-from cutpath.packet.shop import shop_sheet
-from cutpath.packet.site import site_sheet
+from cutpath.packet.shop import shop_page
+from cutpath.packet.site import site_page
 from cutpath.packet.source import Source, board_keys
 from cutpath.plan.values import Plan
 
@@ -28,21 +28,21 @@ PACKET_FILE: Final = "packet.html"
 
 
 @dataclass(frozen=True, slots=True)
-class Sheet:
-    """A sheet of a packet, its key in links, its title and what stands on it."""
+class Page:
+    """A page of a packet, its key in links, its title and what stands on it."""
 
     key: str
     title: str
     content: Markup
 
 
-_SHEETS: Final[tuple[tuple[str, str, Callable[[Source], Markup]], ...]] = (
+_PAGES: Final[tuple[tuple[str, str, Callable[[Source], Markup]], ...]] = (
     ("overview", "The job and its checks", cover),
     ("drawings", "Drawings", drawings),
     ("cut-list", "Cut list", cut_list),
     ("boards", "Board layouts", boards),
-    ("shop", "The shop's sheet", shop_sheet),
-    ("site", "The site's sheet", site_sheet),
+    ("shop", "For the shop", shop_page),
+    ("site", "For the site", site_page),
     ("files", "Files", file_list),
     ("cautions", "Cautions", cautions),
 )
@@ -61,23 +61,23 @@ def packet_html(plan: Plan, result: Mapping[str, Any], files: Mapping[str, bytes
         One HTML page that loads nothing from anywhere. The same arguments give the same text.
     """
     source = Source(plan, dict(result), files, Lengths(plan.job.units))
-    return page(
+    return document(
         "Shop and site packet",
         plan.job.name,
-        [Sheet(key, title, content(source)) for key, title, content in _SHEETS],
+        [Page(key, title, content(source)) for key, title, content in _PAGES],
         [check["id"] for check in source.failing],
         measured_points(plan, board_keys(source.result)),
     )
 
 
-def page(kind: str, about: str, sheets: Sequence[Sheet], failing: Sequence[str], measures: Mapping[str, Any]) -> str:
+def document(kind: str, about: str, pages: Sequence[Page], failing: Sequence[str], measures: Mapping[str, Any]) -> str:
     """A packet's whole page.
 
     Args:
         kind: of packet, as its head says.
         about: the job's name, or several.
-        sheets: in their order, the first the cover.
-        failing: the required checks that don't hold, for the foot of every sheet.
+        pages: in their order, the first the cover.
+        failing: the required checks that don't hold, for the foot of every page.
         measures: what the script measures with.
     """
     style, script = _packaged("packet.css"), _packaged("packet.js")
@@ -92,11 +92,11 @@ def page(kind: str, about: str, sheets: Sequence[Sheet], failing: Sequence[str],
             f'<meta http-equiv="Content-Security-Policy" content="{policy}">\n',
             '<meta name="viewport" content="width=device-width, initial-scale=1">\n',
             f"<title>{text(title)}</title>\n<style>{style}</style>\n</head>\n<body>\n",
-            '<a class="skip" href="#content">Skip to the sheets</a>\n',
+            '<a class="skip" href="#content">Skip to the pages</a>\n',
             f"<header>\n<p>{text(kind)}</p>\n<h1>{name(about)}</h1>\n</header>\n",
-            _contents(sheets),
+            _contents(pages),
             '<main id="content" tabindex="-1">\n',
-            *(_sheet(sheet, about, failing) for sheet in sheets),
+            *(_section(page, about, failing) for page in pages),
             "</main>\n",
             f'<script type="application/json" id="measures">{embedded_json(measures)}</script>\n',
             f"<script>{script}</script>\n</body>\n</html>\n",
@@ -110,23 +110,23 @@ def embedded_json(data: Any) -> str:
     return dumped.replace("<", "\\u003c").replace(">", "\\u003e").replace("&", "\\u0026")
 
 
-def _contents(sheets: Sequence[Sheet]) -> str:
-    links = "".join([f'<li><a href="#{sheet.key}">{text(sheet.title)}</a></li>\n' for sheet in sheets])
-    return f'<nav aria-label="Sheets">\n<ul>\n{links}</ul>\n</nav>\n'
+def _contents(pages: Sequence[Page]) -> str:
+    links = "".join([f'<li><a href="#{page.key}">{text(page.title)}</a></li>\n' for page in pages])
+    return f'<nav aria-label="Pages">\n<ul>\n{links}</ul>\n</nav>\n'
 
 
-def _sheet(sheet: Sheet, about: str, failing: Sequence[str]) -> Markup:
-    """A sheet of its own: its head and foot are on every printed page of it."""
+def _section(page: Page, about: str, failing: Sequence[str]) -> Markup:
+    """A section of its own: its head and foot are on every printed page of it."""
     caution: str = SHORT_CAUTION
     if failing:
         caution = f"Required checks FAIL: {', '.join(failing)}. Not for cutting. {SHORT_CAUTION}"
-    key, title = sheet.key, text(sheet.title)
+    key, title = page.key, text(page.title)
     return joined(
         [
             Markup(f'<section id="{key}" aria-labelledby="{key}-title">\n'),
             Markup(f'<div class="running" aria-hidden="true">{name(about)}: {title}</div>\n'),
             Markup(f'<div class="body">\n<h2 id="{key}-title">{title}</h2>\n'),
-            sheet.content,
+            page.content,
             Markup("</div>\n"),
             Markup(f'<div class="caution">{paragraph(caution)}</div>\n</section>\n'),
         ]

@@ -1,4 +1,4 @@
-"""Sheets of a packet that show what else the result holds: drawings, cut list, boards, files, cautions."""
+"""Pages of a packet that show what else the result holds: drawings, cut list, boards, files, cautions."""
 
 from __future__ import annotations
 

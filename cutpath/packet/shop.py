@@ -1,4 +1,4 @@
-"""The packet's sheet for whoever runs the machine."""
+"""The packet's page for whoever runs the machine."""
 
 from __future__ import annotations
 
@@ -44,7 +44,7 @@ _BEFORE = (
 )
 
 
-def shop_sheet(source: Source) -> Markup:
+def shop_page(source: Source) -> Markup:
     """Unit, check dimensions, layers, tool, order, set-ups."""
     return joined(
         [

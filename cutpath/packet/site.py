@@ -1,4 +1,4 @@
-"""The packet's sheet for the site: set-out of ground and header, then the tape sheet."""
+"""The packet's page for the site: set-out of ground and header, then the tape sheet."""
 
 from __future__ import annotations
 
@@ -18,7 +18,7 @@ _STALE = (
 )
 
 
-def site_sheet(source: Source) -> Markup:
+def site_page(source: Source) -> Markup:
     """Candidate feet, pad and concrete, header, posts, string line; marks along a stringer."""
     found, tape = setout_data(source.plan), tape_data(source.plan)
     lengths = source.lengths

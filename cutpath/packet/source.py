@@ -1,4 +1,4 @@
-"""What a packet's sheets are written from."""
+"""What a packet's pages are written from."""
 
 from __future__ import annotations
 
@@ -12,7 +12,7 @@ from cutpath.plan.values import Plan
 
 @dataclass(frozen=True, slots=True)
 class Source:
-    """What the sheets are written from.
+    """What the pages are written from.
 
     Attributes:
         plan: what was computed, for words and names.

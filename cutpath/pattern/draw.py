@@ -30,7 +30,7 @@ CHECK_MM: Final = 100.0
 CHECK_INCH: Final = 4 * 25.4
 
 WARNING: Final = (
-    "Print at 100 % (actual size), never fitted to the page. Measure the check squares before you use any sheet."
+    "Print at 100 % (actual size), never fitted to the page. Measure the check squares before you use any page."
 )
 
 

@@ -1,4 +1,4 @@
-"""`pattern.pdf`: the parts at full size, on one roll page or tiled over sheets, for marking and checking boards."""
+"""`pattern.pdf`: the parts at full size, on one roll page or tiled over pages, for marking and checking boards."""
 
 from __future__ import annotations
 
@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING, Final
 from cutpath.cut.relief import CutPart
 from cutpath.outline import Chain, Motion, Point, circle
 from cutpath.pattern import draw as draw
-from cutpath.pattern.tiles import FOOT, MARGIN, OVERLAP, PANEL, SHEETS, Paper, Tile, Tiling, tiling
+from cutpath.pattern.tiles import FOOT, MARGIN, OVERLAP, PAGE_SIZES, PANEL, Paper, Tile, Tiling, tiling
 from cutpath.plan.values import PartSet, Plan
 from cutpath.units import show
 
@@ -27,7 +27,7 @@ def pattern_pdf(plan: Plan, paper: Paper = "roll") -> bytes:
 
     Args:
         plan: what was computed.
-        paper: "roll": one page a part; otherwise a key page and as many sheets as it takes, which overlap and meet at
+        paper: "roll": one page a part; otherwise a key page and as many pages as it takes, which overlap and meet at
             crosses.
 
     Raises:
@@ -43,11 +43,11 @@ def pattern_pdf(plan: Plan, paper: Paper = "roll") -> bytes:
     canvas = Canvas(out, invariant=1, pageCompression=0)
     canvas.setTitle(draw.plain(f"{plan.job.name}: full-size pattern"))
     canvas.setCreator("cutpath")
-    for parts, sheets in laid:
+    for parts, tiled in laid:
         if paper != "roll":
-            _key_page(canvas, plan, parts, sheets, SHEETS[paper])
-        for tile in sheets.tiles:
-            _tile_page(canvas, plan, parts, sheets, tile, paper)
+            _key_page(canvas, plan, parts, tiled, PAGE_SIZES[paper])
+        for tile in tiled.tiles:
+            _tile_page(canvas, plan, parts, tiled, tile, paper)
     canvas.save()
     # Blanks for the made-up dates: a change of length would move what the file's index points at.
     return re.sub(rb"/(Creation|Mod)Date \([^)]*\)", lambda found: b" " * len(found[0]), out.getvalue())
@@ -73,16 +73,16 @@ def _head(plan: Plan, parts: PartSet) -> tuple[str, ...]:
     )
 
 
-def _key_page(canvas: Canvas, plan: Plan, parts: PartSet, sheets: Tiling, paper: tuple[float, float]) -> None:
+def _key_page(canvas: Canvas, plan: Plan, parts: PartSet, tiled: Tiling, paper: tuple[float, float]) -> None:
     height, width = paper
     canvas.setPageSize((width * draw.POINT, height * draw.POINT))
     room = width - 2 * MARGIN
     y = draw.block(canvas, (MARGIN, height - MARGIN - 5), plan.job.name, 14, room, bold=True, most=2)
-    count = len(sheets.tiles)
+    count = len(tiled.tiles)
     y = draw.block(
         canvas,
         (MARGIN, y),
-        f"Full-size pattern of {parts.name}, key to {count} sheets: {sheets.rows} rows of {sheets.columns}.",
+        f"Full-size pattern of {parts.name}, key to {count} pages: {tiled.rows} rows of {tiled.columns}.",
         10,
         room,
         most=2,
@@ -90,20 +90,20 @@ def _key_page(canvas: Canvas, plan: Plan, parts: PartSet, sheets: Tiling, paper:
     y = draw.block(
         canvas,
         (MARGIN, y),
-        "Trim each sheet along one of its dashed lines, lay that line on its neighbour's so that the crosses meet, "
+        "Trim each page along one of its dashed lines, lay that line on its neighbour's so that the crosses meet, "
         "and tape. Rows count from the top down, columns from the left.",
         8,
         room,
     )
     low = MARGIN + draw.CHECK_INCH + 5
-    _thumbnail(canvas, parts.part, sheets, (MARGIN, low, width - MARGIN, y))
+    _thumbnail(canvas, parts.part, tiled, (MARGIN, low, width - MARGIN, y))
     draw.panel(canvas, (MARGIN, MARGIN), room, _head(plan, parts))
     canvas.showPage()
 
 
-def _thumbnail(canvas: Canvas, part: CutPart, sheets: Tiling, box: tuple[float, float, float, float]) -> None:
-    """The part, small, under the lines where its sheets meet."""
-    xs, ys = sheets.joints_x, sheets.joints_y
+def _thumbnail(canvas: Canvas, part: CutPart, tiled: Tiling, box: tuple[float, float, float, float]) -> None:
+    """The part, small, under the lines where its pages meet."""
+    xs, ys = tiled.joints_x, tiled.joints_y
     scale = min((box[2] - box[0]) / (xs[-1] - xs[0]), (box[3] - box[1]) / (ys[-1] - ys[0]))
 
     def small(place: Point) -> Point:
@@ -117,21 +117,21 @@ def _thumbnail(canvas: Canvas, part: CutPart, sheets: Tiling, box: tuple[float, 
         draw.line(canvas, small((xs[0], y)), small((xs[-1], y)))
     for chain in _contours(part):
         draw.outline(canvas, Chain(tuple(small(p) for p in chain.points), chain.bulges, True), Motion(1, 0, 0, 0))
-    for tile in sheets.tiles:
-        row = sheets.rows - tile.row
+    for tile in tiled.tiles:
+        row = tiled.rows - tile.row
         middle = ((xs[tile.column - 1] + xs[tile.column]) / 2, (ys[row] + ys[row + 1]) / 2)
         draw.centred(canvas, small(middle), f"{tile.row}/{tile.column}", 7)
     canvas.restoreState()
 
 
-def _tile_page(canvas: Canvas, plan: Plan, parts: PartSet, sheets: Tiling, tile: Tile, paper: Paper) -> None:
-    width, height = sheets.page
+def _tile_page(canvas: Canvas, plan: Plan, parts: PartSet, tiled: Tiling, tile: Tile, paper: Paper) -> None:
+    width, height = tiled.page
     canvas.setPageSize((width * draw.POINT, height * draw.POINT))
     x0, y0, x1, y1 = tile.window
-    motion = draw.placed((x0, y0), sheets.origin)
+    motion = draw.placed((x0, y0), tiled.origin)
     canvas.saveState()
     clip = canvas.beginPath()
-    left, low = sheets.origin
+    left, low = tiled.origin
     clip.rect(left * draw.POINT, low * draw.POINT, (x1 - x0) * draw.POINT, (y1 - y0) * draw.POINT)
     canvas.clipPath(clip, stroke=0, fill=0)
     for chain in _contours(parts.part):
@@ -141,47 +141,47 @@ def _tile_page(canvas: Canvas, plan: Plan, parts: PartSet, sheets: Tiling, tile:
         # Half an overlap in from the edges, so that one of two neighbours has room for it whole.
         if corner.tread is not None and x0 + 5 <= x <= x1 - 5 and y0 + 5 <= y <= y1 - 5:
             draw.centred(canvas, motion((x, y)), f"tread {corner.tread}", 8)
-    _joints(canvas, sheets, tile, motion)
+    _joints(canvas, tiled, tile, motion)
     canvas.restoreState()
     if paper == "roll":
-        _roll_foot(canvas, plan, parts, sheets, tile)
+        _roll_foot(canvas, plan, parts, tiled, tile)
     else:
-        _sheet_foot(canvas, plan, parts, sheets, tile)
+        _page_foot(canvas, plan, parts, tiled, tile)
     canvas.showPage()
 
 
-def _joints(canvas: Canvas, sheets: Tiling, tile: Tile, motion: Motion) -> None:
-    """Dashed lines where neighbours meet, and crosses at their ends, at the same places of the part on every sheet."""
-    row = sheets.rows - tile.row
-    xs, ys = sheets.joints_x[tile.column - 1 : tile.column + 1], sheets.joints_y[row : row + 2]
+def _joints(canvas: Canvas, tiled: Tiling, tile: Tile, motion: Motion) -> None:
+    """Dashed lines where neighbours meet, and crosses at their ends, at the same places of the part on every page."""
+    row = tiled.rows - tile.row
+    xs, ys = tiled.joints_x[tile.column - 1 : tile.column + 1], tiled.joints_y[row : row + 2]
     for x in xs:
-        if x not in (sheets.joints_x[0], sheets.joints_x[-1]):
+        if x not in (tiled.joints_x[0], tiled.joints_x[-1]):
             draw.line(canvas, motion((x, ys[0])), motion((x, ys[1])), dashed=True)
     for y in ys:
-        if y not in (sheets.joints_y[0], sheets.joints_y[-1]):
+        if y not in (tiled.joints_y[0], tiled.joints_y[-1]):
             draw.line(canvas, motion((xs[0], y)), motion((xs[1], y)), dashed=True)
     for x in xs:
         for y in ys:
             draw.cross(canvas, motion((x, y)), 4.0)
 
 
-def _sheet_foot(canvas: Canvas, plan: Plan, parts: PartSet, sheets: Tiling, tile: Tile) -> None:
-    room = sheets.page[0] - 2 * MARGIN
-    where = f"row {tile.row} of {sheets.rows}, column {tile.column} of {sheets.columns}"
-    count = f"sheet {sheets.tiles.index(tile) + 1} of {len(sheets.tiles)}"
+def _page_foot(canvas: Canvas, plan: Plan, parts: PartSet, tiled: Tiling, tile: Tile) -> None:
+    room = tiled.page[0] - 2 * MARGIN
+    where = f"row {tile.row} of {tiled.rows}, column {tile.column} of {tiled.columns}"
+    count = f"page {tiled.tiles.index(tile) + 1} of {len(tiled.tiles)}"
     words = f"{where} · {count} · {plan.job.name} · {parts.name}"
     draw.block(canvas, (MARGIN, MARGIN + FOOT - 4), words, 8, room, True, most=1)
     start, end = (MARGIN, MARGIN + 2.0), (MARGIN + draw.CHECK_MM, MARGIN + 2.0)
     draw.line(canvas, start, end)
     for x, y in (start, end):
         draw.line(canvas, (x, y - 2), (x, y + 2))
-    words = "100 mm: measure it on every sheet. Print at 100 %, never fitted."
+    words = "100 mm: measure it on every page. Print at 100 %, never fitted."
     draw.block(canvas, (end[0] + 3, MARGIN + 1.2), words, 7, room - draw.CHECK_MM - 3, most=1)
 
 
-def _roll_foot(canvas: Canvas, plan: Plan, parts: PartSet, sheets: Tiling, tile: Tile) -> None:
-    room = sheets.page[0] - 2 * MARGIN
-    where = f", length {tile.column} of {sheets.columns}" if sheets.columns > 1 else ""
+def _roll_foot(canvas: Canvas, plan: Plan, parts: PartSet, tiled: Tiling, tile: Tile) -> None:
+    room = tiled.page[0] - 2 * MARGIN
+    where = f", length {tile.column} of {tiled.columns}" if tiled.columns > 1 else ""
     title = f"{plan.job.name} · full-size pattern of {parts.name}{where}"
     draw.block(canvas, (MARGIN, MARGIN + PANEL - 7), title, 14, room, True, most=2)
     draw.panel(canvas, (MARGIN, MARGIN), room, _head(plan, parts))

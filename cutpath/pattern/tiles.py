@@ -1,6 +1,6 @@
-"""How a full-size pattern is laid over sheets of paper: windows onto the part, and the lines where sheets meet.
+"""How a full-size pattern is laid over pages: windows onto the part, and the lines where pages meet.
 
-Board frame, millimetres. A window is what one sheet shows of it.
+Board frame, millimetres. A window is what one page shows of it.
 """
 
 from __future__ import annotations
@@ -17,7 +17,7 @@ from cutpath.units import Unit
 Paper = Literal["roll", "a4", "letter", "a3", "tabloid"]
 PAPERS: Final[tuple[Paper, ...]] = get_args(Paper)
 
-SHEETS: Final[dict[str, tuple[float, float]]] = {
+PAGE_SIZES: Final[dict[str, tuple[float, float]]] = {
     "a4": (210.0, 297.0),
     "letter": (215.9, 279.4),
     "a3": (297.0, 420.0),
@@ -26,12 +26,12 @@ SHEETS: Final[dict[str, tuple[float, float]]] = {
 """Short and long side: ISO 216; ANSI/ASME Y14.1, 8 1/2 x 11 and 11 x 17 in."""
 
 OVERLAP: Final[dict[Unit, float]] = {"in": 12.7, "mm": 10.0}
-"""How much two neighbouring sheets both show, by the job's unit."""
+"""How much two neighbouring pages both show, by the job's unit."""
 
 #: Kept white round the windows: nearly every printer reaches so far (common practice, no source).
 MARGIN: Final = 10.0
 
-#: Room under the window for a sheet's label and its check line.
+#: Room under the window for a page's label and its check line.
 FOOT: Final = 11.0
 
 #: Room under a roll's window for the key: check squares, name, cautions.
@@ -46,7 +46,7 @@ LONGEST_PAGE: Final = 14400 / 72 * 25.4
 
 @dataclass(frozen=True, slots=True)
 class Tile:
-    """One sheet's window onto the part: row and column from 1, rows counted from the notched edge down."""
+    """One page's window onto the part: row and column from 1, rows counted from the notched edge down."""
 
     row: int
     column: int
@@ -55,13 +55,13 @@ class Tile:
 
 @dataclass(frozen=True, slots=True)
 class Tiling:
-    """Sheets over a part.
+    """Pages over a part.
 
     Attributes:
         page: width and height of every page of tiles.
         origin: of the windows' lower left corners on their pages.
-        rows: of sheets.
-        columns: of sheets.
+        rows: of pages.
+        columns: of pages.
         tiles: row by row from the notched edge down, each from the upper end.
         joints_x: x of the lines through the crosses, along the board; the first and last lie outside the part.
         joints_y: the same across it.
@@ -77,13 +77,13 @@ class Tiling:
 
 
 def tiling(box: Box, paper: Paper, overlap: float) -> Tiling:
-    """Lay sheets over a part's box, as few as will do.
+    """Lay pages over a part's box, as few as will do.
 
     Args:
         box: the part's.
         paper: what it is printed on; "roll": one page as large as the part, or several where one would be longer than
             readers take.
-        overlap: how much two neighbouring sheets both show.
+        overlap: how much two neighbouring pages both show.
 
     Raises:
         Fault: there is no such paper.
@@ -96,7 +96,7 @@ def tiling(box: Box, paper: Paper, overlap: float) -> Tiling:
         count, length = _split(need[0], LONGEST_PAGE - 2 * MARGIN, overlap)
         view = (max(length, PANEL_WIDTH) if count == 1 else length, need[1])
         return _laid(box, view, (count, 1), PANEL, overlap)
-    short, long = SHEETS[paper]
+    short, long = PAGE_SIZES[paper]
     options = []
     for width, height in ((long, short), (short, long)):
         view = (width - 2 * MARGIN, height - 2 * MARGIN - FOOT)

@@ -12,7 +12,7 @@ from cutpath.outline import Chain, Point
 from cutpath.pictures.canvas import Canvas, Line, View
 from cutpath.pictures.dimension import PITCH, horizontal, running, vertical
 from cutpath.pictures.inner import draw_operations
-from cutpath.pictures.marks import EDGE, TEXT, WIDTH, Marks, Text
+from cutpath.pictures.marks import EDGE, TEXT, WIDTH, Marks, TextLine
 from cutpath.pictures.room import Segment, hatch, spread
 from cutpath.pictures.titleblock import add_key, add_notes, add_title
 from cutpath.pictures.words import cut_to, size_text, span
@@ -140,7 +140,7 @@ def _labels(canvas: Canvas, plan: Plan, board: Board, view: View, paths: tuple[C
     if plan.job.on_sheets:
         # Parts lie one above the other, and a line from outside would cross the others: numbers stand in the wood.
         for number, (x, y) in enumerate(spots, 1):
-            canvas.add(Marks(texts=(Text(x, y + TEXT / 3, f"{number}", "middle"),)))
+            canvas.add(Marks(texts=(TextLine(x, y + TEXT / 3, f"{number}", "middle"),)))
         where = [f"from left {size_text(p.x, unit)}, up {size_text(p.y, unit)}" for p in board.parts]
         return [", ".join((*pair, at)) for pair, at in zip(whole, where, strict=True)]
     crowded = sum(max(span(w, TEXT) for w in pair) + 16 for pair in whole) > WIDTH - 2 * EDGE
@@ -150,7 +150,7 @@ def _labels(canvas: Canvas, plan: Plan, board: Board, view: View, paths: tuple[C
     top = min(view((0.0, path.extents()[3]))[1] for path in paths)
     top = min(top, view((0.0, board.stock.least_width))[1]) - 18
     for (x, y), place, lines in zip(spots, places, words, strict=True):
-        texts = tuple(Text(place, top - 12 - 22 * k, w, "middle") for k, w in enumerate(reversed(lines)))
+        texts = tuple(TextLine(place, top - 12 - 22 * k, w, "middle") for k, w in enumerate(reversed(lines)))
         canvas.add(Marks(((place, top - 4, x, y),), dots=((x, y, 3.2, True),), texts=texts))
     return [", ".join(pair) for pair in whole] if crowded else []
 

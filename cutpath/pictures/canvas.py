@@ -9,7 +9,7 @@ from dataclasses import dataclass
 from typing import Final, Literal
 
 from cutpath.outline import Box, Chain, Point, arc_of
-from cutpath.pictures.marks import ARROW, BARB, EDGE, NARROW, TEXT, WIDE, WIDTH, Marks, Text
+from cutpath.pictures.marks import ARROW, BARB, EDGE, NARROW, TEXT, WIDE, WIDTH, Marks, TextLine
 from cutpath.pictures.room import Segment, free, grown, meets_any
 from cutpath.pictures.words import escaped
 
@@ -103,7 +103,7 @@ class Canvas:
         self.work: list[Segment] = []
         self.lines: list[Segment] = []
         self.boxes: list[Box] = []
-        self.texts: list[Text] = []
+        self.texts: list[TextLine] = []
         self._shapes: list[str] = []
         self._marks: list[Marks] = []
         self._top = math.inf
@@ -277,7 +277,7 @@ def _head(x: float, y: float, ux: float, uy: float) -> str:
     return f"M{num(x)} {num(y)}L{num(bx - wx)} {num(by + wy)}L{num(bx + wx)} {num(by - wy)}Z"
 
 
-def _text(t: Text) -> str:
+def _text(t: TextLine) -> str:
     x, y = num(t.x), num(t.y)
     more = "" if t.anchor == "start" else f' text-anchor="{t.anchor}"'
     if t.size != TEXT:

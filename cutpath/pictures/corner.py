@@ -12,7 +12,7 @@ from cutpath.design.throat import InsideCorner
 from cutpath.outline import Arc, Chain, Motion, Point
 from cutpath.pictures.canvas import Canvas, View
 from cutpath.pictures.dimension import leaders
-from cutpath.pictures.marks import EDGE, TEXT, WIDTH, Marks, Text
+from cutpath.pictures.marks import EDGE, TEXT, WIDTH, Marks, TextLine
 from cutpath.pictures.titleblock import add_key, add_title
 from cutpath.pictures.words import size_text, wrapped
 from cutpath.plan.values import Plan
@@ -101,7 +101,7 @@ def _panel(canvas: Canvas, plan: Plan, kind: _Kind, scale: float, top: float) ->
     origin = to_stair(kind.corner.corner)
     arc = None if kind.corner.relief is None else _turned(kind.corner.relief, to_stair, origin)
     half = _SIDE / 2 / scale
-    canvas.add(Marks(texts=(Text(EDGE, top, kind.title, bold=True),)))
+    canvas.add(Marks(texts=(TextLine(EDGE, top, kind.title, bold=True),)))
     view = View(scale, EDGE + _SIDE / 2, top + 20 + _SIDE / 2)
     up = kind.up
     boards = _boards(plan, half, up)
@@ -126,10 +126,10 @@ def _panel(canvas: Canvas, plan: Plan, kind: _Kind, scale: float, top: float) ->
         words.append(f"sill depth above it {_fine(plan, plan.design.stringer.sill_depth)}")
     y = top + 34.0
     left = EDGE + _SIDE + 40
-    texts: list[Text] = []
+    texts: list[TextLine] = []
     for entry in words:
         for line in wrapped(entry, WIDTH - EDGE - left, TEXT, 3):
-            texts.append(Text(left, y, line))
+            texts.append(TextLine(left, y, line))
             y += _STEP
         y += 6
     canvas.add(Marks(texts=tuple(texts)))
@@ -188,7 +188,7 @@ def _name(canvas: Canvas, view: View, name: str, box: tuple[float, float, float,
     def tries() -> Iterator[Marks]:
         for turned in (False, True):
             for dx, dy in ((0, 0), (0, -60), (40, -30), (60, -60), (0, 60), (40, 40), (60, 60), (80, 0)):
-                text = Text((left + right) / 2 + dx, (low + high) / 2 + 6 + dy, name, "middle", turned)
+                text = TextLine((left + right) / 2 + dx, (low + high) / 2 + 6 + dy, name, "middle", turned)
                 room = text.box()
                 if left < room[0] and room[2] < right and low < room[1] and room[3] < high:
                     yield Marks(texts=(text,))

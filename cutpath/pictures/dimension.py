@@ -8,7 +8,7 @@ from collections.abc import Iterable, Iterator, Sequence
 from typing import Literal
 
 from cutpath.outline import Point
-from cutpath.pictures.marks import ARROW, DESCENT, OFF, OVER, TEXT, Arrow, Dot, Marks, Text
+from cutpath.pictures.marks import ARROW, DESCENT, OFF, OVER, TEXT, Arrow, Dot, Marks, TextLine
 from cutpath.pictures.room import Segment, spread
 from cutpath.pictures.words import span
 
@@ -57,13 +57,13 @@ def horizontal(
     low, high = x0, x1
     if gap >= width + 4:
         at = (x0 + x1) / 2
-        text = Text(at, y - _RISE, words, "middle")
+        text = TextLine(at, y - _RISE, words, "middle")
     elif beside == "right":
         high = x1 + OFF + 4 + width
-        text = Text(x1 + OFF + 2, y - _RISE, words, "start")
+        text = TextLine(x1 + OFF + 2, y - _RISE, words, "start")
     else:
         low = x0 - OFF - 4 - width
-        text = Text(x0 - OFF - 2, y - _RISE, words, "end")
+        text = TextLine(x0 - OFF - 2, y - _RISE, words, "end")
     lines.append((low, y, high, y))
     return Marks(tuple(lines), texts=(text,)) + _ends(x0, y, x1, y, _is_close(gap))
 
@@ -91,13 +91,13 @@ def vertical(
     width, gap = span(words, TEXT), y1 - y0
     low, high = y0, y1
     if gap >= width + 4:
-        text = Text(x - _RISE, (y0 + y1) / 2, words, "middle", True)
+        text = TextLine(x - _RISE, (y0 + y1) / 2, words, "middle", True)
     elif beside == "up":
         low = y0 - OFF - 4 - width
-        text = Text(x - _RISE, y0 - OFF - 2, words, "start", True)
+        text = TextLine(x - _RISE, y0 - OFF - 2, words, "start", True)
     else:
         high = y1 + OFF + 4 + width
-        text = Text(x - _RISE, y1 + OFF + 2, words, "end", True)
+        text = TextLine(x - _RISE, y1 + OFF + 2, words, "end", True)
     lines.append((x, low, x, high))
     return Marks(tuple(lines), texts=(text,)) + _ends(x, y0, x, y1, _is_close(gap))
 
@@ -140,7 +140,7 @@ def leader(
     way = 1 if side == "right" else -1
     first, *lines = [(*a, *b) for a, b in itertools.pairwise(path)]
     lines.append((x, y, x + way * (width + gap + 3), y))
-    text = Text(x + way * gap, y - _RISE, words, "start" if side == "right" else "end")
+    text = TextLine(x + way * gap, y - _RISE, words, "start" if side == "right" else "end")
     arrows: tuple[Arrow, ...] = ()
     dots: tuple[Dot, ...] = ()
     if end == "arrow":
@@ -214,7 +214,7 @@ def running(
     near, knee = y + way * 3, y + way * 15
     lines: list[Segment] = [(origin, y, points[-1][0], y)]
     arrows: list[Arrow] = []
-    texts: list[Text] = []
+    texts: list[TextLine] = []
     for (x, from_y), place, text in zip(points, places, words, strict=True):
         lines.append((x, from_y, x, near))
         if x - origin > ARROW:
@@ -222,5 +222,5 @@ def running(
         # The text stands left of its line, which is bent where the text had to move.
         lines.append((x, near, place, knee))
         lines.append((place, knee, place, knee + way * (span(text, TEXT) + 4)))
-        texts.append(Text(place - _RISE, knee + way * 2, text, "start" if side == "above" else "end", True))
+        texts.append(TextLine(place - _RISE, knee + way * 2, text, "start" if side == "above" else "end", True))
     return Marks(tuple(lines), tuple(arrows), ((origin, y, 4.0, False),), tuple(texts))

@@ -34,7 +34,7 @@ _SHARE: Final = {"start": 0.0, "middle": 0.5, "end": 1.0}
 
 
 @dataclass(frozen=True, slots=True)
-class Text:
+class TextLine:
     """One line of text: its base line's anchor, level or turned to read from the right."""
 
     x: float
@@ -69,7 +69,7 @@ class Marks:
     lines: tuple[Segment, ...] = ()
     arrows: tuple[Arrow, ...] = ()
     dots: tuple[Dot, ...] = ()
-    texts: tuple[Text, ...] = ()
+    texts: tuple[TextLine, ...] = ()
     through: tuple[Segment, ...] = ()
 
     def __add__(self, other: Marks) -> Marks:

@@ -14,7 +14,7 @@ from cutpath.outline import Arc, Chain, Point, circle, shift
 from cutpath.pictures.canvas import Canvas, Line, View
 from cutpath.pictures.dimension import PITCH, along, between, horizontal, leader, running, vertical
 from cutpath.pictures.inner import draw_inner
-from cutpath.pictures.marks import EDGE, TEXT, WIDTH, Marks, Text
+from cutpath.pictures.marks import EDGE, TEXT, WIDTH, Marks, TextLine
 from cutpath.pictures.room import Segment, spread
 from cutpath.pictures.titleblock import add_key, add_notes, add_title
 from cutpath.pictures.words import size_text, span
@@ -142,7 +142,7 @@ def _reaches(canvas: Canvas, scene: _Scene) -> list[str]:
         canvas.add(running(zero, points, y, texts, zero + 13, WIDTH - EDGE))
         lines = words.split()
         for k, word in enumerate(lines):
-            canvas.add(Marks(texts=(Text(EDGE, y - 22 * (len(lines) - 1 - k), word),)))
+            canvas.add(Marks(texts=(TextLine(EDGE, y - 22 * (len(lines) - 1 - k), word),)))
         if found is tips:
             canvas.add(Marks(((zero, start[1] - 4, zero, y + 4),)))
             below = y - 4
@@ -226,16 +226,16 @@ def _throats(canvas: Canvas, scene: _Scene) -> float:
     places = spread([e[1][0] for e in ends], [room] * len(ends), low, high)
     top = edge + 34
     deep = top + (wide if turned else 24.0)
-    canvas.add(Marks(texts=(Text(EDGE, top + 18, "throat"),)))
+    canvas.add(Marks(texts=(TextLine(EDGE, top + 18, "throat"),)))
     for (start, end), place, text in zip(ends, places, words, strict=True):
         marks = between(start, end)
         lines: list[Segment] = [(*end, end[0], edge + 8), (end[0], edge + 8, place, edge + 26)]
         if turned:
             lines.append((place, edge + 26, place, deep - 2))
-            texts = (Text(place - 6.3, deep - 4, text, "start", True),)
+            texts = (TextLine(place - 6.3, deep - 4, text, "start", True),)
         else:
             lines.append((place, edge + 26, place, edge + 30))
-            texts = (Text(place, edge + 50, text, "middle"),)
+            texts = (TextLine(place, edge + 50, text, "middle"),)
         canvas.add(marks + Marks(tuple(lines), texts=texts))
     return deep
 

@@ -11,7 +11,7 @@ from cutpath.outline import Chain, shift
 from cutpath.pictures.canvas import Canvas, Line, View
 from cutpath.pictures.dimension import horizontal
 from cutpath.pictures.inner import draw_operations
-from cutpath.pictures.marks import EDGE, OVER, TEXT, WIDTH, Marks, Text
+from cutpath.pictures.marks import EDGE, OVER, TEXT, WIDTH, Marks, TextLine
 from cutpath.pictures.room import free, hatch
 from cutpath.pictures.titleblock import add_key, add_notes, add_title
 from cutpath.pictures.words import size_text, span
@@ -125,7 +125,9 @@ def _bed(canvas: Canvas, plan: Plan, one: SetUp, view: View, width: float) -> No
     # The fence stands below the board; where cuts run past it, it is drawn below them.
     level = max(level + 3, low - _FENCE + 3)
     canvas.strokes([(left, level, right, level), *hatch((left, level, right, level + _FENCE), 9.0)], "hatch")
-    canvas.add(Marks(texts=(Text((left + right) / 2, top + 8, f"reach {size_text(reach, plan.job.units)}", "middle"),)))
+    canvas.add(
+        Marks(texts=(TextLine((left + right) / 2, top + 8, f"reach {size_text(reach, plan.job.units)}", "middle"),))
+    )
     if one.stop is not None:
         x, y0 = view((one.stop, width))
         y1 = view((0.0, 0.0))[1]

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Final
 from cutpath.nest.values import Board, CommonCut
 from cutpath.outline import Chain, Point
 from cutpath.pictures.canvas import Canvas, Line, View
-from cutpath.pictures.marks import EDGE, TEXT, WIDTH, Marks, Text
+from cutpath.pictures.marks import EDGE, TEXT, WIDTH, Marks, TextLine
 from cutpath.pictures.titleblock import add_key, add_notes, add_title
 from cutpath.pictures.words import size_text, wrapped
 from cutpath.plan.values import Plan
@@ -106,7 +106,7 @@ def _panel(
 
     cut, middle, half = cuts[0], _box(plan, cuts[0])[0], side / 2 / scale
     pairs = ", ".join(f"{each.first + 1} and {each.second + 1}" for each in cuts)
-    canvas.add(Marks(texts=(Text(EDGE, top, f"Parts {pairs}", bold=True),)))
+    canvas.add(Marks(texts=(TextLine(EDGE, top, f"Parts {pairs}", bold=True),)))
     view = View(scale, EDGE + side / 2 - scale * middle[0], top + 20 + side / 2 + scale * middle[1])
     window = shapely.box(middle[0] - half, middle[1] - half, middle[0] + half, middle[1] + half)
     names: list[tuple[Point, str]] = []
@@ -131,13 +131,13 @@ def _panel(
         canvas.circle(view(end), plan.job.cutter.radius * scale, "tool")
     for place, name in names:
         x, y = view(place)
-        canvas.add(Marks(texts=(Text(x, y + TEXT / 3, name, "middle", bold=True),)))
-    texts: list[Text] = []
+        canvas.add(Marks(texts=(TextLine(x, y + TEXT / 3, name, "middle", bold=True),)))
+    texts: list[TextLine] = []
     y = top + 34.0
     left = EDGE + side + 40
     for entry in _words(plan, cut):
         for words in wrapped(entry, WIDTH - EDGE - left, TEXT, 5):
-            texts.append(Text(left, y, words))
+            texts.append(TextLine(left, y, words))
             y += _STEP
         y += 6
     canvas.add(Marks(texts=tuple(texts)))

@@ -11,7 +11,7 @@ from cutpath.design.site import drop_at
 from cutpath.outline import Point
 from cutpath.pictures.canvas import Canvas
 from cutpath.pictures.dimension import by_turns, horizontal, leaders, vertical
-from cutpath.pictures.marks import TEXT, Marks, Text
+from cutpath.pictures.marks import TEXT, Marks, TextLine
 from cutpath.pictures.room import Segment
 from cutpath.pictures.scene import LEFT, Scene
 from cutpath.pictures.titleblock import add_columns, add_notes
@@ -32,7 +32,7 @@ def outer_dimensions(canvas: Canvas, scene: Scene) -> list[str]:
     notes: list[str] = []
     depth = scene.plan.job.stair.header_depth
     left_x = LEFT
-    canvas.add(Marks(texts=(Text(left_x, floor_y - 12, "finished floor"),)))
+    canvas.add(Marks(texts=(TextLine(left_x, floor_y - 12, "finished floor"),)))
     if depth is not None:
         low = view((0.0, -depth))[1]
         start = view((scene.header_back, 0.0))[0]
@@ -71,7 +71,7 @@ def _levels(canvas: Canvas, scene: Scene, notes: list[str]) -> None:
         x = end_x - width - 26
         while x > foot_x + 16:
             mark = ((x, y - 2, x - 9, y - 16), (x, y - 2, x + 9, y - 16), (x - 9, y - 16, x + width + 16, y - 16))
-            yield Marks(mark, texts=(Text(x + 12, y - 22, level),))
+            yield Marks(mark, texts=(TextLine(x + 12, y - 22, level),))
             x -= 20
 
     if not canvas.first_with_room(tries()):
@@ -181,10 +181,10 @@ def ground_marks(canvas: Canvas, scene: Scene) -> list[str]:
     for number, (out, down) in enumerate(scene.profile, 1):
         x, y = view((out, -down))
         dot = Marks(dots=((x, y, 4.5, True),))
-        near = [Marks(texts=(Text(x + dx, y + dy, str(number), "middle"),)) for dx, dy in _BESIDE_DOT]
+        near = [Marks(texts=(TextLine(x + dx, y + dy, str(number), "middle"),)) for dx, dy in _BESIDE_DOT]
         low = view((0.0, -stair.total_rise - scene.plan.job.pad.thickness))[1]
         if y < low:
-            near.append(Marks(texts=(Text(x, low + 26, str(number), "middle"),), through=((x, y, x, low + 7),)))
+            near.append(Marks(texts=(TextLine(x, low + 26, str(number), "middle"),), through=((x, y, x, low + 7),)))
         if not canvas.first_with_room(dot + t for t in (*near, *leaders((x, y), str(number), "none", "down"))):
             canvas.add(dot)
     if taken.reveal is not None:

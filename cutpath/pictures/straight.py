@@ -11,7 +11,7 @@ from cutpath.outline import Chain, Point, shift
 from cutpath.pictures.canvas import Canvas, Line, View
 from cutpath.pictures.dimension import PITCH, horizontal, running, vertical
 from cutpath.pictures.inner import draw_inner
-from cutpath.pictures.marks import EDGE, WIDTH, Marks, Text
+from cutpath.pictures.marks import EDGE, WIDTH, Marks, TextLine
 from cutpath.pictures.titleblock import add_columns, add_key, add_notes, add_title
 from cutpath.pictures.words import size_text
 from cutpath.plan.values import Plan
@@ -111,7 +111,7 @@ def _along(canvas: Canvas, plan: Plan, part: CutPart, view: View) -> list[str]:
     left = view(part.outline.points[part.roles.index("top")])
     canvas.add(Marks(((zero, min(left[1], view((0.0, 0.0))[1]) - 4, zero, y + 4),)))
     for k, word in enumerate(("treads'", "nosings")):
-        canvas.add(Marks(texts=(Text(EDGE, y - 22 * (1 - k), word),)))
+        canvas.add(Marks(texts=(TextLine(EDGE, y - 22 * (1 - k), word),)))
     if part.pockets or part.holes or part.slots:
         places = [view(p) for p in fronts]
         canvas.strokes([(x - 6, y, x + 6, y) for x, y in places] + [(x, y - 6, x, y + 6) for x, y in places], "thin")

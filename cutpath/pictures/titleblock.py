@@ -7,7 +7,7 @@ from typing import Final
 
 from cutpath.cautions import SHORT_CAUTION
 from cutpath.pictures.canvas import Canvas, Line
-from cutpath.pictures.marks import EDGE, TEXT, WIDTH, Marks, Text
+from cutpath.pictures.marks import EDGE, TEXT, WIDTH, Marks, TextLine
 from cutpath.pictures.words import cut_to, size_text, span, wrapped
 from cutpath.plan.values import Plan
 from cutpath.units import Unit
@@ -33,7 +33,7 @@ def add_notes(canvas: Canvas, lines: Sequence[str]) -> None:
     for note in lines:
         for line in wrapped(note, WIDTH - 2 * EDGE, TEXT, 4):
             y += _STEP
-            canvas.add(Marks(texts=(Text(EDGE, y - 8, line),)))
+            canvas.add(Marks(texts=(TextLine(EDGE, y - 8, line),)))
 
 
 def add_columns(canvas: Canvas, cells: Sequence[str]) -> None:
@@ -46,7 +46,7 @@ def add_columns(canvas: Canvas, cells: Sequence[str]) -> None:
     for i, cell in enumerate(cells):
         if i % columns == 0:
             y += _STEP
-        text = Text(EDGE + i % columns * room / columns, y - 8, cut_to(cell, room / columns - 8, TEXT))
+        text = TextLine(EDGE + i % columns * room / columns, y - 8, cut_to(cell, room / columns - 8, TEXT))
         canvas.add(Marks(texts=(text,)))
 
 
@@ -61,7 +61,7 @@ def add_key(canvas: Canvas, entries: Sequence[tuple[Line, str]]) -> None:
             canvas.strokes([(x + 7 * k, y - 7, x + 7 * k + 14, y - 21) for k in range(7)], line)
         else:
             canvas.sample((x, y - 14, x + 60, y - 14), line)
-        canvas.add(Marks(texts=(Text(x + 70, y - 8, words),)))
+        canvas.add(Marks(texts=(TextLine(x + 70, y - 8, words),)))
         x += width + 30
 
 
@@ -77,18 +77,18 @@ def add_title(canvas: Canvas, plan: Plan, what: str, scale: float, unit_words: s
     """
     top = canvas.bottom + 26
     y = top + 6.0
-    texts: list[Text] = []
+    texts: list[TextLine] = []
     left = EDGE + _PAD
     for line in wrapped(plan.job.name, _ROOM, _NAME, 2, True):
         y += _NAME * 1.25
-        texts.append(Text(left, y - 4, line, size=_NAME, bold=True))
+        texts.append(TextLine(left, y - 4, line, size=_NAME, bold=True))
     for line in wrapped(what, _ROOM, TEXT, 2):
         y += _STEP
-        texts.append(Text(left, y - 6, line))
+        texts.append(TextLine(left, y - 6, line))
     bar, words = _bar(plan.job.units, scale)
     unit = f"Dimensions in {unit_words or _UNIT_WORDS[plan.job.units]}"
     y += _STEP + 4
-    texts.append(Text(left, y - 6, unit))
+    texts.append(TextLine(left, y - 6, unit))
     x0 = WIDTH - EDGE - _PAD - bar - span(words, TEXT) - 10
     if x0 < left + span(unit, TEXT) + 60:
         y += _STEP
@@ -102,10 +102,10 @@ def add_title(canvas: Canvas, plan: Plan, what: str, scale: float, unit_words: s
     )
     for line in lines:
         y += _STEP
-        texts.append(Text(left, y - 6, line, bold=True))
+        texts.append(TextLine(left, y - 6, line, bold=True))
     for line in wrapped(SHORT_CAUTION, _ROOM, TEXT, 3):
         y += _STEP
-        texts.append(Text(left, y - 6, line))
+        texts.append(TextLine(left, y - 6, line))
     canvas.add(Marks(texts=tuple(texts)))
     low, high = EDGE / 2, WIDTH - EDGE / 2
     canvas.strokes(
@@ -118,10 +118,10 @@ def _bar(unit: Unit, scale: float) -> tuple[float, str]:
     return lengths[-1] * scale, size_text(lengths[-1], unit) + (" mm" if unit == "mm" else "")
 
 
-def _scale_bar(canvas: Canvas, x: float, y: float, length: float, words: str, texts: list[Text]) -> None:
+def _scale_bar(canvas: Canvas, x: float, y: float, length: float, words: str, texts: list[TextLine]) -> None:
     """A bar in four parts, every other one filled, with 0 before it and its length past it."""
-    texts.append(Text(x - 8, y + 6, "0", "end"))
-    texts.append(Text(x + length + 8, y + 6, words))
+    texts.append(TextLine(x - 8, y + 6, "0", "end"))
+    texts.append(TextLine(x + length + 8, y + 6, words))
     for k in range(4):
         a, b = x + k * length / 4, x + (k + 1) * length / 4
         corners = ((a, y - 4), (b, y - 4), (b, y + 4), (a, y + 4))

@@ -46,7 +46,7 @@ def formed(job: Job, stair: Stair, width: float, show: Show) -> Formed:
         job: form, holes, cutter and boards are read from it.
         stair: the stair.
         width: the part's width, millimetres.
-        show: prints millimetres in the job's unit.
+        show: writes millimetres in the job's unit.
 
     Raises:
         ImpossibleStringer: the inputs leave no stringer, or a housing or a hole has no place on it.

@@ -53,7 +53,7 @@ def laid(
         job: says what is kept clear, and whether the stock is sheets.
         parts: what is wanted.
         stock: to lay them on.
-        show: prints millimetres in the job's unit.
+        show: writes millimetres in the job's unit.
         keep: as for `plan`; likewise the others.
         seconds: for a search, on sheets.
         tell: is told how far the nest is.

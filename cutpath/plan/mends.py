@@ -54,7 +54,7 @@ def throat_mends(
         stair: the stair that was taken.
         drawn: its stringer, whose throat is too thin.
         sizes: dressed widths by nominal size, millimetres, to look for wider stock in.
-        show: prints millimetres in the job's unit.
+        show: writes millimetres in the job's unit.
 
     Returns:
         The changes that would give a greater throat, those that would be enough first.

@@ -32,7 +32,7 @@ class Entrant:
         source: its file's name, which leads its faults; empty where there is but one.
         job: the job.
         rules: its rule set.
-        show: prints millimetres in the job's unit.
+        show: writes millimetres in the job's unit.
     """
 
     source: str

@@ -7,13 +7,13 @@ from typing import Any, Final
 
 from cutpath.job.compound import Absent, Fixed, Key, ListOf, Record, Required
 from cutpath.job.keys import BOARDS
-from cutpath.job.kinds import Choice, Context, Kind, Length, Money, Schema, Text, Whole, given
+from cutpath.job.kinds import Context, Kind, Length, Money, OneOf, Schema, Text, Whole, given
 
 #: Most entries of one sort.
 _MOST: Final = 2000
 
 
-class Share(Kind):
+class ShareOfOne(Kind):
     """A share of a whole, 0 to 1."""
 
     def read(self, raw: object, at: str, ctx: Context) -> Any:
@@ -95,11 +95,11 @@ TAKEN: Final = Record(
 )
 
 STOCK_FILE: Final = Record(
-    Key("units", Choice("in", "mm"), Fixed("in", "in"), "what bare numbers mean"),
+    Key("units", OneOf("in", "mm"), Fixed("in", "in"), "what bare numbers mean"),
     Key("keep_over", Length(25, 20000), Fixed(36, 900), "offcuts at least this long are worth keeping"),
     Key(
         "offcut_worth",
-        Share(),
+        ShareOfOne(),
         Fixed(0, 0),
         "what an offcut of a board worth keeping counts for: a share of the board's price by length",
     ),

@@ -30,7 +30,7 @@ def form_facts(plan: Plan, show: Show) -> list[tuple[str, str]]:
 
     Args:
         plan: the whole job.
-        show: prints millimetres in the job's unit.
+        show: writes millimetres in the job's unit.
     """
     spec, part = plan.job.stringer, plan.design.part
     facts: list[tuple[str, str]] = []

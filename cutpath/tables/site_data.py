@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 
 from cutpath.design.setout import PadSetOut, SetOut, set_out
-from cutpath.design.tape import TAPE_STEPS, Reading, TapeSheet, tape_sheet
+from cutpath.design.tape import TAPE_STEPS, TapeReading, TapeSheet, tape_sheet
 from cutpath.json_text import Json
 from cutpath.plan.values import Plan
 from cutpath.tolerances import LIMIT_SLACK, WRITTEN_DECIMALS
@@ -42,7 +42,7 @@ def tape_data(plan: Plan, step: float | None = None) -> Json:
     """
     unit, sheet = plan.job.units, plan_tape(plan, step)
 
-    def reading(value: Reading) -> Json:
+    def reading(value: TapeReading) -> Json:
         data: Json = {
             "exact": written(value.exact, unit),
             "tape": written(value.rounded, unit),

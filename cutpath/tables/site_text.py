@@ -7,7 +7,7 @@ from collections.abc import Callable
 
 from cutpath.cautions import SHORT_CAUTION
 from cutpath.design.setout import PadSetOut, SetOut, StringLine
-from cutpath.design.tape import Reading
+from cutpath.design.tape import TapeReading
 from cutpath.plan.values import Plan
 from cutpath.screen import facts, table
 from cutpath.tables.site_data import ACROSS_CAUTION, pad_notes, plan_setout, plan_tape
@@ -52,7 +52,7 @@ def tape_text(plan: Plan, step: float | None = None) -> str:
     )
 
 
-def _tape(reading: Reading, unit: Unit) -> tuple[str, str, str]:
+def _tape(reading: TapeReading, unit: Unit) -> tuple[str, str, str]:
     exact = f"{to_unit(reading.exact, unit):.{4 if unit == 'in' else 2}f}"
     mark = sixteenths(reading.rounded) if unit == "in" else f"{reading.rounded:g}"
     return mark, exact, _error(reading.error, unit)

@@ -72,14 +72,14 @@ def test_targets_are_large_enough(page: Any, opened: Open) -> None:
 
 
 def test_keyboard_reaches_everything(desktop: Any, opened: Open) -> None:
-    """The first stop skips to the sheets; every control and drawing is a stop, in the order of the page."""
+    """The first stop skips to the pages; every control and drawing is a stop, in the order of the page."""
     from selenium.webdriver.common.action_chains import ActionChains
     from selenium.webdriver.common.keys import Keys
 
     opened(desktop)
     ActionChains(desktop).send_keys(Keys.TAB).perform()
     first = desktop.switch_to.active_element
-    assert first.text == "Skip to the sheets"
+    assert first.text == "Skip to the pages"
     assert first.rect["x"] >= 0, "hidden though it has the focus"
     ActionChains(desktop).send_keys(Keys.ENTER).perform()
     assert desktop.switch_to.active_element.get_attribute("id") == "content"

@@ -137,7 +137,7 @@ def test_zooms_and_pans_by_keyboard(desktop: Any, opened: Open) -> None:
     from selenium.webdriver.common.keys import Keys
 
     opened(desktop)
-    sheet = desktop.find_element("css selector", f"{STRINGER} .sheet")
+    sheet = desktop.find_element("css selector", f"{STRINGER} .picture")
     whole = view_of(desktop)
     sheet.send_keys("+")
     sheet.send_keys("+")
@@ -156,7 +156,7 @@ def test_wheel_zooms_the_drawing_only_when_it_has_the_focus(desktop: Any, opened
     from selenium.webdriver.common.actions.wheel_input import ScrollOrigin
 
     opened(desktop)
-    sheet = desktop.find_element("css selector", f"{STRINGER} .sheet")
+    sheet = desktop.find_element("css selector", f"{STRINGER} .picture")
     js(desktop, "arguments[0].scrollIntoView({block: 'center', behavior: 'instant'})", sheet)
     whole = view_of(desktop)
     origin = ScrollOrigin.from_element(sheet, 100, 50)
@@ -173,7 +173,7 @@ def test_drags_what_is_zoomed(desktop: Any, opened: Open) -> None:
     from selenium.webdriver.common.action_chains import ActionChains
 
     opened(desktop)
-    sheet = desktop.find_element("css selector", f"{STRINGER} .sheet")
+    sheet = desktop.find_element("css selector", f"{STRINGER} .picture")
     js(desktop, "arguments[0].scrollIntoView({block: 'center', behavior: 'instant'})", sheet)
     for _ in range(3):
         pressed(desktop, "Zoom in")
@@ -187,7 +187,7 @@ def test_drags_what_is_zoomed(desktop: Any, opened: Open) -> None:
 
 def test_two_fingers_zoom(phone: Any, opened: Open) -> None:
     opened(phone)
-    sheet = phone.find_element("css selector", f"{STRINGER} .sheet")
+    sheet = phone.find_element("css selector", f"{STRINGER} .picture")
     js(phone, "arguments[0].scrollIntoView({block: 'center', behavior: 'instant'})", sheet)
     box = js(phone, "const b = arguments[0].getBoundingClientRect(); return [b.left, b.top, b.width, b.height]", sheet)
     x, y = box[0] + box[2] / 2, box[1] + box[3] / 2
@@ -272,7 +272,7 @@ def test_measures_between_points_that_were_clicked(page: Any, opened: Open, zoom
     """A click near a point takes the point itself, so its place on the screen adds no error."""
     opened(page)
     panel(page, "Measure")
-    sheet = page.find_element("css selector", f"{STRINGER} .sheet")
+    sheet = page.find_element("css selector", f"{STRINGER} .picture")
     for _ in range(zooms):
         pressed(page, "Zoom in")
     js(page, "arguments[0].scrollIntoView({block: 'center', behavior: 'instant'})", sheet)
@@ -305,7 +305,7 @@ def test_a_drag_picks_no_point(desktop: Any, opened: Open) -> None:
 
     opened(desktop)
     panel(desktop, "Measure")
-    sheet = desktop.find_element("css selector", f"{STRINGER} .sheet")
+    sheet = desktop.find_element("css selector", f"{STRINGER} .picture")
     js(desktop, "arguments[0].scrollIntoView({block: 'center', behavior: 'instant'})", sheet)
     ActionChains(desktop).move_to_element(sheet).click_and_hold().move_by_offset(40, 0).release().perform()
     assert desktop.find_element("css selector", f'{STRINGER} [role="status"]').text == ""

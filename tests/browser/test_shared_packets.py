@@ -64,5 +64,5 @@ def test_prints_clean_pages(desktop: Any, opened_shared: Open, name: str, paper:
     least, most = (11 + boards, 13 + boards) if name == "shop" else (6, 8)
     assert least <= len(texts) <= most
     whole = " ".join(texts)
-    assert ("Orchard steps" in whole) == ("The shop's sheet" in whole) == (name == "shop")
+    assert ("Orchard steps" in whole) == ("For the shop" in whole) == (name == "shop")
     assert ("Tape sheet of one stringer" in whole) == (name == "site")

@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 from cutpath.cut.program import Operation, box_of, program
-from cutpath.cut.setups.divide import Choice, Piece
+from cutpath.cut.setups.divide import Shares, TrackPiece
 from cutpath.cut.setups.places import CLEAR, stretch
 from cutpath.cut.setups.pockets import Split, runs, split
 from cutpath.cut.setups.tracks import Track
@@ -40,7 +40,7 @@ class Bench:
     bed: tuple[float, float]
     tool_width: float
 
-    def paths(self, pieces: Sequence[Piece]) -> list[Chain]:
+    def paths(self, pieces: Sequence[TrackPiece]) -> list[Chain]:
         """What pieces cut through, stock coordinates."""
         found = [done_by(self.tracks[p.track], p, self.machine.overlap) for p in pieces]
         return [o.chain for o in found if o.chain is not None and o.kind in ("inner", "outline")]
@@ -62,7 +62,7 @@ def cells_of(
     return tuple(found)
 
 
-def set_up(bench: Bench, choice: Choice, k: int, holes: Sequence[Pair | None]) -> SetUp:
+def set_up(bench: Bench, choice: Shares, k: int, holes: Sequence[Pair | None]) -> SetUp:
     """One set-up.
 
     Args:
@@ -101,7 +101,7 @@ def set_up(bench: Bench, choice: Choice, k: int, holes: Sequence[Pair | None]) -
     )
 
 
-def _joined(bench: Bench, pieces: Sequence[Piece]) -> list[Operation]:
+def _joined(bench: Bench, pieces: Sequence[TrackPiece]) -> list[Operation]:
     """What one set-up does, stock coordinates, cells of a pocket that lie side by side in one."""
     done: list[Operation] = []
     pockets: dict[int, tuple[Split, list[int]]] = {}
@@ -131,7 +131,7 @@ def _ordered(done: Sequence[Operation], index: Sequence[Operation], frees: Seque
     return (*index, *first, *program(freeing).operations)
 
 
-def _divisions(bench: Bench, choice: Choice, k: int) -> list[Division]:
+def _divisions(bench: Bench, choice: Shares, k: int) -> list[Division]:
     """The divisions between what set-up `k` cuts and what was cut before it."""
     found = []
     for piece in choice.pieces:
@@ -154,7 +154,7 @@ def _divisions(bench: Bench, choice: Choice, k: int) -> list[Division]:
     return found
 
 
-def done_by(track: Track, piece: Piece, overlap: float) -> Operation:
+def done_by(track: Track, piece: TrackPiece, overlap: float) -> Operation:
     """What one piece of a track has the machine do, stock coordinates."""
     chain = track.operation.chain
     if chain is None or (piece.before is None and piece.after is None):

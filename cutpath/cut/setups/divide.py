@@ -22,7 +22,7 @@ _UNLIKE = 0.02
 
 
 @dataclass(frozen=True, slots=True)
-class Piece:
+class TrackPiece:
     """A stretch of a track that one set-up cuts: from `low` to `high` along it, less the shared halves."""
 
     track: int
@@ -34,21 +34,21 @@ class Piece:
 
 
 @dataclass(frozen=True, slots=True)
-class Choice:
+class Shares:
     """Where the bed lies in each set-up, what each cuts, and what the divisions cost."""
 
     offsets: tuple[float, ...]
-    pieces: tuple[Piece, ...]
+    pieces: tuple[TrackPiece, ...]
     cost: float
 
 
-def divided(tracks: Sequence[Track], reach: float, overlap: float, offsets: tuple[float, ...]) -> Choice | None:
+def divided(tracks: Sequence[Track], reach: float, overlap: float, offsets: tuple[float, ...]) -> Shares | None:
     """The best divisions for windows that are laid, or None where something fits none, or one has nothing to do."""
     zones = [(b, a + reach) for a, b in pairwise(offsets)]
     nominal = [(a + b) / 2 for a, b in zones]
     whole = _whole_parts(tracks, offsets, reach)
     last: dict[int, int] = dict(whole)
-    pieces: list[Piece] = []
+    pieces: list[TrackPiece] = []
     cost = 0.0
     slides = [b - a for a, b in pairwise(offsets)]
     if slides and max(slides) - min(slides) > FILE_MATCH:
@@ -57,7 +57,7 @@ def divided(tracks: Sequence[Track], reach: float, overlap: float, offsets: tupl
     for track in sorted(tracks, key=lambda t: t.operation.kind != "outline"):
         part = track.operation.part
         if part in whole:
-            pieces.append(Piece(track.index, whole[part], 0.0, track.length, None, None))
+            pieces.append(TrackPiece(track.index, whole[part], 0.0, track.length, None, None))
             continue
         at_most = len(offsets) - 1 if track.operation.kind == "outline" else last.get(part, len(offsets) - 1)
         done = _best_way(track, zones, nominal, overlap, offsets[: at_most + 1], reach)
@@ -69,7 +69,7 @@ def divided(tracks: Sequence[Track], reach: float, overlap: float, offsets: tupl
             last[part] = max(last.get(part, 0), *(p.window for p in done[0]))
     if len({p.window for p in pieces}) < len(offsets):
         return None
-    return Choice(offsets, tuple(sorted(pieces, key=lambda p: (p.track, p.low))), cost)
+    return Shares(offsets, tuple(sorted(pieces, key=lambda p: (p.track, p.low))), cost)
 
 
 def _whole_parts(tracks: Sequence[Track], offsets: Sequence[float], reach: float) -> dict[int, int]:
@@ -96,7 +96,7 @@ def _best_way(
     overlap: float,
     offsets: Sequence[float],
     reach: float,
-) -> tuple[list[Piece], float] | None:
+) -> tuple[list[TrackPiece], float] | None:
     """The cheapest way to share out one path (Viterbi over its blocks)."""
     cuts = []
     for place in track.places:
@@ -150,11 +150,11 @@ def _price(cut: Cut) -> float:
     return (1.0 if place.on == "riser cut" else _EDGE) * (_DIVISION + _ENOUGH / (_ENOUGH + room))
 
 
-def _pieces(track: Track, blocks: Sequence[Block], way: Sequence[int]) -> list[Piece]:
+def _pieces(track: Track, blocks: Sequence[Block], way: Sequence[int]) -> list[TrackPiece]:
     """Blocks next to each other in one window made one piece."""
     closed = track.operation.chain is not None and track.operation.chain.closed
     if len(set(way)) == 1:
-        return [Piece(track.index, way[0], 0.0, track.length, None, None)]
+        return [TrackPiece(track.index, way[0], 0.0, track.length, None, None)]
     starts = [i for i in range(len(blocks)) if way[i] != way[i - 1]] if closed else []
     if not closed:
         starts = [0, *(i for i in range(1, len(blocks)) if way[i] != way[i - 1])]
@@ -165,7 +165,7 @@ def _pieces(track: Track, blocks: Sequence[Block], way: Sequence[int]) -> list[P
         high = track.length if after is None else after.s
         if closed and high <= blocks[i].low:
             high += track.length
-        pieces.append(Piece(track.index, way[i], blocks[i].low, high, blocks[i].before, after))
+        pieces.append(TrackPiece(track.index, way[i], blocks[i].low, high, blocks[i].before, after))
     return pieces
 
 

@@ -15,7 +15,7 @@ from typing import Any
 
 from cutpath.cut.program import Operation, box_of, fits_bed
 from cutpath.cut.setups.build import Bench, Pair, cells_of, set_up
-from cutpath.cut.setups.divide import Choice
+from cutpath.cut.setups.divide import Shares
 from cutpath.cut.setups.index import clearances, holds_together, index_pair, spare
 from cutpath.cut.setups.places import KeepOff
 from cutpath.cut.setups.tracks import tracks
@@ -63,7 +63,7 @@ def setups(
         width: of the board.
         machine: its bed, and how the board is indexed.
         tool_width: the cutter's; paths may be design lines or centre lines.
-        show: prints millimetres in the job's unit, for the faults.
+        show: writes millimetres in the job's unit, for the faults.
         step: slides are whole numbers of this where they can be.
         keep_off: places, tabs say, that divisions keep clear of.
 
@@ -110,7 +110,7 @@ def setups(
 
 def _searched(
     bench: Bench, least: tuple[float, ...], most: tuple[float, ...], end: float, step: float
-) -> tuple[Choice, list[Pair | None]] | None:
+) -> tuple[Shares, list[Pair | None]] | None:
     """The best way to lay as few set-ups as work, with their index holes; `least` and `most` bound the fewest's."""
     machine, reach = bench.machine, bench.bed[0]
     for _ in range(_MORE_SET_UPS + 1):
@@ -159,9 +159,9 @@ def _one_more(
     return (most[0], *(min(a, b) for a, b in zip(least, (*most[1:], last), strict=True))), (*most, last)
 
 
-def _best(bench: Bench, ways: Sequence[Choice]) -> tuple[Choice, list[Pair | None]] | None:
+def _best(bench: Bench, ways: Sequence[Shares]) -> tuple[Shares, list[Pair | None]] | None:
     """The first way that works; with index holes, of those about as good the one whose pairs are farthest apart."""
-    found: list[tuple[float, Choice, list[Pair | None]]] = []
+    found: list[tuple[float, Shares, list[Pair | None]]] = []
     for choice in ways:
         if found and (choice.cost > found[0][1].cost + ALIKE or len(found) == _COMPARED):
             break
@@ -175,7 +175,7 @@ def _best(bench: Bench, ways: Sequence[Choice]) -> tuple[Choice, list[Pair | Non
     return None if best is None else best[1:]
 
 
-def _index_holes(bench: Bench, choice: Choice) -> list[Pair | None] | None:
+def _index_holes(bench: Bench, choice: Shares) -> list[Pair | None] | None:
     """A pair of holes for each move of the board, stock coordinates (None for each with a stop).
 
     None in all where the board comes apart too early or there is no room.

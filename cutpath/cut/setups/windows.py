@@ -13,7 +13,7 @@ from dataclasses import dataclass, replace
 from itertools import pairwise
 
 from cutpath.cut.program import Kind
-from cutpath.cut.setups.divide import Choice, at_x, clipped, divided, fits, in_order
+from cutpath.cut.setups.divide import Shares, at_x, clipped, divided, fits, in_order
 from cutpath.cut.setups.tracks import Cut, Span, Track
 from cutpath.tolerances import FILE_MATCH
 
@@ -104,7 +104,7 @@ def choices(
     most: Sequence[float],
     step: float,
     wide: bool,
-) -> list[Choice]:
+) -> list[Shares]:
     """Ways to lay the windows and to divide the cuts, the best first.
 
     Args:
@@ -116,7 +116,7 @@ def choices(
         step: slides are whole numbers of this where they can be, so that they can be measured.
         wide: whether of ways about as good those come first whose windows share most, as index holes need.
     """
-    found: dict[tuple[float, ...], Choice] = {}
+    found: dict[tuple[float, ...], Shares] = {}
 
     def look(offsets: Sequence[float]) -> None:
         counts = [(o - offsets[0]) / step for o in offsets]
@@ -130,7 +130,7 @@ def choices(
                     found[tried] = choice
                     return
 
-    def cost(choice: Choice) -> tuple[float, float]:
+    def cost(choice: Shares) -> tuple[float, float]:
         if wide:
             return round(choice.cost / ALIKE), max(b - a for a, b in pairwise(choice.offsets)) if least[1:] else 0.0
         # Of equals the one whose windows lie in the middle of where they may, so that all is well within reach.

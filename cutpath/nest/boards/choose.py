@@ -44,7 +44,7 @@ class Entry:
 
 
 @dataclass(frozen=True, slots=True)
-class Choice:
+class BoardChoice:
     """Fillings with how many boards of each, and the least cost proved, in whole units."""
 
     boards: tuple[tuple[Filling, int], ...]
@@ -73,7 +73,7 @@ def whole_units(values: Sequence[float]) -> tuple[tuple[int, ...], float]:
         unit *= 10
 
 
-def one_kind(entries: Sequence[Entry], holds: Sequence[int], wanted: int) -> Choice | None:
+def one_kind(entries: Sequence[Entry], holds: Sequence[int], wanted: int) -> BoardChoice | None:
     """The best choice for parts of one kind, exactly, without a solver.
 
     Each entry has one filling worth having, the fullest. The aims in turn are the digits of one whole number,
@@ -121,4 +121,4 @@ def one_kind(entries: Sequence[Entry], holds: Sequence[int], wanted: int) -> Cho
     if best[wanted] is None:
         return None
     boards = tuple((Filling(i, (holds[i],)), n) for i, n in enumerate(taken[wanted]) if n)
-    return Choice(boards, sum(entries[f.entry].cost * n for f, n in boards))
+    return BoardChoice(boards, sum(entries[f.entry].cost * n for f, n in boards))

@@ -12,7 +12,7 @@ import math
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
-from cutpath.nest.boards.choose import Choice, Entry, Filling
+from cutpath.nest.boards.choose import BoardChoice, Entry, Filling
 from cutpath.nest.boards.fitting import NODES, Boards
 from cutpath.nest.boards.integer import best_fillings
 from cutpath.nest.boards.master import Master
@@ -85,7 +85,7 @@ class _Fractions:
 
 def best_of_all(
     stock: Sequence[Boards], wanted: Counts, so_far: SoFar | None = None
-) -> tuple[Choice | None, list[Filling]]:
+) -> tuple[BoardChoice | None, list[Filling]]:
     """The best choice that is found, with the least cost that is proved.
 
     Args:
@@ -106,7 +106,7 @@ def _solve(
     pool: dict[Filling, None],
     so_far: SoFar,
     sets: int | None = None,
-) -> Choice | None:
+) -> BoardChoice | None:
     """The best choice for all parts; with `sets` to look at, for what is left of them when some boards are taken."""
     whole = sets is None
     if sets is None:
@@ -131,7 +131,7 @@ def _solve(
                 found = again
             so_far.found(found)
             so_far.go_on()
-        return None if found is None else Choice(found.boards, bound)
+        return None if found is None else BoardChoice(found.boards, bound)
     found = best_fillings(entries, list(pool), wanted, known=bound, nodes=_nodes_again(pool), ties=False, so_far=so_far)
     so_far.found(found)
     so_far.go_on()
@@ -145,7 +145,7 @@ def _solve(
     if listed is None and numbers and found is not None:
         found, bound = cheapest_numbers(stock, wanted, fractions.worth, list(pool), found, bound, so_far)
         if _cost(found, entries) == bound or not whole:
-            return Choice(found.boards, bound)
+            return BoardChoice(found.boards, bound)
         cost = _cost(found, entries)
         spare = cost / scale - fractions.bound
     if listed is None and cost > bound and found is not None:
@@ -162,7 +162,7 @@ def _solve(
     so_far.found(found)
     so_far.proved(bound)
     so_far.go_on()
-    return None if found is None else Choice(found.boards, bound)
+    return None if found is None else BoardChoice(found.boards, bound)
 
 
 def _at_once(wanted: Counts, fractions: _Fractions) -> int:
@@ -182,7 +182,7 @@ def _whole_cost(share: float, scale: float) -> int:
     return math.ceil(share * scale - 1e-6 * scale)
 
 
-def _cost(choice: Choice, entries: Sequence[Entry]) -> int:
+def _cost(choice: BoardChoice, entries: Sequence[Entry]) -> int:
     return choice.cost(entries)
 
 
@@ -206,7 +206,7 @@ def _list(
     return list(dict.fromkeys(listed))
 
 
-def _rounded_up(fractions: _Fractions, entries: Sequence[Entry], wanted: Counts) -> Choice | None:
+def _rounded_up(fractions: _Fractions, entries: Sequence[Entry], wanted: Counts) -> BoardChoice | None:
     """Whole boards for every fraction of one, where there are so many, less those that the rest can do without."""
     taken = {filling: math.ceil(x - 1e-6) for filling, x in fractions.amounts.items() if x > 1e-6}
     spare = [sum(n * filling.counts[k] for filling, n in taken.items()) - w for k, w in enumerate(wanted)]
@@ -219,7 +219,7 @@ def _rounded_up(fractions: _Fractions, entries: Sequence[Entry], wanted: Counts)
     used = [sum(n for filling, n in taken.items() if filling.entry == i) for i in range(len(entries))]
     if any(u > entry.quantity for u, entry in zip(used, entries, strict=True)):
         return None
-    return Choice(tuple((filling, n) for filling, n in taken.items() if n), 0)
+    return BoardChoice(tuple((filling, n) for filling, n in taken.items() if n), 0)
 
 
 def _whole_first(
@@ -229,7 +229,7 @@ def _whole_first(
     pool: dict[Filling, None],
     sets: int,
     so_far: SoFar,
-) -> Choice | None:
+) -> BoardChoice | None:
     """Whole boards of the fractions as they are, the rest of the parts afresh."""
     taken = {f: math.floor(x + 1e-6) for f, x in fractions.amounts.items()}
     if not any(taken.values()):
@@ -248,7 +248,7 @@ def _whole_first(
             return None
         for filling, n in rest.boards:
             taken[filling] = taken.get(filling, 0) + n
-    return Choice(tuple((f, n) for f, n in taken.items() if n), 0)
+    return BoardChoice(tuple((f, n) for f, n in taken.items() if n), 0)
 
 
 def _in_fractions(

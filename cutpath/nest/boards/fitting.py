@@ -213,7 +213,7 @@ class Fitter:
         most: Counts,
         stop: float,
         floor: float,
-        left: Left | None = None,
+        left: OffcutWorth | None = None,
         nodes: int = NODES,
     ) -> tuple[list[Counts], float]:
         """The set that is worth most.
@@ -247,7 +247,7 @@ class Fitter:
         stop: float,
         floor: float,
         at_most: int,
-        left: Left | None = None,
+        left: OffcutWorth | None = None,
     ) -> set[Counts] | None:
         """Every set worth at least `floor`, or None where there are too many.
 
@@ -311,7 +311,7 @@ class Fitter:
         stop: float,
         floor: Callable[[], float],
         take: Callable[[Counts, float], None],
-        left_over: Left | None = None,
+        left_over: OffcutWorth | None = None,
         most_nodes: int = NODES,
     ) -> float | None:
         """Go through the sets that may be worth at least `floor()`, deepest and densest first.
@@ -377,7 +377,7 @@ class Fitter:
 
 
 @dataclass(frozen=True, slots=True)
-class Left:
+class OffcutWorth:
     """What the length left on a board counts for.
 
     Attributes:
@@ -405,7 +405,7 @@ class Boards:
     entry: Entry
     fitter: Fitter
     stop: float
-    left: Left | None = None
+    left: OffcutWorth | None = None
 
     def filling(self, number: int, counts: Counts) -> Filling:
         """A filling of which the offcut is kept, where it is long enough."""
@@ -414,7 +414,7 @@ class Boards:
             return Filling(number, counts)
         return Filling(number, counts, int(self.left.rate * (self.left.full - end)))
 
-    def searches(self) -> tuple[tuple[float, Left | None], ...]:
+    def searches(self) -> tuple[tuple[float, OffcutWorth | None], ...]:
         """Where a row may end and what the rest then counts for: all the board, and where some is kept less of it."""
         if self.left is None:
             return ((self.stop, None),)

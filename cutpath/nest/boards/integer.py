@@ -6,7 +6,7 @@ import math
 from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
-from cutpath.nest.boards.choose import Choice, Entry, Filling
+from cutpath.nest.boards.choose import BoardChoice, Entry, Filling
 from cutpath.nest.boards.solver import new_solver
 
 if TYPE_CHECKING:
@@ -33,7 +33,7 @@ def best_fillings(
     nodes: int = _NODES,
     ties: bool = True,
     so_far: SoFar | None = None,
-) -> Choice | None:
+) -> BoardChoice | None:
     """The best choice among fillings, aims in turn as in `choose`.
 
     Args:
@@ -56,7 +56,7 @@ def best_fillings(
     used = sorted({f.entry for f in fillings})
     if not ties or (len(used) == 1 and cost[0] and len(set(cost)) == 1):
         # Of boards of one entry the cost says how many.
-        return Choice(program.chosen(fillings), bound)
+        return BoardChoice(program.chosen(fillings), bound)
     program.hold(cost)
     program.limit(min(nodes, _NODES_TIES, 1 + _WORK_TIES // (1 + len(fillings))))
     aims = [[1] * len(fillings), [entries[f.entry].length for f in fillings]]
@@ -66,7 +66,7 @@ def best_fillings(
             break
         program.minimise(aim)
         program.hold(aim)
-    return Choice(program.chosen(fillings), bound)
+    return BoardChoice(program.chosen(fillings), bound)
 
 
 def most_parts(entries: Sequence[Entry], fillings: Sequence[Filling], wanted: Sequence[int]) -> int:

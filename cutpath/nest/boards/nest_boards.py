@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 
 from cutpath.faults import NoNest
 from cutpath.job.values import StockBoards
-from cutpath.nest.boards.choose import Choice, Entry, Filling, one_kind, whole_units
+from cutpath.nest.boards.choose import BoardChoice, Entry, Filling, one_kind, whole_units
 from cutpath.nest.boards.fitting import Boards, Fitter
 from cutpath.nest.boards.misfits import PartFitsNoBoard, TooFewBoards
 from cutpath.nest.boards.racks import Racks, needed_width
@@ -60,7 +60,7 @@ def nest_parts(
         stock: the boards; an entry without a quantity has as many as needed.
         gap: least clear distance between two outlines, millimetres.
         end_trim: kept clear at each end of a board, millimetres.
-        show: prints millimetres in the job's unit, for the faults.
+        show: writes millimetres in the job's unit, for the faults.
         keep: what offcuts are worth; None: nothing.
         tell: is told how far the nest is.
         saw: where neighbours may share a cut, as `nest.common` says, the tool for it.
@@ -99,7 +99,7 @@ def nest_parts(
     except KeyboardInterrupt:
         if so_far.choice is None:
             raise
-        choice, stopped = Choice(so_far.choice.boards, so_far.bound), True
+        choice, stopped = BoardChoice(so_far.choice.boards, so_far.bound), True
     rows: dict[tuple[int, Counts], Row] = {}
     try:
         filled = _fill(racks, stock, clear, fitters, choice, wanted, rows, late=stopped)
@@ -158,7 +158,7 @@ def _each_fits_somewhere(
 
 def _choose(
     racks: Racks, boards: Sequence[Boards], wanted: Counts, show: Show, end_trim: float, so_far: SoFar
-) -> Choice:
+) -> BoardChoice:
     """The best choice of boards and of what is on each."""
     entries = [each.entry for each in boards]
     if len(wanted) == 1 and not any(each.left for each in boards):
@@ -239,7 +239,7 @@ def _fill(
     stock: Sequence[StockBoards],
     clear: Sequence[Stretches],
     fitters: Sequence[Boards],
-    choice: Choice,
+    choice: BoardChoice,
     wanted: Counts,
     rows: dict[tuple[int, Counts], Row],
     *,

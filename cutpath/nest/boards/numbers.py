@@ -15,7 +15,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from itertools import cycle, islice
 
-from cutpath.nest.boards.choose import Choice, Entry, Filling
+from cutpath.nest.boards.choose import BoardChoice, Entry, Filling
 from cutpath.nest.boards.fitting import NODES, Boards
 from cutpath.nest.boards.integer import best_fillings
 from cutpath.nest.boards.master import Master
@@ -61,10 +61,10 @@ def cheapest_numbers(
     wanted: Counts,
     worth: Sequence[float],
     pool: Sequence[Filling],
-    found: Choice,
+    found: BoardChoice,
     bound: int,
     so_far: SoFar | None = None,
-) -> tuple[Choice, int]:
+) -> tuple[BoardChoice, int]:
     """A better choice than one that was found, or a better bound, or both; aims in turn as in `choose`.
 
     Args:
@@ -123,7 +123,7 @@ def _looked_at(stock: Sequence[Boards]) -> int:
     return sum(fitter.looked_at for fitter in {id(boards.fitter): boards.fitter for boards in stock}.values())
 
 
-def _numbers_of(choice: Choice, entries: Sequence[Entry]) -> tuple[int, ...]:
+def _numbers_of(choice: BoardChoice, entries: Sequence[Entry]) -> tuple[int, ...]:
     """How many boards of each entry a choice takes."""
     return tuple(sum(n for f, n in choice.boards if f.entry == i) for i in range(len(entries)))
 
@@ -145,7 +145,7 @@ def _whole(
     columns: Sequence[Filling],
     worth: Sequence[float],
     so_far: SoFar,
-) -> Choice | None:
+) -> BoardChoice | None:
     """Whole boards in the numbers tried: of fillings at hand, then of more and more that are worth much."""
     some = [replace(b.entry, quantity=n) for b, n in zip(stock, tried, strict=True)]
     cost = _aims(tried, some)[0]

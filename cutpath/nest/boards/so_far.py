@@ -7,7 +7,7 @@ from collections.abc import Iterator, Sequence
 from contextlib import contextmanager
 from typing import TYPE_CHECKING
 
-from cutpath.nest.boards.choose import Choice, Entry, Filling
+from cutpath.nest.boards.choose import BoardChoice, Entry, Filling
 from cutpath.progress import Tell, quiet
 
 if TYPE_CHECKING:
@@ -31,13 +31,13 @@ class SoFar:
             tell: is told how far the nest is.
         """
         self.entries = entries
-        self.choice: Choice | None = None
+        self.choice: BoardChoice | None = None
         self.bound = 0
         self.stopped = False
         self._tell = tell
         self._began = time.monotonic()
 
-    def found(self, choice: Choice | None) -> None:
+    def found(self, choice: BoardChoice | None) -> None:
         """Keep a choice if it is better than the one at hand."""
         if choice is not None and (self.choice is None or choice.cost(self.entries) < self.choice.cost(self.entries)):
             self.choice = choice
@@ -84,13 +84,13 @@ class _Rest(SoFar):
         super().__init__(whole.entries)
         self._whole, self._taken = whole, tuple(taken)
 
-    def found(self, choice: Choice | None) -> None:
+    def found(self, choice: BoardChoice | None) -> None:
         """Pass on the whole."""
         if choice is not None:
             counts = dict(self._taken)
             for filling, n in choice.boards:
                 counts[filling] = counts.get(filling, 0) + n
-            self._whole.found(Choice(tuple(counts.items()), 0))
+            self._whole.found(BoardChoice(tuple(counts.items()), 0))
 
     def proved(self, bound: int) -> None:
         """Of the rest alone, which says nothing of the whole."""

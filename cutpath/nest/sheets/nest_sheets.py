@@ -52,7 +52,7 @@ def nest_sheets(
         end_trim: kept clear at each end of a sheet, millimetres.
         seconds: for the search, past the first layouts; 0: none, and the layout is the same on every machine.
         seed: of everything that is tried by chance.
-        show: prints millimetres in the job's unit, for the faults.
+        show: writes millimetres in the job's unit, for the faults.
         progress: called a few times a second while searching, and at the end. Ctrl-C keeps the best so far.
 
     Returns:

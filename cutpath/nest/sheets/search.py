@@ -34,7 +34,7 @@ class Item:
 
 
 @dataclass(frozen=True, slots=True)
-class Found:
+class StripLayout:
     """A layout on a strip.
 
     Attributes:
@@ -56,7 +56,7 @@ class Searched:
         stopped: it was stopped by Ctrl-C.
     """
 
-    found: tuple[Found, ...]
+    found: tuple[StripLayout, ...]
     settled: bool
     stopped: bool
 
@@ -105,7 +105,7 @@ def search(
         "compress": compress,
         "seed": seed,
     }
-    found: list[Found] = []
+    found: list[StripLayout] = []
     settled = stopped = False
     try:
         with _worker(task) as lines:
@@ -123,7 +123,7 @@ def search(
                     break
                 if not found or line["length"] < found[-1].length:
                     placed = tuple((int(n), float(a), float(x), float(y)) for n, a, x, y in line["placed"])
-                    found.append(Found(line["length"], placed))
+                    found.append(StripLayout(line["length"], placed))
                     if line["length"] <= goal:
                         settled = True
                         break

@@ -8,7 +8,7 @@ from collections import Counter
 from collections.abc import Callable, Sequence
 
 from cutpath.job.values import StockBoards
-from cutpath.nest.boards.choose import Choice, Entry, Filling, whole_units
+from cutpath.nest.boards.choose import BoardChoice, Entry, Filling, whole_units
 from cutpath.nest.boards.misfits import PartFitsNoBoard, TooFewBoards
 from cutpath.nest.boards.rows import clear_stretches
 from cutpath.nest.costs import all_priced, sheet_cost
@@ -57,7 +57,7 @@ class Nest:
         ]
         # Layouts found, by the clear part of the sheet and the counts on it.
         self.found: dict[tuple[Clear, Counts], tuple[Spot, ...]] = {}
-        self.choice = Choice((), 0)
+        self.choice = BoardChoice((), 0)
         self.bound = 0
 
     def _clear(self, entry: StockBoards) -> tuple[float, Clear]:
@@ -181,7 +181,7 @@ class Nest:
         self.begun = time.monotonic()
         self.tell()
 
-    def cost(self, choice: Choice) -> int:
+    def cost(self, choice: BoardChoice) -> int:
         """Of a choice, in whole units."""
         return sum(self.entries[f.entry].cost * n for f, n in choice.boards)
 
