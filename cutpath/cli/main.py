@@ -13,6 +13,7 @@ from cutpath.cli.steps import (
     DONE,
     STOPPED,
     WRONG_INPUT,
+    ask_of_landing,
     gathered,
     planned,
     planned_or_missing,
@@ -112,6 +113,10 @@ def solve(job: Path, as_json: bool) -> None:
         from cutpath.report.solve import solve_text
 
         click.echo(solve_text(found))
+    if found.choice is not None:
+        from cutpath.rules.load import load_rules
+
+        ask_of_landing(found.job, load_rules(found.job.stair.rules), found.choice)
     if found.none_fits is not None:
         # The rows are what shows a person why, so they are printed before the fault ends the command.
         raise found.none_fits

@@ -9,12 +9,15 @@ from typing import TYPE_CHECKING, Any
 import click
 
 if TYPE_CHECKING:
+    from cutpath.design.questions import Question
+    from cutpath.design.stair import Choice
     from cutpath.faults import NoNest
     from cutpath.job.read import ReadJob
     from cutpath.job.values import Job
     from cutpath.nest.values import Keep
     from cutpath.plan.gather import Failed, Gathered
     from cutpath.plan.values import Plan
+    from cutpath.rules.values import RuleSet
     from cutpath.stockfile.shelf import Shelf
     from cutpath.stockfile.values import Stock
 
@@ -22,10 +25,14 @@ DONE, CHECK_FAILS, WRONG_INPUT, STOPPED = 0, 1, 2, 130
 
 
 def read(path: Path) -> ReadJob:
-    """A job file as read."""
+    """A job file as read; what is odd about it is asked on standard error."""
+    from cutpath.design.questions import questions
     from cutpath.job.read import read_job
+    from cutpath.units import shown_in
 
-    return read_job(path)
+    found = read_job(path)
+    ask(questions(found.job, shown_in(found.job.units)))
+    return found
 
 
 def read_rack(path: Path | None) -> Stock | None:
@@ -47,6 +54,7 @@ def planned(job: Job, keep: Keep | None = None, seconds: float = 0.0) -> Plan:
     with TerminalProgress() as tell:
         found = plan(job, load_rules(job.stair.rules), shown_in(job.units), keep, seconds, tell=tell)
     say_if_stopped(found)
+    ask_of_landing(found.job, found.rules, found.choice)
     return found
 
 
@@ -58,7 +66,9 @@ def planned_or_missing(job: Job) -> tuple[Plan, NoNest | None]:
     try:
         return planned(job), None
     except NoNest as missing:
-        return plan_unlaid(job), missing
+        found = plan_unlaid(job)
+        ask_of_landing(found.job, found.rules, found.choice)
+        return found, missing
 
 
 def gathered(
@@ -70,10 +80,14 @@ def gathered(
         Exit: jobs fail and all are refused; each is named.
     """
     from cutpath.cli.progress import TerminalProgress
+    from cutpath.design.questions import questions
     from cutpath.job.several import read_jobs
     from cutpath.plan.gather import JobsFail, gather
+    from cutpath.units import shown_in
 
     reads, unread = read_jobs(jobs)
+    for source, each in reads:
+        ask(questions(each.job, shown_in(each.job.units)), source)
     try:
         with TerminalProgress() as tell:
             found = gather(reads, unread, shelf, seconds, go_on=go_on, despite_checks=despite_checks, tell=tell)
@@ -86,12 +100,28 @@ def gathered(
         raise click.exceptions.Exit(CHECK_FAILS if fault.checks_alone else WRONG_INPUT) from None
     say_left_out(found.left_out)
     say_if_stopped(found.together.whole)
+    for plan in found.together.plans:
+        ask_of_landing(plan.job, plan.rules, plan.choice, plan.job.name)
     return found
 
 
 def say(line: str) -> None:
     """A line on standard error."""
     click.echo(f"cutpath: {line}", err=True)
+
+
+def ask(asked: Sequence[Question], whose: str = "") -> None:
+    """Questions on standard error; `whose` names the job, where there are several."""
+    for question in asked:
+        say(f"{whose}: {question}" if whose else str(question))
+
+
+def ask_of_landing(job: Job, rules: RuleSet, choice: Choice, whose: str = "") -> None:
+    """What is odd where a stair lands, asked on standard error."""
+    from cutpath.design.questions import landing_questions
+    from cutpath.units import shown_in
+
+    ask(landing_questions(job, rules, choice, shown_in(job.units)), whose)
 
 
 def say_left_out(failed: Sequence[Failed]) -> None:

@@ -375,14 +375,21 @@ def _none_fits(tried: tuple[Candidate, ...]) -> NoStairFits:
     what = " and ".join(o.text for o in nearest.obstacles)
     counts = "no riser count fits" if len(tried) > 1 else f"{nearest.risers} risers don't fit"
     lead = f"{counts}; nearest is {nearest.risers} risers: " if len(tried) > 1 else f"{counts}: "
-    key, way_out = _way_out(nearest)
+    key, way_out = _way_out(nearest, tried[-1])
     return NoStairFits(lead + what, key=key, way_out=way_out)
 
 
-def _way_out(nearest: Candidate) -> tuple[str, str]:
-    """The key of the job to change, and what to do with it."""
+def _way_out(nearest: Candidate, farthest: Candidate) -> tuple[str, str]:
+    """The key of the job to change, and what to do with it.
+
+    Args:
+        nearest: the count that comes nearest to fitting.
+        farthest: the one with the most risers that was tried.
+    """
     keys = [o.key for o in nearest.obstacles]
-    if "site.profile" in keys:
+    unread = any(o.key == "site.profile" for o in farthest.obstacles)
+    # Ground too far below the pad wants more risers, and those land where nobody has read.
+    if "site.profile" in keys or (unread and "site.pad_reveal.most" in keys):
         return "site.profile", "take readings farther out"
     if "run" in keys:
         return "stair.unit_run", "change stair.unit_run"

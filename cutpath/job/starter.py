@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import textwrap
+from functools import cache
 from typing import TYPE_CHECKING, Final
 
 from cutpath.job.compound import Fixed, Key, ListOf, Record
@@ -119,6 +120,15 @@ def starter(units: Unit) -> str:
         else:
             blocks.append(f"\n{_comment(key.told())}\n{key.name} = {_toml(units)}")
     return "\n".join(blocks) + "\n"
+
+
+@cache
+def starter_readings(units: Unit) -> tuple[tuple[float, float], ...] | None:
+    """The starter's tape readings as a job holds them: (out, down) in millimetres."""
+    from cutpath.job.read import job_from_text
+
+    profile = _SHOWN["site.profile"][0 if units == "in" else 1]
+    return job_from_text(f'units = "{units}"\nsite.profile = {profile}\n').job.site.profile
 
 
 def _line(name: str, key: Key, units: Unit, sign: str = "") -> str:
