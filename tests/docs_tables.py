@@ -16,7 +16,8 @@ from cutpath.export.one import export_files
 from cutpath.outline import Chain
 from cutpath.plan.drawn import design
 from cutpath.rules.load import load_rules
-from cutpath.rules.values import LIMIT_KEYS, Limit
+from cutpath.rules.measures import MEASURES
+from cutpath.rules.values import Limit
 from cutpath.units import show, sixteenths, to_unit
 from cutpath.work.boards import board_drawing, board_program, label_places
 from tests.docs_pictures import planned
@@ -151,7 +152,7 @@ def limit_keys() -> str:
     written = {"length": "length with its unit, in quotes", "angle": "degrees", "count": "number"}
     return markdown(
         ("limit", "of", "written as"),
-        [(f"`{key}`", what, written[quantity]) for key, (quantity, what) in LIMIT_KEYS.items()],
+        [(f"`{key}`", m.words, written[m.quantity]) for key, m in MEASURES.items()],
     )
 
 

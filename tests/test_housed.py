@@ -13,10 +13,11 @@ from hypothesis import strategies as st
 from cutpath.cli.main import run
 from cutpath.cut.housing import end_cuts, housed_part, mirrored
 from cutpath.cut.relief import CutPart, behind
+from cutpath.design.built import surfaces
 from cutpath.design.housed import housings, runs_out, treads_placed
 from cutpath.design.stair import Stair
 from cutpath.design.straight import build_straight
-from cutpath.design.stringer import Stringer, nosings, spread
+from cutpath.design.stringer import Stringer
 from cutpath.design.throat import InsideCorner, throats
 from cutpath.faults import Fault, ImpossibleStringer
 from cutpath.job.form_values import Housing
@@ -126,13 +127,15 @@ def test_boards_lie_in_the_housings_as_a_round_tool_leaves_them() -> None:
 
 def test_rises_and_goings_are_read_off_the_housings() -> None:
     stair, design = drawn(HOUSED, 18.0)
-    rises, goings = nosings(stair, design.stringer)
+    built = surfaces(stair, design.stringer)
+    rises, goings = built.rises, built.goings
     assert rises == pytest.approx([175.0] * 8)
     assert goings == pytest.approx([280.0] * 7)
     wrong = replace(
         design.stringer, treads=tuple((x, y - 5 * (i == 2)) for i, (x, y) in enumerate(design.stringer.treads))
     )
-    assert spread(nosings(stair, wrong)[0]) == pytest.approx(10.0)
+    rises = surfaces(stair, wrong).rises
+    assert max(rises) - min(rises) == pytest.approx(10.0)
 
 
 def test_the_pair_is_right_and_left_and_mirrored() -> None:
@@ -202,8 +205,9 @@ def test_housings_stay_in_the_part_but_where_they_run_out(found: Made | None) ->
         assert drawing.is_valid
         assert drawing.difference(outline.buffer(1.25 * radius + 1e-3, join_style="mitre")).area < 1e-6
     assert len(stringer.treads) == stair.treads
-    rises, goings = nosings(stair, stringer)
-    assert spread(rises) < 1e-6 and spread(goings) < 1e-6
+    built = surfaces(stair, stringer)
+    rises, goings = built.rises, built.goings
+    assert max(rises) - min(rises) < 1e-6 and max(goings) - min(goings) < 1e-6
 
 
 @settings(max_examples=60, deadline=None)

@@ -7,7 +7,7 @@ from pathlib import Path
 import pytest
 
 from cutpath.cli.main import run
-from cutpath.design.stringer import nosings
+from cutpath.design.built import surfaces
 from cutpath.dxf.read_back import read_dxf
 from cutpath.faults import Fault, ImpossibleStringer
 from cutpath.outline import Arc
@@ -50,7 +50,8 @@ def test_slots_are_level_stadiums_about_the_holes_places() -> None:
 
 def test_a_straight_plate_s_treads_are_read_off_its_holes() -> None:
     stair, design = drawn(bracket("diameter = 12, slot = 30, at = [40, 30]"), 18.0, STEEL)
-    rises, goings = nosings(stair, design.stringer)
+    built = surfaces(stair, design.stringer)
+    rises, goings = built.rises, built.goings
     assert rises == pytest.approx([R] * 8)
     assert goings == pytest.approx([T] * 7)
     assert design.part.throat is None

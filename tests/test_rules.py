@@ -5,14 +5,17 @@ from pathlib import Path
 
 import pytest
 
-from cutpath.design.checks import advice, stair_checks, wood_checks
+from cutpath.design.built import surfaces
+from cutpath.design.checks import advice, wood_checks
 from cutpath.design.stair import Stair
 from cutpath.design.strength.guidance import bending, section_modulus
 from cutpath.design.stringer import Stringer, build_stringer
 from cutpath.faults import Fault
 from cutpath.job.values import SillNotch, StairSpec
+from cutpath.rules.check import rule_checks
 from cutpath.rules.load import load_rules, shipped
-from cutpath.rules.values import LIMIT_KEYS
+from cutpath.rules.measures import MEASURES
+from cutpath.rules.values import Check, RuleSet
 from tests.stairs import IN, mm, spec
 
 IRC = load_rules("irc-2021")
@@ -52,7 +55,7 @@ def test_published_millimetres_are_the_inches_rounded() -> None:
 
 def test_every_limit_of_the_set_is_in_the_table() -> None:
     assert {limit.key for limit in IRC.limits} == set(IRC_VALUES)
-    assert set(IRC_VALUES) <= set(LIMIT_KEYS)
+    assert set(IRC_VALUES) <= set(MEASURES)
     assert "irc-2021" in shipped()
 
 
@@ -68,6 +71,10 @@ def drawn(**changed) -> tuple[Stair, Stringer]:
     }  # fmt: skip
     stair = Stair(**{**values, **changed})
     return stair, build_stringer(stair, spec(), 11.25 * IN, mm)
+
+
+def stair_checks(stair: Stair, stringer: Stringer, width: float, rules: RuleSet) -> tuple[Check, ...]:
+    return rule_checks(rules, replace(surfaces(stair, stringer), clear_width=width, landing_clear=36 * IN), mm)
 
 
 @pytest.mark.parametrize(

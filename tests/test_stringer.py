@@ -7,8 +7,9 @@ from hypothesis import assume, given, settings
 
 from cutpath.cut.relief import cut_part, relieved
 from cutpath.cut.relief_kinds import RELIEFS
+from cutpath.design.built import surfaces
 from cutpath.design.stair import Stair
-from cutpath.design.stringer import build_stringer, nosings, spread
+from cutpath.design.stringer import build_stringer
 from cutpath.faults import ImpossibleStringer
 from cutpath.job.values import SillNotch
 from cutpath.outline import Motion
@@ -47,11 +48,12 @@ def test_outline_is_valid_and_lies_in_the_board_frame(drawn: Drawn) -> None:
 @given(drawings())
 def test_every_rise_and_every_going_is_equal(drawn: Drawn) -> None:
     stringer, stair = stringer_of(drawn), drawn.stair
-    rises, goings = nosings(stair, stringer)
+    built = surfaces(stair, stringer)
+    rises, goings = built.rises, built.goings
     assert rises == pytest.approx([stair.unit_rise] * stair.risers)
     assert goings == pytest.approx([stair.unit_run] * len(goings))
     assert len(goings) == stair.risers - 1
-    assert spread(rises) == pytest.approx(0, abs=1e-9)
+    assert max(rises) - min(rises) == pytest.approx(0, abs=1e-9)
 
 
 @settings(max_examples=100, deadline=None)

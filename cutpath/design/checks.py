@@ -1,53 +1,18 @@
-"""The checks of one stair and its stringers, rules and wood together."""
+"""The checks of what wood is left, what bears on what, and how far guidance goes. Rule sets have their own."""
 
 from __future__ import annotations
 
-import math
 from collections.abc import Sequence
 from itertools import pairwise
 from typing import Final
 
 from cutpath.design.stair import Show, Stair
 from cutpath.design.strength.guidance import guidance, spacing
-from cutpath.design.stringer import Stringer, nosings, spread
+from cutpath.design.stringer import Stringer
 from cutpath.job.values import StairSpec, StringerSpec, Support
-from cutpath.rules.check import rule_checks, within
-from cutpath.rules.values import Check, RuleSet
+from cutpath.rules.check import within
+from cutpath.rules.values import Check
 from cutpath.tolerances import LIMIT_SLACK
-
-
-def stair_checks(stair: Stair, stringer: Stringer, clear_width: float, rules: RuleSet) -> tuple[Check, ...]:
-    """Hold the stair, as its stringers' outline would build it, against the rule set.
-
-    Args:
-        stair: the stair.
-        stringer: its outline, from whose vertices rises and goings are measured.
-        clear_width: of the stair, millimetres.
-        rules: the limits.
-    """
-    rises, goings = nosings(stair, stringer)
-    found = {
-        "rise": max(rises),
-        "run": min(goings) if goings else stair.unit_run,
-        "rise-spread": spread(rises),
-        "run-spread": spread(goings),
-        "comfort": stair.comfort,
-        "pitch": math.degrees(stair.pitch),
-        "risers": float(stair.risers),
-        "flight-rise": sum(rises),
-        "clear-width": clear_width,
-        "nosing": stair.nosing,
-    }
-    if stair.riser_board == 0:
-        found["open-gap"] = stair.unit_rise - stair.tread_thickness
-    checks = list(rule_checks(rules, stair.unit_run, found))
-    rise = rules.limit("rise")
-    if rise is not None and rise.least is not None and not within(min(rises), rise.least, None):
-        checks.append(
-            Check("least-rise", False, True, "length", min(rises), rise.least, None, rise.source, rise.caveat)
-        )
-    return tuple(checks)
-
 
 #: The checks of the wood that a riser count leaves; a count that keeps them goes before one that doesn't.
 WOOD: Final = frozenset({"throat", "sill-depth", "header-bearing"})

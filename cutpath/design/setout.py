@@ -235,7 +235,7 @@ def _foot(candidate: Candidate, taken: bool) -> Foot | None:
 
 
 def _pad(job: Job, rules: RuleSet, stair: Stair, near: float, profile: tuple[Point, ...]) -> PadSetOut:
-    down, landing = stair.total_rise, landing_depth(job.pad, rules)
+    down, landing = stair.total_rise, landing_depth(job.pad, rules, stair.riser_board)
     far = stair.foot_out + landing
     width = job.pad.width if job.pad.width is not None else job.stair.clear_width
     limit = rules.limit("landing-depth")

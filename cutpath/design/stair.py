@@ -12,7 +12,9 @@ from dataclasses import dataclass, replace
 from cutpath.design.site import drop_at
 from cutpath.faults import NoStairFits
 from cutpath.job.values import Pad, Site, StairSpec, TopTread
-from cutpath.rules.check import within
+from cutpath.rules.built import Built
+from cutpath.rules.check import rule_checks, within
+from cutpath.rules.measures import MEASURES
 from cutpath.rules.values import RuleSet
 from cutpath.tolerances import LIMIT_SLACK
 
@@ -104,6 +106,22 @@ class Stair:
         """X of the stringer's toe, which is the lowest riser cut."""
         return self.riser_cut(self.risers - 1)
 
+    def meant(self) -> Built:
+        """Its finished surfaces as they are meant to be, before anything is drawn."""
+        lead = self.riser_board + self.nosing
+        nosings = [(self.riser_cut(k) + lead, -k * self.unit_rise) for k in self.steps]
+        below = self.top_tread == "one-below"
+        if below:
+            nosings.insert(0, (self.floor_overhang, 0.0))
+        return Built(
+            tuple(nosings),
+            below,
+            -self.total_rise,
+            (self.nosing,) * self.treads,
+            self.tread_thickness,
+            self.riser_board == 0,
+        )
+
 
 @dataclass(frozen=True, slots=True)
 class Obstacle:
@@ -148,12 +166,19 @@ class Candidate:
         return self.stair is not None and not self.obstacles
 
 
-def landing_depth(pad: Pad, rules: RuleSet) -> float:
-    """How far the pad reaches out past the foot: as asked, or the rule set's landing depth, or 36 in; millimetres."""
+def landing_depth(pad: Pad, rules: RuleSet, riser_board: float) -> float:
+    """How far the pad reaches out past the foot, millimetres.
+
+    Args:
+        pad: as asked for.
+        rules: whose landing depth is kept, clear of the lowest riser board, where the job asks for none; 36 in where
+            they state none.
+        riser_board: its thickness, which stands on the pad in front of the foot.
+    """
     if pad.depth is not None:
         return pad.depth
     limit = rules.limit("landing-depth")
-    return limit.least if limit and limit.least else FAR_EDGE
+    return riser_board + limit.least if limit and limit.least else FAR_EDGE
 
 
 def candidates(site: Site, spec: StairSpec, rules: RuleSet, show: Show, pad: Pad = _NO_PAD) -> tuple[Candidate, ...]:
@@ -196,7 +221,7 @@ def _try(site: Site, spec: StairSpec, rules: RuleSet, count: int, show: Show, pa
         spec.riser_board, spec.nosing, spec.floor_overhang,
     )  # fmt: skip
     foot = base.foot_out
-    far = foot + landing_depth(pad, rules)
+    far = foot + landing_depth(pad, rules, spec.riser_board)
     obstacles: list[Obstacle] = []
     reveal = reveal_far = None
     stair: Stair | None
@@ -239,17 +264,14 @@ def _solve_rise(site: Site, spec: StairSpec, rules: RuleSet, count: int, drop: f
     """The rise whose reveal is as near the middle of its range as the rules allow."""
     wished = (drop - (site.reveal_least + site.reveal_most) / 2) / count
     least, most = LEAST_RISE, math.inf
-    for key, to_rise in (
-        ("rise", lambda v: v),
-        ("comfort", lambda v: (v - spec.unit_run) / 2),
-        ("pitch", lambda v: spec.unit_run * math.tan(math.radians(v))),
-        ("flight-rise", lambda v: v / count),
-    ):
+    for key, measure in MEASURES.items():
         limit = rules.limit(key, spec.unit_run)
-        if limit is not None and limit.least is not None:
-            least = max(least, to_rise(limit.least))
-        if limit is not None and limit.most is not None:
-            most = min(most, to_rise(limit.most))
+        if limit is None or measure.rise_of is None:
+            continue
+        if limit.least is not None:
+            least = max(least, measure.rise_of(limit.least, spec.unit_run, count))
+        if limit.most is not None:
+            most = min(most, measure.rise_of(limit.most, spec.unit_run, count))
     return max(least, min(most, wished))
 
 
@@ -269,28 +291,22 @@ def _reveal_obstacles(site: Site, reveal: float, show: Show) -> list[Obstacle]:
 
 def _rule_obstacles(stair: Stair, rules: RuleSet, show: Show) -> list[Obstacle]:
     found = []
-    for key, value, name in (
-        ("rise", stair.unit_rise, "unit rise"),
-        ("run", stair.unit_run, "unit run"),
-        ("comfort", stair.comfort, "2r + t"),
-        ("pitch", math.degrees(stair.pitch), "pitch"),
-        ("flight-rise", stair.total_rise, "height of the flight"),
-        ("risers", float(stair.risers), "risers"),
-    ):
-        limit = rules.limit(key, stair.unit_run)
-        if limit is None or within(value, limit.least, limit.most):
+    for check in rule_checks(rules, stair.meant(), show, steering=True):
+        if check.ok:
             continue
-        low = limit.least is not None and value < limit.least
-        bound = limit.least if low else limit.most
+        assert check.value is not None
+        low = check.least is not None and check.value < check.least
+        bound = check.least if low else check.most
         assert bound is not None
-        text = show if limit.quantity == "length" else (lambda v: f"{v:.6g}")
-        caveat = f"; {limit.caveat}" if limit.caveat else ""
+        text = show if check.quantity == "length" else (lambda v: f"{v:.6g}")
+        way, name = "under" if low else "over", MEASURES[check.id].name
+        caveat = f"; {check.note}" if check.note else ""
         found.append(
             Obstacle(
-                key,
-                f"{name} {text(value)} is {'under' if low else 'over'} {text(bound)} ({limit.source}{caveat})",
-                f"{key} {'under' if low else 'over'} the rules",
-                abs(value - bound),
+                check.id,
+                f"{name} {text(check.value)} is {way} {text(bound)} ({check.source}{caveat})",
+                f"{check.id} {way} the rules",
+                abs(check.value - bound),
             )
         )
     return found

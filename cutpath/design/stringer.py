@@ -7,7 +7,6 @@ notched edge up, lower edge at y = 0, leftmost point at x = 0. Millimetres.
 from __future__ import annotations
 
 from dataclasses import dataclass
-from itertools import pairwise
 from typing import Literal
 
 from cutpath.design.stair import Show, Stair
@@ -212,33 +211,3 @@ def foot_vertices(
         Vertex((back, over), "sill-corner"),
         Vertex((toe, over), "sill-face"),
     ]
-
-
-def nosings(stair: Stair, stringer: Stringer) -> tuple[list[float], list[float]]:
-    """Rises and goings as the outline would be built, measured from its vertices or its housings.
-
-    Args:
-        stair: gives treads, riser boards and the floor's edge.
-        stringer: the outline that would be cut.
-
-    Returns:
-        Rises from the floor (its own included) to the landing, and goings nosing to nosing, the floor's edge included
-        where the top tread lies below it; millimetres.
-    """
-    tips = list(stringer.treads) or [v.point for v in reversed(stringer.vertices) if v.role == "tip"]
-    foot = min(v.point[1] for v in stringer.vertices)
-    levels = [0.0, *(y + stair.tread_thickness for _, y in tips), foot]
-    if stair.top_tread == "at-floor":
-        del levels[0]
-    fronts = [x + stair.riser_board + stair.nosing for x, _ in tips]
-    if stair.top_tread == "one-below":
-        fronts.insert(0, stair.floor_overhang)
-    return (
-        [a - b for a, b in pairwise(levels)],
-        [b - a for a, b in pairwise(fronts)],
-    )
-
-
-def spread(values: list[float]) -> float:
-    """Greatest less least, 0 for fewer than two."""
-    return max(values) - min(values) if values else 0.0

@@ -234,8 +234,9 @@ PAD: Final = Record(
     Key(
         "depth",
         Length(100, 10000),
-        Absent("the rule set's landing depth, or 36 in where it states none"),
-        "from the foot of the stair out to the pad's far edge; the pad reaches back under the seats besides",
+        Absent("the rule set's landing depth, clear of the lowest riser board, or 36 in where it states none"),
+        "from the foot of the stair out to the pad's far edge; the pad reaches back under the seats besides. With an "
+        "existing landing, how deep that is: without it, its depth is not judged",
     ),
     Key("width", Length(100, 15000), Absent("the stair's clear_width"), "width of the pad across the stair"),
     Key("thickness", Length(20, 600), Fixed(4, 100), "thickness of the pad's concrete"),

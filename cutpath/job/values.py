@@ -33,12 +33,15 @@ class Site:
         total_rise: from an existing landing up to the finished floor, or None with a profile. One of the two is None.
         reveal_least: least height of the pad's top above the ground at the foot.
         reveal_most: greatest such height.
+        above: points of what is overhead (out from the header face, up from the finished floor), out not falling;
+            empty: none was given.
     """
 
     profile: tuple[tuple[float, float], ...] | None
     total_rise: float | None
     reveal_least: float
     reveal_most: float
+    above: tuple[tuple[float, float], ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -236,10 +239,11 @@ class Layers:
 
 @dataclass(frozen=True, slots=True)
 class Pad:
-    """The pad at the stair's foot, to be poured; not used with an existing landing.
+    """The pad at the stair's foot, to be poured; of an existing landing only the depth is used.
 
     Attributes:
-        depth: from the foot out to the pad's far edge; None: the rule set's landing depth.
+        depth: from the foot out to the pad's far edge, or of an existing landing; None: the rule set's landing depth,
+            or not known.
         width: across the stair; None: the stair's clear width.
         thickness: of the concrete.
         bag_yield: concrete that one bag makes, cubic millimetres; None: bags are not counted.

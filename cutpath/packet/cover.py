@@ -75,9 +75,12 @@ def verdict_of(required: int, failing: Sequence[str]) -> Markup:
 
 def checks_table(source: Source, whose: str = "") -> Markup:
     """Every check with its value, its limit and where that is from; `whose`, where a page holds several jobs'."""
+    own = {check.id: check for check in source.plan.design.checks}
     notes: dict[str, int] = {}
     rows = []
     for check in source.result["checks"]:
+        # The simulated cut's is none of the plan's own, and only holds or fails.
+        planned = own.get(check["id"])
         limit = joined(
             [
                 joined([word, "\N{NO-BREAK SPACE}", _quantity(source, check[word], check)])
@@ -86,12 +89,13 @@ def checks_table(source: Source, whose: str = "") -> Markup:
             ],
             ", ",
         )
-        mark = "holds" if check["ok"] else "FAILS" if check["required"] else "over advice"
+        mark = planned.outcome if planned else "holds" if check["ok"] else "FAILS"
         note = ""
-        if check["note"]:
-            note = f" (note {notes.setdefault(check['note'], len(notes) + 1)})"
+        told = "; to mend it: ".join(part for part in (check["note"], planned.mend if planned else "") if part)
+        if told:
+            note = f" (note {notes.setdefault(told, len(notes) + 1)})"
         outcome = Markup(f"<strong>{mark}</strong>") if not check["ok"] else text(mark)
-        kind = "" if check["required"] else " (advice)"
+        kind = " (advice)" if not check["required"] and mark in ("holds", "over advice") else ""
         rows.append(
             (check["id"] + kind, outcome, _quantity(source, check["value"], check), limit, check["source"] + note)
         )

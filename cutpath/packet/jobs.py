@@ -131,13 +131,15 @@ def _jobs_cover(source: Source, jobs: Mapping[str, JobPages]) -> Markup:
         result, failing = job.source.result, job.source.failing
         show = job.source.lengths.show
         ids = ", ".join(check["id"] for check in failing)
-        over = sum(not check["ok"] for check in result["checks"]) - len(failing)
+        outcomes = [check.outcome for check in job.source.plan.design.checks]
+        told = ("over advice", "needed", "not judged")
+        besides = [f"; {outcomes.count(each)} {each}" for each in told if each in outcomes]
         outcome = Markup(f"<strong>{text(ids)} FAILS</strong>") if failing else text("all hold")
         stair = result["stair"]
         rows.append(
             (
                 Markup(f'<a href="#{key}">{name(job.name)}</a>'),
-                joined([outcome, f"; {over} over advice" if over else ""]),
+                joined([outcome, *besides]),
                 number(sum(part["count"] - part.get("left_out", 0) for part in _parts(result))),
                 joined([number(stair["risers"]), " of ", show(stair["unit_rise"])]),
                 show(result["stringer"]["throat"], "no inside notch"),

@@ -6,7 +6,8 @@ from dataclasses import replace
 
 from cutpath.cut.relief import CutPart
 from cutpath.cut.relief_cost import relief_in_sight
-from cutpath.design.checks import WOOD, advice, stair_checks, wood_checks
+from cutpath.design.built import as_built
+from cutpath.design.checks import WOOD, advice, wood_checks
 from cutpath.design.stair import Stair
 from cutpath.design.strength.guidance import bending
 from cutpath.design.stringer import Stringer
@@ -15,6 +16,7 @@ from cutpath.job.values import Job
 from cutpath.plan.forms import formed, outline_of
 from cutpath.plan.strengths import strength_checks, strength_of
 from cutpath.plan.values import Design, PartSet, Show
+from cutpath.rules.check import rule_checks
 from cutpath.rules.values import RuleSet
 
 
@@ -50,6 +52,7 @@ def design(job: Job, rules: RuleSet, stair: Stair, board_width: float, show: Sho
     )
     part = parts[0].part
     thickness = min(s.thickness for s in job.stock)
+    built = as_built(job, rules, stair, stringer, part.corners)
     checks = (
         *wood_checks(
             job.stringer,
@@ -60,7 +63,7 @@ def design(job: Job, rules: RuleSet, stair: Stair, board_width: float, show: Sho
             show,
         ),
         *form.checks,
-        *stair_checks(stair, stringer, job.stair.clear_width, rules),
+        *rule_checks(rules, built, show),
         *advice(stair, job.stair, job.stringer, thickness, job.support),
     )
     in_sight = relief_in_sight(part, job.cutter.radius, stair)
@@ -74,8 +77,10 @@ def design(job: Job, rules: RuleSet, stair: Stair, board_width: float, show: Sho
     with lengths_shown(show):
         carried = strength_of(job, stair, stringer, part, board_width, show)
     if isinstance(carried, str):
-        return Design(board_width, stringer, parts, checks, load, not_judged=carried)
-    return Design(board_width, stringer, parts, (*checks, *strength_checks(carried, show)), load, strength=carried)
+        return Design(board_width, stringer, parts, checks, load, built, not_judged=carried)
+    return Design(
+        board_width, stringer, parts, (*checks, *strength_checks(carried, show)), load, built, strength=carried
+    )
 
 
 def wood_holds(job: Job, rules: RuleSet, stair: Stair, show: Show) -> bool:

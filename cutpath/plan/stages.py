@@ -146,6 +146,7 @@ def _all(designs: Sequence[Design]) -> Design:
         tuple(part for d in designs for part in d.parts),
         tuple(check for d in designs for check in d.checks),
         None,
+        designs[0].built,
         tuple(part for d in designs for part in d.small),
     )
 

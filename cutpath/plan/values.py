@@ -12,6 +12,7 @@ from cutpath.design.strength.values import Strength
 from cutpath.design.stringer import Stringer
 from cutpath.job.values import Job
 from cutpath.nest.values import Keep, Layout, Placed
+from cutpath.rules.built import Built
 from cutpath.rules.values import Check, RuleSet
 
 Show = Callable[[float], str]
@@ -40,6 +41,7 @@ class Design:
         parts: as the cutter leaves them, the one whose throat is checked first.
         checks: required ones first found, then advice.
         bending: of a notched board at the least throat; None without an inside notch, and for other forms.
+        built: the stair by its finished surfaces.
         small: parts that are laid where there is room.
         strength: what an inner stringer carries; None where that isn't judged.
         not_judged: why it isn't, in words.
@@ -50,6 +52,7 @@ class Design:
     parts: tuple[PartSet, ...]
     checks: tuple[Check, ...]
     bending: Bending | None
+    built: Built
     small: tuple[PartSet, ...] = ()
     strength: Strength | None = None
     not_judged: str = ""

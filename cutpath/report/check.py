@@ -18,8 +18,6 @@ from cutpath.tables.form_words import form_facts
 from cutpath.tables.strength import strength_lines
 from cutpath.units import cell, show
 
-_MARKS = {True: "ok", False: "FAILS"}
-
 
 def check_text(plan: Plan, mends: Sequence[Mend]) -> str:
     """Throat, seat, rules, strength, and what would mend a thin throat."""
@@ -52,7 +50,8 @@ def check_text(plan: Plan, mends: Sequence[Mend]) -> str:
         if check.note:
             by_note.setdefault(check.note, []).append(check.id)
     notes = [f"{', '.join(ids)}: {note}" for note, ids in by_note.items()]
-    parts += ["", f"rules: {plan.rules.title}", *notes]
+    ways = [f"to mend {check.id}: {check.mend}" for check in drawn.checks if check.mend]
+    parts += ["", f"rules: {plan.rules.title}", *notes, *ways]
     if drawn.bending is not None and drawn.strength is None:
         mpa, psi = f"{drawn.bending.stress:.2f} MPa", f"{drawn.bending.stress * PSI_PER_MPA:.0f} psi"
         first, other = (psi, mpa) if job.units == "in" else (mpa, psi)
@@ -107,7 +106,7 @@ def _check_table(checks: Sequence[Check], job: Job) -> str:
             for word, value in (("least", check.least), ("most", check.most))
             if value is not None
         ]
-        mark = _MARKS[check.ok] if check.required or check.ok else "over advice"
+        mark = "ok" if check.outcome == "holds" else check.outcome
         rows.append((check.id, mark, number(check.value, check), ", ".join(limits), check.source))
     return table(("check", "", "value", "limit", "source"), rows, left=frozenset({0, 1, 3, 4}))
 

@@ -38,8 +38,9 @@ def export_text(plan: Plan, mends: Sequence[Mend], out: Path, paths: Sequence[st
 
 def _not_held(check: Check) -> str:
     """One line on a check that does not hold; that it is advice is said once."""
-    word = "FAILS" if check.required else "over advice"
-    return f"{check.id} {word}: {check.note.removeprefix('advice; ')} ({check.source})"
+    note = check.note.removeprefix("advice; ")
+    told = f"{check.id} {check.outcome}{f': {note}' if note else ''} ({check.source})"
+    return f"{told}; to mend it: {check.mend}" if check.mend else told
 
 
 def shop_text(together: Together, out: Path, paths: Iterable[str]) -> str:

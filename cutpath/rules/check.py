@@ -2,8 +2,11 @@
 
 from __future__ import annotations
 
+from cutpath.rules.built import Built
+from cutpath.rules.measures import MEASURES, Measure
 from cutpath.rules.values import Check, Limit, RuleSet
 from cutpath.tolerances import LIMIT_SLACK
+from cutpath.units import Show
 
 
 def within(value: float, least: float | None, most: float | None) -> bool:
@@ -12,30 +15,70 @@ def within(value: float, least: float | None, most: float | None) -> bool:
 
 
 def against(limit: Limit, value: float) -> Check:
-    """A required check of `value` against a limit of a rule set.
+    """A required check of `value` against a limit.
 
     Args:
-        limit: from the rule set.
+        limit: from a rule set, or of guidance.
         value: in the limit's quantity: millimetres, degrees or a count.
     """
     ok = within(value, limit.least, limit.most)
     return Check(limit.key, ok, True, limit.quantity, value, limit.least, limit.most, limit.source, limit.caveat)
 
 
-def rule_checks(rules: RuleSet, unit_run: float, found: dict[str, float]) -> tuple[Check, ...]:
-    """Check what was found against every limit that the rule set states.
+def rule_checks(rules: RuleSet, built: Built, show: Show, *, steering: bool = False) -> tuple[Check, ...]:
+    """Hold a stair as built against every limit that the rule set states.
 
     Args:
         rules: the rule set.
-        unit_run: the stair's unit run, millimetres; some limits hold only under a certain run.
-        found: value by limit key; keys without a limit in force are passed over.
+        built: the stair by its finished surfaces.
+        show: prints millimetres in the job's unit, for notes.
+        steering: only those that decide whether a riser count is taken.
 
     Returns:
-        One check for each key of `found` with a limit in force, in the order of `found`.
+        One check for each limit in force that is about such a stair, in the order of `MEASURES`; what could not be
+        judged says why.
     """
     checks = []
-    for key, value in found.items():
-        limit = rules.limit(key, unit_run)
-        if limit is not None:
-            checks.append(against(limit, value))
+    for key, measure in MEASURES.items():
+        limit = rules.limit(key, built.least_going)
+        if limit is None or (steering and not measure.steers):
+            continue
+        check = _check(limit, measure, built, show)
+        if check is not None:
+            checks.append(check)
     return tuple(checks)
+
+
+def _check(limit: Limit, measure: Measure, built: Built, show: Show) -> Check | None:
+    found = measure.find(built, limit, show)
+    if found is None:
+        return None
+    if isinstance(found, str):
+        return Check(
+            limit.key, False, False, limit.quantity, None, limit.least, limit.most, limit.source, found, "open"
+        )
+    under = not within(found.low, limit.least, None)
+    over = not within(found.high, None, limit.most)
+    bound = f"at least {_shown(limit, limit.least, show)}" if under else f"at most {_shown(limit, limit.most, show)}"
+    value = found.low if under or (limit.most is None and not over) else found.high
+    ok = not under and not over
+    note = "; ".join(part for part in (found.note, limit.caveat) if part)
+    return Check(
+        limit.key,
+        ok,
+        not measure.duty,
+        limit.quantity,
+        value,
+        limit.least,
+        limit.most,
+        limit.source,
+        note,
+        "duty" if measure.duty else "limit",
+        "" if ok else measure.mend.format(bound),
+    )
+
+
+def _shown(limit: Limit, bound: float | None, show: Show) -> str:
+    if bound is None:
+        return ""
+    return show(bound) if limit.quantity == "length" else f"{bound:g}"

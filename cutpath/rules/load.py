@@ -1,22 +1,31 @@
-"""Reading a rule set: one that ships with the package, or one of the user's own."""
+"""Reading a rule set: one that ships with the package, or one of the user's own, which may overlay a shipped one."""
 
 from __future__ import annotations
 
+import math
 import tomllib
+from functools import lru_cache
 from pathlib import Path
-from typing import Any
+from typing import Any, Final, get_args
 
 from cutpath.faults import Fault
-from cutpath.rules.values import LIMIT_KEYS, Limit, RuleSet
+from cutpath.rules.measures import MEASURES
+from cutpath.rules.values import Basis, Limit, RuleSet
 from cutpath.units import parse_length
 
-_BASES = ("looked up", "second hand", "memory")
-_LARGEST = 1 << 20
+_BASES: Final[tuple[str, ...]] = get_args(Basis)
+_LARGEST: Final = 1 << 20
+_SETS: Final = Path(__file__).parent / "sets"
+#: What the file of a set holds at its top.
+_TOP: Final = ("title", "code", "edition", "country", "based_on", "without", "limit")
+#: What any limit may state; `measures.Measure.extras` adds to it by its key.
+_ANY: Final = ("least", "most", "run_under", "section", "edition", "source", "seen", "basis")
 
 
+@lru_cache(maxsize=1)
 def shipped() -> tuple[str, ...]:
     """Names of the rule sets that ship with the package."""
-    return tuple(sorted(path.stem for path in Path(__file__).parent.glob("*.toml")))
+    return tuple(sorted(path.stem for path in _SETS.glob("*.toml")))
 
 
 def load_rules(rules: str | Path) -> RuleSet:
@@ -32,15 +41,21 @@ def load_rules(rules: str | Path) -> RuleSet:
         Fault: if there is no such set, or the file can't be understood; the message names the key.
     """
     if isinstance(rules, str):
-        path = Path(__file__).parent / f"{rules}.toml"
         if rules not in shipped():
             raise Fault(
                 f"stair.rules: no rule set {rules!r}; shipped are {', '.join(shipped())}, "
                 "or give the path of your own file, ending in .toml"
             )
-        name, where = rules, f"rule set {rules}"
-    else:
-        path, name, where = rules, rules.stem, f"stair.rules: {rules}"
+        return _shipped(rules)
+    return _read(rules, rules.stem, f"stair.rules: {rules}")
+
+
+@lru_cache
+def _shipped(name: str) -> RuleSet:
+    return _read(_SETS / f"{name}.toml", name, f"rule set {name}")
+
+
+def _read(path: Path, name: str, where: str) -> RuleSet:
     try:
         with path.open("rb") as file:
             text = file.read(_LARGEST + 1)
@@ -55,50 +70,118 @@ def load_rules(rules: str | Path) -> RuleSet:
 
 
 def _rule_set(name: str, where: str, data: dict[str, Any]) -> RuleSet:
-    unknown = sorted(set(data) - {"title", "limit"})
+    unknown = sorted(set(data) - set(_TOP))
     if unknown:
-        raise Fault(f"{where}: unknown key {unknown[0]!r}; a rule set holds title and [limit.NAME] tables")
-    title = data.get("title", name)
+        raise Fault(
+            f"{where}: unknown key {unknown[0]!r}; a rule set holds {', '.join(_TOP[:-1])} and [limit.NAME] tables"
+        )
+    for key in ("title", "code", "edition", "country", "based_on"):
+        if not isinstance(data.get(key, ""), str):
+            raise Fault(f"{where}: {key}: {data[key]!r}: write a text in quotes")
+    base = _base(where, data)
     tables = data.get("limit", {})
-    if not isinstance(title, str) or not isinstance(tables, dict) or not tables:
-        raise Fault(f"{where}: needs a title in quotes and at least one [limit.NAME] table")
-    return RuleSet(name, title, tuple(_limit(where, key, table) for key, table in tables.items()))
+    if not isinstance(tables, dict) or not (tables or base):
+        raise Fault(f"{where}: needs at least one [limit.NAME] table, or based_on with the name of a set that ships")
+    cited = " ".join(data[key] for key in ("code", "edition") if data.get(key))
+    own = [_limit(where, key, table, cited, data.get("edition", "")) for key, table in tables.items()]
+    if base is None:
+        return RuleSet(name, data.get("title", name), tuple(own), data.get("country", ""))
+    by_key = {limit.key: limit for limit in own}
+    dropped = _dropped(where, data.get("without", []), base)
+    kept = [by_key.pop(limit.key, limit) for limit in base.limits if limit.key not in dropped]
+    return RuleSet(
+        name,
+        data.get("title", f"{name}, on {base.title}"),
+        (*kept, *by_key.values()),
+        data.get("country", base.country),
+        base.name,
+    )
 
 
-def _limit(where: str, key: str, table: Any) -> Limit:
+def _base(where: str, data: dict[str, Any]) -> RuleSet | None:
+    if "based_on" not in data:
+        if "without" in data:
+            raise Fault(f"{where}: without: means nothing where there is no based_on to leave limits out of")
+        return None
+    if data["based_on"] not in shipped():
+        raise Fault(f"{where}: based_on: no rule set {data['based_on']!r}; shipped are {', '.join(shipped())}")
+    return _shipped(data["based_on"])
+
+
+def _dropped(where: str, keys: Any, base: RuleSet) -> set[str]:
+    stated = [limit.key for limit in base.limits]
+    if not isinstance(keys, list) or not all(isinstance(key, str) for key in keys):
+        raise Fault(f'{where}: without: write the names of limits, as in ["nosing"]')
+    for key in keys:
+        if key not in stated:
+            raise Fault(f"{where}: without: {base.name} states no limit {key!r}; it states {', '.join(stated)}")
+    return set(keys)
+
+
+def _limit(where: str, key: str, table: Any, cited: str, edition: str) -> Limit:
     at = f"{where}: limit.{key}"
-    if key not in LIMIT_KEYS:
-        raise Fault(f"{at}: no such limit; known are {', '.join(LIMIT_KEYS)}")
+    if key not in MEASURES:
+        raise Fault(f"{at}: no such limit; known are {', '.join(MEASURES)}")
+    measure = MEASURES[key]
     if not isinstance(table, dict):
         raise Fault(f"{at}: must be a table with least, most, source, basis")
-    unknown = sorted(set(table) - {"least", "most", "run_under", "source", "basis"})
+    known = (*_ANY, *measure.extras)
+    unknown = sorted(set(table) - set(known))
     if unknown:
-        raise Fault(f"{at}.{unknown[0]}: no such key; known are least, most, run_under, source, basis")
-    quantity = LIMIT_KEYS[key][0]
+        raise Fault(f"{at}.{unknown[0]}: no such key; known are {', '.join(known)}")
 
-    def number(name: str, is_length: bool) -> float | None:
-        if name not in table:
-            return None
-        value = table[name]
-        try:
-            if is_length:
-                if not isinstance(value, str):
-                    raise ValueError("write it with its unit, as in '7 3/4 in' or '190 mm'")
-                return float(parse_length(value, "mm"))
-            if isinstance(value, bool) or not isinstance(value, int | float) or value != value:
-                raise ValueError("must be a number")
-            return float(value)
-        except ValueError as error:
-            raise Fault(f"{at}.{name}: {value!r}: {error}") from None
+    def number(name: str, is_length: bool = True) -> float | None:
+        return _number(at, name, table[name], is_length) if name in table else None
 
-    least, most = number("least", quantity == "length"), number("most", quantity == "length")
+    least, most = (number(name, measure.quantity == "length") for name in ("least", "most"))
     if least is None and most is None:
         raise Fault(f"{at}: states neither least nor most, so it limits nothing")
     if least is not None and most is not None and least > most:
         raise Fault(f"{at}: least is more than most, so nothing could keep it")
-    source, basis = table.get("source", ""), table.get("basis", "memory")
-    if not isinstance(source, str) or not source:
-        raise Fault(f"{at}.source: name the clause that the limit comes from")
+    if measure.duty and (most is None or least is not None):
+        raise Fault(f"{at}: write most alone: the {measure.name}")
+    source, section = _text(at, table, "source"), _text(at, table, "section")
+    if not source and section and cited:
+        source = f"{cited} {section}"
+    if not source:
+        raise Fault(f"{at}.source: name the clause that the limit comes from (or section, with code at the file's top)")
+    basis = table.get("basis", "memory")
     if basis not in _BASES:
         raise Fault(f"{at}.basis: {basis!r}; must be one of {', '.join(_BASES)}")
-    return Limit(key, quantity, least, most, number("run_under", True), source, basis)
+    return Limit(
+        key,
+        measure.quantity,
+        least,
+        most,
+        number("run_under"),
+        source,
+        basis,
+        above=number("above"),
+        beside=number("beside"),
+        height_least=number("height_least"),
+        height_most=number("height_most"),
+        opening=number("opening"),
+        section=section,
+        edition=_text(at, table, "edition") or edition,
+        seen=_text(at, table, "seen"),
+    )
+
+
+def _text(at: str, table: dict[str, Any], name: str) -> str:
+    value = table.get(name, "")
+    if not isinstance(value, str):
+        raise Fault(f"{at}.{name}: {value!r}: write a text in quotes")
+    return value
+
+
+def _number(at: str, name: str, value: Any, is_length: bool) -> float:
+    try:
+        if is_length:
+            if not isinstance(value, str):
+                raise ValueError("write it with its unit, as in '7 3/4 in' or '190 mm'")
+            return float(parse_length(value, "mm"))
+        if isinstance(value, bool) or not isinstance(value, int | float) or not math.isfinite(value):
+            raise ValueError("must be a number")
+        return float(value)
+    except (ValueError, OverflowError) as error:
+        raise Fault(f"{at}.{name}: {value!r}: {error}") from None

@@ -5,8 +5,19 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Literal
 
+from cutpath.tolerances import LIMIT_SLACK
+
 Quantity = Literal["length", "angle", "count", "share"]
 """What a limit measures: "length" in millimetres, "angle" in degrees, "count" a bare number, "share" of the allowed."""
+
+Basis = Literal["looked up", "second hand", "memory"]
+"""How well a source was seen."""
+
+Nature = Literal["limit", "duty", "open"]
+"""What a check says: that a value keeps a limit or not; that something has to be provided or not; or nothing, since
+what it asks about was not measured."""
+
+Outcome = Literal["holds", "FAILS", "over advice", "needed", "not needed", "not judged"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -14,13 +25,21 @@ class Limit:
     """One limit of a rule set.
 
     Attributes:
-        key: what it limits, one of `LIMIT_KEYS`.
+        key: what it limits, one of `measures.MEASURES`.
         quantity: what its numbers are.
         least: least value allowed, or None.
         most: greatest value allowed, or None.
-        run_under: the limit holds only where the unit run is less than this (millimetres); None: always.
-        source: the clause.
-        basis: "looked up", "second hand" or "memory": how well the source was seen.
+        run_under: the limit holds only where the going is less than this (millimetres); None: always.
+        source: the clause, as it is printed beside every check.
+        basis: how well the source was seen.
+        above: of openings: only those more than this above the ground count; None: all.
+        beside: of a guard: the ground counts up to this far from a tread's edge.
+        height_least: of a rail or guard that has to be provided, above the nosings.
+        height_most: likewise.
+        opening: the sphere that may not pass through a guard.
+        section: of the code.
+        edition: of the code.
+        seen: where the number was read; empty where it was not looked up.
     """
 
     key: str
@@ -30,6 +49,14 @@ class Limit:
     run_under: float | None
     source: str
     basis: str
+    above: float | None = None
+    beside: float | None = None
+    height_least: float | None = None
+    height_most: float | None = None
+    opening: float | None = None
+    section: str = ""
+    edition: str = ""
+    seen: str = ""
 
     @property
     def caveat(self) -> str:
@@ -37,42 +64,40 @@ class Limit:
         return "" if self.basis == "looked up" else f"limit from {self.basis}, not looked up: see the code itself"
 
 
-LIMIT_KEYS: dict[str, tuple[Quantity, str]] = {
-    "rise": ("length", "unit rise"),
-    "run": ("length", "unit run, nosing to nosing"),
-    "comfort": ("length", "twice the rise and the run together, 2r + t"),
-    "pitch": ("angle", "pitch in degrees"),
-    "risers": ("count", "risers in one flight"),
-    "flight-rise": ("length", "height of one flight"),
-    "rise-spread": ("length", "greatest less least rise as built"),
-    "run-spread": ("length", "greatest less least going as built"),
-    "clear-width": ("length", "clear width of the stair"),
-    "nosing": ("length", "tread beyond the face below it"),
-    "open-gap": ("length", "opening between treads of a stair without riser boards"),
-    "landing-depth": ("length", "depth of the landing at the foot"),
-}
-"""Every limit a rule set can state: what its numbers are, and what it limits."""
-
-
 @dataclass(frozen=True, slots=True)
 class RuleSet:
-    """A named set of limits. `name` is what the job calls it, `title` what people read."""
+    """A named set of limits.
+
+    Attributes:
+        name: what the job calls it.
+        title: what people read.
+        limits: one a key.
+        country: whose rules they are, as ISO 3166-1 has it; empty: not stated.
+        based_on: the shipped set that it overlays; empty: none.
+    """
 
     name: str
     title: str
     limits: tuple[Limit, ...]
+    country: str = ""
+    based_on: str = ""
 
     def limit(self, key: str, unit_run: float | None = None) -> Limit | None:
         """The limit in force for a key, or None where the set states none.
 
         Args:
-            key: one of `LIMIT_KEYS`.
+            key: one of `measures.MEASURES`.
             unit_run: the stair's run in millimetres, for limits that hold only under a certain run.
         """
         for limit in self.limits:
-            if limit.key == key and (limit.run_under is None or (unit_run is not None and unit_run < limit.run_under)):
+            if limit.key == key and (limit.run_under is None or _under(unit_run, limit.run_under)):
                 return limit
         return None
+
+
+def _under(run: float | None, bound: float) -> bool:
+    # A run of 11 in added up from its steps is a hair under 11 in only on paper.
+    return run is not None and run < bound - LIMIT_SLACK
 
 
 @dataclass(frozen=True, slots=True)
@@ -81,7 +106,7 @@ class Check:
 
     Attributes:
         id: its short name.
-        ok: whether it holds.
+        ok: whether it holds; of what could not be judged, False.
         required: whether `export` refuses to write cut files when it does not.
         quantity: what `value` and the limits are.
         value: what was found, or None where there is nothing to measure.
@@ -89,6 +114,8 @@ class Check:
         most: greatest value allowed, or None.
         source: where the limit comes from.
         note: one line for people.
+        nature: what it says.
+        mend: what would make it hold; empty where it holds, or where nothing in the job would.
     """
 
     id: str
@@ -100,3 +127,14 @@ class Check:
     most: float | None
     source: str
     note: str
+    nature: Nature = "limit"
+    mend: str = ""
+
+    @property
+    def outcome(self) -> Outcome:
+        """What it comes to, in a word or two."""
+        if self.nature == "open":
+            return "not judged"
+        if self.nature == "duty":
+            return "not needed" if self.ok else "needed"
+        return "holds" if self.ok else "FAILS" if self.required else "over advice"

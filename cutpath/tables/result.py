@@ -9,7 +9,6 @@ from typing import Any
 from cutpath.cautions import CAUTIONS
 from cutpath.cut.relief_cost import relief_costs
 from cutpath.design.stair import Candidate, Choice
-from cutpath.design.stringer import nosings
 from cutpath.job.values import Job
 from cutpath.json_text import InUnit, Json
 from cutpath.plan.mends import Mend
@@ -73,6 +72,9 @@ def check_result(plan: Plan, mends: Sequence[Mend]) -> Json:
         "solve": solve_result(plan.job, plan.choice),
         "stringer": _stringer(plan.job, plan.design, unit) | form_result(plan, unit, unit.point, unit.outline),
         "checks": [check_json(check, plan.job) for check in plan.design.checks],
+        "outcomes": [
+            {"id": check.id, "outcome": check.outcome.lower(), "mend": check.mend} for check in plan.design.checks
+        ],
         "mends": [{"change": m.change, "throat": unit(m.throat), "enough": m.enough} for m in mends],
         "strength": strength_result(plan),
         **({"small_parts": small_result(plan)} if plan.design.small else {}),
@@ -113,7 +115,7 @@ def _degrees(radians: float) -> float:
 
 def _stair(plan: Plan, unit: InUnit) -> Json:
     stair, taken = plan.stair, plan.choice.taken
-    rises, goings = nosings(stair, plan.design.stringer)
+    built = plan.design.built
     return {
         "risers": stair.risers,
         "treads": stair.treads,
@@ -126,8 +128,8 @@ def _stair(plan: Plan, unit: InUnit) -> Json:
         "foot": {"out": unit(stair.foot_out), "down": unit(stair.total_rise)},
         "pad_reveal": unit(taken.reveal),
         "pad_reveal_far_edge": unit(taken.reveal_far),
-        "rises": [unit(v) for v in rises],
-        "goings": [unit(v) for v in goings],
+        "rises": [unit(v) for v in built.rises],
+        "goings": [unit(v) for v in built.goings],
     }
 
 

@@ -1,0 +1,308 @@
+"""The one table of what a rule set can limit: each limit's key, and what is measured for it on the stair as built.
+
+A limit that is not here can't be written in a rule set, and one that is here is measured. A new one is one entry in
+`MEASURES`, and one line in the table of `tests/test_measures.py`, which holds every limit at its value, a hair inside
+and a hair outside.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+from itertools import pairwise
+from typing import Final
+
+from cutpath.rules.built import Built
+from cutpath.rules.values import Limit, Quantity
+from cutpath.tolerances import LIMIT_SLACK
+from cutpath.units import Show
+
+
+@dataclass(frozen=True, slots=True)
+class Found:
+    """What was measured: the least and the greatest of it, in the limit's quantity, and a line for people."""
+
+    low: float
+    high: float
+    note: str = ""
+
+
+Seen = Found | str | None
+"""What was found; or why it could not be judged; or None where the limit is not about such a stair."""
+
+
+@dataclass(frozen=True, slots=True)
+class Measure:
+    """What one key of a rule set limits.
+
+    Attributes:
+        quantity: what its numbers are.
+        words: what it limits, for the reference.
+        name: the same, short, in a sentence.
+        find: measures it on the stair as built, for a limit.
+        mend: what in the job would make it hold; a `{}` in it is where "at least" or "at most" and the bound go.
+        rise_of: of a limit that steers the choice of a stair: the unit rise at which a bound is met, from the bound,
+            the unit run and the count of risers; None where the rise has no part in it.
+        steers: whether a riser count that breaks it is not taken.
+        duty: whether passing the limit means that something has to be provided, and not that the stair is wrong.
+        extras: what a limit may state besides least, most and run_under.
+    """
+
+    quantity: Quantity
+    words: str
+    name: str
+    find: Callable[[Built, Limit, Show], Seen]
+    mend: str
+    rise_of: Callable[[float, float, int], float] | None = None
+    steers: bool = False
+    duty: bool = False
+    extras: tuple[str, ...] = ()
+
+
+def _range(values: Sequence[float]) -> Found | None:
+    return Found(min(values), max(values)) if values else None
+
+
+def _one(value: float, note: str = "") -> Found:
+    return Found(value, value, note)
+
+
+def _spread(values: Sequence[float]) -> Found | None:
+    return _one(max(values) - min(values)) if values else None
+
+
+def _neighbours(values: Sequence[float]) -> Found | None:
+    return _one(max(abs(a - b) for a, b in pairwise(values))) if len(values) > 1 else None
+
+
+def _pitches(built: Built) -> list[float]:
+    return [math.degrees(math.atan2(rise, going)) for rise, going in built.steps]
+
+
+def _width(built: Built, limit: Limit, show: Show) -> Seen:
+    return "stair.clear_width is not known" if built.clear_width is None else _one(built.clear_width)
+
+
+def _gap(built: Built, limit: Limit, show: Show) -> Seen:
+    gaps = built.gaps()
+    if not gaps:
+        return None
+    if limit.above is None:
+        return _one(max(gap for gap, _ in gaps))
+    high: list[float] = []
+    unseen = 0
+    for gap, (x, top) in gaps:
+        ground = None if built.ground is None else built.ground.lowest(x, x)
+        # Where no reading tells how high an opening lies, it is taken to be high: the safe side.
+        unseen += ground is None
+        if ground is None or top - ground > limit.above + LIMIT_SLACK:
+            high.append(gap)
+    if not high:
+        return _one(0.0, f"no opening has its upper edge more than {show(limit.above)} above the ground")
+    note = f"{len(high)} of {len(gaps)} openings reach more than {show(limit.above)} above the ground"
+    if unseen:
+        note += f", {unseen} of them where there is no reading and so taken to"
+    return _one(max(high), note)
+
+
+def _landing(built: Built, limit: Limit, show: Show) -> Seen:
+    if built.landing_clear is None:
+        return "the existing landing's depth was not given: measure it and write pad.depth"
+    return _one(built.landing_clear)
+
+
+def _headroom(built: Built, limit: Limit, show: Show) -> Seen:
+    found = built.headroom()
+    if found is None:
+        return "nothing overhead was given: write [[site.above]], or look that nothing is there"
+    height, x = found
+    return _one(height, f"least at {show(x)} out from the header face, plumb; beyond the points given it is open")
+
+
+def _rail(built: Built, limit: Limit, show: Show) -> Seen:
+    height = _height(limit, show)
+    return _one(float(len(built.rises)), f"a rail on at least one side{height}; cutpath draws none")
+
+
+def _height(limit: Limit, show: Show) -> str:
+    found = [
+        f"{word} {show(value)}"
+        for word, value in (("at least", limit.height_least), ("at most", limit.height_most))
+        if value is not None
+    ]
+    return f", {' and '.join(found)} above the nosings" if found else ""
+
+
+def _guard(built: Built, limit: Limit, show: Show) -> Seen:
+    drops = built.drops(limit.beside or 0.0)
+    seen = [d for d in drops if d is not None]
+    if not seen:
+        return "no reading of the ground beside any tread"
+    assert limit.most is not None
+    needing = [n for n, d in enumerate(drops, start=1) if d is not None and d > limit.most + LIMIT_SLACK]
+    unseen = [n for n, d in enumerate(drops, start=1) if d is None]
+    within = f" within {show(limit.beside)}" if limit.beside else ""
+    note = f"ground below each tread{within} as the readings have it, as if level across the stair"
+    if needing:
+        through = f", that no sphere of {show(limit.opening)} passes" if limit.opening is not None else ""
+        note += f"; a guard beside {_treads(needing)} from the top{_height(limit, show)}{through}; cutpath draws none"
+    if unseen:
+        note += f"; no reading beside {_treads(unseen)}"
+    return Found(min(seen), max(seen), note)
+
+
+def _treads(numbers: Sequence[int]) -> str:
+    """Numbers in runs: "treads 1 to 3 and 5"."""
+    runs: list[list[int]] = []
+    for n in numbers:
+        if runs and n == runs[-1][-1] + 1:
+            runs[-1].append(n)
+        else:
+            runs.append([n])
+    words = [str(run[0]) if len(run) == 1 else f"{run[0]} to {run[-1]}" for run in runs]
+    return f"{'tread' if len(numbers) == 1 else 'treads'} {' and '.join(words)}"
+
+
+_RISE: Final = "another stair.risers, or another stair.unit_rise"
+_RUN: Final = "stair.unit_run {}"
+_BOTH: Final = "another stair.unit_run or stair.risers"
+_DRAWN: Final = "no key of the job does this: the stringer as drawn is not the stair as solved; tell its makers"
+_HEIGHTS: Final = ("height_least", "height_most")
+
+MEASURES: Final[dict[str, Measure]] = {
+    "rise": Measure(
+        "length", "unit rise", "unit rise", lambda b, m, s: _range(b.rises), _RISE, lambda v, t, n: v, steers=True
+    ),
+    "run": Measure(
+        "length", "unit run, nosing to nosing", "unit run", lambda b, m, s: _range(b.goings), _RUN, steers=True
+    ),
+    "rise-spread": Measure(
+        "length", "greatest less least rise as built", "spread of rises", lambda b, m, s: _spread(b.rises), _DRAWN
+    ),
+    "run-spread": Measure(
+        "length", "greatest less least going as built", "spread of goings", lambda b, m, s: _spread(b.goings), _DRAWN
+    ),
+    "rise-step": Measure(
+        "length", "between neighbouring rises as built", "step of rises", lambda b, m, s: _neighbours(b.rises), _DRAWN
+    ),
+    "run-step": Measure(
+        "length",
+        "between neighbouring goings as built",
+        "step of goings",
+        lambda b, m, s: _neighbours(b.goings),
+        _DRAWN,
+    ),
+    "comfort": Measure(
+        "length",
+        "twice the rise and the run together, 2r + t",
+        "2r + t",
+        lambda b, m, s: _range([2 * r + t for r, t in b.steps]),
+        _BOTH,
+        lambda v, t, n: (v - t) / 2,
+        steers=True,
+    ),
+    "pitch": Measure(
+        "angle",
+        "pitch in degrees",
+        "pitch",
+        lambda b, m, s: _range(_pitches(b)),
+        _BOTH,
+        lambda v, t, n: t * math.tan(math.radians(v)),
+        steers=True,
+    ),
+    "risers": Measure(
+        "count",
+        "risers in one flight",
+        "risers",
+        lambda b, m, s: _one(float(len(b.rises))),
+        "another stair.risers, or a landing on the way, with a flight on either side",
+        steers=True,
+    ),
+    "flight-rise": Measure(
+        "length",
+        "height of one flight",
+        "height of the flight",
+        lambda b, m, s: _one(sum(b.rises)),
+        "a landing on the way, with a flight on either side",
+        lambda v, t, n: v / n,
+        steers=True,
+    ),
+    "clear-width": Measure("length", "clear width of the stair", "clear width", _width, "stair.clear_width {}"),
+    "nosing": Measure(
+        "length",
+        "tread beyond the face below it",
+        "nosing",
+        lambda b, m, s: _range(b.overhangs),
+        "stair.nosing {}",
+    ),
+    "open-gap": Measure(
+        "length",
+        "opening between treads of a stair without riser boards",
+        "opening between treads",
+        _gap,
+        "riser boards (stair.riser_board), thicker treads, or a lower rise",
+        extras=("above",),
+    ),
+    "headroom": Measure(
+        "length",
+        "plumb height from floor, nosing line and landing to what is overhead",
+        "headroom",
+        _headroom,
+        "a shorter flight under it, or a higher ceiling (site.above)",
+    ),
+    "landing-depth": Measure(
+        "length",
+        "depth of the landing at the foot, from the face of the lowest riser",
+        "depth of the landing",
+        _landing,
+        "pad.depth that leaves {} clear of the lowest riser board",
+    ),
+    "handrail": Measure(
+        "count",
+        "risers in a flight that needs no handrail",
+        "risers without a handrail",
+        _rail,
+        "",
+        duty=True,
+        extras=_HEIGHTS,
+    ),
+    "guard": Measure(
+        "length",
+        "height of a tread over the ground that needs no guard",
+        "height without a guard",
+        _guard,
+        "",
+        duty=True,
+        extras=("beside", "opening", *_HEIGHTS),
+    ),
+    "stringer-throat": Measure(
+        "length",
+        "of notched wooden stringers: depth behind a notch, square to the lower edge",
+        "depth behind a notch",
+        lambda b, m, s: None if b.wood is None else _range(b.wood.throats),
+        "wider boards, a lower rise or a shorter run",
+    ),
+    "stringer-depth": Measure(
+        "length",
+        "of notched wooden stringers: width of the board before it is notched",
+        "width of the stringer's board",
+        lambda b, m, s: None if b.wood is None else _one(b.wood.depth),
+        "boards (stock.size) {} wide",
+    ),
+    "stringer-thickness": Measure(
+        "length",
+        "of notched wooden stringers: thickness",
+        "thickness of the stringers",
+        lambda b, m, s: None if b.wood is None else _one(b.wood.thickness),
+        "boards (stock.size) {} thick",
+    ),
+    "stringer-spacing": Measure(
+        "length",
+        "of notched wooden stringers: between centres",
+        "spacing of the stringers",
+        lambda b, m, s: None if b.wood is None or b.wood.spacing is None else _one(b.wood.spacing),
+        "a greater stringer.count: {} between centres",
+    ),
+}
+"""Every limit that a rule set can state, by its key, in the order in which checks are told."""
