@@ -9,7 +9,7 @@ from pathlib import Path
 import pytest
 
 from cutpath.cli.main import run
-from cutpath.rules.built import Built, Ground, Wood
+from cutpath.rules.built import Built, Ground, NotchedBoards
 from cutpath.rules.check import rule_checks
 from cutpath.rules.load import load_rules
 from cutpath.rules.measures import MEASURES
@@ -17,7 +17,7 @@ from cutpath.rules.values import Check
 from tests.flights import flight
 from tests.stairs import IN, mm
 
-WOOD = Wood((130.0, 128.0), 286.0, 38.0, 400.0)
+WOOD = NotchedBoards((130.0, 128.0), 286.0, 38.0, 400.0)
 
 #: For each key a bound, in inches (degrees, a count), and the stair on which just that is measured.
 Flight = Callable[[float], Built]

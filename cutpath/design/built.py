@@ -10,7 +10,7 @@ from cutpath.design.strength.guidance import spacing
 from cutpath.design.stringer import Stringer
 from cutpath.design.throat import InsideCorner
 from cutpath.job.values import Job
-from cutpath.rules.built import Built, Ground, Wood
+from cutpath.rules.built import Built, Ground, NotchedBoards
 from cutpath.rules.values import RuleSet
 
 
@@ -37,7 +37,7 @@ def surfaces(stair: Stair, stringer: Stringer) -> Built:
     )
 
 
-def wood_of(job: Job, stringer: Stringer, corners: tuple[InsideCorner, ...]) -> Wood | None:
+def wood_of(job: Job, stringer: Stringer, corners: tuple[InsideCorner, ...]) -> NotchedBoards | None:
     """What a code may ask of notched boards; None for any other stringer.
 
     Args:
@@ -50,7 +50,7 @@ def wood_of(job: Job, stringer: Stringer, corners: tuple[InsideCorner, ...]) -> 
     thickness = min(s.thickness for s in job.stock)
     throats = tuple(_over_the_edge(corner) for corner in corners if corner.tread is not None)
     centres = spacing(job.stair.clear_width, thickness, job.stringer.count)
-    return Wood(throats, stringer.width, thickness, centres)
+    return NotchedBoards(throats, stringer.width, thickness, centres)
 
 
 def _over_the_edge(corner: InsideCorner) -> float:

@@ -39,7 +39,7 @@ class Ground:
 
 
 @dataclass(frozen=True, slots=True)
-class Wood:
+class NotchedBoards:
     """What a code may ask of notched wooden stringers.
 
     Attributes:
@@ -84,7 +84,7 @@ class Built:
     landing_clear: float | None = None
     ground: Ground | None = None
     ceiling: tuple[Point, ...] = ()
-    wood: Wood | None = None
+    wood: NotchedBoards | None = None
 
     @property
     def rises(self) -> tuple[float, ...]:

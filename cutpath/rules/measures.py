@@ -20,7 +20,7 @@ from cutpath.units import Show
 
 
 @dataclass(frozen=True, slots=True)
-class Found:
+class Measured:
     """What was measured: the least and the greatest of it, in the limit's quantity, and a line for people."""
 
     low: float
@@ -28,7 +28,7 @@ class Found:
     note: str = ""
 
 
-Seen = Found | str | None
+Seen = Measured | str | None
 """What was found; or why it could not be judged; or None where the limit is not about such a stair."""
 
 
@@ -60,19 +60,19 @@ class Measure:
     extras: tuple[str, ...] = ()
 
 
-def _range(values: Sequence[float]) -> Found | None:
-    return Found(min(values), max(values)) if values else None
+def _range(values: Sequence[float]) -> Measured | None:
+    return Measured(min(values), max(values)) if values else None
 
 
-def _one(value: float, note: str = "") -> Found:
-    return Found(value, value, note)
+def _one(value: float, note: str = "") -> Measured:
+    return Measured(value, value, note)
 
 
-def _spread(values: Sequence[float]) -> Found | None:
+def _spread(values: Sequence[float]) -> Measured | None:
     return _one(max(values) - min(values)) if values else None
 
 
-def _neighbours(values: Sequence[float]) -> Found | None:
+def _neighbours(values: Sequence[float]) -> Measured | None:
     return _one(max(abs(a - b) for a, b in pairwise(values))) if len(values) > 1 else None
 
 
@@ -149,7 +149,7 @@ def _guard(built: Built, limit: Limit, show: Show) -> Seen:
         note += f"; a guard beside {_treads(needing)} from the top{_height(limit, show)}{through}; cutpath draws none"
     if unseen:
         note += f"; no reading beside {_treads(unseen)}"
-    return Found(min(seen), max(seen), note)
+    return Measured(min(seen), max(seen), note)
 
 
 def _treads(numbers: Sequence[int]) -> str:
