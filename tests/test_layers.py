@@ -19,7 +19,7 @@ FILES = {
 #: Modules that every room may use. They know no room. `drawing` is the plain value between what is cut (`work`) and
 #: what writes and reads it (`dxf`), so that neither knows the other.
 FOUNDATION = {
-    *("cautions", "faults", "lock", "names", "outline", "progress", "screen", "tolerances", "units", "volume"),
+    *("cautions", "disk", "faults", "names", "outline", "progress", "screen", "tolerances", "units", "volume"),
     *("drawing", "json_text"),
 }
 #: The rooms from the bottom up: each imports none that stands after it.

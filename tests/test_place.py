@@ -5,6 +5,7 @@ from __future__ import annotations
 import contextlib
 import errno
 import hashlib
+import io
 import json
 import os
 import stat
@@ -17,8 +18,8 @@ from typing import Any
 
 import pytest
 
+from cutpath.disk import release, take
 from cutpath.faults import OutputRefused
-from cutpath.lock import release, take
 from cutpath.place.place import place
 from cutpath.place.stage import STAGING, recover
 
@@ -364,6 +365,7 @@ class Trouble:
         with pytest.MonkeyPatch.context() as patch:
             for name in CALLS:
                 patch.setattr(os, name, self._wrapped(getattr(os, name)))
+            patch.setattr(io, "open", self._wrapped(io.open))
             yield
 
     def _wrapped(self, call: Callable[..., Any]) -> Callable[..., Any]:

@@ -15,8 +15,8 @@ from pathlib import Path
 
 import pytest
 
+from cutpath.disk import release, take
 from cutpath.faults import OutputRefused
-from cutpath.lock import release, take
 from cutpath.place.place import place
 from cutpath.place.record import digest, scan
 from cutpath.place.stage import STAGING, change, held, recover
@@ -132,20 +132,21 @@ def test_what_the_user_does_meanwhile_is_kept(
     place(folder, FIRST, force=False)
     seen: list[object] = []
 
-    def first() -> None:
+    def first() -> Callable[[], object]:
         meanwhile(folder)
         seen.append({k: v for k, v in tree(folder).items() if not k.startswith(STAGING)})
+        return lambda: seen.append("undone")
 
     with pytest.raises(OutputRefused, match=r"while the export ran|a link that leads out"):
         place(folder, SECOND, force=False, first=first)
     left = {k: v for k, v in tree(folder).items() if not k.startswith(STAGING)}
-    assert [left] == seen
+    assert [left, "undone"] == seen
 
 
 def test_what_comes_first_may_refuse_and_is_asked_even_where_nothing_changes(tmp_path: Path) -> None:
     asked: list[int] = []
 
-    def refuse() -> None:
+    def refuse() -> Callable[[], object]:
         asked.append(1)
         raise OutputRefused("no boards")
 

@@ -264,42 +264,78 @@ def test_offcuts_used_since_are_told_before_anything_is_written(yard: Yard) -> N
 
 
 @pytest.mark.parametrize("first", [True, False], ids=["first run", "changed job"])
-def test_files_in_place_without_the_boards_taken_are_made_good_by_the_next_run(
+def test_boards_taken_without_files_in_place_are_made_good_by_the_next_run(
     yard: Yard, monkeypatch: pytest.MonkeyPatch, first: bool
 ) -> None:
-    """The run breaks off between the two: whatever the list says, it says of whom."""
+    """Killed between the two, so that nothing is put back: the list says whose boards are off it."""
     if not first:
         yard.job(count=7)
         yard.export("--update-stock")
         yard.job(count=3)
     with monkeypatch.context() as broken:
-        broken.setattr("cutpath.stockfile.shelf.update_stock", lambda *a: (_ for _ in ()).throw(KeyboardInterrupt))
+        broken.setattr("cutpath.place.stage._move", lambda *a: (_ for _ in ()).throw(KeyboardInterrupt))
+        broken.setattr("cutpath.place.stage._undo", lambda *a: None)
+        broken.setattr("cutpath.stockfile.update.Update.put_back", lambda self: None)
         assert yard.export("--update-stock")[0] == 130
-    assert (yard.out / "boards" / "01.dxf").exists()
+    assert yard.counts()[0] < 3
     assert yard.export("--update-stock")[0] == 0
     once = yard.rack.read_text()
+    assert (yard.out / "boards" / "01.dxf").exists()
     yard.rack.write_text(SHELF)
     yard.out.rename(yard.path / "old")
     yard.export("--update-stock")
     assert yard.rack.read_text() == once, "as a run that was not broken off leaves it"
 
 
-def test_a_run_that_ends_right_after_the_list_was_changed_is_not_repeated(
+def test_a_run_that_is_stopped_right_after_the_list_was_changed_puts_it_back(
     yard: Yard, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     real = os.replace
+    stopped = False
 
-    def then_gone(source: str, target: object) -> None:
+    def then_stopped(source: str, target: object) -> None:
+        nonlocal stopped
         real(source, target)
-        if str(target) == str(yard.rack):
+        if str(target) == str(yard.rack) and not stopped:
+            stopped = True
             raise KeyboardInterrupt
 
     with monkeypatch.context() as broken:
-        broken.setattr(os, "replace", then_gone)
-        assert yard.export("--update-stock")[0] == 130
-    once = yard.counts()
-    assert once[0] < 3
-    assert yard.export("--update-stock")[0] == 0 and yard.counts() == once
+        broken.setattr(os, "replace", then_stopped)
+        status, _, err = yard.export("--update-stock")
+    assert stopped and status == 130 and "nothing was changed" in err
+    assert yard.rack.read_text() == SHELF and not yard.out.exists()
+    assert {p.name for p in yard.path.iterdir()} == {"a.toml", "rack.toml", "rack.toml.before"}
+
+
+def test_who_does_not_get_the_boards_places_no_files(yard: Yard, monkeypatch: pytest.MonkeyPatch) -> None:
+    """Another export takes boards off the list when this one has planned on them and is about to place its files."""
+    from cutpath.cli import export as command
+
+    other = Yard.__new__(Yard)
+    other.__dict__.update(yard.__dict__, out=yard.path / "elsewhere")
+    ready = command._one
+
+    def after_the_other(*arguments: object) -> object:
+        monkeypatch.setattr(command, "_one", ready)
+        found = ready(*arguments)  # type: ignore[arg-type]
+        assert other.export("--update-stock")[0] == 0
+        return found
+
+    monkeypatch.setattr(command, "_one", after_the_other)
+    status, _, err = yard.export("--update-stock")
+    assert status == 2 and "was changed since it was read" in err
+    assert not yard.out.exists() and (other.out / "boards" / "01.dxf").exists()
+    assert len(tomllib.loads(yard.rack.read_text())["taken"]) == 1
+
+
+def test_files_that_do_not_get_into_place_leave_the_boards_on_the_list(yard: Yard) -> None:
+    (yard.out / "boards").mkdir(parents=True)
+    (yard.out / "boards" / "01.dxf").write_text("mine")
+    before = yard.state()
+    for options in (("--update-stock",), ("--update-stock", "--force")):
+        assert yard.export(*options)[0] == 2
+        assert yard.state() == before
 
 
 def test_a_folder_that_was_lost_takes_its_own_boards_again(yard: Yard) -> None:

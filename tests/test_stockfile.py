@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import os
+import stat
 import tomllib
 from dataclasses import replace
 from pathlib import Path
@@ -12,14 +13,14 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 from jsonschema import Draft202012Validator
 
+from cutpath.disk import release, take
 from cutpath.faults import JobFaults, OutputRefused
 from cutpath.job.values import StockBoards
-from cutpath.lock import release, take
 from cutpath.nest import Board
 from cutpath.stockfile.kept import Kept, offcuts_to_keep
 from cutpath.stockfile.keys import stock_schema
 from cutpath.stockfile.read import boards_for, digest_of, read_stock, stock_of
-from cutpath.stockfile.update import BEFORE, update_stock, updated_text
+from cutpath.stockfile.update import BEFORE, drafts_of, update_stock, updated_text, updating
 
 RACK = """# what is on the rack
 units = "in"      # as the tape reads
@@ -206,7 +207,7 @@ def test_two_exports_don_t_change_it_at_once(tmp_path: Path) -> None:
     assert not guard.exists()
 
 
-@pytest.mark.parametrize("failing", range(4))
+@pytest.mark.parametrize("failing", range(6))
 def test_a_failing_disk_leaves_the_file_whole(tmp_path: Path, monkeypatch: pytest.MonkeyPatch, failing: int) -> None:
     path = rack(tmp_path)
     stock = read_stock(path)
@@ -222,8 +223,96 @@ def test_a_failing_disk_leaves_the_file_whole(tmp_path: Path, monkeypatch: pytes
         monkeypatch.setattr(os, name, perhaps)
     with pytest.raises(OutputRefused, match="No space left on device"):
         update_stock(path, stock, [stock.boards[0]], [])
+    assert next(calls) >= failing + 1
     assert path.read_text() == RACK
     assert {p.name for p in tmp_path.iterdir()} <= {"rack.toml", f"rack.toml{BEFORE}"}
+
+
+def test_what_a_killed_update_left_is_cleared_by_the_next(tmp_path: Path) -> None:
+    path = rack(tmp_path)
+    for draft in (*drafts_of(path), tmp_path / ".rack.toml.lock"):
+        draft.write_text("" if draft.suffix == ".lock" else "half")
+    (tmp_path / ".rack.toml.original").write_text("mine")
+    stock = read_stock(path)
+    assert update_stock(path, stock, [stock.boards[0]], []).taken == 1
+    assert {p.name for p in tmp_path.iterdir()} == {"rack.toml", f"rack.toml{BEFORE}", ".rack.toml.original"}
+
+
+@pytest.mark.parametrize("mode", [0o444, 0o400])
+def test_a_read_only_file_is_refused(tmp_path: Path, mode: int) -> None:
+    path = rack(tmp_path)
+    path.chmod(mode)
+    stock = read_stock(path)
+    with pytest.raises(OutputRefused, match="is read-only"):
+        update_stock(path, stock, [stock.boards[0]], [])
+    assert path.read_text() == RACK and stat.S_IMODE(path.stat().st_mode) == mode
+    assert [p.name for p in tmp_path.iterdir()] == ["rack.toml"]
+
+
+@pytest.mark.parametrize("mode", [0o600, 0o640, 0o664])
+def test_owner_and_rights_are_kept(tmp_path: Path, mode: int) -> None:
+    path = rack(tmp_path)
+    path.chmod(mode)
+    if hasattr(os, "chown") and os.getuid() == 0:
+        os.chown(path, 1234, 2345)
+    before = path.stat()
+    stock = read_stock(path)
+    update_stock(path, stock, [stock.boards[0]], [])
+    for there in (path, tmp_path / f"rack.toml{BEFORE}"):
+        after = there.stat()
+        assert (after.st_uid, after.st_gid, after.st_mode) == (before.st_uid, before.st_gid, before.st_mode)
+
+
+def test_an_owner_that_can_t_be_kept_is_a_reason_to_refuse(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    path = rack(tmp_path)
+    stock = read_stock(path)
+
+    def no(*arguments: object) -> None:
+        raise PermissionError(1, "Operation not permitted")
+
+    monkeypatch.setattr(os, "chown", no)
+    real = Path.stat
+
+    def of_another(self: Path, **more: bool) -> os.stat_result:
+        found = real(self, **more)
+        if self == path:
+            values = list(found)
+            values[stat.ST_UID] += 1
+            return os.stat_result(values)
+        return found
+
+    monkeypatch.setattr(Path, "stat", of_another)
+    with pytest.raises(OutputRefused, match="belongs to another user or group"):
+        update_stock(path, stock, [stock.boards[0]], [])
+    assert path.read_text() == RACK and [p.name for p in tmp_path.iterdir()] == ["rack.toml"]
+
+
+def test_a_link_in_the_lock_s_place_is_not_followed(tmp_path: Path) -> None:
+    path = rack(tmp_path)
+    (tmp_path / ".rack.toml.lock").symlink_to(tmp_path / "elsewhere")
+    for draft in drafts_of(path):
+        draft.symlink_to(tmp_path / "mine")
+    (tmp_path / "mine").write_text("mine")
+    stock = read_stock(path)
+    with pytest.raises(OutputRefused, match="no lock of cutpath's"):
+        update_stock(path, stock, [stock.boards[0]], [])
+    assert path.read_text() == RACK and not (tmp_path / "elsewhere").exists()
+    (tmp_path / ".rack.toml.lock").unlink()
+    update_stock(path, stock, [stock.boards[0]], [])
+    assert (tmp_path / "mine").read_text() == "mine"
+
+
+def test_a_file_edited_at_the_last_moment_is_left_alone(tmp_path: Path) -> None:
+    path = rack(tmp_path)
+    stock = read_stock(path)
+    edited = RACK + "# somebody else\n"
+    with (
+        pytest.raises(OutputRefused, match="was changed since it was read"),
+        updating(path, stock, [stock.boards[0]], []) as held,
+    ):
+        path.write_text(edited)
+        held.write()
+    assert path.read_text() == edited and [p.name for p in tmp_path.iterdir()] == ["rack.toml"]
 
 
 def test_more_than_there_are_can_t_be_taken() -> None:

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
+from contextlib import contextmanager
 from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -10,10 +11,10 @@ from typing import TYPE_CHECKING
 import click
 
 from cutpath.cli.progress import TerminalProgress
-from cutpath.cli.steps import CHECK_FAILS, STOPPED, gathered, planned, read, read_rack, say, status_of
+from cutpath.cli.steps import CHECK_FAILS, gathered, planned, read, read_rack, say, status_of
 from cutpath.export.for_shop import Exported
 from cutpath.export.one import export_files
-from cutpath.place.place import place
+from cutpath.place.place import nothing_first, place
 from cutpath.plan.gather import Failed, failing
 from cutpath.plan.mends import mends_of
 from cutpath.plan.stock import with_stock
@@ -22,6 +23,7 @@ from cutpath.units import shown_in
 
 if TYPE_CHECKING:
     from cutpath.pattern.tiles import Paper
+    from cutpath.place.stage import First
     from cutpath.plan.values import Plan
     from cutpath.stockfile.values import Stock
 
@@ -87,8 +89,10 @@ def export(jobs: Sequence[Path], out: Path, wishes: Wishes) -> int:
             f"({made.cut.note}); use a narrower cutter"
         )
         return CHECK_FAILS
-    changed = place(out, made.files, force=wishes.force)
-    updated = _stock_told(ready, out, wishes)
+    with _boards(ready, out, wishes) as (take_boards, updated):
+        changed = place(out, made.files, force=wishes.force, first=take_boards)
+    if wishes.update_stock and made.cut is None:
+        say(f"{wishes.stock}: left as it was: no cut file was written")
     if wishes.as_json:
         click.echo(made.files["result.json"].decode(), nl=False)
     else:
@@ -136,22 +140,22 @@ def _several(jobs: Sequence[Path], out: Path, wishes: Wishes, shelf: Shelf) -> _
     return _Ready(together.whole, names, made, words, found.stock, found.left_out)
 
 
-def _stock_told(ready: _Ready, out: Path, wishes: Wishes) -> str:
-    """Bring the stock file up to date once the files are in place; what was done, in words."""
-    if not wishes.stock or not ready.boards:
-        return ""
-    if ready.made.cut is None:
-        if wishes.update_stock:
-            say(f"{wishes.stock}: left as it was: no cut file was written")
-        return ""
+@contextmanager
+def _boards(ready: _Ready, out: Path, wishes: Wishes) -> Iterator[tuple[First, str]]:
+    """Hold the stock file while files are put in place, if boards are to be taken off it.
+
+    Yields:
+        What takes them off, to be called right before the files take their places; and in words what it does.
+    """
+    if not wishes.stock or not ready.boards or ready.made.cut is None:
+        yield nothing_first, ""
+        return
     from cutpath.report.stock import outdated_text, updated_text
 
     plan, saw = ready.plan, ready.plan.job.cutter.width
     used = Used(wishes.stock, ready.boards, plan.layout.boards, saw, plan.job.name, tuple(ready.names), out)
-    if not wishes.update_stock:
-        return outdated_text(wishes.stock, out) if used.outdated else ""
-    try:
-        return updated_text(wishes.stock, out, used.brought_up_to_date())
-    except KeyboardInterrupt:
-        say(f"stopped with the files in {out}; export again, for {wishes.stock} to be right")
-        raise click.exceptions.Exit(STOPPED) from None
+    if wishes.update_stock:
+        with used.held() as update:
+            yield update.write, updated_text(wishes.stock, out, update.change)
+    else:
+        yield nothing_first, outdated_text(wishes.stock, out) if used.outdated else ""

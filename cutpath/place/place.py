@@ -10,16 +10,17 @@ from cutpath.faults import OutputRefused
 from cutpath.names import is_plain_path
 from cutpath.place.inside import parents
 from cutpath.place.record import RECORD, Found, digest, lists_all, scan
-from cutpath.place.stage import STAGING, change, held, is_pending
+from cutpath.place.stage import STAGING, First, change, held, is_pending
 
 _ELSEWHERE = "choose another folder with -o"
 
 
-def _nothing() -> None:
-    """What comes first where nothing does."""
+def nothing_first() -> Callable[[], object]:
+    """Do nothing before files take their places, and nothing to undo it."""
+    return lambda: None
 
 
-def place(folder: Path, files: Mapping[str, bytes], *, force: bool, first: Callable[[], object] = _nothing) -> bool:
+def place(folder: Path, files: Mapping[str, bytes], *, force: bool, first: First = nothing_first) -> bool:
     """Put files in a folder, in place of those of the last export.
 
     The folder is made where it is missing. Files of the last export that are as it wrote them are replaced or removed;
@@ -32,7 +33,8 @@ def place(folder: Path, files: Mapping[str, bytes], *, force: bool, first: Calla
             others with their SHA-256 is one of them.
         force: write beside files that are not ours. They stay as they are in any case.
         first: called once, when the files are written and nothing is left to refuse, before the first takes its place;
-            if it raises, none does. It is called where nothing changes, too.
+            if it raises, none does. It gives what is called if they are put back. It is called where nothing changes,
+            too.
 
     Returns:
         Whether anything was changed; not where the folder holds these very files already.

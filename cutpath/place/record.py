@@ -11,8 +11,8 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Final
 
+from cutpath.disk import is_link
 from cutpath.names import is_plain_path
-from cutpath.place.inside import is_link
 
 RECORD: Final = "result.json"
 WRITTEN_BY: Final = "cutpath"

@@ -9,15 +9,14 @@ over.
 from __future__ import annotations
 
 import contextlib
-import errno
 import os
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from pathlib import Path
 from typing import Final
 
+from cutpath.disk import is_link, move_beside, release, sync_folder, take
 from cutpath.faults import OutputRefused
-from cutpath.lock import release, take
-from cutpath.place.inside import is_link, leading_out, move_beside, parents
+from cutpath.place.inside import leading_out, parents
 from cutpath.place.journal import Journal
 from cutpath.place.record import digest, digest_of
 
@@ -27,6 +26,9 @@ _JOURNAL: Final = "journal.json"
 _DRAFT: Final = "journal.draft"
 #: A journal lists some hundred files; one cut off here is none.
 _MOST_BYTES: Final = 1 << 26
+First = Callable[[], Callable[[], object]]
+"""What is done before files take their places; it gives what undoes it."""
+
 #: How often the folder may be taken away by others that end just then.
 _TRIES: Final = 100
 
@@ -95,7 +97,7 @@ def change(
     files: Mapping[str, bytes],
     old: Mapping[str, str],
     homes: Sequence[str],
-    first: Callable[[], object],
+    first: First,
 ) -> None:
     """Put files in a folder in place of others, all or none.
 
@@ -104,20 +106,31 @@ def change(
         files: what comes, by relative path; the last one is the last to appear.
         old: the files that go, each with the SHA-256 that it is to have.
         homes: the old files' folders; those left empty are removed.
-        first: called once everything is written and before the first file is moved; if it raises, none is.
+        first: called once everything is written and before the first file is moved; if it raises, none is. What it
+            gives back is called if the change is undone.
 
     Raises:
         OSError: if something can't be written or moved; the folder is as it was.
         OutputRefused: if somebody changed an old file meanwhile, or put something where a new one belongs; likewise.
     """
+    undo_first: Callable[[], object] = _nothing
     try:
         journal = _stage(folder, files, old, homes)
-        first()
+        undo_first = first()
         _move(folder, journal, old)
         (folder / STAGING / _JOURNAL).unlink()
     except BaseException:
-        _undo(folder)
+        # An interrupt may come right after the change has come to hold: the journal says so.
+        if is_pending(folder):
+            try:
+                _undo(folder)
+            finally:
+                undo_first()
         raise
+
+
+def _nothing() -> None:
+    """What undoes what was not done."""
 
 
 def _locked(folder: Path) -> int:
@@ -176,9 +189,9 @@ def _stage(folder: Path, files: Mapping[str, bytes], old: Iterable[str], homes: 
         stream.write(journal.to_bytes())
         stream.flush()
         os.fsync(stream.fileno())
-    _sync(root / "new")
+    sync_folder(root / "new")
     os.replace(draft, root / _JOURNAL)
-    _sync(root)
+    sync_folder(root)
     return journal
 
 
@@ -211,7 +224,7 @@ def _move(folder: Path, journal: Journal, shas: Mapping[str, str]) -> None:
     moved = [*(path for path, _ in journal.new), *journal.old]
     for place in sorted({(folder / path).parent for path in moved}):
         if place.is_dir():
-            _sync(place)
+            sync_folder(place)
 
 
 def _appeared(path: Path) -> OutputRefused:
@@ -309,19 +322,3 @@ def _is_ours(root: Path) -> bool:
         return not (root / _JOURNAL).exists() or _journal_in(root) is not None
     except ValueError:
         return False
-
-
-def _sync(folder: Path) -> None:
-    """Make renames in a folder outlast a loss of power, where the system can."""
-    if os.name != "posix":
-        return
-    try:
-        handle = os.open(folder, os.O_RDONLY)
-        try:
-            os.fsync(handle)
-        finally:
-            os.close(handle)
-    except OSError as error:
-        # Network disks know no such thing for folders, and a folder may be open to writing alone.
-        if error.errno not in (errno.EINVAL, errno.ENOTSUP, errno.EBADF, errno.EACCES):
-            raise

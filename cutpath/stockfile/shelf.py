@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
+from contextlib import AbstractContextManager
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -11,7 +12,7 @@ from cutpath.job.values import StockBoards
 from cutpath.nest.values import Board
 from cutpath.stockfile.kept import Kept, offcuts_to_keep
 from cutpath.stockfile.taken import folder_of, put_back, taken_by
-from cutpath.stockfile.update import Change, Whose, update_stock, updated_text
+from cutpath.stockfile.update import Update, Whose, updated_text, updating
 from cutpath.stockfile.values import Stock
 from cutpath.units import quoted
 
@@ -76,13 +77,13 @@ class Used:
     def _whose(self) -> Whose:
         return Whose(folder_of(self.out, self.path), self.jobs)
 
-    def brought_up_to_date(self) -> Change:
-        """Take the boards off the file and put the offcuts on.
+    def held(self) -> AbstractContextManager[Update]:
+        """Hold the file, to take the boards off and put the offcuts on while the export's files are put in place.
 
         Raises:
             OutputRefused: the file was changed since it was read, or can't be written; it is as it was then.
         """
-        return update_stock(self.path, self.stock, self._off, self._kept, self._whose)
+        return updating(self.path, self.stock, self._off, self._kept, self._whose)
 
     @property
     def outdated(self) -> bool:

@@ -1,7 +1,8 @@
 """Bringing a stock file up to date: used boards off, offcuts on, the rest of its text as it was.
 
 The new file is written beside the old one and moved into its place in one step, after a copy of the old one has been
-kept. So whatever goes wrong, either the old file or the new one stands there, whole.
+kept. So whatever goes wrong, either the old file or the new one stands there, whole. An export holds the file while it
+puts its own files in place, so that who doesn't get the boards places none.
 """
 
 from __future__ import annotations
@@ -10,17 +11,16 @@ import codecs
 import contextlib
 import os
 import shutil
-import tempfile
 from collections import Counter
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import Any, Final
 
+from cutpath.disk import release, sync_folder, take, write_new
 from cutpath.faults import OutputRefused
 from cutpath.job.read import parsed, text_of
 from cutpath.job.values import StockBoards
-from cutpath.lock import release, take
 from cutpath.stockfile.kept import Kept, offcut_tables
 from cutpath.stockfile.read import digest_of, stock_of
 from cutpath.stockfile.taken import read_back, record_of
@@ -115,12 +115,74 @@ def updated_text(
     return changed, Change(sum(one.count for one in took), names, before, same)
 
 
-def update_stock(
-    path: Path, stock: Stock, used: Sequence[StockBoards], kept: Sequence[Kept], whose: Whose | None = None
-) -> Change:
-    """Bring a stock file up to date, with a copy of what it was beside it (its name and ".before").
+class Update:
+    """A stock file that is held, and what is to become of it; everything is written beside it already.
 
-    Where that changes nothing, neither file is touched.
+    Attributes:
+        change: what `write` does.
+    """
+
+    def __init__(self, path: Path, target: Path, change: Change, before: bytes | None = None) -> None:
+        """Take what `updating` made ready.
+
+        Args:
+            path: the file as the user named it.
+            target: where it is.
+            change: what is done.
+            before: what the file holds; None: nothing is to be done.
+        """
+        self.change = change
+        self._path, self._target, self._before = path, target, before
+        self._new, self._copy, self._back = drafts_of(target)
+
+    def write(self) -> Callable[[], None]:
+        """Move the new file into its place, after a copy of the old one.
+
+        Returns:
+            What brings the old one back, as long as the file is held.
+
+        Raises:
+            OutputRefused: somebody changed the file meanwhile, or it can't be moved; it is as it was.
+        """
+        if self._before is None:
+            return lambda: None
+        try:
+            with _told(self._path):
+                if self._target.read_bytes() != self._before:
+                    raise _changed(self._path)
+                os.replace(self._copy, self._target.with_name(self._target.name + BEFORE))
+                os.replace(self._new, self._target)
+                sync_folder(self._target.parent)
+        except BaseException:
+            self.put_back()
+            raise
+        return self.put_back
+
+    def put_back(self) -> None:
+        """Bring back what the file was, where it was written.
+
+        Raises:
+            OutputRefused: it can't be.
+        """
+        # Looked at, not remembered: an interrupt may fall between a move and its being noted.
+        if self._before is None or self._new.exists() or not self._back.exists():
+            return
+        try:
+            os.replace(self._back, self._target)
+        except OSError as why:
+            raise OutputRefused(
+                f"{self._path}: says already what this export would have taken, and can't be put back "
+                f"({why.strerror or why}); what it was is in {self._path.name}{BEFORE}"
+            ) from why
+
+
+@contextlib.contextmanager
+def updating(
+    path: Path, stock: Stock, used: Sequence[StockBoards], kept: Sequence[Kept], whose: Whose | None = None
+) -> Iterator[Update]:
+    """Hold a stock file for an update, written beside it and ready to be moved into its place.
+
+    Whatever there is to refuse is refused here, before anything is done in reliance on the boards.
 
     Args:
         path: the file.
@@ -130,24 +192,66 @@ def update_stock(
         whose: as for `updated_text`.
 
     Raises:
-        OutputRefused: the file was changed since it was read, or can't be written; it is as it was then.
+        OutputRefused: the file was changed since it was read, another export holds it, it is read-only, or can't be
+            written; it is as it was.
     """
     target = path.resolve()
+    with _locked(path, target):
+        with _told(path):
+            _clear(target)
+        text = text_of(path, "stock")
+        if digest_of(text) != stock.digest:
+            raise _changed(path)
+        new, change = updated_text(stock.text, stock, used, kept, whose)
+        if change.same or new == text:
+            yield Update(path, target, replace(change, same=True))
+            return
+        try:
+            with _told(path):
+                before = target.read_bytes()
+                bom = codecs.BOM_UTF8 if before.startswith(codecs.BOM_UTF8) else b""
+                for draft, data in zip(drafts_of(target), (bom + new.encode(), before, before), strict=True):
+                    write_new(draft, data, mode=0o600)
+                    _keep_rights(path, target, draft)
+            yield Update(path, target, change, before)
+        finally:
+            with contextlib.suppress(OSError):
+                _clear(target)
+
+
+def update_stock(
+    path: Path, stock: Stock, used: Sequence[StockBoards], kept: Sequence[Kept], whose: Whose | None = None
+) -> Change:
+    """Bring a stock file up to date, with a copy of what it was beside it (its name and ".before").
+
+    Where that changes nothing, neither file is touched. Arguments and errors as for `updating`.
+    """
+    with updating(path, stock, used, kept, whose) as update:
+        update.write()
+    return update.change
+
+
+def drafts_of(target: Path) -> tuple[Path, Path, Path]:
+    """Where the new file, the copy, and what is put back on trouble are written; a killed run may leave them there."""
+    new, copy, back = (target.with_name(f".{target.name}.cutpath-{what}") for what in ("new", "copy", "back"))
+    return new, copy, back
+
+
+def _clear(target: Path) -> None:
+    """Remove the drafts, a killed run's as our own."""
+    for draft in drafts_of(target):
+        draft.unlink(missing_ok=True)
+
+
+def _changed(path: Path) -> OutputRefused:
+    return OutputRefused(f"{path}: was changed since it was read, and is left as it is; run the export again")
+
+
+@contextlib.contextmanager
+def _told(path: Path) -> Iterator[None]:
+    """Tell what the system refuses in a line."""
     try:
-        with _locked(target):
-            text = text_of(path, "stock")
-            if digest_of(text) != stock.digest:
-                raise OutputRefused(
-                    f"{path}: was changed since it was read, and is left as it is; run the export again"
-                )
-            new, change = updated_text(stock.text, stock, used, kept, whose)
-            if change.same or new == text:
-                return replace(change, same=True)
-            before = target.read_bytes()
-            bom = codecs.BOM_UTF8 if before.startswith(codecs.BOM_UTF8) else b""
-            _put(target.with_name(target.name + BEFORE), before, target)
-            _put(target, bom + new.encode(), target)
-            return change
+        yield
     except OSError as why:
         reason = why.strerror or str(why)
         raise OutputRefused(
@@ -156,29 +260,41 @@ def update_stock(
 
 
 @contextlib.contextmanager
-def _locked(target: Path) -> Iterator[None]:
+def _locked(path: Path, target: Path) -> Iterator[None]:
     """Keep other exports from changing the file between reading and writing it."""
-    path = target.with_name(f".{target.name}.lock")
-    lock = take(path)
+    guard = target.with_name(f".{target.name}.lock")
+    with _told(path):
+        _refuse_read_only(path, target)
+        lock = take(guard)
     if lock is None:
-        raise OutputRefused(f"{target}: another export is changing it, and it is left as it is; run the export again")
+        raise OutputRefused(f"{path}: another export is changing it, and it is left as it is; run the export again")
     try:
         yield
     finally:
-        release(lock, path)
-
-
-def _put(target: Path, data: bytes, like: Path) -> None:
-    """Write a file and move it into its place in one step."""
-    handle, name = tempfile.mkstemp(dir=target.parent, prefix=f".{target.name}.")
-    try:
-        with os.fdopen(handle, "wb") as stream:
-            stream.write(data)
-            stream.flush()
-            os.fsync(stream.fileno())
-        shutil.copymode(like, name)
-        os.replace(name, target)
-    except BaseException:
         with contextlib.suppress(OSError):
-            os.unlink(name)
-        raise
+            release(lock, guard)
+
+
+def _refuse_read_only(path: Path, target: Path) -> None:
+    """Take a file's being read-only as meant, though moving another into its place needs no such right."""
+    if not target.stat().st_mode & 0o222 or not os.access(target, os.W_OK):
+        raise OutputRefused(
+            f"{path}: is read-only, and is left as it is; make it writable, or leave out --update-stock"
+        )
+
+
+def _keep_rights(path: Path, target: Path, draft: Path) -> None:
+    """Give a draft the owner and the rights of the file whose place it takes."""
+    if hasattr(os, "chown"):
+        old, new = target.stat(), draft.stat()
+        if (old.st_uid, old.st_gid) != (new.st_uid, new.st_gid):
+            try:
+                os.chown(draft, old.st_uid, old.st_gid)
+            except PermissionError:
+                raise OutputRefused(
+                    f"{path}: belongs to another user or group, which writing it anew would change, and is left as it "
+                    "is; have its owner run the export, or use a copy of your own"
+                ) from None
+    # Rights with what the system keeps beside them, but not the times.
+    shutil.copystat(target, draft)
+    os.utime(draft)
