@@ -140,5 +140,12 @@ class OutputRefused(Fault):
     """Files can't be put where they were asked for, and nothing was changed."""
 
 
+class WrongCut(Fault):
+    """In simulation a part comes out other than designed, or tabs stand where something bears; no file is made of it.
+
+    The command line ends with status 1: the input is sound, and a required check fails.
+    """
+
+
 class FileMismatch(Fault):
     """A written file, read back, does not hold what was meant; nothing was put in place."""

@@ -151,7 +151,7 @@ def test_a_tool_path_through_a_neighbour_is_found() -> None:
 
 def test_a_failed_cut_puts_no_file_in_place(tmp_path, capsys, monkeypatch) -> None:
     from cutpath.cli import main as cli
-    from cutpath.export import one as export
+    from cutpath.export import cut_files as export
 
     right = export.check_cuts
     monkeypatch.setattr(

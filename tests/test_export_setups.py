@@ -79,3 +79,22 @@ def test_a_bed_too_narrow_is_one_plain_line(tmp_path, capsys) -> None:
     err = capsys.readouterr().err
     assert len(err.splitlines()) == 1 and "bed" in err
     assert not (tmp_path / "out").exists()
+
+
+@pytest.mark.parametrize("lead", [0.0, 0.5])
+def test_a_contour_that_is_divided_says_that_it_lost_its_leads(lead: float) -> None:
+    """The files of its set-ups hold no lead for it; their notes, the table and `result.json` say so."""
+    read = job_with(
+        machine={"bed": [60, 60]}, cutter={"path": "centre", "lead": lead}, stringer={"edges": "trimmed", "count": 2}
+    )
+    made = export_files(plan_of(read), read.values, (), with_cuts=True)
+    assert made.cut is not None and made.cut.ok
+    said = []
+    for board in json.loads(made.files["result.json"])["shop"]["set_ups"]:
+        for one in board["set_ups"]:
+            drawing = read_dxf(one["file"], made.files[one["file"]], "in", "NOTE").drawing
+            open_cuts = any(c.layer == "CUT" and not c.chain.closed for c in drawing.chains)
+            told = any("without leads" in n.text for n in drawing.notes)
+            assert told == one["without_leads"] == bool(lead and open_cuts)
+            said.append(told)
+    assert any(said) == bool(lead) == ("without leads" in made.set_ups)

@@ -14,12 +14,12 @@ from cutpath.cli.progress import TerminalProgress
 from cutpath.cli.steps import CHECK_FAILS, gathered, planned, read, read_rack, say, status_of
 from cutpath.export.for_shop import Exported
 from cutpath.export.one import export_files
+from cutpath.faults import WrongCut
 from cutpath.place.place import nothing_first, place
 from cutpath.plan.gather import Failed, failing
 from cutpath.plan.mends import mends_of
 from cutpath.plan.stock import with_stock
 from cutpath.stockfile.shelf import Shelf, Used, no_shelf, shelf_for
-from cutpath.units import shown_in
 
 if TYPE_CHECKING:
     from cutpath.pattern.tiles import Paper
@@ -79,16 +79,13 @@ def export(jobs: Sequence[Path], out: Path, wishes: Wishes) -> int:
         raise click.UsageError("--update-stock needs the file to bring up to date: --stock FILE")
     rack = read_rack(wishes.stock)
     shelf = shelf_for(wishes.stock, rack, out, update=wishes.update_stock) if wishes.stock and rack else no_shelf
-    ready = (_several if len(jobs) > 1 else _one)(jobs, out, wishes, shelf)
-    plan, made = ready.plan, ready.made
-    if made.cut is not None and not made.cut.ok and not wishes.despite_checks:
-        show = shown_in(plan.job.units)
-        off, most = show(made.cut.value or 0.0), show(made.cut.most or 0.0)
-        say(
-            f"nothing was written: the simulated cut is {off} off the design, more than {most} "
-            f"({made.cut.note}); use a narrower cutter"
-        )
+    try:
+        ready = (_several if len(jobs) > 1 else _one)(jobs, out, wishes, shelf)
+    except WrongCut as fault:
+        # --despite-checks is for checks of the stair: a cut that is wrong is never written.
+        say(f"nothing was written: {fault}")
         return CHECK_FAILS
+    plan, made = ready.plan, ready.made
     with _boards(ready, out, wishes) as (take_boards, updated):
         changed = place(out, made.files, force=wishes.force, first=take_boards)
     if wishes.update_stock and made.cut is None:
@@ -107,7 +104,7 @@ def export(jobs: Sequence[Path], out: Path, wishes: Wishes) -> int:
         say(f"no cut file was written: {failing(plan.design.failing)} (--despite-checks writes them)")
     if wishes.open_packet and "packet.html" in made.files:
         click.launch(str((out / "packet.html").resolve()))
-    return status_of(plan, ready.left_out) if made.cuts_right else CHECK_FAILS
+    return status_of(plan, ready.left_out)
 
 
 def _one(jobs: Sequence[Path], out: Path, wishes: Wishes, shelf: Shelf) -> _Ready:

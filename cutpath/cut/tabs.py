@@ -14,8 +14,10 @@ from cutpath.tolerances import FILE_MATCH
 
 # A tab's ends keep at least this many cutter widths from tooth tips, inside corners and the like.
 _CLEAR_WIDTHS = 2.0
-# How far the marks of a tab's ends stand off the design line, and how long they are, millimetres.
-_MARK_FROM, _MARK_TO = 3.0, 9.0
+#: How far the marks of a tab's ends stand off the design line, millimetres: nearer than any lettering.
+MARK_FROM = 3.0
+# To where they run.
+_MARK_TO = 9.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -33,7 +35,9 @@ class Tab:
 
 
 def place_tabs(part: CutPart, cutter: Cutter, tabs: Tabs) -> tuple[Tab, ...]:
-    """Find places for the tabs: on straight edges, off tooth tips and inside corners, never where a tread bears.
+    """Find places for the tabs: on straight edges, off tooth tips and inside corners, never on a face that bears.
+
+    What bears is the plumb cut on the header, the seat and the sill notch on the pad, and every tread's seat.
 
     Args:
         part: the part; with factory edges its lower edge is not cut, so that no tab can stand there.
@@ -41,41 +45,54 @@ def place_tabs(part: CutPart, cutter: Cutter, tabs: Tabs) -> tuple[Tab, ...]:
         tabs: what is asked for.
 
     Returns:
-        As many as have room: those of the part on its lower edge where that is cut, else on plumb cut and lowest riser
-        cut in turn; one on each riser cut that faces a notch's waste, where that is to be tabbed.
-        A small part's stand on its lower side.
+        As many as have room. Those of the part stand on its lower edge where that is cut, then on a straight part's
+        upper one; what has no room there, on the foot's front and the level cut in turn. One stands on each riser cut
+        that faces a notch's waste, where that is to be tabbed. A small part's stand on its lower side.
     """
     sides = list(_sides(part))
     room = 2 * _CLEAR_WIDTHS * cutter.width + tabs.width
     found: list[Tab] = []
-    lower = [s for s in sides if set(s[0]) == _LOWER] if part.edges == "trimmed" else []
-    if part.small is not None:
-        # Its other sides are what it is for.
-        fits = min(tabs.count, int(math.dist(*lower[0][1:]) // room))
-        found += [_tab(*lower[0][1:], (i + 0.5) / fits, "part") for i in range(fits)]
-    elif tabs.count and lower and math.dist(*lower[0][1:]) >= tabs.count * room:
-        found += [_tab(*lower[0][1:], (i + 0.5) / tabs.count, "part") for i in range(tabs.count)]
-    elif tabs.count:
+    # A small part's other sides are what it is for.
+    along = [] if part.edges == "factory" and part.small is None else [_LOWER]
+    along += [] if part.edges == "factory" or part.small is not None else _UPPER
+    for wanted in along:
+        for _, start, end in (s for s in sides if set(s[0]) == wanted):
+            found += _spread(start, end, tabs.count - len(found), room)
+    left = tabs.count - len(found)
+    if left and part.small is None:
         free = [s for s in sides if set(s[0]) in _FREE_ENDS and math.dist(*s[1:]) >= room]
-        each = [tabs.count // len(free) + (i < tabs.count % len(free)) for i in range(len(free))] if free else []
-        for (_, start, end), wanted in zip(free, each, strict=True):
-            fits = min(wanted, int(math.dist(start, end) // room))
-            found += [_tab(start, end, (i + 0.5) / fits, "part") for i in range(fits)]
-    if tabs.waste == "tabbed":
-        found += [_tab(a, b, 0.5, "waste") for kind, a, b in sides if kind == _RISER and math.dist(a, b) >= room]
+        each = [left // len(free) + (i < left % len(free)) for i in range(len(free))] if free else []
+        for (_, start, end), wanted_here in zip(free, each, strict=True):
+            found += _spread(start, end, wanted_here, room)
+    if tabs.waste == "tabbed" and part.small is None:
+        # Counter-clockwise a notch is entered along its tread's seat and left up its riser cut; mirrored, otherwise.
+        riser = ("tip", "corner") if part.mirrored else ("corner", "tip")
+        found += [_tab(a, b, 0.5, "waste") for kind, a, b in sides if kind == riser and math.dist(a, b) >= room]
     return tuple(found)
+
+
+def tabs_wanted(part: CutPart, tabs: Tabs) -> int:
+    """How many tabs are asked for on a part: those that hold it, and one for each notch's waste."""
+    waste = sum(corner.tread is not None for corner in part.corners) if tabs.waste == "tabbed" else 0
+    return tabs.count + (waste if part.small is None else 0)
 
 
 # Unordered, for mirrored parts have them the other way round.
 _LOWER = {"heel", "seat-back"}
+_UPPER = [{"front", "level"}, {"front", "top"}]
 _FREE_ENDS = tuple(
     {a, b}
     for a, b in (
-        *(("top", "heel"), ("top", "seat-back")),
         *((foot, face) for foot in ("toe", "sill-face") for face in ("tip", "front")),
+        ("level", "top"),
     )
 )
-_RISER = ("corner", "tip")
+
+
+def _spread(start: Point, end: Point, wanted: int, room: float) -> list[Tab]:
+    """Tabs spread evenly along a side, as many of those wanted as have room."""
+    fits = min(wanted, int(math.dist(start, end) // room))
+    return [_tab(start, end, (i + 0.5) / fits, "part") for i in range(fits)]
 
 
 def _sides(part: CutPart) -> Iterator[tuple[tuple[str, str], Point, Point]]:
@@ -96,7 +113,7 @@ def _tab(start: Point, end: Point, fraction: float, holds: Literal["part", "wast
 def tab_marks(tabs: Sequence[Tab], width: float) -> tuple[Chain, ...]:
     """Short lines on the part that show where each tab begins and ends, for a file of design lines."""
     return tuple(
-        Chain((tab.at(end, _MARK_FROM), tab.at(end, _MARK_TO)), (0.0, 0.0), False)
+        Chain((tab.at(end, MARK_FROM), tab.at(end, _MARK_TO)), (0.0, 0.0), False)
         for tab in tabs
         for end in (-width / 2, width / 2)
     )

@@ -8,6 +8,7 @@ from dataclasses import dataclass
 
 from cutpath.export.cut_files import cut_files
 from cutpath.export.drawn import board_pictures, job_pictures
+from cutpath.faults import WrongCut
 from cutpath.json_text import Json, dumped
 from cutpath.packet.page import PACKET_FILE
 from cutpath.plan.laid import verify
@@ -16,7 +17,8 @@ from cutpath.progress import Tell
 from cutpath.rules.values import Check
 from cutpath.tables.cut_list import cut_list
 from cutpath.tables.result_nest import shop_result
-from cutpath.work.cut_check import CutCheck, cut_verdict
+from cutpath.units import show
+from cutpath.work.cut_check import CutCheck, cut_verdict, wrong_cut
 from cutpath.work.values import Work
 from cutpath.work.whole import work_of
 
@@ -34,11 +36,6 @@ class Exported:
     files: dict[str, bytes]
     cut: Check | None
     set_ups: str = ""
-
-    @property
-    def cuts_right(self) -> bool:
-        """Whether every part comes out as designed."""
-        return self.cut is None or self.cut.ok
 
 
 @dataclass(frozen=True, slots=True)
@@ -77,16 +74,20 @@ def for_shop(whole: Plan, jobs: Mapping[str, Plan], tell: Tell) -> ForShop:
 
     Raises:
         FileMismatch: a file, read back, does not hold what was meant.
+        WrongCut: cut in simulation, a part comes out other than designed.
     """
     verify(whole)
     work = work_of(whole, tell)
     files, checks = cut_files(whole, work, tell)
+    verdict = cut_verdict(checks)
+    if not verdict.ok:
+        raise WrongCut(wrong_cut(verdict, lambda mm: show(mm, whole.job.units)))
     for folder, plan in jobs.items():
         files |= job_pictures(plan, folder)
     files |= board_pictures(whole, work)
     files["cut-list.csv"] = cut_list(whole).encode()
     result, set_ups = _told(whole, work, checks)
-    return ForShop(files, checks, cut_verdict(checks), result, set_ups)
+    return ForShop(files, checks, verdict, result, set_ups)
 
 
 def listed(files: Mapping[str, bytes]) -> list[Json]:

@@ -37,6 +37,7 @@ def export_files(
 
     Raises:
         FileMismatch: a file, read back, does not hold what was meant.
+        WrongCut: cut in simulation, a part comes out other than designed.
     """
     if not with_cuts:
         return Exported({"result.json": dumped(result(plan, values, mends, ())).encode()}, None)

@@ -44,6 +44,7 @@ def export_together(
 
     Raises:
         FileMismatch: a file, read back, does not hold what was meant.
+        WrongCut: cut in simulation, a part comes out other than designed.
     """
     whole, plans = together.whole, together.plans
     names = distinct([safe_name(plan.job.name) for plan in plans])

@@ -347,11 +347,13 @@ class Job:
 
         As asked, but never under the cutter's width, and a little more: where a path keeps its corners sharp the tool's
         centre swings out by the square root of two, so that its far side reaches 1.21 widths from the part. With centre
-        lines in the files two such corners (1.42 widths together) must not touch either. Only parts that share a cut
-        stand closer, at one width, where `nest.common` finds that neither is cut into.
+        lines in the files two such corners (1.42 widths together) must not touch either. Parts that are cut all round
+        are entered by a lead, which must not reach the neighbour. Only parts that share a cut stand closer, at one
+        width, where `nest.common` finds that neither is cut into.
         """
         share = 1.5 if self.cutter.path == "centre" else 1.25
-        return max(self.machine.part_gap, share * self.cutter.width)
+        lead = self._lead_room if self.stringer.edges == "trimmed" else 0.0
+        return max(self.machine.part_gap, share * self.cutter.width, lead)
 
     @property
     def loose_gap(self) -> float:
@@ -359,6 +361,10 @@ class Job:
 
         The part gap, or more where the tool's way onto the small part's contour needs it.
         """
+        return max(self.part_gap, self._lead_room)
+
+    @property
+    def _lead_room(self) -> float:
+        """How far a tool on its way onto a closed contour reaches from the part; 0 without leads."""
         cutter = self.cutter
-        lead = cutter.lead + 1.5 * cutter.width if cutter.path == "centre" and cutter.lead else 0.0
-        return max(self.part_gap, lead)
+        return cutter.lead + 1.5 * cutter.width if cutter.path == "centre" and cutter.lead else 0.0

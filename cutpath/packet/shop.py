@@ -25,6 +25,7 @@ from cutpath.packet.source import Source, board_key, set_up_lists
 from cutpath.units import show as shown
 from cutpath.units import written
 from cutpath.work.file_paths import TRIAL_FILE
+from cutpath.work.tab_words import fewer_tabs_lines
 from cutpath.work.trial_piece import piece_of
 
 _OPERATIONS = {
@@ -90,6 +91,9 @@ def _tool(source: Source) -> Markup:
         line = "Cut lines are the tool's centre line, made for this width and no other."
         side = text("None: do not compensate.")
     tabs = joined([number(job.tabs.count), " on each part, ", show(job.tabs.width), " wide"])
+    fewer = fewer_tabs_lines(source.plan)
+    if fewer:
+        tabs = joined([tabs, text(f"; {'; '.join(fewer)}")])
     pairs = [
         ("Unit of every file", source.lengths.name),
         ("DXF version", job.dxf_version.upper()),

@@ -12,6 +12,7 @@ from cutpath.report.check import mend_lines
 from cutpath.rules.values import Check
 from cutpath.units import many, show
 from cutpath.work.small_words import left_out_lines
+from cutpath.work.tab_words import fewer_tabs_lines
 
 
 def export_text(plan: Plan, mends: Sequence[Mend], out: Path, paths: Sequence[str]) -> str:
@@ -32,6 +33,8 @@ def export_text(plan: Plan, mends: Sequence[Mend], out: Path, paths: Sequence[st
     if not all(c.ok for c in drawn.checks if c.id == "throat"):
         lines += mend_lines(mends, job)
     lines += left_out_lines(plan)
+    if paths != ("result.json",):
+        lines += fewer_tabs_lines(plan)
     lines += ["", f"wrote to {out}:", *(f"  {path}" for path in paths), "", *CAUTIONS]
     return "\n".join(lines)
 
@@ -57,5 +60,6 @@ def shop_text(together: Together, out: Path, paths: Iterable[str]) -> str:
             if not check.ok:
                 lines.append(f"  {_not_held(check)}")
     lines += left_out_lines(together.whole)
+    lines += fewer_tabs_lines(together.whole)
     whose = "packet.html and the cut files are for the shop; hand each folder in sites/ to that stair's site"
     return "\n".join([*lines, "", f"wrote to {out}:", *(f"  {path}" for path in paths), whose, "", *CAUTIONS])

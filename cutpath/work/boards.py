@@ -18,8 +18,10 @@ from cutpath.nest.shopping import stock_name
 from cutpath.nest.values import Placed
 from cutpath.outline import Chain, Motion, straight
 from cutpath.plan.values import PartSet, Plan
+from cutpath.units import many
 from cutpath.work.labels import LabelPlace, label, notes, place_label
 from cutpath.work.small_words import sizes
+from cutpath.work.tab_words import NO_ROOM, tabs_missing
 from cutpath.work.values import BoardWork
 
 if TYPE_CHECKING:
@@ -218,7 +220,12 @@ def _board_text(plan: Plan, index: int, done: BoardWork, show: Show, more: Seque
             if job.tabs.shown == "layer"
             else "left out of the cut"
         )
-        lines.append(f"{len(tabs)} tabs {show(job.tabs.width)} wide, {where}.")
+        lines.append(f"{many(len(tabs), 'tab')} {show(job.tabs.width)} wide, {where}.")
+    missing = tabs_missing([plan.part_of(p) for p in plan.layout.boards[index].parts], job)
+    if missing:
+        lines.append(f"{many(missing, 'tab')} fewer than asked for: {NO_ROOM}.")
+    if job.cutter.lead and cutter.path == "centre" and any(cut.left_out for cut in done.cuts):
+        lines.append("Contours with tabs begin and end at them, without leads.")
     shared = plan.layout.boards[index].pairs
     if shared:
         lines.append(

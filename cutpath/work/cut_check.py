@@ -5,6 +5,7 @@ Nothing here is taken from memory but the design itself: paths, holes and the bo
 
 from __future__ import annotations
 
+import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import cached_property
@@ -15,11 +16,12 @@ from cutpath.cut.paths import waste_side
 from cutpath.cut.relief import CutPart, behind
 from cutpath.cut.simulate.compare import SimulatedCut, compare, compensated, leave
 from cutpath.cut.simulate.meant import Meant
+from cutpath.cut.tabs import MARK_FROM
 from cutpath.drawing import Drawing
 from cutpath.job.values import Job
 from cutpath.nest.values import Placed
 from cutpath.outline import Chain, Motion, Point, circle
-from cutpath.plan.values import Plan
+from cutpath.plan.values import Plan, Show
 from cutpath.progress import Tell, counted, quiet
 from cutpath.rules.values import Check
 from cutpath.tolerances import CUT
@@ -34,12 +36,23 @@ _CHORD = 0.004
 
 @dataclass(frozen=True, slots=True)
 class CutCheck:
-    """One part of one board as the machine would leave it: board and part counted from 0, the part's name, the cut."""
+    """One part of one board as the machine would leave it: board and part counted from 0, the part's name, the cut.
+
+    `on_bearing` says where tabs stand on faces that bear, where a stub would keep tread, pad or header off; `by_lead`,
+    that without the leads the part would come out as designed.
+    """
 
     board: int
     part: int
     name: str
     cut: SimulatedCut
+    on_bearing: tuple[Point, ...] = ()
+    by_lead: bool = False
+
+    @property
+    def off(self) -> float:
+        """How far the cut may stand off the design, chord errors counted against it; any tab that bears is too far."""
+        return math.inf if self.on_bearing else max(self.cut.gouge, self.cut.leftover) + self.cut.error
 
 
 def check_cuts(
@@ -88,7 +101,10 @@ class Cuts:
         if cutter.path == "design":
             # What a shop's software makes of the lines, told which side of travel the tool runs on.
             lines = list(compensated(lines, cutter.width, "left" if waste_side(cutter) == "left" else "right"))
+        self.lines = lines
         self.paths = [*lines, *_on(drawing, layers.lead)]
+        self.tabs = [*_on(drawing, layers.tab), *left_out]
+        self.marks = _on(drawing, layers.mark)
         self.width = cutter.width
         self.holes = [c for c in drawing.circles if c.layer == layers.drill]
         self._tree = shapely.STRtree([path.line() for path in self.paths])
@@ -108,6 +124,10 @@ class Cuts:
     def compared(self, meant: Meant) -> SimulatedCut:
         """What is left of the board, held against one part's design."""
         return compare(self.wood, self.pieces, self.width, meant, chord=_CHORD)
+
+    def without_leads(self, meant: Meant) -> SimulatedCut:
+        """What would be left had the tool come down on the contours themselves, held against one part's design."""
+        return compare(self.wood, leave(self.wood, self.lines, self.width, _CHORD), self.width, meant, chord=_CHORD)
 
     def beside(self, design: Polygon, back: Motion) -> object:
         """All that touches a part or comes near it, in the part's own frame, to well under what a cut is held to."""
@@ -144,8 +164,20 @@ def _check_board(plan: Plan, index: int, cuts: Cuts, right: dict[object, Simulat
         cut = right.get(key) or cuts.compared(meant)
         if cut.ok:
             right[key] = cut
-        found.append(CutCheck(index, number, placed.name, cut))
+        by_lead = not cut.ok and len(cuts.paths) > len(cuts.lines) and cuts.without_leads(meant).ok
+        found.append(CutCheck(index, number, placed.name, cut, _on_bearing(plan, placed, cuts), by_lead))
     return found
+
+
+def _on_bearing(plan: Plan, placed: Placed, cuts: Cuts) -> tuple[Point, ...]:
+    """Where the tabs that a file leaves or marks stand on faces of a part that bear."""
+    if not plan.job.tabs.any:
+        return ()
+    from cutpath.cut.simulate.bearing import bearing_faces, tabs_that_bear
+
+    faces = bearing_faces(plan.part_of(placed), placed.motion)
+    marks = cuts.marks if plan.job.cutter.path == "design" else ()
+    return tabs_that_bear(faces, cuts.tabs, marks, plan.job.cutter.radius, MARK_FROM)
 
 
 def _on(drawing: Drawing, layer: str) -> list[Chain]:
@@ -165,13 +197,34 @@ def _meant(part: CutPart, placed: Placed) -> Meant:
 
 def cut_verdict(checks: Sequence[CutCheck]) -> Check:
     """The required check that stands for all parts: the worst gouge or leftover against what is allowed."""
-    worst = max(checks, key=lambda c: (max(c.cut.gouge, c.cut.leftover) + c.cut.error, -c.board, -c.part))
+    worst = max(checks, key=lambda c: (c.off, -c.board, -c.part))
     fillets = sum(len(c.cut.fillets) for c in checks)
     note = f"{len(checks)} parts cut in simulation from the written files"
     if fillets:
         note += f"; the tool rounds {fillets} square inside corners"
-    off = max(worst.cut.gouge, worst.cut.leftover) + worst.cut.error
-    if off > CUT:
-        what = "gouge" if worst.cut.gouge >= worst.cut.leftover else "leftover"
-        note += f"; worst: a {what} on board {worst.board + 1}, part {worst.part + 1}"
-    return Check("cut", off <= CUT, True, "length", off, None, CUT, "simulated cut, 0.001 in", note)
+    if worst.off > CUT:
+        note += f"; {_worst(worst)}"
+    return Check("cut", worst.off <= CUT, True, "length", worst.off, None, CUT, "simulated cut, 0.001 in", note)
+
+
+def _worst(check: CutCheck) -> str:
+    """What is wrong with a part, where, and what to change."""
+    where = f"on board {check.board + 1}, part {check.part + 1}"
+    if check.on_bearing:
+        return f"a tab {where} stands on a face that bears; this is a fault of the program, please report it"
+    if check.by_lead:
+        return f"worst: a lead cuts into the design {where}: use a shorter cutter.lead or more machine.part_gap"
+    what = "gouge" if check.cut.gouge >= check.cut.leftover else "leftover"
+    return f"worst: a {what} {where}: use a narrower cutter or more machine.part_gap"
+
+
+def wrong_cut(check: Check, show: Show) -> str:
+    """A cut that is not as designed, in words: how far it is off, where and what to change.
+
+    Args:
+        check: from `cut_verdict`, one that fails.
+        show: prints millimetres in the job's unit.
+    """
+    if check.value is None or check.most is None or not math.isfinite(check.value):
+        return f"the simulated cut is not as designed ({check.note})"
+    return f"the simulated cut is {show(check.value)} off the design, more than {show(check.most)} ({check.note})"

@@ -205,6 +205,7 @@ def _text(plan: Plan, index: int, made: Sequence[SetUp], one: SetUp, show: Show)
         f"Units: {unit_words(plan)}. Check dimension: the board on the bed, {show(high - low)} along, "
         f"{show(board.stock.least_width)} across.",
         *placing(plan, one, show),
+        *without_leads(plan, index, one),
         (
             f"Layer {layers.cut} is the design line: compensate by half the tool's width, "
             f"to the {waste_side(cutter)} of travel."
@@ -215,6 +216,21 @@ def _text(plan: Plan, index: int, made: Sequence[SetUp], one: SetUp, show: Show)
         f"Layer {layers.stock} is what of the board lies on the bed, never cut.",
     ]
     return (*lines, SHORT_CAUTION)
+
+
+def without_leads(plan: Plan, index: int, one: SetUp) -> tuple[str, ...]:
+    """That contours which are divided between set-ups have lost their leads, in words; nothing where none has."""
+    cutter, board = plan.job.cutter, plan.layout.boards[index]
+    divided = any(
+        o.kind == "outline"
+        and o.chain is not None
+        and not o.chain.closed
+        and plan.part_of(board.parts[o.part]).edges == "trimmed"
+        for o in one.operations
+    )
+    if not (divided and cutter.lead and cutter.path == "centre"):
+        return ()
+    return ("Contours divided between set-ups are begun and ended without leads: pierce and lift on the line.",)
 
 
 def placing(plan: Plan, one: SetUp, show: Show) -> tuple[str, ...]:
