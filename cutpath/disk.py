@@ -141,6 +141,31 @@ def write_new(path: Path, data: bytes, *, mode: int = 0o666) -> None:
         raise
 
 
+def put_new(path: Path, data: bytes) -> None:
+    """Put a file where nothing stands: whatever breaks off, and however, it is there whole or not at all.
+
+    Args:
+        path: where. Meanwhile it is written beside it, under a name of our own that the next try clears away.
+        data: what it is to hold.
+
+    Raises:
+        FileExistsError: if something stands there; it is left as it is.
+        OSError: if it can't be written.
+    """
+    if os.path.lexists(path):
+        raise FileExistsError(errno.EEXIST, os.strerror(errno.EEXIST), str(path))
+    draft = path.with_name(f".{path.name}.cutpath-new")
+    draft.unlink(missing_ok=True)
+    write_new(draft, data)
+    try:
+        move_beside(draft, path)
+    except BaseException:
+        with contextlib.suppress(OSError):
+            draft.unlink()
+        raise
+    sync_folder(path.parent)
+
+
 def move_beside(source: Path, target: Path) -> None:
     """Move a file to a place where nothing stands; what appears there meanwhile is never written over.
 

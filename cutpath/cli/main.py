@@ -79,12 +79,12 @@ def init(file: Path, units: str) -> None:
       cutpath init
       cutpath init porch.toml --units mm
     """
+    from cutpath.disk import put_new
     from cutpath.faults import OutputRefused
     from cutpath.job.starter import starter
 
     try:
-        with file.open("x", encoding="utf-8", newline="\n") as out:
-            out.write(starter("mm" if units == "mm" else "in"))
+        put_new(file, starter("mm" if units == "mm" else "in").encode())
     except FileExistsError:
         raise OutputRefused(f"{file}: is there already and was left as it is; give another name") from None
     except OSError as error:

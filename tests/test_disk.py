@@ -1,0 +1,101 @@
+"""A file put where nothing stands is there whole or not at all."""
+
+from __future__ import annotations
+
+import contextlib
+import os
+import subprocess
+import sys
+from pathlib import Path
+
+import pytest
+
+from cutpath.cli.main import run
+from cutpath.disk import put_new
+from cutpath.job.read import read_job
+from cutpath.job.starter import starter
+from tests.test_place import Trouble, full, interrupted
+
+WHOLE = starter("in").encode()
+DRAFT = ".job.toml.cutpath-new"
+
+
+@pytest.mark.parametrize("after", [False, True])
+@pytest.mark.parametrize("strike", [full, interrupted])
+def test_an_error_or_interrupt_at_any_step_leaves_it_whole_or_not_there(
+    tmp_path: Path, strike: object, after: bool
+) -> None:
+    seen = set()
+    for at in range(1, 100):
+        path = tmp_path / str(at) / "job.toml"
+        path.parent.mkdir()
+        trouble = Trouble(at, strike, after=after)  # type: ignore[arg-type]
+        with trouble(), contextlib.suppress(OSError, KeyboardInterrupt):
+            put_new(path, WHOLE)
+        seen.add(path.exists())
+        assert not path.exists() or path.read_bytes() == WHOLE
+        if not path.exists():
+            put_new(path, WHOLE)
+        assert [p.name for p in path.parent.iterdir() if p.name != DRAFT] == ["job.toml"]
+        if not trouble.struck:
+            break
+    assert at > 5 and seen == {True, False}
+
+
+@pytest.mark.skipif(not hasattr(os, "fork"), reason="needs fork to be killed cheaply")
+@pytest.mark.parametrize("after", [False, True])
+def test_killed_at_any_step(tmp_path: Path, after: bool) -> None:
+    for at in range(1, 100):
+        path = tmp_path / str(at) / "job.toml"
+        path.parent.mkdir()
+        pid = os.fork()
+        if pid == 0:
+            with Trouble(at, lambda: os._exit(9), after=after)():
+                put_new(path, WHOLE)
+            os._exit(0)
+        code = os.waitstatus_to_exitcode(os.waitpid(pid, 0)[1])
+        if path.exists():
+            assert path.read_bytes() == WHOLE
+        else:
+            put_new(path, WHOLE)
+            assert [p.name for p in path.parent.iterdir()] == ["job.toml"]
+        if code == 0:
+            break
+    assert at > 5
+
+
+@pytest.mark.skipif(sys.platform == "win32", reason="needs limits on a process")
+@pytest.mark.parametrize("room", [0, 1, 100, 4096])
+def test_init_on_a_full_disk_leaves_no_half_job(tmp_path: Path, room: int) -> None:
+    """A bound on the size of files stands for the disk; at 4,096 bytes the starter's first part is a job by itself."""
+    half = tmp_path / "half.toml"
+    half.write_bytes(WHOLE[:4096])
+    if room == 4096:
+        read_job(half)
+    half.unlink()
+    code = f"import resource\nresource.setrlimit(resource.RLIMIT_FSIZE, ({room}, {room}))\n"
+    code += "from cutpath.__main__ import run\nrun()"
+    made = subprocess.run(
+        [sys.executable, "-c", code, "init", str(tmp_path / "job.toml")], capture_output=True, text=True, check=False
+    )
+    assert made.returncode == 2 and "File too large" in made.stderr and len(made.stderr.splitlines()) == 1
+    assert list(tmp_path.iterdir()) == []
+
+
+def test_init_writes_over_nothing_not_even_a_link_that_leads_nowhere(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    (tmp_path / "link.toml").symlink_to(tmp_path / "nowhere")
+    (tmp_path / "folder").mkdir()
+    for name in ("link.toml", "folder"):
+        assert run(["init", str(tmp_path / name)]) == 2
+        assert "is there already and was left as it is" in capsys.readouterr().err
+    assert sorted(p.name for p in tmp_path.iterdir()) == ["folder", "link.toml"]
+
+
+def test_a_draft_in_the_way_is_replaced_and_a_link_for_one_not_followed(tmp_path: Path) -> None:
+    (tmp_path / "mine").write_text("mine")
+    (tmp_path / DRAFT).symlink_to(tmp_path / "mine")
+    put_new(tmp_path / "job.toml", WHOLE)
+    assert (tmp_path / "mine").read_text() == "mine" and (tmp_path / "job.toml").read_bytes() == WHOLE
+    assert sorted(p.name for p in tmp_path.iterdir()) == ["job.toml", "mine"]
