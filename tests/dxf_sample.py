@@ -4,10 +4,20 @@ from __future__ import annotations
 
 import math
 
+import pytest
+
 from cutpath.drawing import Circle, Drawing, LayerChain, notes_inside
-from cutpath.job.values import Layers
+from cutpath.job.values import DxfVersion, Layers
 from cutpath.outline import Chain, straight
+from cutpath.units import Unit
 from cutpath.work.lettering import stroke_text
+
+VERSIONS: tuple[DxfVersion, ...] = ("r12", "r2000", "r2010", "r2013")
+UNITS: tuple[Unit, ...] = ("in", "mm")
+PER: dict[Unit, float] = {"in": 25.4, "mm": 1.0}  # the inch by definition of 1959
+
+#: For tests that take the fixture `written`.
+every_file = pytest.mark.parametrize(("version", "units"), [(v, u) for v in VERSIONS for u in UNITS])
 
 LAYERS = Layers()
 

@@ -21,75 +21,10 @@ from cutpath.faults import FileMismatch
 from cutpath.job.values import DxfVersion, Layers
 from cutpath.outline import Box, Chain, straight
 from cutpath.units import Unit
-from tests.dxf_sample import HOLE, LAYERS, NAMES, PLATE, PLATE_AREA, PLATE_BOX, sample
-from tests.other_reader import read_contours, read_entities, read_header, read_notes, read_pairs
+from tests.dxf_sample import LAYERS, PLATE, UNITS, VERSIONS, every_file, sample
+from tests.other_reader import read_entities, read_header, read_pairs
 
-VERSIONS: tuple[DxfVersion, ...] = ("r12", "r2000", "r2010", "r2013")
 GOLDEN = sorted((Path(__file__).parent.parent / "fixtures" / "golden").rglob("*.dxf"))
-UNITS: tuple[Unit, ...] = ("in", "mm")
-PER: dict[Unit, float] = {"in": 25.4, "mm": 1.0}  # the inch by definition of 1959
-
-every_file = pytest.mark.parametrize(("version", "units"), [(v, u) for v in VERSIONS for u in UNITS])
-
-
-@pytest.fixture
-def written(tmp_path: Path, version: DxfVersion, units: Unit) -> Path:
-    path = tmp_path / "sample.dxf"
-    path.write_bytes(verified_dxf("sample.dxf", sample(), units, version, LAYERS)[0])
-    return path
-
-
-@every_file
-def test_gdal_sees_the_same_contours_areas_and_extents(written: Path, units: Unit) -> None:
-    """Held against GDAL's DXF driver; areas and boxes from plain geometry."""
-    per = PER[units]
-    contours = read_contours(written)
-    meant = sample()
-    order = [c.layer for c in meant.circles] + [c.layer for c in meant.chains]
-    assert [layer for layer, _ in contours] == order
-    hole, plate = contours[0][1], contours[1][1]
-    assert plate.geom_type == hole.geom_type == "Polygon"
-    # Chords of a tenth of a degree: relative error of a circle's area 5e-7.
-    assert plate.area == pytest.approx(PLATE_AREA / per**2, rel=1e-6)
-    assert plate.bounds == pytest.approx([v / per for v in PLATE_BOX], abs=1e-5)
-    assert hole.area == pytest.approx(math.pi * HOLE.radius**2 / per**2, rel=1e-5)
-    assert (hole.centroid.x, hole.centroid.y) == pytest.approx((HOLE.centre[0] / per, HOLE.centre[1] / per), abs=1e-8)
-    for (_, geometry), c in zip(contours[2:], meant.chains[1:], strict=True):
-        assert geometry.geom_type == ("Polygon" if c.chain.closed else "LineString")
-        line = geometry.exterior if c.chain.closed else geometry
-        flat = [v for p in list(line.coords)[: len(c.chain.points)] for v in p[:2]]
-        assert flat == pytest.approx([v / per for p in c.chain.points for v in p], abs=1e-9)
-
-
-@every_file
-def test_gdal_sees_the_notes_inside_the_geometry(written: Path, units: Unit, version: DxfVersion) -> None:
-    per = PER[units]
-    notes = read_notes(written)
-    assert [layer for layer, _, _ in notes] == ["NOTE"] * len(NAMES)
-    assert notes[0][1] == "Barn steps"
-    for _, _, (x, y) in notes:
-        assert PLATE_BOX[0] <= x * per <= PLATE_BOX[2]
-        assert PLATE_BOX[1] <= y * per <= PLATE_BOX[3]
-    # The format escapes what its code page lacks, and GDAL hands escapes on as they are.
-    expected = "Größe ½ 中文 \U0001f642"
-    if version in ("r12", "r2000"):
-        expected = "Größe ½ \\U+4E2D\\U+6587 \\U+D83D\\U+DE42"
-    assert notes[1][1] == expected
-
-
-@every_file
-def test_header_states_version_unit_and_true_extents(written: Path, version: DxfVersion, units: Unit) -> None:
-    """Codes of the DXF reference: AC1009 R12, AC1015 R2000, AC1024 R2010, AC1027 R2013; unit 1 inch, 4 millimetre."""
-    header = read_header(written)
-    assert header["$ACADVER"] == [{"r12": "AC1009", "r2000": "AC1015", "r2010": "AC1024", "r2013": "AC1027"}[version]]
-    if version == "r12":
-        assert "$INSUNITS" not in header
-        assert "$MEASUREMENT" not in header
-    else:
-        assert header["$INSUNITS"] == [{"in": "1", "mm": "4"}[units]]
-        assert header["$MEASUREMENT"] == [{"in": "0", "mm": "1"}[units]]
-    box = [float(v) * PER[units] for v in header["$EXTMIN"][:2] + header["$EXTMAX"][:2]]
-    assert box == pytest.approx(PLATE_BOX, abs=1e-6)
 
 
 @every_file
@@ -171,19 +106,6 @@ def test_a_code_in_a_name_is_no_code_to_ezdxf(version: DxfVersion) -> None:
     assert decode_dxf_unicode(plain_text(raw)) == "\\U+0041 \\M+18140 % %d ^J x^ y"
 
 
-@pytest.mark.parametrize(("version", "longest"), [("r12", 255), ("r2000", 2049), ("r2010", 2049)])
-def test_a_text_longer_than_the_format_takes_is_cut(tmp_path: Path, version: DxfVersion, longest: int) -> None:
-    """Longest string value: 255 bytes, from R2000 2049 (DXF reference)."""
-    path = tmp_path / "x.dxf"
-    for text in ("m" * longest, "m" * (longest + 1), "\U0001f642" * longest):
-        path.write_bytes(verified_dxf("x.dxf", sample(text), "mm", version, LAYERS)[0])
-        value = next(v for e in read_entities(path) if e[0][1] == "TEXT" for c, v in e if c == 1)
-        assert len(value) <= longest
-        assert longest - len(value) < 16, "no more is cut than must be"
-        assert value.endswith("...") == (text != "m" * longest)
-        assert re.fullmatch(r"m+(\.\.\.)?|(\\U\+D83D\\U\+DE42)+\.\.\.|(\xf0\x9f\x99\x82)+\.\.\.", value), "no half"
-
-
 @settings(max_examples=40, deadline=None)
 @given(st.text(min_size=1, max_size=40), st.sampled_from(VERSIONS))
 def test_any_name_keeps_the_file_whole(text: str, version: DxfVersion) -> None:
@@ -239,22 +161,6 @@ def test_layers_with_names_of_the_librarys_and_of_no_code_page(version: DxfVersi
     assert "注 {0} 🪚^x" in read_dxf("x", data, units, layers.note).layers
 
 
-@pytest.mark.parametrize("version", VERSIONS)
-def test_renamed_layers(tmp_path: Path, version: DxfVersion) -> None:
-    """GDAL reads letters of the code page; others are escaped as the format asks."""
-    layers = Layers(part="0", mark="Gravur-ß", drill="Löcher 1", note="注")
-    swap = {"PART": "0", "MARK": "Gravur-ß", "DRILL": "Löcher 1"}
-    plain = sample()
-    drawing = Drawing(
-        tuple(LayerChain(swap[c.layer], c.chain) for c in plain.chains),
-        tuple(Circle(swap[c.layer], c.centre, c.radius) for c in plain.circles),
-        plain.notes,
-    )
-    path = tmp_path / "x.dxf"
-    path.write_bytes(verified_dxf("x.dxf", drawing, "mm", version, layers)[0])
-    assert {layer for layer, _ in read_contours(path)} == {"0", "Gravur-ß", "Löcher 1"}
-
-
 @every_file
 def test_the_library_finds_no_fault(written: Path) -> None:
     auditor = ezdxf.readfile(written).audit()
@@ -278,18 +184,6 @@ def test_extents_are_stated_wherever_the_origin_is(tmp_path: Path, version: DxfV
     header = read_header(path)
     assert [float(v) for v in header["$EXTMIN"][:2] + header["$EXTMAX"][:2]] == list(box)
     assert [float(v) for v in header["$LIMMIN"][:2] + header["$LIMMAX"][:2]] == list(box)
-
-
-def test_no_file_says_when_it_was_made(tmp_path: Path) -> None:
-    """The header's dates are the same one of long ago, and its identity is all noughts."""
-    path = tmp_path / "x.dxf"
-    for version in VERSIONS[1:]:
-        path.write_bytes(verified_dxf("x.dxf", sample(), "mm", version, LAYERS)[0])
-        header = read_header(path)
-        dates = {float(header[name][0]) for name in ("$TDCREATE", "$TDUPDATE") if name in header}
-        # Days are counted from midnight: 2451544.91568287 is 31 December 1999, 9:58:35 pm (DXF reference, memory).
-        assert dates == {2451545.0}, "the first midnight of the year 2000"
-        assert set(re.sub("[^0-9A-F]", "", header["$FINGERPRINTGUID"][0])) == set("0"), header["$FINGERPRINTGUID"]
 
 
 def test_the_librarys_options_are_left_as_they_were() -> None:

@@ -4,13 +4,11 @@ from __future__ import annotations
 
 import itertools
 import math
-import os
 import random
 from collections import Counter
 from collections.abc import Iterator, Sequence
 from dataclasses import replace
 from functools import cache
-from pathlib import Path
 from unittest import mock
 
 import pytest
@@ -368,22 +366,3 @@ def test_eight_kinds_on_four_lengths_are_proved() -> None:
     layout = nest_parts(kinds, stock, gap=12.7, end_trim=6.35)
     verify_layout(layout, kinds, 12.7, 6.35, stock)
     assert layout.bound == layout.value
-
-
-#: A folder with E. Falkenauer's bin packing sets (J. of Heuristics 2 (1996) 5-30; ESICUP datasets 1d/falkenauer).
-INSTANCES = os.environ.get("CUTPATH_INSTANCES")
-
-
-@pytest.mark.skipif(INSTANCES is None, reason="CUTPATH_INSTANCES names no folder with the published sets")
-@pytest.mark.parametrize(("name", "take"), [("falkenauer-t60.txt", 20), ("falkenauer-u250.txt", 20)])
-def test_published_sets_are_solved_to_the_proven_optimum(name: str, take: int) -> None:
-    # The best known counts in the file are the optimum but for these, closed since (proved here by the bound).
-    closed = {"u250_07": 103, "u250_12": 105, "u250_13": 103}
-    words = iter((Path(INSTANCES or "") / name).read_text().split())
-    for _ in range(min(take, int(next(words)))):
-        label, capacity, count, best = next(words), float(next(words)), int(next(words)), int(next(words))
-        kinds, stock = plain([float(next(words)) for _ in range(count)], capacity)
-        layout = nest_parts(kinds, stock, gap=0.0, end_trim=0.0)
-        verify_layout(layout, kinds, 0.0, 0.0, stock)
-        assert len(layout.boards) == closed.get(label, best), label
-        assert layout.bound == layout.value, label

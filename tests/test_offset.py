@@ -3,89 +3,19 @@
 from __future__ import annotations
 
 import math
-from typing import Literal
 
-import numpy as np
-import pyclipr
 import pytest
 import shapely
-from hypothesis import example, given, reject, settings
+from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from cutpath.cut.offset.chain import ToolTooWide, offset_chain
 from cutpath.cut.offset.raw import SHARPEST_MITRE
 from cutpath.faults import Fault
-from cutpath.outline import Chain, Point, straight
+from cutpath.outline import Chain, straight
 from cutpath.tolerances import FILE_MATCH
-from tests.saw import RELIEFS, Relief, Saw, saw
-
-Outside = Literal["sharp", "rolled"]
-OUTSIDES: tuple[Outside, ...] = ("sharp", "rolled")
-
-#: Chords this fine stand for arcs wherever a reference library needs polygons, millimetres.
-CHORD = 1e-4
-
-
-@st.composite
-def cases(draw: st.DrawFn, reliefs: tuple[Relief, ...] = RELIEFS) -> tuple[Saw, float]:
-    """A stringer and a tool radius: pitch 20 to 45 degrees, 2 to 20 steps, radius 0.05 to 7 mm."""
-    pitch = draw(st.floats(20, 45))
-    run = draw(st.floats(230, 300))
-    radius = draw(st.floats(0.05, 7))
-    sill = draw(st.none() | st.tuples(st.floats(25, 90), st.floats(25, 60)))
-    width = run * math.sin(math.radians(pitch)) + draw(st.floats(130, 180))
-    relief = draw(st.sampled_from(reliefs))
-    try:
-        return saw(pitch, draw(st.integers(2, 20)), run, width, relief, radius, sill), radius
-    except ValueError:
-        reject()
-
-
-def ring(chain: Chain, spacing: float | None = None) -> shapely.LinearRing:
-    line = shapely.LinearRing(chain.flattened(CHORD))
-    return shapely.segmentize(line, spacing) if spacing else line
-
-
-def within(points: object, target: object, distance: float) -> bool:
-    """Whether all of the points lie within a distance of a geometry."""
-    shapely.prepare(target)
-    return bool(shapely.dwithin(target, shapely.points(points), distance).all())
-
-
-def clipper(chain: Chain, distance: float, outside: Outside) -> list[np.ndarray]:
-    """All contours of Clipper2's offset, to a millionth of a millimetre; what measures nothing is left out."""
-    offset = pyclipr.ClipperOffset()
-    offset.scaleFactor = 1_000_000
-    offset.miterLimit = 1 / math.sin(math.radians(SHARPEST_MITRE / 2))
-    offset.arcTolerance = CHORD * offset.scaleFactor
-    join = pyclipr.JoinType.Miter if outside == "sharp" else pyclipr.JoinType.Round
-    offset.addPath(np.array(chain.flattened(CHORD)), join, pyclipr.EndType.Polygon)
-    return [path for path in offset.execute(distance) if area(path) > 1e-3]
-
-
-def area(path: np.ndarray) -> float:
-    return abs(float(shapely.Polygon(path).area))
-
-
-def hold_against_clipper(outline: Chain, distance: float) -> None:
-    """A rolled offset bounds Clipper2's area and lies the distance away all along; refused only if there are several.
-
-    Shapely's buffer drops shallow hollows, so it can't judge here.
-    """
-    found = clipper(outline, distance, "rolled")
-    try:
-        path = offset_chain(outline, distance, outside="rolled")
-    except ToolTooWide:
-        assert len(found) != 1
-        return
-    assert len(found) == 1
-    # Chords lie up to CHORD from the arcs on either side, and once more where the reference rounds them in turn.
-    assert abs(path.area()) == pytest.approx(area(found[0]), abs=3 * CHORD * path.length())
-    border = ring(outline)
-    shapely.prepare(border)
-    places = shapely.points(ring(path, 4.0).coords)
-    assert shapely.dwithin(border, places, abs(distance) + 2 * CHORD).all()
-    assert not shapely.dwithin(border, places, abs(distance) - 2 * CHORD).any()
+from tests.outlines import OUTSIDES, Outside, cases, convex, within
+from tests.saw import Saw, saw
 
 
 def turns(chain: Chain) -> list[float]:
@@ -99,37 +29,6 @@ def turns(chain: Chain) -> list[float]:
         ux, uy, vx, vy = bx - ax, by - ay, cx - bx, cy - by
         found.append(math.atan2(ux * vy - uy * vx, ux * vx + uy * vy))
     return found
-
-
-@given(cases())
-@settings(max_examples=20, deadline=None)
-def test_rolled_offset_is_clipper2s(case: tuple[Saw, float]) -> None:
-    outline, radius = case[0].outline, case[1]
-    hold_against_clipper(outline, radius)
-    reference = clipper(outline, radius, "rolled")[0]
-    assert within(reference, ring(offset_chain(outline, radius, outside="rolled")), 4 * CHORD)
-
-
-@given(cases(reliefs=("none",)))
-@settings(max_examples=25, deadline=None)
-def test_sharp_offset_is_clipper2s_vertex_for_vertex(case: tuple[Saw, float]) -> None:
-    outline, radius = case[0].outline, case[1]
-    path = offset_chain(outline, radius)
-    (reference,) = clipper(outline, radius, "sharp")
-    assert len(reference) == len(path.points) == len(outline.points)
-    assert within(reference, shapely.MultiPoint(path.points), 1e-5)
-
-
-@given(cases())
-@settings(max_examples=25, deadline=None)
-def test_rolled_offset_is_shapelys_buffer(case: tuple[Saw, float]) -> None:
-    outline, radius = case[0].outline, case[1]
-    path = offset_chain(outline, radius, outside="rolled")
-    reference = outline.polygon(CHORD).buffer(radius, quad_segs=120)
-    if reference.geom_type != "Polygon":  # Dust where a relief's mouth narrows to nothing.
-        reference = max(reference.geoms, key=lambda g: g.area)
-    assert within(reference.exterior.coords, ring(path), 4 * CHORD)
-    assert path.area() == pytest.approx(reference.area, abs=3 * CHORD * path.length())
 
 
 @given(cases())
@@ -205,56 +104,6 @@ def test_the_other_way_round_is_the_other_side(case: tuple[Saw, float], outside:
     assert len(one.points) == len(other.points)
     assert other.area() == pytest.approx(-one.area(), rel=1e-12)
     assert within(other.points, shapely.MultiPoint(one.points), 1e-9)
-
-
-@given(cases(), st.floats(0.5, 2))
-@settings(max_examples=30, deadline=None)
-def test_another_tool_than_the_relief_was_made_for(case: tuple[Saw, float], ratio: float) -> None:
-    outline, radius = case[0].outline, case[1] * ratio
-    hold_against_clipper(outline, radius)
-
-
-@st.composite
-def blobs(draw: st.DrawFn) -> Chain:
-    """A star-shaped loop of lines and arcs that bulge out or in."""
-    count = draw(st.integers(5, 12))
-    radii = draw(st.lists(st.floats(60, 100), min_size=count, max_size=count))
-    bulges = draw(st.lists(st.just(0.0) | st.floats(0.05, 0.4), min_size=count, max_size=count))
-    signs = draw(st.lists(st.sampled_from([-1, 1]), min_size=count, max_size=count))
-    points = tuple(
-        (r * math.cos(math.tau * i / count), r * math.sin(math.tau * i / count)) for i, r in enumerate(radii)
-    )
-    blob = Chain(points, tuple(b * s for b, s in zip(bulges, signs, strict=True)), True)
-    if not blob.polygon(CHORD).is_valid:
-        reject()
-    return blob
-
-
-@given(blobs(), st.sampled_from([-1, 1]), st.floats(0.05, 30))
-@settings(max_examples=60, deadline=None)
-def test_loops_of_arcs_are_set_off_like_clipper2s(blob: Chain, side: int, radius: float) -> None:
-    """Both sides, also where lines and arcs vanish."""
-    hold_against_clipper(blob, side * radius)
-
-
-@st.composite
-def convex(draw: st.DrawFn) -> Chain:
-    """A convex polygon: the hull of points on and in a circle."""
-    points = draw(st.lists(st.tuples(st.floats(-500, 500), st.floats(-500, 500)), min_size=5, max_size=14))
-    hull = shapely.set_precision(shapely.MultiPoint(points), 5).convex_hull
-    if hull.geom_type != "Polygon" or hull.area < 1000:
-        hull = shapely.box(-100, -50, 100, 50)
-    hull = shapely.geometry.polygon.orient(hull)
-    return straight(tuple((x, y) for x, y in list(hull.exterior.coords)[:-1]), True)
-
-
-@given(convex(), st.floats(0.05, 80))
-@settings(max_examples=50, deadline=None)
-def test_steiner_formula(shape: Chain, radius: float) -> None:
-    """Area A + P r + pi r2, length P + 2 pi r (J. Steiner, 1840: any text on convex geometry)."""
-    grown = offset_chain(shape, radius, outside="rolled")
-    assert grown.area() == pytest.approx(shape.area() + shape.length() * radius + math.pi * radius**2, rel=1e-9)
-    assert grown.length() == pytest.approx(shape.length() + math.tau * radius, rel=1e-9)
 
 
 @given(convex(), st.floats(0.05, 80), st.sampled_from(OUTSIDES))
@@ -360,27 +209,6 @@ def test_a_chamber_behind_a_neck_too_narrow_is_refused(outside: Outside) -> None
         offset_chain(slot(8, 30), 4.1, outside=outside)
     assert isinstance(caught.value, Fault)
     assert 40 < caught.value.place[0] < 60 and 35 < caught.value.place[1] < 65
-
-
-@given(
-    st.lists(st.tuples(st.floats(0.5, 30), st.floats(-25, 25)), min_size=2, max_size=9),
-    st.floats(0.1, 12),
-)
-@example(steps=[(4.0, 10.0), (3.0, -10.0), (2.0, 10.0), (30.0, 0.0)], radius=5.0)
-@settings(max_examples=120, deadline=None)
-def test_steps_smaller_than_the_tool_vanish_rightly(steps: list[tuple[float, float]], radius: float) -> None:
-    """A block with an uneven lower side, often finer than the tool: the path is the true offset, or refused."""
-    x, y = 0.0, steps[0][1]
-    points: list[Point] = [(x, y)]
-    for dx, level in steps:
-        if abs(level - y) > 1e-3:
-            y = level
-            points.append((x, y))
-        x += dx
-        points.append((x, y))
-    points += [(x, 100.0), (0.0, 100.0)]
-    block = straight(tuple(points), True)
-    hold_against_clipper(block, radius)
 
 
 def test_no_offset_is_no_change() -> None:

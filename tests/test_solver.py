@@ -9,7 +9,7 @@ from cutpath.design.stair import COMFORT_AIM, candidates, choose
 from cutpath.faults import NoStairFits
 from cutpath.job.values import Site, StairSpec
 from cutpath.rules.load import load_rules
-from cutpath.rules.values import Limit, RuleSet
+from cutpath.rules.values import RuleSet
 from tests.stairs import IN, mm
 
 IRC = load_rules("irc-2021")
@@ -141,18 +141,3 @@ def test_whatever_is_taken_keeps_rules_and_reveal_and_is_nearest_620(
     assert middle - 1e-6 <= choice.taken.reveal <= middle + 40 + 1e-6
     for other in (c for c in choice.tried if c.fits):
         assert abs(found.comfort - COMFORT_AIM) <= abs(other.stair.comfort - COMFORT_AIM) + 1e-6
-
-
-def test_limits_of_comfort_and_pitch_bound_a_free_rise() -> None:
-    """Approved Document K (England, 2013), Table 1.1 and notes: 2R + G 550 to 700 mm, private stair to 42 degrees."""
-    k = RuleSet(
-        "k", "k", (
-            Limit("comfort", "length", 550, 700, None, "AD K table 1.1", "looked up"),
-            Limit("pitch", "angle", None, 42, None, "AD K table 1.1", "looked up"),
-            Limit("rise", "length", 150, 220, None, "AD K table 1.1", "looked up"),
-        ),
-    )  # fmt: skip
-    choice = taken(site(least=0, most=80), stair(unit_run=250.0, rules="k"), k)
-    assert 550 - 1e-6 <= choice.stair.comfort <= 700 + 1e-6
-    with pytest.raises(NoStairFits, match="pitch"):
-        taken(site(total=1760.0), stair(unit_run=220.0, risers=8), k)

@@ -7,13 +7,10 @@ import pytest
 from cutpath.cut.relief_cost import relief_costs, relief_in_sight
 from cutpath.cut.trial import trial_piece
 from cutpath.drawing import Drawing
-from cutpath.export.one import export_files
 from cutpath.faults import FileMismatch
 from cutpath.units import show
-from cutpath.work.file_paths import TRIAL_FILE
 from cutpath.work.trial_piece import check_trial, trial_drawing
 from tests.jobs import job_with, plan_of
-from tests.other_reader import read_contours
 
 IN = 25.4
 
@@ -37,20 +34,6 @@ def test_slot_and_hole_lie_inside_and_take_the_tool(units, width, relief) -> Non
     assert slot.area == pytest.approx(
         (piece.slot_size[0] - piece.slot_size[1]) * piece.slot_size[1] + math.pi / 4 * piece.slot_size[1] ** 2, rel=1e-4
     )
-
-
-def test_sizes_on_it_are_those_that_a_second_reader_measures(tmp_path) -> None:
-    """Held against GDAL: slot, hole and piece as large as the lettering says."""
-    read = job_with()
-    made = export_files(plan_of(read), read.values, (), with_cuts=True)
-    path = tmp_path / "trial.dxf"
-    path.write_bytes(made.files[TRIAL_FILE])
-    contours = read_contours(path)
-    cuts = [g for layer, g in contours if layer == "CUT"]
-    boxes = sorted((b[2] - b[0], b[3] - b[1]) for b in (g.bounds for g in cuts))
-    assert boxes == [pytest.approx((2.5, 0.75), abs=1e-6), pytest.approx((6, 4), abs=1e-6)]
-    (hole,) = [g for layer, g in contours if layer == "DRILL"]
-    assert hole.bounds[2] - hole.bounds[0] == pytest.approx(0.75, abs=1e-4)
 
 
 @pytest.mark.parametrize("path", ["design", "centre"])

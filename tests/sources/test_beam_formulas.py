@@ -10,6 +10,8 @@ import numpy as np
 import pytest
 
 from cutpath.design.strength.beam import respond
+from cutpath.design.strength.guidance import bending
+from tests.stairs import IN
 
 SPAN, EI, W, P = 3000.0, 4.2e11, 2.5, 1334.0
 
@@ -64,3 +66,11 @@ def test_three_equal_spans_and_one_of_them_loaded() -> None:
     assert found.moments[0, [10, 20]] == pytest.approx([-0.1 * W * SPAN**2] * 2, rel=1e-9)
     assert found.reactions[0] == pytest.approx(W * SPAN * np.array([0.4, 1.1, 1.1, 0.4]), rel=1e-9)
     assert found.moments[1, [10, 15, 20]] == pytest.approx(W * SPAN**2 * np.array([-0.05, 0.075, -0.05]), rel=1e-9)
+
+
+def test_bending_is_that_of_a_simple_beam() -> None:
+    """M = wL2/8 (any handbook), by hand in pounds and inches: 40 psf, 18 in, 72 in span, 1 1/2 x 5 in."""
+    found = bending(72 * IN, 36 * IN, 1.5 * IN, 3, 5 * IN)
+    pounds_per_inch = 40 / 144 * 18
+    psi = pounds_per_inch * 72**2 / 8 / (1.5 * 5**2 / 6)
+    assert found.stress * 145.03773773 == pytest.approx(psi, rel=1e-6)

@@ -1,8 +1,12 @@
-"""The demo jobs' cut files as GDAL reads them, held against what their `result.json` says."""
+"""Cut files as a reader of another make sees them: a sample's, the trial piece's, and the demos' against `result.json`.
+
+Source: GDAL's DXF driver, through the package pyogrio. Codes of the header are those of the DXF reference.
+"""
 
 from __future__ import annotations
 
 import json
+import math
 from pathlib import Path
 from typing import Any
 
@@ -12,13 +16,21 @@ import shapely.affinity
 from click.testing import CliRunner
 
 from cutpath.cli.main import main
+from cutpath.drawing import Circle, Drawing, LayerChain
+from cutpath.dxf.read_back import verified_dxf
+from cutpath.export.one import export_files
+from cutpath.job.values import DxfVersion, Layers
 from cutpath.outline import Chain
+from cutpath.units import Unit
+from cutpath.work.file_paths import TRIAL_FILE
+from tests.dxf_sample import HOLE, NAMES, PER, PLATE_AREA, PLATE_BOX, VERSIONS, every_file, sample
+from tests.jobs import job_with, plan_of
 from tests.other_reader import read_contours, read_header, read_notes
 
 #: Notched stringers have one contour a part; other forms have tests of their own.
 DEMOS = sorted(
     p
-    for p in (Path(__file__).parents[1] / "fixtures").glob("*.toml")
+    for p in (Path(__file__).parents[2] / "fixtures").glob("*.toml")
     if "form =" not in p.read_text() and 'kind = "sheet"' not in p.read_text()
 )
 
@@ -112,3 +124,71 @@ def test_headers_notes_and_marks(exported: tuple[Path, dict[str, Any]]) -> None:
         cuts = [g.boundary if g.geom_type == "Polygon" else g for layer, g in contours if layer == layers["CUT"]]
         assert len(marks) > 10, "a label is there"
         assert all(mark.distance(cut) > 0 for mark in marks for cut in cuts), "clear of cuts"
+
+
+@every_file
+def test_gdal_sees_the_same_contours_areas_and_extents(written: Path, units: Unit) -> None:
+    """Held against GDAL's DXF driver; areas and boxes from plain geometry."""
+    per = PER[units]
+    contours = read_contours(written)
+    meant = sample()
+    order = [c.layer for c in meant.circles] + [c.layer for c in meant.chains]
+    assert [layer for layer, _ in contours] == order
+    hole, plate = contours[0][1], contours[1][1]
+    assert plate.geom_type == hole.geom_type == "Polygon"
+    # Chords of a tenth of a degree: relative error of a circle's area 5e-7.
+    assert plate.area == pytest.approx(PLATE_AREA / per**2, rel=1e-6)
+    assert plate.bounds == pytest.approx([v / per for v in PLATE_BOX], abs=1e-5)
+    assert hole.area == pytest.approx(math.pi * HOLE.radius**2 / per**2, rel=1e-5)
+    assert (hole.centroid.x, hole.centroid.y) == pytest.approx((HOLE.centre[0] / per, HOLE.centre[1] / per), abs=1e-8)
+    for (_, geometry), c in zip(contours[2:], meant.chains[1:], strict=True):
+        assert geometry.geom_type == ("Polygon" if c.chain.closed else "LineString")
+        line = geometry.exterior if c.chain.closed else geometry
+        flat = [v for p in list(line.coords)[: len(c.chain.points)] for v in p[:2]]
+        assert flat == pytest.approx([v / per for p in c.chain.points for v in p], abs=1e-9)
+
+
+@every_file
+def test_gdal_sees_the_notes_inside_the_geometry(written: Path, units: Unit, version: DxfVersion) -> None:
+    per = PER[units]
+    notes = read_notes(written)
+    assert [layer for layer, _, _ in notes] == ["NOTE"] * len(NAMES)
+    assert notes[0][1] == "Barn steps"
+    for _, _, (x, y) in notes:
+        assert PLATE_BOX[0] <= x * per <= PLATE_BOX[2]
+        assert PLATE_BOX[1] <= y * per <= PLATE_BOX[3]
+    # The format escapes what its code page lacks, and GDAL hands escapes on as they are.
+    expected = "Größe ½ 中文 \U0001f642"
+    if version in ("r12", "r2000"):
+        expected = "Größe ½ \\U+4E2D\\U+6587 \\U+D83D\\U+DE42"
+    assert notes[1][1] == expected
+
+
+@pytest.mark.parametrize("version", VERSIONS)
+def test_renamed_layers(tmp_path: Path, version: DxfVersion) -> None:
+    """GDAL reads letters of the code page; others are escaped as the format asks."""
+    layers = Layers(part="0", mark="Gravur-ß", drill="Löcher 1", note="注")
+    swap = {"PART": "0", "MARK": "Gravur-ß", "DRILL": "Löcher 1"}
+    plain = sample()
+    drawing = Drawing(
+        tuple(LayerChain(swap[c.layer], c.chain) for c in plain.chains),
+        tuple(Circle(swap[c.layer], c.centre, c.radius) for c in plain.circles),
+        plain.notes,
+    )
+    path = tmp_path / "x.dxf"
+    path.write_bytes(verified_dxf("x.dxf", drawing, "mm", version, layers)[0])
+    assert {layer for layer, _ in read_contours(path)} == {"0", "Gravur-ß", "Löcher 1"}
+
+
+def test_sizes_on_it_are_those_that_a_second_reader_measures(tmp_path) -> None:
+    """Held against GDAL: slot, hole and piece as large as the lettering says."""
+    read = job_with()
+    made = export_files(plan_of(read), read.values, (), with_cuts=True)
+    path = tmp_path / "trial.dxf"
+    path.write_bytes(made.files[TRIAL_FILE])
+    contours = read_contours(path)
+    cuts = [g for layer, g in contours if layer == "CUT"]
+    boxes = sorted((b[2] - b[0], b[3] - b[1]) for b in (g.bounds for g in cuts))
+    assert boxes == [pytest.approx((2.5, 0.75), abs=1e-6), pytest.approx((6, 4), abs=1e-6)]
+    (hole,) = [g for layer, g in contours if layer == "DRILL"]
+    assert hole.bounds[2] - hole.bounds[0] == pytest.approx(0.75, abs=1e-4)

@@ -1,0 +1,112 @@
+"""Cutter compensation held against another implementation of it.
+
+Source: Clipper2 by A. Johnson (Boost licence), ClipperOffset, through the package pyclipr. It
+knows polygons alone, so arcs go in and come out as chords of a ten-thousandth of a millimetre.
+"""
+
+from __future__ import annotations
+
+import math
+
+import numpy as np
+import pyclipr
+import pytest
+import shapely
+from hypothesis import example, given, settings
+from hypothesis import strategies as st
+
+from cutpath.cut.offset.chain import ToolTooWide, offset_chain
+from cutpath.cut.offset.raw import SHARPEST_MITRE
+from cutpath.outline import Chain, Point, straight
+from tests.outlines import CHORD, Outside, blobs, cases, ring, within
+from tests.saw import Saw
+
+
+def clipper(chain: Chain, distance: float, outside: Outside) -> list[np.ndarray]:
+    """All contours of Clipper2's offset, to a millionth of a millimetre; what measures nothing is left out."""
+    offset = pyclipr.ClipperOffset()
+    offset.scaleFactor = 1_000_000
+    offset.miterLimit = 1 / math.sin(math.radians(SHARPEST_MITRE / 2))
+    offset.arcTolerance = CHORD * offset.scaleFactor
+    join = pyclipr.JoinType.Miter if outside == "sharp" else pyclipr.JoinType.Round
+    offset.addPath(np.array(chain.flattened(CHORD)), join, pyclipr.EndType.Polygon)
+    return [path for path in offset.execute(distance) if area(path) > 1e-3]
+
+
+def area(path: np.ndarray) -> float:
+    return abs(float(shapely.Polygon(path).area))
+
+
+def hold_against_clipper(outline: Chain, distance: float) -> None:
+    """A rolled offset bounds Clipper2's area and lies the distance away all along; refused only if there are several.
+
+    Shapely's buffer drops shallow hollows, so it can't judge here.
+    """
+    found = clipper(outline, distance, "rolled")
+    try:
+        path = offset_chain(outline, distance, outside="rolled")
+    except ToolTooWide:
+        assert len(found) != 1
+        return
+    assert len(found) == 1
+    # Chords lie up to CHORD from the arcs on either side, and once more where the reference rounds them in turn.
+    assert abs(path.area()) == pytest.approx(area(found[0]), abs=3 * CHORD * path.length())
+    border = ring(outline)
+    shapely.prepare(border)
+    places = shapely.points(ring(path, 4.0).coords)
+    assert shapely.dwithin(border, places, abs(distance) + 2 * CHORD).all()
+    assert not shapely.dwithin(border, places, abs(distance) - 2 * CHORD).any()
+
+
+@given(cases())
+@settings(max_examples=20, deadline=None)
+def test_rolled_offset_is_clipper2s(case: tuple[Saw, float]) -> None:
+    outline, radius = case[0].outline, case[1]
+    hold_against_clipper(outline, radius)
+    reference = clipper(outline, radius, "rolled")[0]
+    assert within(reference, ring(offset_chain(outline, radius, outside="rolled")), 4 * CHORD)
+
+
+@given(cases(reliefs=("none",)))
+@settings(max_examples=25, deadline=None)
+def test_sharp_offset_is_clipper2s_vertex_for_vertex(case: tuple[Saw, float]) -> None:
+    outline, radius = case[0].outline, case[1]
+    path = offset_chain(outline, radius)
+    (reference,) = clipper(outline, radius, "sharp")
+    assert len(reference) == len(path.points) == len(outline.points)
+    assert within(reference, shapely.MultiPoint(path.points), 1e-5)
+
+
+@given(cases(), st.floats(0.5, 2))
+@settings(max_examples=30, deadline=None)
+def test_another_tool_than_the_relief_was_made_for(case: tuple[Saw, float], ratio: float) -> None:
+    outline, radius = case[0].outline, case[1] * ratio
+    hold_against_clipper(outline, radius)
+
+
+@given(blobs(), st.sampled_from([-1, 1]), st.floats(0.05, 30))
+@settings(max_examples=60, deadline=None)
+def test_loops_of_arcs_are_set_off_like_clipper2s(blob: Chain, side: int, radius: float) -> None:
+    """Both sides, also where lines and arcs vanish."""
+    hold_against_clipper(blob, side * radius)
+
+
+@given(
+    st.lists(st.tuples(st.floats(0.5, 30), st.floats(-25, 25)), min_size=2, max_size=9),
+    st.floats(0.1, 12),
+)
+@example(steps=[(4.0, 10.0), (3.0, -10.0), (2.0, 10.0), (30.0, 0.0)], radius=5.0)
+@settings(max_examples=120, deadline=None)
+def test_steps_smaller_than_the_tool_vanish_rightly(steps: list[tuple[float, float]], radius: float) -> None:
+    """A block with an uneven lower side, often finer than the tool: the path is the true offset, or refused."""
+    x, y = 0.0, steps[0][1]
+    points: list[Point] = [(x, y)]
+    for dx, level in steps:
+        if abs(level - y) > 1e-3:
+            y = level
+            points.append((x, y))
+        x += dx
+        points.append((x, y))
+    points += [(x, 100.0), (0.0, 100.0)]
+    block = straight(tuple(points), True)
+    hold_against_clipper(block, radius)
