@@ -15,7 +15,7 @@ from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING, Final
 
 from cutpath.nest.costs import kept_worth
-from cutpath.nest.values import Board, Keep, Layout, PartKind, Placed
+from cutpath.nest.values import Board, Keep, Layout, PartKind, Placed, is_half_turn
 from cutpath.outline import Chain, Motion, Point
 from cutpath.tolerances import LIMIT_SLACK, SAME_POINT
 
@@ -271,7 +271,7 @@ def _united(areas: Sequence[Geometry]) -> Geometry:
 def _with(board: Board, kind: PartKind, motion: Motion, right: float) -> Board:
     """A board with one more part."""
     left, low, _, _ = kind.outline.moved(motion).extents()
-    placed = Placed(kind.name, motion, motion.cos < 0, left, low)
+    placed = Placed(kind.name, motion, is_half_turn(motion), left, low)
     used = max(board.used, right)
     parts = tuple(sorted((*board.parts, placed), key=lambda p: p.x))
     now = [parts.index(before) for before in board.parts]

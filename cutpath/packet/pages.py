@@ -42,6 +42,9 @@ def cut_list(source: Source) -> Markup:
     ways = {"rotated": "turned half round"}
     if any(parts.over is not None for parts in source.plan.design.parts):
         ways["turned_over"] = "turned over"
+    angles = any(placed["angle"] % 180 for board in nest["boards"] for placed in board["parts"])
+    if angles:
+        ways["angle"] = "turned by, degrees"
     for i, board in enumerate(nest["boards"], start=1):
         stock = joined([board["stock"], " × ", lengths.cell(board["length"]), _of_offcut(board.get("from_offcut"))])
         for placed in board["parts"]:
@@ -54,7 +57,7 @@ def cut_list(source: Source) -> Markup:
                     name(placed["name"]),
                     lengths.cell(placed["x"]),
                     lengths.cell(long),
-                    *("yes" if placed[way] else "no" for way in ways),
+                    *(f"{placed[way]:g}" if way == "angle" else "yes" if placed[way] else "no" for way in ways),
                 )
             )
         if board["offcut"] > 0:

@@ -7,7 +7,7 @@ from typing import Final
 
 from cutpath.cut.relief import CutPart
 from cutpath.nest.shopping import stock_name
-from cutpath.nest.values import Board
+from cutpath.nest.values import Board, Placed
 from cutpath.outline import Chain, Point
 from cutpath.pictures.canvas import Canvas, Line, View
 from cutpath.pictures.dimension import PITCH, horizontal, running, vertical
@@ -166,13 +166,22 @@ def _part_words(plan: Plan, board: Board, number: int) -> tuple[str, str]:
     placed = board.parts[number - 1]
     room = WIDTH - 2 * EDGE - 360
     if plan.part(placed.name).small is not None:
-        cut = "cut all round, turned half round" if placed.rotated else "cut all round"
+        cut = f"cut all round, {placed.how}" if placed.how else "cut all round"
         return (cut_to(f"{number}: {placed.name}", room, TEXT), cut)
-    end = "right" if placed.rotated != plan.part_of(placed).mirrored else "left"
+    end = _upper_end(placed, plan.part_of(placed))
     return (
         cut_to(f"{number}: {placed.name}", room, TEXT),
         f"{placed.how}, upper end {end}" if placed.how else f"upper end {end}",
     )
+
+
+def _upper_end(placed: Placed, part: CutPart) -> str:
+    """Where the stair's upper end lies as the board is seen."""
+    way = 1 if part.mirrored else -1
+    x, y = way * placed.motion.cos, way * placed.motion.sin
+    if abs(x) >= abs(y):
+        return "right" if x > 0 else "left"
+    return "at the top" if y > 0 else "at the bottom"
 
 
 def _dimensions(canvas: Canvas, plan: Plan, board: Board, view: View, paths: tuple[Chain, ...]) -> None:

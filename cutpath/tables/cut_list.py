@@ -24,6 +24,7 @@ COLUMNS = (
     "length",
     "turned",
     "turned_over",
+    "angle",
     "unit",
 )
 
@@ -49,12 +50,13 @@ def cut_list(plan: Plan) -> str:
             left, _, right, _ = outline.moved(placed.motion).extents()
             ways = (placed.rotated, placed.over)
             span = (written(placed.x, unit), written(placed.x + right - left, unit), written(x1 - x0, unit))
-            rows.writerow((*lead, "part", placed.name, *span, *("yes" if way else "no" for way in ways), unit))
+            said = ("yes" if way else "no" for way in ways)
+            rows.writerow((*lead, "part", placed.name, *span, *said, f"{placed.angle:g}", unit))
         if board.offcut > 0:
             span = (written(board.used, unit), lead[3], written(board.offcut, unit))
-            rows.writerow((*lead, "offcut", "", *span, "", "", unit))
+            rows.writerow((*lead, "offcut", "", *span, "", "", "", unit))
     for parts, count, file in left_out(plan):
         x0, _, x1, _ = parts.part.outline.extents()
-        row = ("", file, "", "", "", "left out", parts.name, "", "", written(x1 - x0, unit), "", "", unit)
+        row = ("", file, "", "", "", "left out", parts.name, "", "", written(x1 - x0, unit), "", "", "", unit)
         rows.writerows([row] * count)
     return out.getvalue()

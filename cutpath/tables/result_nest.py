@@ -30,7 +30,14 @@ def nest_result(plan: Plan) -> Json:
                 "length": unit(board.stock.length),
                 "width": unit(board.stock.least_width),
                 "parts": [
-                    {"name": p.name, "x": unit(p.x), "y": unit(p.y), "rotated": p.rotated, "turned_over": p.over}
+                    {
+                        "name": p.name,
+                        "x": unit(p.x),
+                        "y": unit(p.y),
+                        "rotated": p.rotated,
+                        "turned_over": p.over,
+                        "angle": p.angle,
+                    }
                     for p in board.parts
                 ],
                 "used": unit(board.used),

@@ -15,7 +15,7 @@ from cutpath.nest.costs import all_priced, sheet_cost
 from cutpath.nest.sheets.one_sheet import Clear, Counts, Sheet
 from cutpath.nest.sheets.progress import SheetProgress, TimeUp
 from cutpath.nest.sheets.shape import Spot
-from cutpath.nest.values import Board, Layout, PartKind, Placed
+from cutpath.nest.values import Board, Layout, PartKind, Placed, is_half_turn
 from cutpath.outline import Motion
 
 Show = Callable[[float], str]
@@ -268,7 +268,7 @@ class Nest:
             base = spot.shape.base
             motion = Motion(base.cos, base.sin, base.dx, base.dy).then(self.lefts[number] + spot.x, self.trim + spot.y)
             left, low, right, _ = kind.outline.moved(motion).extents()
-            parts.append((Placed(kind.name, motion, motion.cos < 0, left, low), right))
+            parts.append((Placed(kind.name, motion, is_half_turn(motion), left, low), right))
         parts.sort(key=lambda p: (p[0].x, p[0].y))
         used = max(right for _, right in parts)
         return Board(stock, tuple(p for p, _ in parts), used, max(0.0, stock.length - used))

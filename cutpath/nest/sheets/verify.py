@@ -63,7 +63,7 @@ def _verify_sheet(board: Board, label: str, kinds: dict[str, PartKind], gap: flo
             raise BadLayout(f"{here} is not moved rigidly")
         if board.stock.grain == "along" and motion.sin != 0:
             raise BadLayout(f"{here} does not lie along the grain")
-        if part.rotated != (motion.cos < 0):
+        if part.rotated != (abs(motion.cos + 1) < 1e-12):
             raise BadLayout(f"{here} is marked wrongly as turned or not")
         outline = kind.outline.moved(motion)
         left, low, right, high = outline.extents()
