@@ -94,6 +94,7 @@ def _rounded(value: float) -> float:
 def _section(section: AtSection, unit: InUnit, names: StrengthUnits) -> Json:
     return {
         "at": unit(section.at),
+        "along": unit(section.along),
         "depth": unit(section.depth),
         "moment": _rounded(section.moment / names.moment),
         "shear": _rounded(section.shear / names.force),

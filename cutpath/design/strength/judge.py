@@ -28,9 +28,8 @@ if TYPE_CHECKING:
 
     Floats = NDArray[np.float64]
 
-#: Elements that a flight is divided into at least, and places at which the concentrated load is tried.
+#: Pieces that a flight is divided into at least; the concentrated load is tried at every end of one.
 _ELEMENTS: Final = 240
-_PLACES: Final = 80
 #: Spans of which every set is loaded; with more, alternate spans and neighbouring pairs.
 _EVERY_SET: Final = 4
 #: Two places nearer than this are one, millimetres.
@@ -98,7 +97,7 @@ def judge(member: Member, material: Material, loads: LoadsOnStair, tributary: fl
     for row, loaded in enumerate(patterns, 1):
         for span in loaded:
             spread[row, held[span] : held[span + 1]] = live
-    places = np.unique(np.linspace(held[0], held[-1], _PLACES).round().astype(int))
+    places = range(held[0], held[-1] + 1)
     points = np.zeros((1 + len(patterns) + len(places), len(xs)))
     spread = np.vstack([spread, np.zeros((len(places), len(xs) - 1))])
     for row, node in enumerate(places, 1 + len(patterns)):
@@ -135,6 +134,7 @@ def judge(member: Member, material: Material, loads: LoadsOnStair, tributary: fl
         float(sag.max()),
         bound,
         _assumptions(member, material, loads, bending, at_nodes, shear, show),
+        _curve(xs, moment, bending, stress, material),
     )
 
 
@@ -285,6 +285,7 @@ def _told(
         found.append(
             AtSection(
                 member.level(xs[i]),
+                xs[i],
                 at[i].wood,
                 greatest,
                 float(np.abs(shear[:, i, :]).max()),
@@ -294,6 +295,16 @@ def _told(
             )
         )
     return tuple(found)
+
+
+def _curve(
+    xs: Sequence[float], moment: Floats, bending: Floats, stress: Floats, material: Material
+) -> tuple[tuple[float, float, float, float], ...]:
+    import numpy as np
+
+    share = np.maximum(bending.max(axis=0) / material.bending, stress.max(axis=0) / material.shear)
+    least, greatest = np.minimum(moment.min(axis=0), 0.0), np.maximum(moment.max(axis=0), 0.0)
+    return tuple(zip(xs, least.tolist(), greatest.tolist(), share.tolist(), strict=True))
 
 
 def _assumptions(

@@ -72,6 +72,7 @@ class AtSection:
 
     Attributes:
         at: level, out from the header face.
+        along: x along the board.
         depth: of the wood there.
         moment: the greatest, N mm; negative where the upper edge is stretched.
         shear: the greatest, N, square to the board.
@@ -81,6 +82,7 @@ class AtSection:
     """
 
     at: float
+    along: float
     depth: float
     moment: float
     shear: float
@@ -123,6 +125,7 @@ class Strength:
         deflection: the greatest under live load, by the true depth, mm.
         deflection_bound: the same if the whole stringer were as shallow as its least section.
         assumptions: what was taken for granted and what was not looked at, a line each.
+        curve: down the stringer: x along the board, least and greatest moment in N mm, the share of what is allowed.
     """
 
     material: Material
@@ -135,6 +138,7 @@ class Strength:
     deflection: float
     deflection_bound: float
     assumptions: tuple[str, ...]
+    curve: tuple[tuple[float, float, float, float], ...]
 
     @property
     def spans(self) -> tuple[float, ...]:
