@@ -20,6 +20,7 @@ PICTURES: dict[str, tuple[str, str, tuple[str, ...]]] = {
     "boat-landing-stair.svg": ("stair", "boat-landing", ()),
     "boat-landing-board-01.svg": ("board", "boat-landing", ()),
     "boat-landing-pitch-gauge.svg": ("gauge", "boat-landing", ()),
+    "orchard-steps-strength.svg": ("strength", "orchard-steps", ()),
     "garden-room-stringer.svg": ("stringer", "garden-room", ()),
     "orchard-steps-set-up-1.svg": ("setup-1", "orchard-steps", ("machine.bed = [60, 60]",)),
     "orchard-steps-set-up-2.svg": ("setup-2", "orchard-steps", ("machine.bed = [60, 60]",)),
@@ -65,6 +66,10 @@ def picture(name: str) -> str:
         return gauge_svg(drawn, gauge)
     if kind == "board":
         return board_svg(drawn, 0, board_work(drawn))
+    if kind == "strength":
+        from cutpath.pictures.strength import strength_svg
+
+        return strength_svg(drawn)
     if kind == "shared":
         from cutpath.pictures.shared import shared_svg
 

@@ -11,8 +11,10 @@ from pathlib import Path
 from cutpath.cut.relief import CutPart, behind, relieved
 from cutpath.cut.relief_kinds import RELIEF_KINDS, RELIEFS
 from cutpath.design.stair import Stair
+from cutpath.design.strength.materials import loads_of, wood
 from cutpath.design.throat import throats
 from cutpath.export.one import export_files
+from cutpath.job.values import Loads, Wood
 from cutpath.outline import Chain
 from cutpath.plan.drawn import design
 from cutpath.rules.load import load_rules
@@ -217,7 +219,36 @@ def shop_notes() -> str:
     return "\n".join(["| NOTE |", "| --- |", *(f"| {note.text} |" for note in lines)])
 
 
+def strength_spans() -> str:
+    """Greatest level spans in bending of a strip 5 in deep and of a solid 2x12, beside the published ones."""
+    published = {"Southern Pine": ("7 ft 0 in", "16 ft 6 in")}
+    rows = []
+    for species, treated in (
+        ("Southern Pine", False),
+        ("Douglas Fir-Larch", False),
+        ("Douglas Fir-Larch", True),
+        ("Hem-Fir", True),
+        ("Spruce-Pine-Fir", True),
+    ):
+        material = wood(Wood(species, "No. 2", wet=True, treated=treated), "normal", 11.25 * IN, 3, 18 * IN)
+        loads = loads_of(Loads(), "in")
+        spans = []
+        for depth in (5 * IN, 11.25 * IN):
+            moment = material.bending * 1.5 * IN * depth**2 / 6
+            live, dead = loads.live * 18 * IN, loads.dead * 18 * IN
+            # w L2 / 8, and P L / 4 with the dead load's w L2 / 8.
+            spread = math.sqrt(8 * moment / (live + dead))
+            point = (-loads.point / 4 + math.sqrt(loads.point**2 / 16 + dead * moment / 2)) / (dead / 4)
+            spans += [spread, point]
+        cut, solid = published.get(species, ("6 ft 0 in", "13 ft 3 in"))
+        told = [f"{s / IN / 12:.1f} ft" for s in spans]
+        rows.append((species + (", incised" if treated else ""), told[0], told[1], cut, told[2], told[3], solid))
+    head = ("No. 2, wet", "cut, 50 psf", "cut, 300 lb", "published", "solid, 50 psf", "solid, 300 lb", "published")
+    return markdown(head, rows)
+
+
 TABLES: dict[str, Callable[[], str]] = {
+    "strength-spans": strength_spans,
     "reliefs": reliefs,
     "lower-rise": lower_rise,
     "shorter-run": shorter_run,

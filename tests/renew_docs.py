@@ -36,6 +36,7 @@ PAGES = (
     "set-ups.md",
     "forms.md",
     "boards.md",
+    "strength.md",
 )
 
 _MARK = re.compile(r"^<!-- (file|job|run|table): (.*) -->$")

@@ -94,10 +94,10 @@ def test_page_is_well_formed(name: str) -> None:
     ids = [attrs["id"] for _, attrs in page.tags if "id" in attrs]
     assert len(set(ids)) == len(ids)
     links = [attrs["href"] for attrs in page.all("a")]
-    assert len(links) == 9
+    assert len(links) == 10
     assert all(link and link[0] == "#" and link[1:] in ids for link in links)
     labels = [attrs["aria-labelledby"] for attrs in page.all("section")]
-    assert len(labels) == 8
+    assert len(labels) == 9
     assert all(label in ids for label in labels)
     assert page.all("html") == [{"lang": "en"}]
     assert len(page.all("h1")) == 1
@@ -227,7 +227,7 @@ def _fraction(piece: str) -> float:
 def test_cautions_stand_on_every_sheet_and_whole_at_the_end() -> None:
     made = packet("orchard-steps")
     sheets = made.html.split("<section ")[1:]
-    assert len(sheets) == 8
+    assert len(sheets) == 9
     assert all(SHORT_CAUTION in sheet for sheet in sheets)
     assert all(caution.replace("'", "&#x27;") in sheets[-1] for caution in CAUTIONS)
     assert "Required checks FAIL" not in made.html
@@ -239,7 +239,7 @@ def test_failing_checks_are_told_on_every_sheet() -> None:
     page = Page(made.html)
     required = sum(c["required"] for c in made.result["checks"])
     assert f"1 of {required} required checks FAIL: throat. Not for cutting." in page.inside("p")
-    assert made.html.count("Required checks FAIL: throat. Not for cutting.") == 8
+    assert made.html.count("Required checks FAIL: throat. Not for cutting.") == 9
     assert "checks hold" not in made.html
 
 

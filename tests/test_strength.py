@@ -12,9 +12,9 @@ from cutpath.faults import Fault
 from cutpath.job.read import job_from_text
 from cutpath.plan.drawn import design
 from cutpath.plan.stages import solve
+from cutpath.plan.strength_words import verdict
 from cutpath.plan.values import Design
 from cutpath.rules.load import load_rules
-from cutpath.tables.strength import verdict
 from cutpath.units import show
 
 IN, PSI, LB = 25.4, 145.03773773, 4.4482216152605

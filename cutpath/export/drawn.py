@@ -12,6 +12,10 @@ def job_pictures(plan: Plan, folder: str) -> dict[str, bytes]:
     from cutpath.pictures import corner_svg, gauge_part, gauge_svg, stair_svg, stringer_svg
 
     drawn = {"stair": stair_svg(plan), "stringer": stringer_svg(plan)}
+    if plan.design.strength is not None:
+        from cutpath.pictures.strength import strength_svg
+
+        drawn["strength"] = strength_svg(plan)
     corners = corner_svg(plan)
     if corners is not None:
         drawn["corners"] = corners

@@ -19,6 +19,7 @@ from cutpath.packet.points import board_measures, measured_points, stringer_meas
 from cutpath.packet.shop import shop_page
 from cutpath.packet.site import site_page
 from cutpath.packet.source import Source, board_keys
+from cutpath.packet.strength import strength_page
 from cutpath.plan.values import Plan
 
 
@@ -72,6 +73,7 @@ def site_packet(job: JobPages, cautions_whole: Sequence[str]) -> str:
         [
             Page("overview", "The job and its checks", cover(source, words)),
             Page("drawings", "Drawings", drawings(source)),
+            Page("strength", "Strength", strength_page(source)),
             Page("site", "For the site", site_page(source)),
             Page("cautions", "Cautions", listed(cautions_whole)),
         ],

@@ -22,6 +22,7 @@ from cutpath.packet.points import measured_points
 from cutpath.packet.shop import shop_page
 from cutpath.packet.site import site_page
 from cutpath.packet.source import Source, board_keys
+from cutpath.packet.strength import strength_page
 from cutpath.plan.values import Plan
 
 PACKET_FILE: Final = "packet.html"
@@ -39,6 +40,7 @@ class Page:
 _PAGES: Final[tuple[tuple[str, str, Callable[[Source], Markup]], ...]] = (
     ("overview", "The job and its checks", cover),
     ("drawings", "Drawings", drawings),
+    ("strength", "Strength", strength_page),
     ("cut-list", "Cut list", cut_list),
     ("boards", "Board layouts", boards),
     ("shop", "For the shop", shop_page),

@@ -8,11 +8,11 @@ from cutpath.design.strength.values import Strength
 from cutpath.outline import Point, shift
 from cutpath.pictures.canvas import Canvas, View
 from cutpath.pictures.inner import draw_inner
-from cutpath.pictures.marks import EDGE, TEXT, WIDTH, Marks, Text
+from cutpath.pictures.marks import EDGE, TEXT, WIDTH, Marks, TextLine
 from cutpath.pictures.titleblock import add_key, add_notes, add_title
 from cutpath.pictures.words import size_text, span
+from cutpath.plan.strength_words import UNITS, StrengthUnits, verdict
 from cutpath.plan.values import Plan
-from cutpath.tables.strength import UNITS, StrengthUnits, verdict
 
 _LEFT: Final = 150.0
 _RIGHT: Final = 96.0
@@ -81,7 +81,7 @@ def _bearings(canvas: Canvas, found: Strength, view: View, names: StrengthUnits)
         for line, words in enumerate((bearing.what, told)):
             half = span(words, TEXT) / 2
             middle = min(max(x, EDGE + half), WIDTH - EDGE - half)
-            canvas.add(Marks(texts=(Text(middle, base + _WEDGE + 22 + 22 * line, words, "middle"),)))
+            canvas.add(Marks(texts=(TextLine(middle, base + _WEDGE + 22 + 22 * line, words, "middle"),)))
     return places
 
 
@@ -102,7 +102,7 @@ def _moment(canvas: Canvas, found: Strength, view: View, names: StrengthUnits) -
         value = found.curve[worst][column] / names.moment
         told = f"{value:,.0f}" if abs(value) >= 100 else f"{value:.2f}"
         x, y = points[worst]
-        text = Text(x, y + beside, f"{told} {names.moment_name}", "middle")
+        text = TextLine(x, y + beside, f"{told} {names.moment_name}", "middle")
         canvas.add(Marks(texts=(text,), dots=((x, y, 3.2, True),)))
 
 
@@ -116,14 +116,14 @@ def _share(canvas: Canvas, found: Strength, view: View, places: list[float]) -> 
     _diagram(canvas, points, base, "share")
     allowed = base - _HIGH / most
     canvas.strokes([(places[0], allowed, places[-1], allowed)], "tool")
-    canvas.add(Marks(texts=(Text(places[-1] + 8, allowed + TEXT / 3, "100%"),)))
+    canvas.add(Marks(texts=(TextLine(places[-1] + 8, allowed + TEXT / 3, "100%"),)))
     worst = max(range(len(values)), key=values.__getitem__)
     x, y = points[worst]
-    canvas.add(Marks(texts=(Text(x, y - 10, f"{values[worst]:.0%}", "middle"),), dots=((x, y, 3.2, True),)))
+    canvas.add(Marks(texts=(TextLine(x, y - 10, f"{values[worst]:.0%}", "middle"),), dots=((x, y, 3.2, True),)))
 
 
 def _diagram(canvas: Canvas, points: list[Point], base: float, name: str) -> None:
     canvas.polygon([(points[0][0], base), *points, (points[-1][0], base)], "none", _SHADE)
     canvas.polyline(points, "cut")
     canvas.strokes([(points[0][0], base, points[-1][0], base)], "thin")
-    canvas.add(Marks(texts=(Text(EDGE, base + TEXT / 3, name),)))
+    canvas.add(Marks(texts=(TextLine(EDGE, base + TEXT / 3, name),)))

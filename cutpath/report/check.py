@@ -97,6 +97,8 @@ def _check_table(checks: Sequence[Check], job: Job) -> str:
     def number(value: float | None, check: Check) -> str:
         if value is None:
             return "-"
+        if check.quantity == "share":
+            return f"{value:.1%}"
         return cell(value, job.units) if check.quantity == "length" else f"{value:.6g}"
 
     rows = []

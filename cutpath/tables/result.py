@@ -170,7 +170,7 @@ def check_json(check: Check, job: Job) -> Json:
             return None if value is None else round(value, WRITTEN_DECIMALS)
         return written(value, job.units)
 
-    unit = {"length": job.units, "angle": "deg", "count": "1", "share": "1"}[check.quantity]
+    unit = {"length": job.units, "angle": "deg", "count": "1", "share": "share"}[check.quantity]
     return {
         "id": check.id,
         "ok": check.ok,

@@ -5,37 +5,13 @@ In a job in inches forces are pounds, moments pound-inches, stresses psi; in a m
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-from typing import Final
-
 from cutpath.design.strength.guidance import PSI_PER_MPA
-from cutpath.design.strength.values import AtSection, Strength
-from cutpath.job.loads import NEWTON_PER_POUND
+from cutpath.design.strength.values import AtSection
 from cutpath.json_text import InUnit, Json
+from cutpath.plan.strength_words import UNITS, StrengthUnits, reactions, verdict
 from cutpath.plan.values import Plan
 from cutpath.tolerances import WRITTEN_DECIMALS
-from cutpath.units import MM_PER_INCH, Unit, show
-
-_POUND: Final = float(NEWTON_PER_POUND)
-_POUND_INCH: Final = _POUND * float(MM_PER_INCH)
-
-
-@dataclass(frozen=True, slots=True)
-class StrengthUnits:
-    """How forces are told in a job's unit: what divides N, N mm and N/mm2, and the names."""
-
-    force: float
-    moment: float
-    stress: float
-    force_name: str
-    moment_name: str
-    stress_name: str
-
-
-UNITS: Final[dict[Unit, StrengthUnits]] = {
-    "in": StrengthUnits(_POUND, _POUND_INCH, 1 / PSI_PER_MPA, "lb", "lb-in", "psi"),
-    "mm": StrengthUnits(1e3, 1e6, 1.0, "kN", "kNm", "N/mm2"),
-}
+from cutpath.units import show
 
 
 def strength_result(plan: Plan) -> Json:
@@ -117,17 +93,3 @@ def strength_lines(plan: Plan) -> tuple[str, ...]:
         f"reactions: {', '.join(reactions(found, names))}: look the header's up in the hanger's own table",
         *found.assumptions,
     )
-
-
-def reactions(found: Strength, names: StrengthUnits) -> tuple[str, ...]:
-    """The greatest upright reaction at each bearing, in words."""
-    return tuple(
-        f"{b.what} {r / names.force:.{0 if names.force_name == 'lb' else 2}f} {names.force_name}"
-        for b, r in zip(found.bearings, found.reactions, strict=True)
-    )
-
-
-def verdict(found: Strength) -> str:
-    """Within or over, with the greatest share and what it is of."""
-    worst = max(found.rows, key=lambda row: row.share)
-    return f"{'within' if found.holds else 'over'}, {worst.id} {worst.share:.0%} of what is allowed"

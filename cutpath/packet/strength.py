@@ -1,0 +1,85 @@
+"""A packet's page on what the stringers carry."""
+
+from __future__ import annotations
+
+from cutpath.json_text import Json
+from cutpath.packet.html import Markup, figure, heading, joined, listed, paragraph, table, text
+from cutpath.packet.source import Source
+
+
+def strength_page(source: Source) -> Markup:
+    """Shares of what is allowed, the drawing, sections down the stringer, and what was taken for granted."""
+    found = source.result["strength"]
+    if found["method"] is None:
+        return paragraph(f"Strength is {found['not_judged']}. A licensed professional can judge it.")
+    svg = source.svg(f"{source.pictures}/strength.svg")
+    return joined(
+        [
+            paragraph(f"By {found['method']}: {found['material']}, {found['source']}. {'; '.join(found['factors'])}."),
+            *([figure("strength", text("What one inner stringer carries"), svg)] if svg is not None else []),
+            _rows(source, found),
+            _bearings(source, found),
+            heading("Taken for granted, and not looked at"),
+            listed([text(line) for line in found["assumptions"]]),
+            _sections(source, found),
+        ]
+    )
+
+
+def _rows(source: Source, found: Json) -> Markup:
+    rows = [
+        (
+            text(row["id"]),
+            text("within" if row["share"] <= 1.0 else "OVER"),
+            text(f"{row['share']:.0%}"),
+            source.lengths.cell(row["at"]),
+            text(row["note"]),
+            text(row["source"]),
+        )
+        for row in found["rows"]
+    ]
+    head = ("what", "verdict", "share of what is allowed", "where, out from the header", "note", "source")
+    return table(f"Shares, lengths in {source.lengths.name}", head, rows, wide=True, words=frozenset({0, 1, 4, 5}))
+
+
+def _bearings(source: Source, found: Json) -> Markup:
+    unit = found["unit"]["force"]
+    rows = [
+        (
+            text(bearing["what"]),
+            source.lengths.cell(bearing["at"]),
+            source.lengths.cell(bearing["length"], "by the hanger"),
+            text(f"{bearing['reaction']:.{0 if unit == 'lb' else 2}f}"),
+        )
+        for bearing in found["bearings"]
+    ]
+    head = ("bearing", "out from the header", "length", f"greatest reaction, {unit}")
+    return table(f"What bears on what, lengths in {source.lengths.name}", head, rows, words=frozenset({0}))
+
+
+def _sections(source: Source, found: Json) -> Markup:
+    unit = found["unit"]
+    digits = 0 if unit["force"] == "lb" else 2
+    rows = [
+        (
+            source.lengths.cell(s["at"]),
+            source.lengths.cell(s["depth"]),
+            text(f"{s['moment']:.{digits}f}"),
+            text(f"{s['shear']:.{digits}f}"),
+            text(f"{s['bending_stress']:.{digits}f}"),
+            text(f"{s['shear_stress']:.{digits}f}"),
+            text(f"{s['share']:.0%}"),
+        )
+        for s in found["sections"]
+    ]
+    stress = unit["stress"]
+    head = (
+        "out from the header",
+        "depth of wood",
+        f"moment, {unit['moment']}",
+        f"shear, {unit['force']}",
+        f"bending, {stress}",
+        f"shear, {stress}",
+        "share",
+    )
+    return table(f"Sections down the stringer, lengths in {source.lengths.name}", head, rows, wide=True)

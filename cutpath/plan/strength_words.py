@@ -1,0 +1,49 @@
+"""How forces are told in a job's unit, and the verdict on a stringer in words.
+
+In a job in inches forces are pounds, moments pound-inches, stresses psi; in a metric one kN, kNm, N/mm2.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Final
+
+from cutpath.design.strength.guidance import PSI_PER_MPA
+from cutpath.design.strength.values import Strength
+from cutpath.job.loads import NEWTON_PER_POUND
+from cutpath.units import MM_PER_INCH, Unit
+
+_POUND: Final = float(NEWTON_PER_POUND)
+_POUND_INCH: Final = _POUND * float(MM_PER_INCH)
+
+
+@dataclass(frozen=True, slots=True)
+class StrengthUnits:
+    """How forces are told in a job's unit: what divides N, N mm and N/mm2, and the names."""
+
+    force: float
+    moment: float
+    stress: float
+    force_name: str
+    moment_name: str
+    stress_name: str
+
+
+UNITS: Final[dict[Unit, StrengthUnits]] = {
+    "in": StrengthUnits(_POUND, _POUND_INCH, 1 / PSI_PER_MPA, "lb", "lb-in", "psi"),
+    "mm": StrengthUnits(1e3, 1e6, 1.0, "kN", "kNm", "N/mm2"),
+}
+
+
+def reactions(found: Strength, names: StrengthUnits) -> tuple[str, ...]:
+    """The greatest upright reaction at each bearing, in words."""
+    return tuple(
+        f"{b.what} {r / names.force:.{0 if names.force_name == 'lb' else 2}f} {names.force_name}"
+        for b, r in zip(found.bearings, found.reactions, strict=True)
+    )
+
+
+def verdict(found: Strength) -> str:
+    """Within or over, with the greatest share and what it is of."""
+    worst = max(found.rows, key=lambda row: row.share)
+    return f"{'within' if found.holds else 'over'}, {worst.id} {worst.share:.0%} of what is allowed"
