@@ -195,3 +195,17 @@ def test_check_prints_the_verdict_and_ends_with_one(tmp_path, capsys) -> None:
     worst = max(strength["sections"], key=lambda s: s["moment"])
     # 50 psf on 17.25 in over 151.18 in: w L2 / 8.
     assert worst["moment"] == pytest.approx(50 / 144 * 17.25 * 151.18**2 / 8, rel=0.01)
+
+
+def test_a_failing_check_says_what_would_mend_it_and_that_mends_it(tmp_path, capsys) -> None:
+    import re
+
+    job = tmp_path / "deck.toml"
+    job.write_text(DECK + WOOD, encoding="utf-8")
+    assert run(["check", str(job)]) == 1
+    told = re.search(r"to mend bending: (.*)", capsys.readouterr().out)
+    assert told is not None
+    at = re.search(r"support\.at ([\d.]+) in", told[1])
+    assert at is not None and "stringer.count" not in told[1], "three more stringers do not carry twice as much"
+    job.write_text(DECK + WOOD + f"[[support]]\nat = {at[1]}\n", encoding="utf-8")
+    assert run(["check", str(job)]) == 0

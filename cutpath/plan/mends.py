@@ -78,6 +78,8 @@ def throat_mends(
 
 
 def _throat(job: Job, rules: RuleSet, width: float, show: Show) -> float | None:
+    # Only the throat is asked for.
+    job = replace(job, wood=None, steel=None)
     try:
         return design(job, rules, solve(job, rules, show).stair, width, show).part.throat
     except (NoStairFits, ImpossibleStringer):

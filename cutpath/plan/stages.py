@@ -18,6 +18,7 @@ from cutpath.job.values import Job, StockBoards
 from cutpath.nest.values import NO_LAYOUT, Keep, Layout
 from cutpath.plan.drawn import board_widths, design, with_small_parts, wood_holds
 from cutpath.plan.laid import filled, laid
+from cutpath.plan.strength_mends import with_strength_mends
 from cutpath.plan.together import Entrant, agree, common_job, distinct_names
 from cutpath.plan.values import Design, PartSet, Plan, Show, Together
 from cutpath.progress import Tell, quiet
@@ -84,6 +85,7 @@ def plan_unlaid(job: Job, rules: RuleSet | None = None, show: Show | None = None
     alone = Entrant("", job, rules or load_rules(job.stair.rules), show or shown_in(job.units))
     choice = _choice(alone, job)
     drawn = min(_designs(alone, job, choice).values(), key=lambda d: (len(d.failing), -d.board_width))
+    drawn = with_strength_mends(job, drawn, choice.stair, alone.show)
     return Plan(job, alone.rules, choice, drawn, NO_LAYOUT)
 
 
@@ -133,6 +135,10 @@ def plan_together(
 
     designs, layout = _best(drawn, lay)
     designs = [with_small_parts(j, d, choice.stair) for j, d, choice in zip(jobs, designs, choices, strict=True)]
+    designs = [
+        with_strength_mends(j, d, choice.stair, e.show)
+        for e, j, d, choice in zip(entrants, jobs, designs, choices, strict=True)
+    ]
     layout = filled(common, designs, layout, keep)
     plans = [Plan(j, e.rules, c, d, layout, keep) for e, j, c, d in zip(entrants, jobs, choices, designs, strict=True)]
     return Together(tuple(plans), plans[0] if len(plans) == 1 else replace(plans[0], job=common, design=_all(designs)))

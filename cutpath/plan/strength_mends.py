@@ -1,0 +1,85 @@
+"""What would mend a stringer that carries too little: supports, more stringers, thicker boards, each judged anew."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import replace
+from itertools import pairwise
+
+from cutpath.design.stair import Stair
+from cutpath.design.strength.values import Strength
+from cutpath.job.values import Job, Support
+from cutpath.plan.strengths import strength_of
+from cutpath.plan.values import Design
+from cutpath.tolerances import LIMIT_SLACK
+from cutpath.units import MM_PER_INCH, Show
+
+#: A support's length along the flight: a 4x4 post's or a beam of two boards and a bit, millimetres.
+_POST = 3.5 * float(MM_PER_INCH)
+#: A support is set to whole numbers of these, that people can measure, millimetres, by the job's unit.
+_STEP = {"in": float(MM_PER_INCH), "mm": 10.0}
+_MORE_STRINGERS = 3
+_MOST_SUPPORTS = 3
+#: What no number here stands for.
+_ELSE = "or wider boards, solid outer boards, or a landing half way"
+
+
+def with_strength_mends(job: Job, drawn: Design, stair: Stair, show: Show) -> Design:
+    """A design whose failing checks of strength say what would mend them.
+
+    Args:
+        job: the job.
+        drawn: its design.
+        stair: its stair.
+        show: prints millimetres in the job's unit.
+    """
+    found = drawn.strength
+    if found is None or found.holds:
+        return drawn
+    ways = list(_ways(job, drawn, stair, found, show))
+    judged = {row.id for row in found.rows}
+    checks = []
+    for check in drawn.checks:
+        if check.id in judged and not check.ok and not check.mend:
+            told = [f"{words} ({shares[check.id]:.0%})" for words, shares in ways if shares.get(check.id, 2.0) <= 1.0]
+            checks.append(replace(check, mend="; ".join([*told, _ELSE]) if told else _ELSE.removeprefix("or ")))
+        else:
+            checks.append(check)
+    return replace(drawn, checks=tuple(checks))
+
+
+def _ways(job: Job, drawn: Design, stair: Stair, found: Strength, show: Show) -> Iterator[tuple[str, dict[str, float]]]:
+    """Changes, the least of each kind that keeps every check of strength, with the shares that they would leave."""
+    for kind in (_supports(job, found, show), _stringers(job), _thicker(job, show)):
+        for words, changed in kind:
+            width = drawn.board_width
+            judged = strength_of(changed, stair, drawn.stringer, drawn.part, width, show)
+            if isinstance(judged, Strength) and all(row.share <= 1.0 + LIMIT_SLACK for row in judged.rows):
+                yield words, {row.id: row.share for row in judged.rows}
+                break
+
+
+def _supports(job: Job, found: Strength, show: Show) -> Iterator[tuple[str, Job]]:
+    """Supports that part the longest span evenly, from one on."""
+    at = [bearing.at for bearing in found.bearings]
+    start, end = max(pairwise(at), key=lambda span: span[1] - span[0])
+    step = _STEP[job.units]
+    for count in range(1, _MOST_SUPPORTS + 1):
+        places = [round((start + (end - start) * i / (count + 1)) / step) * step for i in range(1, count + 1)]
+        told = ", ".join(f"support.at {show(place)}" for place in places)
+        yield told, replace(job, support=(*job.support, *(Support(place, _POST) for place in places)))
+
+
+def _stringers(job: Job) -> Iterator[tuple[str, Job]]:
+    if job.stringer.form != "notched":
+        return
+    for count in range(job.stringer.count + 1, job.stringer.count + _MORE_STRINGERS + 1):
+        yield f"stringer.count {count}", replace(job, stringer=replace(job.stringer, count=count))
+
+
+def _thicker(job: Job, show: Show) -> Iterator[tuple[str, Job]]:
+    if job.wood is None:
+        return
+    thick = 2 * min(entry.thickness for entry in job.stock)
+    stock = tuple(replace(entry, thickness=max(thick, entry.thickness)) for entry in job.stock)
+    yield f"stringers {show(thick)} thick", replace(job, stock=stock)
