@@ -17,9 +17,7 @@ from cutpath.export.one import export_files
 from cutpath.job.values import Loads, Wood
 from cutpath.outline import Chain
 from cutpath.plan.drawn import design
-from cutpath.rules.load import load_rules
 from cutpath.rules.measures import MEASURES
-from cutpath.rules.values import Limit
 from cutpath.units import show, sixteenths, to_unit
 from cutpath.work.boards import board_drawing, board_program, label_places
 from tests.docs_pictures import planned
@@ -153,26 +151,12 @@ def limit_keys() -> str:
     """Every limit that a rule set can state."""
     written = {"length": "length with its unit, in quotes", "angle": "degrees", "count": "number"}
     return markdown(
-        ("limit", "of", "written as"),
-        [(f"`{key}`", m.words, written[m.quantity]) for key, m in MEASURES.items()],
+        ("limit", "of", "written as", "takes besides"),
+        [
+            (f"`{key}`", m.words, written[m.quantity], ", ".join(f"`{extra}`" for extra in m.extras))
+            for key, m in MEASURES.items()
+        ],
     )
-
-
-def shipped_limits() -> str:
-    """The limits of the rule set that ships with the package."""
-
-    def bounds(limit: Limit) -> str:
-        found = [
-            f"{word} {sixteenths(value)} in"
-            for word, value in (("least", limit.least), ("most", limit.most))
-            if value is not None
-        ]
-        if limit.run_under is not None:
-            found.append(f"where the run is under {sixteenths(limit.run_under)} in")
-        return ", ".join(found)
-
-    rows = [(f"`{m.key}`", bounds(m), m.source, m.basis) for m in load_rules("irc-2021").limits]
-    return markdown(("limit", "", "source", "basis"), rows)
 
 
 def shop_files() -> str:
@@ -254,7 +238,6 @@ TABLES: dict[str, Callable[[], str]] = {
     "shorter-run": shorter_run,
     "check-values": check_values,
     "limit-keys": limit_keys,
-    "shipped-limits": shipped_limits,
     "shop-files": shop_files,
     "shop-notes": shop_notes,
 }

@@ -191,7 +191,7 @@ def test_the_floor_edge_is_detailed_like_the_treads_by_default() -> None:
 def test_an_existing_landing_has_no_pad_reveal() -> None:
     both = read('[site]\ntotal_rise = "4\' 6\\""')
     assert both.job.site == Site(None, 54 * INCH, 0.0, 0.0)
-    assert both.values["site"] == {"profile": None, "total_rise": 54.0, "pad_reveal": None}
+    assert both.values["site"] == {"profile": None, "total_rise": 54.0, "pad_reveal": None, "above": []}
 
 
 def test_one_bound_of_the_reveal_may_stand_alone() -> None:

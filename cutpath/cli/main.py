@@ -286,6 +286,46 @@ def export(
     context.exit(exported(job, out, wishes))
 
 
+@main.command(short_help="Print the rule sets, or one with its sources.")
+@click.argument("name", required=False)
+@_JSON
+def rules(name: str | None, as_json: bool) -> None:
+    """Print the rule sets that ship, or one with the source of every limit.
+
+    NAME is what a job's stair.rules says: a set that ships, or the path of your own file. A limit that nobody looked up
+    is marked.
+
+    \b
+    Examples:
+      cutpath rules
+      cutpath rules irc-2021
+      cutpath rules house.toml --json
+    """
+    from cutpath.job.build import rules_of
+    from cutpath.rules.load import load_rules, shipped
+
+    if name is None:
+        sets = [load_rules(each) for each in shipped()]
+        if as_json:
+            from cutpath.tables.rule_sets import rule_sets_data
+
+            print_json(rule_sets_data(sets))
+        else:
+            from cutpath.report.rules import rule_sets_text
+
+            click.echo(rule_sets_text(sets))
+        return
+    found = load_rules(rules_of(name, Path()))
+    if as_json:
+        from cutpath.tables.rule_sets import rule_set_data
+
+        print_json(rule_set_data(found))
+    else:
+        from cutpath.report.rules import rule_set_text
+
+        click.echo(rule_set_text(found))
+
+
 @main.command(short_help="Print the JSON Schema of the job file.")
 @click.option("--stock", "of_stock", is_flag=True, help="The stock file's instead.")
 def schema(of_stock: bool) -> None:

@@ -69,6 +69,22 @@ def _site(site: Values, ctx: Context) -> None:
         ctx.bad("site.pad_reveal.least", f"{least} is more than most, {most}: give both, in order")
     if isinstance(profile, list):
         _outward(profile, ctx)
+    if isinstance(site["above"], list):
+        _overhead(site["above"], ctx)
+
+
+def _overhead(above: list[Any], ctx: Context) -> None:
+    """Points of the ceiling must run outward; two may stand one over the other."""
+    for index in range(1, len(above)):
+        if BAD in (above[index - 1], above[index]):
+            continue
+        before, here = above[index - 1]["out"], above[index]["out"]
+        if _known(before, here) and here < before:
+            ctx.bad(
+                f"site.above[{index}].out",
+                f"{show(here, ctx.unit)} is less than the {show(before, ctx.unit)} of site.above[{index - 1}]: "
+                "points run outward",
+            )
 
 
 def _outward(profile: list[Any], ctx: Context) -> None:

@@ -108,6 +108,21 @@ SITE: Final = Record(
         Derived("both bounds at their defaults", _reveal),
         "with a profile: how far the pad's top stands above the ground at the foot of the stair",
     ),
+    Key(
+        "above",
+        ListOf(
+            Record(
+                Key("out", Length(-20000, 60000), Required(), "level, out from the header face; negative: behind it"),
+                Key("up", Length(-15000, 30000), Required(), "up from the finished floor; negative: below it"),
+                into=lambda out, up: (out, up),
+            ),
+            0,
+            _MOST_ITEMS,
+        ),
+        Fixed([], []),
+        "points of the ceiling, or of whatever is overhead, running outward, straight between them; a step in it is "
+        "two points with one out. Beyond the points it is open; without any, headroom is not judged",
+    ),
     into=_site,
     together={
         "oneOf": [

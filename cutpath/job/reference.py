@@ -53,8 +53,10 @@ def _rows(record: Record, prefix: str = "") -> Iterator[Key]:
         yield key._replace(name=prefix + key.name)
         if isinstance(key.kind, Record):
             yield from _rows(key.kind, f"{prefix}{key.name}.")
-        if isinstance(key.kind, ListOf) and isinstance(key.kind.item, Reading):
-            yield from _rows(key.kind.item.taut, f"{prefix}{key.name}[].")
+        item = key.kind.item if isinstance(key.kind, ListOf) else None
+        inner = item.taut if isinstance(item, Reading) else item
+        if isinstance(inner, Record):
+            yield from _rows(inner, f"{prefix}{key.name}[].")
 
 
 def _table(title: str, doc: str, keys: list[Key]) -> str:

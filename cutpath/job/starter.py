@@ -32,6 +32,10 @@ _SHOWN: Final[dict[str, tuple[str, str]]] = {
         "[[0, 810], [900, 885], {along = 2150, down = 1070}, [2900, 1160]]",
     ),
     "site.total_rise": ('"3\' 1 1/4\\""', "945"),
+    "site.above": (
+        "[{out = -12, up = 96}, {out = 40, up = 96}, {out = 40, up = 84}]",
+        "[{out = -300, up = 2440}, {out = 1000, up = 2440}, {out = 1000, up = 2130}]",
+    ),
     "site.pad_reveal": ('{least = "3/4", most = 4}', "{least = 20, most = 100}"),
     "stair.unit_run": ('"10 3/4"', "285"),
     "stair.unit_rise": ('"6 7/8"', "176"),
@@ -85,7 +89,14 @@ _SHOWN: Final[dict[str, tuple[str, str]]] = {
 #: Shown behind a comment sign: choices that would change or contradict the others.
 _COMMENTED: Final = frozenset(
     {
-        *("site.total_rise", "stair.unit_rise", "stair.risers", "stair.floor_overhang", "stair.header_depth"),
+        *(
+            "site.total_rise",
+            "site.above",
+            "stair.unit_rise",
+            "stair.risers",
+            "stair.floor_overhang",
+            "stair.header_depth",
+        ),
         *("holes[]", "stringer.level_cut", "stringer.housing", "stringer.plate", "stringer.width"),
         *("wood", "steel", "support[]", "loads.live", "loads.point", "loads.dead"),
         *("pad.bag_yield", "pad.bag_source"),
@@ -147,7 +158,8 @@ def _line(name: str, key: Key, units: Unit, sign: str = "") -> str:
 def _inside(key: Key, prefix: str = "") -> list[str]:
     """A line for each key of a table that is written inline, and for those of the tables inside it."""
     comments: list[str] = []
-    for inner in key.kind.keys if isinstance(key.kind, Record) else ():
+    kind = key.kind.item if isinstance(key.kind, ListOf) else key.kind
+    for inner in kind.keys if isinstance(kind, Record) else ():
         comments += [f"{prefix}{inner.name}: {inner.told()}", *_inside(inner, f"{prefix}{inner.name}.")]
     return comments
 

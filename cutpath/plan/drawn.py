@@ -9,7 +9,7 @@ from cutpath.cut.relief_cost import relief_in_sight
 from cutpath.design.built import as_built
 from cutpath.design.checks import WOOD, advice, wood_checks
 from cutpath.design.stair import Stair
-from cutpath.design.strength.guidance import bending
+from cutpath.design.strength.guidance import bending, guidance_country
 from cutpath.design.stringer import Stringer
 from cutpath.faults import ImpossibleStringer, lengths_shown
 from cutpath.job.values import Job
@@ -52,6 +52,8 @@ def design(job: Job, rules: RuleSet, stair: Stair, board_width: float, show: Sho
     )
     part = parts[0].part
     thickness = min(s.thickness for s in job.stock)
+    # Guidance of one country is no advice beside another's rules.
+    guided = rules.country in ("", guidance_country())
     built = as_built(job, rules, stair, stringer, part.corners)
     checks = (
         *wood_checks(
@@ -64,14 +66,14 @@ def design(job: Job, rules: RuleSet, stair: Stair, board_width: float, show: Sho
         ),
         *form.checks,
         *rule_checks(rules, built, show),
-        *advice(stair, job.stair, job.stringer, thickness, job.support),
+        *(advice(stair, job.stair, job.stringer, thickness, job.support) if guided else ()),
     )
     in_sight = relief_in_sight(part, job.cutter.radius, stair)
     if in_sight is not None:
         checks = (*checks, in_sight)
     load = (
         None
-        if part.throat is None or job.stringer.form != "notched"
+        if part.throat is None or job.stringer.form != "notched" or not guided
         else bending(stair.foot_out, job.stair.clear_width, thickness, job.stringer.count, part.throat)
     )
     with lengths_shown(show):

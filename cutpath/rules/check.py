@@ -66,7 +66,7 @@ def _check(limit: Limit, measure: Measure, built: Built, show: Show) -> Check | 
     return Check(
         limit.key,
         ok,
-        not measure.duty,
+        limit.required and not measure.duty,
         limit.quantity,
         value,
         limit.least,

@@ -19,7 +19,7 @@ _SETS: Final = Path(__file__).parent / "sets"
 #: What the file of a set holds at its top.
 _TOP: Final = ("title", "code", "edition", "country", "based_on", "without", "limit")
 #: What any limit may state; `measures.Measure.extras` adds to it by its key.
-_ANY: Final = ("least", "most", "run_under", "section", "edition", "source", "seen", "basis")
+_ANY: Final = ("least", "most", "run_under", "section", "edition", "source", "seen", "basis", "required")
 
 
 @lru_cache(maxsize=1)
@@ -145,6 +145,8 @@ def _limit(where: str, key: str, table: Any, cited: str, edition: str) -> Limit:
         source = f"{cited} {section}"
     if not source:
         raise Fault(f"{at}.source: name the clause that the limit comes from (or section, with code at the file's top)")
+    if not isinstance(table.get("required", True), bool):
+        raise Fault(f"{at}.required: {table['required']!r}: write true or false")
     basis = table.get("basis", "memory")
     if basis not in _BASES:
         raise Fault(f"{at}.basis: {basis!r}; must be one of {', '.join(_BASES)}")
@@ -161,9 +163,11 @@ def _limit(where: str, key: str, table: Any, cited: str, edition: str) -> Limit:
         height_least=number("height_least"),
         height_most=number("height_most"),
         opening=number("opening"),
+        sides=number("sides", is_length=False),
         section=section,
         edition=_text(at, table, "edition") or edition,
         seen=_text(at, table, "seen"),
+        required=table.get("required", True),
     )
 
 

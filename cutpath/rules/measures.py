@@ -122,7 +122,8 @@ def _headroom(built: Built, limit: Limit, show: Show) -> Seen:
 
 def _rail(built: Built, limit: Limit, show: Show) -> Seen:
     height = _height(limit, show)
-    return _one(float(len(built.rises)), f"a rail on at least one side{height}; cutpath draws none")
+    sides = "both sides" if limit.sides == 2 else "at least one side"
+    return _one(float(len(built.rises)), f"a rail on {sides}{height}; cutpath draws none")
 
 
 def _height(limit: Limit, show: Show) -> str:
@@ -241,7 +242,7 @@ MEASURES: Final[dict[str, Measure]] = {
         "opening between treads of a stair without riser boards",
         "opening between treads",
         _gap,
-        "riser boards (stair.riser_board), thicker treads, or a lower rise",
+        "riser boards (stair.riser_board), bars under the treads' fronts, thicker treads, or a lower rise",
         extras=("above",),
     ),
     "headroom": Measure(
@@ -265,7 +266,7 @@ MEASURES: Final[dict[str, Measure]] = {
         _rail,
         "",
         duty=True,
-        extras=_HEIGHTS,
+        extras=("sides", *_HEIGHTS),
     ),
     "guard": Measure(
         "length",

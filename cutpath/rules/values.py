@@ -37,9 +37,11 @@ class Limit:
         height_least: of a rail or guard that has to be provided, above the nosings.
         height_most: likewise.
         opening: the sphere that may not pass through a guard.
+        sides: of a handrail: how many sides of the flight need one.
         section: of the code.
         edition: of the code.
         seen: where the number was read; empty where it was not looked up.
+        required: whether a job that breaks it fails; if not, it is told.
     """
 
     key: str
@@ -54,9 +56,11 @@ class Limit:
     height_least: float | None = None
     height_most: float | None = None
     opening: float | None = None
+    sides: float | None = None
     section: str = ""
     edition: str = ""
     seen: str = ""
+    required: bool = True
 
     @property
     def caveat(self) -> str:

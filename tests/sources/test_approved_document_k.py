@@ -1,7 +1,7 @@
-"""Comfort and pitch of private stairs.
+"""The limits of the rule sets `england-k-private`, `england-k-utility` and `england-k-general`.
 
-Source: Approved Document K (England, 2013), table 1.1 and its notes: 2R + G 550 to 700 mm, private stair to 42 degrees
-(looked up).
+Source: Approved Document K (England, 2013), table 1.1 and its notes: rises, goings, 2R + G 550 to 700 mm, pitch to 42
+degrees (looked up); 1.9, 1.18, diagrams 1.3 and 3.1: memory.
 """
 
 from __future__ import annotations
@@ -10,7 +10,27 @@ import pytest
 
 from cutpath.faults import NoStairFits
 from cutpath.rules.values import Limit, RuleSet
+from tests.rule_values import LOOKED_UP, MEMORY, rails, says
 from tests.test_solver import site, stair, taken
+
+L, M = LOOKED_UP, MEMORY
+ALL = {"comfort": (550, 700, L), "pitch": (None, 42, L), "headroom": (2000, None, M)}
+
+
+@pytest.mark.parametrize(
+    ("kind", "values"),
+    [
+        (
+            "private",
+            {"rise": (150, 220, L), "run": (220, 300, L), "open-gap": (None, 100, M), "guard": (None, 600, M)},
+        ),
+        ("utility", {"rise": (150, 190, L), "run": (250, 400, L), "risers": (None, 16, M)}),
+        ("general", {"rise": (150, 170, L), "run": (250, 400, L), "risers": (None, 12, M)}),
+    ],
+)
+def test_the_set_says_what_was_published(kind: str, values: dict) -> None:
+    says(f"england-k-{kind}", ALL | values, "GB-ENG")
+    assert rails(f"england-k-{kind}") == (None, None, *((900, None, 100) if kind == "private" else (None, None, None)))
 
 
 def test_limits_of_comfort_and_pitch_bound_a_free_rise() -> None:

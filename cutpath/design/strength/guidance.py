@@ -92,6 +92,11 @@ def bending(span: float, clear_width: float, thickness: float, count: int, throa
     )
 
 
+def guidance_country() -> str:
+    """Whose guidance this is, as ISO 3166-1 has it."""
+    return str(_data()["country"])
+
+
 @cache
 def _data() -> dict[str, Any]:
     with (Path(__file__).with_name("guidance.toml")).open("rb") as file:
