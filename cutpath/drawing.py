@@ -26,6 +26,11 @@ NOTE_BELOW: Final = 0.4
 NOTE_ABOVE: Final = 1.2
 NOTE_NARROW: Final = 1.0
 NOTE_WIDE: Final = 1.7
+#: The least height of a note's letters for a drawing's longer side: seen whole on a screen of usual size, they are
+#: still read. A hair more than a hundredth, which what is written must not fall under when it is rounded.
+NOTE_LEAST: Final = 0.01001
+# Clear space between the geometry and the block of notes, in heights of letters.
+_NOTE_GAP: Final = 2.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -69,6 +74,14 @@ class Drawing:
     notes: tuple[Note, ...] = ()
 
     def extents(self) -> Box:
+        """Box of all that is there: exact for chains and circles; notes by their capitals, as wide as they may be.
+
+        Raises:
+            ValueError: if there is neither chain nor circle.
+        """
+        return box_round([self.geometry(), *((n.at[0], n.at[1], n.box()[2], n.at[1] + n.height) for n in self.notes)])
+
+    def geometry(self) -> Box:
         """Exact box of chains and circles, arcs included; notes don't count.
 
         Raises:
@@ -104,31 +117,53 @@ def note_span(text: str) -> float:
     return wide * NOTE_WIDE + (len(line) - wide) * NOTE_NARROW
 
 
-def notes_inside(lines: Sequence[str], box: Box, height: float) -> tuple[Note, ...]:
-    """Notes one below the other from the top left of a box, made smaller where the box needs it.
-
-    Notes kept inside the geometry's box leave the extents of a file true for readers that count text and for readers
-    that don't.
+def notes_beside(lines: Sequence[str], box: Box) -> tuple[Note, ...]:
+    """Notes as one block over a drawing's geometry, flush with its left side, large enough to be read with all in view.
 
     Args:
-        lines: the texts, top first.
-        box: the room: least x, least y, greatest x, greatest y.
-        height: of the capitals, where there is room for it.
+        lines: the texts, top first; one that is longer than the block is wide goes on in the next note.
+        box: of the geometry: least x, least y, greatest x, greatest y.
 
     Returns:
-        One note a line, each with its `box()` inside `box`.
+        One note a line of the block, none of them smaller than `NOTE_LEAST` of the drawing's longer side, notes
+        included.
     """
-    if not lines:
-        return ()
+    left, bottom, right, top = box
     pitch = NOTE_BELOW + NOTE_ABOVE
-    widest = max(note_span(line) for line in lines)
-    # A hair less than the room, so that rounding to written decimals can't carry a note out of it.
-    room = 0.999 * min((box[2] - box[0]) / max(widest, 1.0), (box[3] - box[1]) / (pitch * len(lines)))
-    size = min(height, room)
-    return tuple(
-        Note(line, (box[0], box[3] - (NOTE_ABOVE + 0.0005) * size - k * pitch * size), size)
-        for k, line in enumerate(lines)
-    )
+    # A narrow, tall drawing has its notes go past its side, rather than stand on it in a tower.
+    wide, tall = max(right - left, 0.6 * (top - bottom)), top - bottom
+    size = NOTE_LEAST * max(wide, tall)
+    rows = _wrapped(lines, wide / size)
+    # Larger letters take more rows, and more rows make a taller drawing: a few rounds settle it.
+    while NOTE_LEAST * (tall + (_NOTE_GAP + pitch * len(rows)) * size) > size:
+        size *= 1.02
+        rows = _wrapped(lines, wide / size)
+    low = top + (_NOTE_GAP + NOTE_BELOW) * size
+    return tuple(Note(row, (left, low + (len(rows) - 1 - k) * pitch * size), size) for k, row in enumerate(rows))
+
+
+def noted(drawing: Drawing, lines: Sequence[str]) -> Drawing:
+    """The drawing with a block of notes beside its geometry."""
+    return replace(drawing, notes=notes_beside(lines, drawing.geometry()))
+
+
+def _wrapped(lines: Sequence[str], room: float) -> list[str]:
+    """The lines broken between words, so that each takes no more than the room, given in heights of letters."""
+    rows: list[str] = []
+    for line in lines:
+        row = ""
+        for word in one_line(line).split():
+            tried = f"{row} {word}" if row else word
+            if row and note_span(tried) > room:
+                rows.append(row)
+                tried = word
+            while note_span(tried) > room and len(tried) > 1:
+                keep = next(n for n in range(len(tried) - 1, 0, -1) if n == 1 or note_span(tried[:n]) <= room)
+                rows.append(tried[:keep])
+                tried = tried[keep:]
+            row = tried
+        rows.append(row)
+    return rows
 
 
 def rounded(value: float) -> float:

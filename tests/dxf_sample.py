@@ -6,7 +6,7 @@ import math
 
 import pytest
 
-from cutpath.drawing import Circle, Drawing, LayerChain, notes_inside
+from cutpath.drawing import Circle, Drawing, LayerChain, notes_beside
 from cutpath.job.values import DxfVersion, Layers
 from cutpath.outline import Chain, straight
 from cutpath.units import Unit
@@ -53,7 +53,7 @@ def sample(*names: str) -> Drawing:
     """The plate, a hole, a label, an open mark and notes."""
     marks = [LayerChain(LAYERS.mark, c) for c in stroke_text("NO. 8-Ü", 12.0, (30.0, 20.0), 0.3)]
     tick = straight(((200.0, 30.0), (200.0, 36.0), (206.0, 36.0)), closed=False)
-    notes = notes_inside(names or NAMES, (100.0, 5.0, 250.0, 60.0), 5.0)
+    notes = notes_beside(names or NAMES, PLATE_BOX)
     return Drawing(
         (LayerChain(LAYERS.part, PLATE), LayerChain(LAYERS.mark, tick), *marks),
         (HOLE,),

@@ -129,12 +129,14 @@ def test_shared_edges_are_found_at_any_angle(angle: float) -> None:
         check(first, turned(square("CUT", 100.01, 13, 59), angle), units=units)
 
 
-def test_notes_stand_inside_the_geometry() -> None:
-    check(A, notes=(Note("x", (10, 10), 5),))
-    for note in (Note("x", (98, 10), 5), Note("x", (10, 98), 5), Note("x", (10, 1), 5), Note("x" * 40, (10, 10), 5)):
-        with pytest.raises(FileMismatch, match="outside the geometry"):
+def test_notes_stand_beside_the_geometry_and_can_be_read() -> None:
+    check(A, notes=(Note("x", (10, 110), 5),))
+    for note in (Note("x", (98, 10), 5), Note("x", (10, 98), 5), Note("x", (10, 101), 5), Note("x" * 40, (-30, 50), 5)):
+        with pytest.raises(FileMismatch, match="note 1 stands on the geometry"):
             check(A, notes=(note,))
-    for note in (Note(" \n", (10, 10), 5), Note("x", (10, 10), 0.0)):
+    with pytest.raises(FileMismatch, match="note 1 is too small"):
+        check(A, notes=(Note("x", (10, 110), 1.0),))
+    for note in (Note(" \n", (10, 110), 5), Note("x", (10, 110), 0.0)):
         with pytest.raises(FileMismatch, match="note 1 is empty"):
             check(A, notes=(note,))
 

@@ -63,11 +63,11 @@ def test_numbers_are_plain(written: Path) -> None:
 def test_small_numbers_lose_their_exponent_and_no_digit(tmp_path: Path) -> None:
     bulge = 1.234567890123456e-05
     chain = Chain(((-0.0, 0.0), (90.0, -3e-16), (90.0, 2e-8), (50.0, 90.0)), (bulge, 0.0, 0.0, -3e-5), closed=True)
-    drawing = Drawing((LayerChain("PART", chain),), (), (Note("1e-05", (40.0, 30.0), 1.0),))
+    drawing = Drawing((LayerChain("PART", chain),), (), (Note("1e-05", (40.0, 100.0), 2.0),))
     with pytest.raises(FileMismatch, match="segment 2"):
         verified_dxf("x.dxf", drawing, "mm", "r2000", LAYERS)[0]
     chain = Chain(((-0.0, 0.0), (90.0, -3e-16), (90.0, 2e-5), (50.0, 90.0)), (bulge, 0.0, 0.0, -3e-5), closed=True)
-    drawing = Drawing((LayerChain("PART", chain),), (), (Note("1e-05", (40.0, 30.0), 1.0),))
+    drawing = Drawing((LayerChain("PART", chain),), (), (Note("1e-05", (40.0, 100.0), 2.0),))
     path = tmp_path / "x.dxf"
     for version in VERSIONS:
         path.write_bytes(verified_dxf("x.dxf", drawing, "mm", version, LAYERS)[0])
@@ -153,7 +153,7 @@ def test_layers_with_names_of_the_librarys_and_of_no_code_page(version: DxfVersi
     drawing = Drawing(
         tuple(LayerChain(swap[c.layer], c.chain) for c in plain.chains),
         tuple(Circle(swap[c.layer], c.centre, c.radius) for c in plain.circles),
-        (Note("{seed} }{ %s", (120.0, 30.0), 3.0),),
+        (Note("{seed} }{ %s", (120.0, 130.0), 3.0),),
     )
     data, read = verified_dxf("x", drawing, units, version, layers)
     assert {c.layer for c in read.chains} == {"0", "Defpoints"}

@@ -132,7 +132,7 @@ def test_tabs_are_drawn_where_they_stand(name: str) -> None:
     board = plan.layout.boards[0]
     picture = Drawn(files["pictures/board-01.svg"], 0.0).at_length(board.stock.length)
     drawing = read_dxf("x.dxf", files["boards/01.dxf"], read.job.units, read.job.layers.note).drawing
-    said = [int(n) for note in drawing.notes for n in re.findall(r"(\d+) tabs", note.text)]
+    said = [int(n) for note in drawing.notes for n in re.findall(r"(\d+) tabs? \d", note.text)]
     tabs = picture.lines("tab")
     assert [len(tabs)] == (said or [0]) and bool(tabs) == name.startswith("tabs")
     assert any("tab, left standing" in text for text in picture.words) == bool(tabs)

@@ -84,7 +84,7 @@ def test_files_read_back_are_within_reach_and_together_the_boards_file(changes: 
     drilled = []
     for one, (path, drawing) in zip(made, drawings.items(), strict=True):
         read = read_back(path, drawing, plan)
-        x0, y0, x1, y1 = read.extents()
+        x0, y0, x1, y1 = read.geometry()
         assert x0 >= -1e-6 and x1 <= bed[0] + 1e-6 and y1 - min(y0, 0.0) <= bed[1]
         for name, chains in back.items():
             chains += [c.moved(shift(one.offset, 0.0)) for c in layer(read, name)]

@@ -113,14 +113,18 @@ class _Audit:
 
     def _notes(self) -> None:
         try:
-            box = self.drawing.extents()
+            box = self.drawing.geometry()
         except ValueError:
             self._refuse("it holds no geometry")
+        left, bottom, right, top = self.drawing.extents()
+        longer = max(right - left, top - bottom)
         for k, note in enumerate(self.drawing.notes, 1):
             if not one_line(note.text) or note.height <= self.near:
                 self._refuse(f"note {k} is empty")
-            if not _within(note.box(), box, self.near):
-                self._refuse(f"note {k} stands outside the geometry")
+            if not _apart(note.box(), box):
+                self._refuse(f"note {k} stands on the geometry")
+            if note.height < longer / 100:
+                self._refuse(f"note {k} is too small to be read with the whole drawing in view")
 
     def _twice(self) -> None:
         seen: set[object] = set()
@@ -196,13 +200,8 @@ def _key(a: Point, b: Point, bulge: float) -> object:
     return (a, b, bulge + 0.0) if a <= b else (b, a, 0.0 - bulge)
 
 
-def _within(inner: Box, outer: Box, slack: float) -> bool:
-    return (
-        inner[0] >= outer[0] - slack
-        and inner[1] >= outer[1] - slack
-        and inner[2] <= outer[2] + slack
-        and inner[3] <= outer[3] + slack
-    )
+def _apart(one: Box, other: Box) -> bool:
+    return one[2] <= other[0] or one[0] >= other[2] or one[3] <= other[1] or one[1] >= other[3]
 
 
 def _at(point: Point) -> str:

@@ -43,7 +43,7 @@ _EXPONENT: Final = re.compile(r"^( *(?:[1-5]\d|1[1-4]\d|2[1-3]\d|46\d|10[1-5]\d)
 def dxf_bytes(name: str, drawing: Drawing, units: Unit, version: DxfVersion, layers: Layers) -> bytes:
     """Write a drawing as a DXF file.
 
-    Extents are those of the chains and circles, arcs included; notes must stand inside them.
+    Extents are those of all that is there, notes included, which must stand beside the chains and circles.
 
     Args:
         name: the file's, for messages.
@@ -142,7 +142,7 @@ def _define_layers(document: Document, drawing: Drawing, layers: Layers) -> None
 
 
 def _set_view(document: Document, box: Box) -> None:
-    """Extents, limits and opening view: the geometry's box, the view on a screen of usual shape."""
+    """Extents, limits and opening view: the drawing's box, the view on a screen of usual shape."""
     left, bottom, right, top = box
     model = document.modelspace()
     # Both, since the library leaves the header alone where a corner of the layout's is the origin.

@@ -4,28 +4,24 @@ from __future__ import annotations
 
 import textwrap
 from collections.abc import Callable, Mapping, Sequence
-from typing import TYPE_CHECKING
 
 from cutpath.cautions import SHORT_CAUTION
 from cutpath.cut.onboard import PartCut, cut_together, part_cut
-from cutpath.cut.paths import waste_side
 from cutpath.cut.program import Operation, program
 from cutpath.cut.relief import CutPart
 from cutpath.cut.relief_kinds import RELIEF_KINDS
-from cutpath.drawing import Circle, Drawing, LayerChain
+from cutpath.drawing import Circle, Drawing, LayerChain, noted
 from cutpath.job.values import Job
 from cutpath.nest.shopping import stock_name
 from cutpath.nest.values import Placed
-from cutpath.outline import Chain, Motion, straight
+from cutpath.outline import Chain, straight
 from cutpath.plan.values import PartSet, Plan
 from cutpath.units import many
-from cutpath.work.labels import LabelPlace, label, notes, place_label
+from cutpath.work.labels import LabelPlace, label, place_label
+from cutpath.work.notes import depth_lines, tab_lines, tool_lines, unit_words
 from cutpath.work.small_words import sizes
 from cutpath.work.tab_words import NO_ROOM, tabs_missing
 from cutpath.work.values import BoardWork
-
-if TYPE_CHECKING:
-    from shapely import Polygon
 
 Show = Callable[[float], str]
 #: A part's name, and whether it is seen from its other face, turned over.
@@ -39,11 +35,6 @@ _SMALL_LABEL = 20
 _LEAST_CLEARANCE = 6.0
 
 
-def unit_words(plan: Plan) -> str:
-    """The unit in words, as notes state it."""
-    return "inches" if plan.job.units == "in" else "millimetres"
-
-
 def part_drawing(plan: Plan, parts: PartSet, place: LabelPlace, show: Show) -> Drawing:
     """A part's file, board frame: design outline, label in its place, notes."""
     job, part = plan.job, parts.part
@@ -52,8 +43,9 @@ def part_drawing(plan: Plan, parts: PartSet, place: LabelPlace, show: Show) -> D
     x0, y0, x1, y1 = part.outline.extents()
     text = (
         f"Part: {parts.name}. Cut {parts.count}.",
-        f"Units: {unit_words(plan)}. Check dimension: overall length {show(x1 - x0)}, width {show(y1 - y0)}.",
+        f"Units: {unit_words(job)}. Check dimension: overall length {show(x1 - x0)}, width {show(y1 - y0)}.",
         f"Layer {job.layers.part} is the design line, not compensated for any tool.",
+        *depth_lines(job, _thicknesses(plan, parts.name), (pocket.depth for pocket in part.pockets), show),
         *_about(plan, part, show),
         SHORT_CAUTION,
     )
@@ -61,7 +53,13 @@ def part_drawing(plan: Plan, parts: PartSet, place: LabelPlace, show: Show) -> D
     chains += [LayerChain(job.layers.part, slot) for slot in part.slots]
     chains += [LayerChain(job.layers.pocket, pocket.outline) for pocket in part.pockets]
     chains += [LayerChain(job.layers.mark, stroke) for stroke in strokes]
-    return Drawing(tuple(chains), holes, notes(place.left, text))
+    return noted(Drawing(tuple(chains), holes), text)
+
+
+def _thicknesses(plan: Plan, name: str) -> set[float]:
+    """Of the boards that a part lies on; of a part without a board, of all in stock."""
+    boards = [b.stock for b in plan.layout.boards if any(p.name == name for p in b.parts)]
+    return {stock.thickness for stock in boards or plan.job.stock}
 
 
 def board_program(plan: Plan, index: int, places: Mapping[Face, LabelPlace]) -> BoardWork:
@@ -83,9 +81,7 @@ def board_program(plan: Plan, index: int, places: Mapping[Face, LabelPlace]) -> 
     for number, (cut, strokes) in enumerate(zip(cuts, lettering, strict=True)):
         operations += [Operation("mark", number, mark) for mark in (*strokes, *cut.marks)]
         operations += cut.operations
-    # A small part has no room for notes; one that lies alone on its board has to do.
-    first = next((p for p in board.parts if plan.part(p.name).small is None), board.parts[0])
-    return BoardWork(program(operations), tuple(cuts), _moved_area(places[first.name, first.over].left, first.motion))
+    return BoardWork(program(operations), tuple(cuts))
 
 
 def board_drawing(plan: Plan, index: int, done: BoardWork, show: Show, more: Sequence[str] = ()) -> Drawing:
@@ -118,7 +114,7 @@ def board_drawing(plan: Plan, index: int, done: BoardWork, show: Show, more: Seq
     length, width = board.stock.length, board.stock.least_width
     frame = straight(((0.0, 0.0), (length, 0.0), (length, width), (0.0, width)), closed=True)
     chains.append(LayerChain(layers.stock, frame))
-    return Drawing(tuple(chains), circles, notes(done.room, _board_text(plan, index, done, show, more)))
+    return noted(Drawing(tuple(chains), circles), _board_text(plan, index, done, show, more))
 
 
 def tab_stretches(job: Job, parts: Sequence[Placed], done: BoardWork) -> tuple[Chain, ...]:
@@ -136,14 +132,6 @@ def tab_stretches(job: Job, parts: Sequence[Placed], done: BoardWork) -> tuple[C
         straight((tab.at(-half), tab.at(half)), closed=False).moved(placed.motion)
         for placed, cut in zip(parts, done.cuts, strict=True)
         for tab in cut.tabs
-    )
-
-
-def _moved_area(area: Polygon, motion: Motion) -> Polygon:
-    import shapely.affinity
-
-    return shapely.affinity.affine_transform(
-        area, [motion.cos, -motion.sin, motion.sin, motion.cos, motion.dx, motion.dy]
     )
 
 
@@ -196,43 +184,26 @@ def _about(plan: Plan, part: CutPart, show: Show) -> tuple[str, ...]:
 
 
 def _board_text(plan: Plan, index: int, done: BoardWork, show: Show, more: Sequence[str]) -> tuple[str, ...]:
-    job, stock = plan.job, plan.layout.boards[index].stock
-    cutter, layers, word = job.cutter, job.layers, job.stock_word
+    job, stock, word = plan.job, plan.layout.boards[index].stock, plan.job.stock_word
+    tabs = sum(len(cut.tabs) for cut in done.cuts)
     lines = [
         f"{word.capitalize()} {index + 1} of {len(plan.layout.boards)}: {stock_name(stock)}. {job.name}.",
-        f"Units: {unit_words(plan)}. Check dimension: {word} length {show(stock.length)}, "
+        f"Units: {unit_words(job)}. Check dimension: {word} length {show(stock.length)}, "
         f"width {show(stock.least_width)}.",
-        (
-            f"Layer {layers.cut} is the design line: compensate by half the tool's width, "
-            f"to the {waste_side(cutter)} of travel."
-            if cutter.path == "design"
-            else f"Layer {layers.cut} is the centre line of a tool {show(cutter.width)} wide: do not compensate."
-        ),
-        f"Made for a {cutter.kind} {show(cutter.width)} wide, {cutter.direction} cut. "
-        f"Layer {layers.stock} is the {word}, never cut.",
+        *tool_lines(job, f"the {word}", show),
+        *depth_lines(job, [stock.thickness], (o.depth for o in done.program.operations if o.kind == "pocket"), show),
+        *tab_lines(job, tabs, show),
     ]
-    tabs = [tab for cut in done.cuts for tab in cut.tabs]
-    if tabs:
-        where = (
-            f"marked on {layers.mark}; leave them uncut"
-            if cutter.path == "design"
-            else f"on layer {layers.tab}; leave them uncut or shallow"
-            if job.tabs.shown == "layer"
-            else "left out of the cut"
-        )
-        lines.append(f"{many(len(tabs), 'tab')} {show(job.tabs.width)} wide, {where}.")
     missing = tabs_missing([plan.part_of(p) for p in plan.layout.boards[index].parts], job)
     if missing:
         lines.append(f"{many(missing, 'tab')} fewer than asked for: {NO_ROOM}.")
-    if job.cutter.lead and cutter.path == "centre" and any(cut.left_out for cut in done.cuts):
+    if job.cutter.lead and job.cutter.path == "centre" and any(cut.left_out for cut in done.cuts):
         lines.append("Contours with tabs begin and end at them, without leads.")
     shared = plan.layout.boards[index].pairs
     if shared:
         lines.append(
             f"Parts that share a cut, made once for both: {', '.join(f'{a + 1} and {b + 1}' for a, b in shared)}."
         )
-    for depth in sorted({o.depth for o in done.program.operations if o.kind == "pocket"}):
-        lines.append(f"Layer {layers.pocket}: clear inside each contour to {show(depth)} deep, face up.")
     if not tabs and any(plan.part(p.name).small is not None for p in plan.layout.boards[index].parts):
         lines.append("Small parts come loose as they are cut through: hold them down.")
     return (*lines, *more, SHORT_CAUTION)

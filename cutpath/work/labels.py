@@ -1,4 +1,4 @@
-"""Where labels and notes go: inside the part, clear of every cut."""
+"""Where labels go: inside the part, clear of every cut."""
 
 from __future__ import annotations
 
@@ -6,16 +6,14 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
-from cutpath.drawing import NOTE_ABOVE, NOTE_BELOW, Note, note_span, notes_inside
 from cutpath.outline import Chain, Point
 from cutpath.work.lettering import stroke_text, text_width
 
 if TYPE_CHECKING:
     from shapely import Polygon
 
-# Heights tried for label and note text, millimetres, largest first.
+# Heights tried for labels, millimetres, largest first.
 _LABEL_HEIGHTS = (30.0, 24.0, 18.0, 14.0, 10.0, 7.0, 5.0)
-_NOTE_HEIGHTS = (6.0, 5.0, 4.0, 3.0, 2.0, 1.0)
 _LINE = 1.7
 _COLUMNS, _ROWS = 24, 12
 
@@ -51,12 +49,11 @@ def find_room(room: Polygon, width: float, height: float) -> Point | None:
 
 @dataclass(frozen=True, slots=True)
 class LabelPlace:
-    """A label's place: lower left corner, height of letters (0: no room), lines that fit, and the room that is left."""
+    """A label's place: lower left corner, height of letters (0: no room), and the lines that fit."""
 
     at: Point
     height: float
     lines: int
-    left: Polygon
 
 
 def place_label(room: Polygon, lines: Sequence[str]) -> LabelPlace:
@@ -69,17 +66,14 @@ def place_label(room: Polygon, lines: Sequence[str]) -> LabelPlace:
     Returns:
         Room for all lines, or else for the first alone, or else none.
     """
-    import shapely
-
     for text in (lines, lines[:1]):
         for height in _LABEL_HEIGHTS:
             width = max(text_width(line, height) for line in text)
             tall = height * (1 + _LINE * (len(text) - 1))
             at = find_room(room, width, tall)
             if at is not None:
-                taken = shapely.box(at[0], at[1], at[0] + width, at[1] + tall).buffer(height / 2)
-                return LabelPlace(at, height, len(text), room.difference(taken))
-    return LabelPlace((0.0, 0.0), 0.0, 0, room)
+                return LabelPlace(at, height, len(text))
+    return LabelPlace((0.0, 0.0), 0.0, 0)
 
 
 def label(place: LabelPlace, lines: Sequence[str]) -> tuple[Chain, ...]:
@@ -89,25 +83,3 @@ def label(place: LabelPlace, lines: Sequence[str]) -> tuple[Chain, ...]:
         up = (place.lines - 1 - i) * _LINE * place.height
         strokes.extend(stroke_text(line, place.height, (place.at[0], place.at[1] + up)))
     return tuple(strokes)
-
-
-def notes(room: Polygon, lines: Sequence[str]) -> tuple[Note, ...]:
-    """Text for people inside a part, so that it does not change the file's extents.
-
-    Args:
-        room: what is left of the part beside its label, millimetres.
-        lines: of text, the first one on top.
-
-    Returns:
-        One note a line, in the largest height that fits; all of them in any case, since a file without its unit is
-        worse than one with small print: where nothing fits they stand in the room's middle, tiny.
-    """
-    wide, tall = max(map(note_span, lines)), (NOTE_BELOW + NOTE_ABOVE) * len(lines)
-    for height in _NOTE_HEIGHTS:
-        at = find_room(room, wide * height, tall * height)
-        if at is not None:
-            return notes_inside(lines, (*at, at[0] + wide * height, at[1] + tall * height), height)
-    middle = room.representative_point()
-    x, y = (middle.x, middle.y) if not room.is_empty else (0.0, 0.0)
-    size = 10.0
-    return notes_inside(lines, (x, y, x + size, y + size), size)

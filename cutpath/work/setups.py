@@ -3,36 +3,29 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
-from typing import TYPE_CHECKING
 
 from cutpath.cautions import SHORT_CAUTION
-from cutpath.cut.paths import waste_side
 from cutpath.cut.program import Operation
 from cutpath.cut.setups.places import KeepOff
 from cutpath.cut.setups.share_out import NoSetUps, setups
 from cutpath.cut.setups.union import union_matches
 from cutpath.cut.setups.values import PartOnBoard, SetUp
-from cutpath.drawing import Circle, Drawing, LayerChain
+from cutpath.drawing import Circle, Drawing, LayerChain, noted
 from cutpath.faults import FileMismatch
 from cutpath.outline import Chain, shift, straight
 from cutpath.plan.values import Plan
 from cutpath.tolerances import FILE_MATCH
 from cutpath.units import MM_PER_INCH, numbered_parts
 from cutpath.units import show as shown
-from cutpath.work.boards import unit_words
+from cutpath.work.boards import tab_stretches
 from cutpath.work.file_paths import board_file
-from cutpath.work.labels import notes
+from cutpath.work.notes import depth_lines, tab_lines, tool_lines, unit_words
 from cutpath.work.values import BoardWork
-
-if TYPE_CHECKING:
-    from shapely import Geometry, Polygon
 
 Show = Callable[[float], str]
 
 # Slides are whole numbers of these, which any tape shows.
 _STEPS = {"in": float(MM_PER_INCH) / 8, "mm": 1.0}
-# Notes keep this far from cuts and marks, millimetres.
-_CLEARANCE = 6.0
 
 
 def board_setups(plan: Plan, index: int, done: BoardWork) -> tuple[SetUp, ...]:
@@ -144,8 +137,7 @@ def _drawing(plan: Plan, index: int, done: BoardWork, one: SetUp, show: Show) ->
     low, high = on_bed(plan, one)
     width = board.stock.least_width
     chains.append(LayerChain(layers.stock, straight(((low, 0.0), (high, 0.0), (high, width), (low, width)), True)))
-    room = _room(plan, index, done, one)
-    return Drawing(tuple(chains), circles, notes(room, _text(plan, index, done.set_ups, one, show)))
+    return noted(Drawing(tuple(chains), circles), _text(plan, index, done, one, show))
 
 
 def on_bed(plan: Plan, one: SetUp) -> tuple[float, float]:
@@ -168,52 +160,19 @@ def setup_of(stretch: Chain, made: Sequence[SetUp]) -> SetUp | None:
     return None
 
 
-def _room(plan: Plan, index: int, done: BoardWork, one: SetUp) -> Polygon:
-    """Where notes may stand: in the parts, clear of cuts, holes and labels, on the bed; bed frame."""
-    import shapely
-
-    board = plan.layout.boards[index]
-    areas: list[Geometry] = []
-    for number, placed in enumerate(board.parts):
-        part = plan.part_of(placed)
-        areas.append(part.outline.moved(placed.motion).polygon().buffer(-_CLEARANCE, join_style="mitre"))
-        marks = [
-            o.chain.extents() for o in done.program.operations if o.kind == "mark" and o.part == number and o.chain
-        ]
-        if marks:
-            low = min(m[0] for m in marks), min(m[1] for m in marks)
-            high = max(m[2] for m in marks), max(m[3] for m in marks)
-            areas[-1] = areas[-1].difference(shapely.box(*low, *high).buffer(_CLEARANCE))
-        for hole in part.holes:
-            off = hole.diameter / 2 + _CLEARANCE
-            areas[-1] = areas[-1].difference(shapely.Point(placed.motion(hole.centre)).buffer(off))
-        for inner in (*part.slots, *(p.outline for p in part.pockets)):
-            areas[-1] = areas[-1].difference(inner.moved(placed.motion).polygon().buffer(_CLEARANCE))
-    low_x, high_x = on_bed(plan, one)
-    window = shapely.box(low_x + one.offset, 0.0, high_x + one.offset, board.stock.least_width)
-    free = shapely.union_all(areas).intersection(window)
-    return shapely.transform(free, lambda xy: xy - [one.offset, 0.0])
-
-
-def _text(plan: Plan, index: int, made: Sequence[SetUp], one: SetUp, show: Show) -> tuple[str, ...]:
-    job, board = plan.job, plan.layout.boards[index]
-    cutter, layers = job.cutter, job.layers
+def _text(plan: Plan, index: int, done: BoardWork, one: SetUp, show: Show) -> tuple[str, ...]:
+    job, board, made = plan.job, plan.layout.boards[index], done.set_ups
     low, high = on_bed(plan, one)
     lines = [
         f"Set-up {one.number} of {len(made)}, board {index + 1} of {len(plan.layout.boards)}: {board.stock.size}. "
         f"{job.name}.",
-        f"Units: {unit_words(plan)}. Check dimension: the board on the bed, {show(high - low)} along, "
+        f"Units: {unit_words(job)}. Check dimension: the board on the bed, {show(high - low)} along, "
         f"{show(board.stock.least_width)} across.",
         *placing(plan, one, show),
         *without_leads(plan, index, one),
-        (
-            f"Layer {layers.cut} is the design line: compensate by half the tool's width, "
-            f"to the {waste_side(cutter)} of travel."
-            if cutter.path == "design"
-            else f"Layer {layers.cut} is the centre line of a tool {show(cutter.width)} wide: do not compensate."
-        ),
-        f"Made for a {cutter.kind} {show(cutter.width)} wide, {cutter.direction} cut. "
-        f"Layer {layers.stock} is what of the board lies on the bed, never cut.",
+        *tool_lines(job, "what of the board lies on the bed", show),
+        *depth_lines(job, [board.stock.thickness], (o.depth for o in one.operations if o.kind == "pocket"), show),
+        *tab_lines(job, sum(setup_of(tab, made) is one for tab in tab_stretches(job, board.parts, done)), show),
     ]
     return (*lines, SHORT_CAUTION)
 

@@ -6,11 +6,11 @@ from collections.abc import Callable
 
 from cutpath.cautions import SHORT_CAUTION
 from cutpath.cut.onboard import inner_path
-from cutpath.cut.paths import outline_path, waste_side
+from cutpath.cut.paths import outline_path
 from cutpath.cut.program import Operation, program
 from cutpath.cut.simulate.meant import Meant
 from cutpath.cut.trial import TrialPiece, blank, trial_piece
-from cutpath.drawing import Circle, Drawing, LayerChain, notes_inside
+from cutpath.drawing import Circle, Drawing, LayerChain, noted
 from cutpath.faults import FileMismatch
 from cutpath.job.values import Job
 from cutpath.outline import Chain, circle, shift
@@ -18,6 +18,7 @@ from cutpath.plan.values import Plan
 from cutpath.work.cut_check import Cuts
 from cutpath.work.file_paths import TRIAL_FILE
 from cutpath.work.lettering import stroke_text, text_width
+from cutpath.work.notes import tool_lines, unit_words
 from cutpath.work.small_words import trial_lines
 
 Show = Callable[[float], str]
@@ -56,13 +57,8 @@ def trial_drawing(plan: Plan, show: Show) -> Drawing:
     chains = [LayerChain(layers.mark if o.kind == "mark" else layers.cut, o.chain) for o in done.operations if o.chain]
     frame = blank(piece, _margin(job))
     chains.append(LayerChain(layers.stock, frame))
-    x0, y0, x1, _ = frame.extents()
-    box = (x0 + 1.0, y0 + 1.0, x1 - 1.0, y0 + _margin(job) - job.cutter.width - 1.0)
-    return Drawing(
-        tuple(chains),
-        (Circle(layers.drill, hole.centre, hole.diameter / 2),),
-        notes_inside(_text(job, piece, show), box, 3.0),
-    )
+    circles = (Circle(layers.drill, hole.centre, hole.diameter / 2),)
+    return noted(Drawing(tuple(chains), circles), _text(job, piece, show))
 
 
 def check_trial(plan: Plan, read: Drawing) -> None:
@@ -100,13 +96,9 @@ def _sizes(job: Job, piece: TrialPiece) -> list[Chain]:
 
 def _text(job: Job, piece: TrialPiece, show: Show) -> tuple[str, ...]:
     x0, y0, x1, y1 = piece.outline.extents()
-    how = (
-        f"design line: compensate {waste_side(job.cutter)} of travel"
-        if job.cutter.path == "design"
-        else "tool's centre line: do not compensate"
-    )
     return (
-        f"Trial piece of {job.name}, from an offcut. Units: {'inches' if job.units == 'in' else 'millimetres'}. {how}.",
-        f"Check dimension: piece {show(x1 - x0)} by {show(y1 - y0)}. Cutter {show(job.cutter.width)}.",
+        f"Trial piece of {job.name}, from an offcut.",
+        f"Units: {unit_words(job)}. Check dimension: piece {show(x1 - x0)} by {show(y1 - y0)}.",
+        *tool_lines(job, "the offcut", show),
         SHORT_CAUTION,
     )

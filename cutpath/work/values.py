@@ -11,8 +11,6 @@ from cutpath.drawing import Drawing
 from cutpath.outline import Chain
 
 if TYPE_CHECKING:
-    from shapely import Polygon
-
     from cutpath.cut.setups.values import SetUp
 
 
@@ -23,13 +21,11 @@ class BoardWork:
     Attributes:
         program: in order.
         cuts: by part.
-        room: where notes may stand.
         set_ups: in which it is done on a bed that is shorter than the board; none where it fits.
     """
 
     program: Program
     cuts: tuple[PartCut, ...]
-    room: Polygon
     set_ups: tuple[SetUp, ...] = ()
 
     def leads(self, operation: Operation) -> tuple[Chain, ...]:

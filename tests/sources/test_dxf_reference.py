@@ -7,10 +7,12 @@ special handling of dates.
 from __future__ import annotations
 
 import re
+from dataclasses import replace
 from pathlib import Path
 
 import pytest
 
+from cutpath.drawing import Note
 from cutpath.dxf.read_back import verified_dxf
 from cutpath.job.values import DxfVersion
 from cutpath.units import Unit
@@ -30,15 +32,23 @@ def test_header_states_version_unit_and_true_extents(written: Path, version: Dxf
         assert header["$INSUNITS"] == [{"in": "1", "mm": "4"}[units]]
         assert header["$MEASUREMENT"] == [{"in": "0", "mm": "1"}[units]]
     box = [float(v) * PER[units] for v in header["$EXTMIN"][:2] + header["$EXTMAX"][:2]]
-    assert box == pytest.approx(PLATE_BOX, abs=1e-6)
+    assert box[:3] == pytest.approx(PLATE_BOX[:3], abs=1e-6)
+    # The topmost note's capitals, from its base line up: group 20 of a TEXT is the base line, 40 the height.
+    first = next(dict(e) for e in read_entities(written) if e[0][1] == "TEXT")
+    assert box[3] == pytest.approx((float(first[20]) + float(first[40])) * PER[units], abs=1e-6)
 
 
 @pytest.mark.parametrize(("version", "longest"), [("r12", 255), ("r2000", 2049), ("r2010", 2049)])
-def test_a_text_longer_than_the_format_takes_is_cut(tmp_path: Path, version: DxfVersion, longest: int) -> None:
+def test_a_text_longer_than_the_format_takes_is_cut(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, version: DxfVersion, longest: int
+) -> None:
     """Longest string value: 255 bytes, from R2000 2049 (DXF reference)."""
+    # A single line as long as that is more than a drawing's notes can be and still be read.
+    monkeypatch.setattr("cutpath.dxf.write.audit", lambda *_: None)
     path = tmp_path / "x.dxf"
     for text in ("m" * longest, "m" * (longest + 1), "\U0001f642" * longest):
-        path.write_bytes(verified_dxf("x.dxf", sample(text), "mm", version, LAYERS)[0])
+        long = replace(sample(), notes=(Note(text, (0.0, 200.0), 2.0),))
+        path.write_bytes(verified_dxf("x.dxf", long, "mm", version, LAYERS)[0])
         value = next(v for e in read_entities(path) if e[0][1] == "TEXT" for c, v in e if c == 1)
         assert len(value) <= longest
         assert longest - len(value) < 16, "no more is cut than must be"
