@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from pathlib import Path
 
 import pytest
 
@@ -209,3 +210,22 @@ def test_a_failing_check_says_what_would_mend_it_and_that_mends_it(tmp_path, cap
     assert at is not None and "stringer.count" not in told[1], "three more stringers do not carry twice as much"
     job.write_text(DECK + WOOD + f"[[support]]\nat = {at[1]}\n", encoding="utf-8")
     assert run(["check", str(job)]) == 0
+
+
+FIXTURES = Path(__file__).parent.parent / "fixtures"
+
+
+def test_a_panel_is_not_judged_by_a_board_s_values() -> None:
+    text = (FIXTURES / "panel-steps.toml").read_text(encoding="utf-8") + '\n[wood]\nspecies = "C24"\n'
+    found = drawn(text, job_from_text(text).job.stringer.width or 0.0)
+    assert found.strength is None and "panels" in found.not_judged
+
+
+def test_a_steel_plate_tells_its_net_and_gross_section_and_is_for_an_engineer() -> None:
+    text = (FIXTURES / "steel-plate.toml").read_text(encoding="utf-8")
+    width = job_from_text(text).job.stringer.width or job_from_text(text).job.stock[0].least_width
+    assert "[steel]" in drawn(text, width).not_judged
+    found = drawn(text + '\n[steel]\ngrade = "A36"\n', width).strength
+    assert found is not None and found.material.method == "steel"
+    assert "engineer" in found.assumptions[0] and "gross" in found.assumptions[0]
+    assert {row.id for row in found.rows} == {"bending", "shear", "deflection"}

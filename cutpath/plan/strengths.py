@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from typing import TYPE_CHECKING
 
 from cutpath.cut.relief import CutPart
@@ -44,6 +45,8 @@ def strength_of(
         return NO_STEEL if job.wood is None else NO_PANEL
     if not plate and job.wood is None:
         return NO_WOOD
+    if not plate and job.on_sheets:
+        return NO_PANEL
     from cutpath.design.strength.judge import judge
     from cutpath.design.strength.materials import loads_of
     from cutpath.design.strength.member import member_of
@@ -57,7 +60,20 @@ def strength_of(
     centres = spacing(*_between(job, thickness))
     tributary = job.stair.clear_width if centres is None else centres
     material = _material(job, board_width, centres)
-    return judge(member, material, loads_of(job.loads, job.units), tributary, show)
+    loads = loads_of(job.loads, job.units)
+    found = judge(member, material, loads, tributary, show)
+    if material.method != "steel":
+        return found
+    gross = judge(replace(member, wood=part.outline.polygon()), material, loads, tributary, show)
+    return replace(found, assumptions=(_for_an_engineer(gross), *found.assumptions))
+
+
+def _for_an_engineer(gross: Strength) -> str:
+    share = next(row.share for row in gross.rows if row.id == "bending")
+    return (
+        f"a plate is for an engineer: told is the net section, less holes and slots (bending on the gross one "
+        f"{share:.1%}); buckling, brackets, welds and bolts are not looked at"
+    )
 
 
 def _between(job: Job, thickness: float) -> tuple[float, float, int]:
