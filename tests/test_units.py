@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from fractions import Fraction
+from typing import Any
 
 import pytest
 from hypothesis import given, settings
@@ -117,6 +118,10 @@ def test_what_follows_feet_is_inches_in_a_metric_job_too() -> None:
     [
         (True, "true is no length"),
         (False, "false is no length"),
+        (None, "none is no length"),
+        ([7], "[7] is no length"),
+        (b"7", "b'7' is no length"),
+        (7j, "7j is no length"),
         (float("nan"), "nan is no length"),
         (float("inf"), "inf is no length"),
         ("", "nothing there"),
@@ -158,7 +163,7 @@ def test_what_follows_feet_is_inches_in_a_metric_job_too() -> None:
         ("9" * 65, "longer than 64 characters"),
     ],
 )
-def test_refuses(value: str | float, why: str) -> None:
+def test_refuses(value: Any, why: str) -> None:
     with pytest.raises(ValueError, match=r"write a length like") as fault:
         parse_length(value, "in")
     assert why in str(fault.value)
