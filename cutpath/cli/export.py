@@ -10,8 +10,10 @@ from typing import TYPE_CHECKING
 
 import click
 
+from cutpath.cli.interrupts import held_off
+from cutpath.cli.output import note_changed, put, put_json, say
 from cutpath.cli.progress import TerminalProgress
-from cutpath.cli.steps import CHECK_FAILS, gathered, planned, read, read_rack, say, status_of
+from cutpath.cli.steps import CHECK_FAILS, gathered, planned, read, read_rack, status_of
 from cutpath.export.for_shop import Exported
 from cutpath.export.one import export_files
 from cutpath.faults import WrongCut
@@ -86,24 +88,30 @@ def export(jobs: Sequence[Path], out: Path, wishes: Wishes) -> int:
         say(f"nothing was written: {fault}")
         return CHECK_FAILS
     plan, made = ready.plan, ready.made
-    with _boards(ready, out, wishes) as (take_boards, updated):
-        changed = place(out, made.files, force=wishes.force, first=take_boards)
+    with held_off():
+        with _boards(ready, out, wishes) as (take_boards, updated):
+            changed = place(out, made.files, force=wishes.force, first=take_boards)
+        note_changed(f"the files are in place in {out}")
+        if wishes.update_stock and made.cut is not None:
+            note_changed(f"the boards are off {wishes.stock}")
     if wishes.update_stock and made.cut is None:
         say(f"{wishes.stock}: left as it was: no cut file was written")
     if wishes.as_json:
-        click.echo(made.files["result.json"].decode(), nl=False)
+        put_json(made.files["result.json"].decode())
     else:
-        click.echo(ready.words)
+        put(ready.words)
         if made.set_ups:
-            click.echo(f"\nThe bed is shorter than the board; set-ups:\n{made.set_ups}")
+            put(f"\nThe bed is shorter than the board; set-ups:\n{made.set_ups}")
         if updated:
-            click.echo(updated)
+            put(updated)
         if not changed:
-            click.echo(f"{out}: held these very files already; none was touched")
+            put(f"{out}: held these very files already; none was touched")
     if not plan.design.holds and not wishes.despite_checks:
         say(f"no cut file was written: {failing(plan.design.failing)} (--despite-checks writes them)")
     if wishes.open_packet and "packet.html" in made.files:
-        click.launch(str((out / "packet.html").resolve()))
+        packet = (out / "packet.html").resolve()
+        if click.launch(str(packet)):
+            say(f"no browser could be started; open {packet} in one")
     return status_of(plan, ready.left_out)
 
 

@@ -3,14 +3,28 @@
 from __future__ import annotations
 
 import json
-import sys
+import os
+import traceback
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 import click
 
+from cutpath.cli.output import (
+    begin,
+    changed,
+    note_changed,
+    note_not_printed,
+    put,
+    put_aside,
+    put_json,
+    say,
+    status_after,
+)
 from cutpath.cli.steps import (
     DONE,
+    NOT_PRINTED,
+    OUR_FAULT,
     STOPPED,
     WRONG_INPUT,
     ask_of_landing,
@@ -20,7 +34,6 @@ from cutpath.cli.steps import (
     print_json,
     read,
     read_rack,
-    say,
     status_of,
 )
 
@@ -62,7 +75,7 @@ def main() -> None:
       cutpath export stair.toml -o out   write cut files, drawings, a packet
 
     Each command says more with --help. Exit status: 0 done, and every required check holds; 1 done, and one fails; 2
-    the input or the call is wrong.
+    the input or the call is wrong; 70 a fault of the program; 74 standard output can't be written; 130 stopped.
 
     Nothing here approves a stair: the local code and a licensed professional decide.
     """
@@ -89,7 +102,8 @@ def init(file: Path, units: str) -> None:
         raise OutputRefused(f"{file}: is there already and was left as it is; give another name") from None
     except OSError as error:
         raise OutputRefused(f"{file}: can't be written ({error.strerror}); give another name") from None
-    click.echo(f"wrote {file}; fill in your readings, then: cutpath solve {file}")
+    note_changed(f"{file} is written")
+    put(f"wrote {file}; fill in your readings, then: cutpath solve {file}")
 
 
 @main.command(short_help="Print which riser counts land well.")
@@ -112,7 +126,7 @@ def solve(job: Path, as_json: bool) -> None:
     else:
         from cutpath.report.solve import solve_text
 
-        click.echo(solve_text(found))
+        put(solve_text(found))
     if found.choice is not None:
         from cutpath.rules.load import load_rules
 
@@ -145,7 +159,7 @@ def check(context: click.Context, job: Path, as_json: bool) -> None:
         from cutpath.plan.mends import mends_of
         from cutpath.report.check import check_text
 
-        click.echo(check_text(plan, mends_of(plan)))
+        put(check_text(plan, mends_of(plan)))
     if missing is not None:
         raise missing
     context.exit(status_of(plan))
@@ -173,7 +187,7 @@ def site(context: click.Context, job: Path, as_json: bool) -> None:
     else:
         from cutpath.tables.site_text import setout_text, tape_text
 
-        click.echo(f"{setout_text(plan)}\n\n{tape_text(plan)}")
+        put(f"{setout_text(plan)}\n\n{tape_text(plan)}")
     if missing is not None:
         raise missing
     context.exit(status_of(plan))
@@ -217,7 +231,7 @@ def nest(
     else:
         from cutpath.report.nest import nest_text
 
-        click.echo(nest_text(plan, named=len(job) > 1))
+        put(nest_text(plan, named=len(job) > 1))
     context.exit(status_of(plan, left_out))
 
 
@@ -313,7 +327,7 @@ def rules(name: str | None, as_json: bool) -> None:
         else:
             from cutpath.report.rules import rule_sets_text
 
-            click.echo(rule_sets_text(sets))
+            put(rule_sets_text(sets))
         return
     found = load_rules(rules_of(name, Path()))
     if as_json:
@@ -323,7 +337,7 @@ def rules(name: str | None, as_json: bool) -> None:
     else:
         from cutpath.report.rules import rule_set_text
 
-        click.echo(rule_set_text(found))
+        put(rule_set_text(found))
 
 
 @main.command(short_help="Print the JSON Schema of the job file.")
@@ -340,7 +354,7 @@ def schema(of_stock: bool) -> None:
         from cutpath.stockfile.keys import stock_schema as wanted
     else:
         from cutpath.job.schema import schema as wanted
-    click.echo(json.dumps(wanted(), indent=2, ensure_ascii=False))
+    put_json(json.dumps(wanted(), indent=2, ensure_ascii=False) + "\n")
 
 
 def run(arguments: list[str] | None = None) -> int:
@@ -350,32 +364,58 @@ def run(arguments: list[str] | None = None) -> int:
         arguments: without the program's name; None: those of the process.
 
     Returns:
-        The exit status: 0 done and every required check holds, 1 a required check fails, 2 the input or call is wrong.
+        The exit status, as the table in README has it.
     """
+    begin()
+    return status_after(_run(arguments), NOT_PRINTED)
+
+
+def _run(arguments: list[str] | None) -> int:
     from cutpath.faults import Fault
 
-    for stream in (sys.stdout, sys.stderr):
-        if hasattr(stream, "reconfigure"):
-            # A job's name may hold what the terminal can't show; that is no reason to stop.
-            stream.reconfigure(errors="backslashreplace")
     try:
         status = main.main(args=arguments, prog_name="cutpath", standalone_mode=False)
-        sys.stdout.flush()
     except Fault as fault:
         return _fail(*fault.lines)
     except click.exceptions.NoArgsIsHelpError as error:
-        click.echo(error.format_message(), err=True)
+        put_aside(error.format_message())
         return WRONG_INPUT
     except click.ClickException as error:
         return _fail(" ".join(error.format_message().split()))
     except (click.Abort, KeyboardInterrupt):
-        _fail("stopped; nothing was changed")
+        say(f"stopped; {changed()}")
         return STOPPED
-    except BrokenPipeError:
-        # The reader of a pipe went away, as `head` does; what it wanted it has.
-        sys.stdout = open("/dev/null", "w") if sys.platform != "win32" else sys.stdout  # noqa: SIM115
+    except SystemExit:
+        # The reader of a pipe went away while it was shown the help: click ends the process by itself then.
         return DONE
+    except Exception as error:
+        if isinstance(error, OSError) and _is_of_click(error):
+            # While it printed the help or the version by itself, or a line's end on standard error after Ctrl-C.
+            if isinstance(error.__context__, KeyboardInterrupt):
+                return STOPPED
+            note_not_printed(error)
+            return DONE
+        if os.environ.get("CUTPATH_TRACEBACK"):
+            raise
+        say(f"{_ours(error)}; {changed()}")
+        return OUR_FAULT
     return status if isinstance(status, int) else DONE
+
+
+def _is_of_click(error: OSError) -> bool:
+    frames = traceback.extract_tb(error.__traceback__)
+    return "click" in Path(frames[-1].filename).parts
+
+
+def _ours(error: Exception) -> str:
+    """A fault of the program in a line that whoever mends it can use."""
+    last = traceback.extract_tb(error.__traceback__)[-1]
+    where = Path(last.filename).parts[-3:]
+    said = " ".join(str(error).split())[:200]
+    return (
+        f"a fault of the program, not of yours: {type(error).__name__}{': ' if said else ''}{said} at "
+        f"{'/'.join(where)}, line {last.lineno}; please report this line together with the job"
+    )
 
 
 def _fail(*lines: str) -> int:

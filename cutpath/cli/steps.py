@@ -8,6 +8,8 @@ from typing import TYPE_CHECKING, Any
 
 import click
 
+from cutpath.cli.output import put_json, say
+
 if TYPE_CHECKING:
     from cutpath.design.questions import Question
     from cutpath.design.stair import Choice
@@ -21,7 +23,10 @@ if TYPE_CHECKING:
     from cutpath.stockfile.shelf import Shelf
     from cutpath.stockfile.values import Stock
 
-DONE, CHECK_FAILS, WRONG_INPUT, STOPPED = 0, 1, 2, 130
+DONE, CHECK_FAILS, WRONG_INPUT = 0, 1, 2
+#: As the system's `sysexits.h` has them: a fault of the program; what was printed can't be written. And as shells say
+#: of what Ctrl-C ended.
+OUR_FAULT, NOT_PRINTED, STOPPED = 70, 74, 130
 
 
 def read(path: Path) -> ReadJob:
@@ -105,11 +110,6 @@ def gathered(
     return found
 
 
-def say(line: str) -> None:
-    """A line on standard error."""
-    click.echo(f"cutpath: {line}", err=True)
-
-
 def ask(asked: Sequence[Question], whose: str = "") -> None:
     """Questions on standard error; `whose` names the job, where there are several."""
     for question in asked:
@@ -150,4 +150,4 @@ def print_json(data: dict[str, Any]) -> None:
     """Print JSON as it is written to files."""
     from cutpath.json_text import dumped
 
-    click.echo(dumped(data), nl=False)
+    put_json(dumped(data))

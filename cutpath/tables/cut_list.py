@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-import csv
-import io
+from collections.abc import Sequence
 
 from cutpath.nest.shopping import stock_name
 from cutpath.plan.values import Plan
+from cutpath.tables.csv_text import csv_text
 from cutpath.units import written
 from cutpath.work.file_paths import board_file
 from cutpath.work.small_words import left_out
@@ -32,9 +32,7 @@ COLUMNS = (
 def cut_list(plan: Plan) -> str:
     """One row a part and one an offcut, board by board, then small parts without room; lengths in the job's unit."""
     unit = plan.job.units
-    out = io.StringIO()
-    rows = csv.writer(out, lineterminator="\n")
-    rows.writerow(COLUMNS)
+    rows: list[Sequence[object]] = [COLUMNS]
     for i, board in enumerate(plan.layout.boards):
         lead = (
             i + 1,
@@ -51,12 +49,12 @@ def cut_list(plan: Plan) -> str:
             ways = (placed.rotated, placed.over)
             span = (written(placed.x, unit), written(placed.x + right - left, unit), written(x1 - x0, unit))
             said = ("yes" if way else "no" for way in ways)
-            rows.writerow((*lead, "part", placed.name, *span, *said, f"{placed.angle:g}", unit))
+            rows.append((*lead, "part", placed.name, *span, *said, f"{placed.angle:g}", unit))
         if board.offcut > 0:
             span = (written(board.used, unit), lead[3], written(board.offcut, unit))
-            rows.writerow((*lead, "offcut", "", *span, "", "", "", unit))
+            rows.append((*lead, "offcut", "", *span, "", "", "", unit))
     for parts, count, file in left_out(plan):
         x0, _, x1, _ = parts.part.outline.extents()
         row = ("", file, "", "", "", "left out", parts.name, "", "", written(x1 - x0, unit), "", "", "", unit)
-        rows.writerows([row] * count)
-    return out.getvalue()
+        rows.extend([row] * count)
+    return csv_text(rows)
