@@ -13,11 +13,13 @@ from cutpath.cut.features import Hole
 from cutpath.cut.onboard import freeing_paths
 from cutpath.cut.paths import cut_path, run_past
 from cutpath.cut.program import Operation
-from cutpath.cut.relief import CutPart
+from cutpath.cut.relief import CutPart, cut_part
 from cutpath.cut.setups.places import CLEAR, places
 from cutpath.cut.setups.values import PartOnBoard
 from cutpath.cut.simulate import meant
 from cutpath.cut.tabs import place_tabs
+from cutpath.design.stair import Stair
+from cutpath.design.stringer import build_stringer
 from cutpath.dxf.read_back import read_dxf
 from cutpath.dxf.write import dxf_bytes
 from cutpath.faults import FileMismatch
@@ -28,6 +30,7 @@ from cutpath.outline import Chain, shift
 from cutpath.rules.measures import MEASURES
 from tests.dxf_sample import LAYERS, sample
 from tests.jobs import job_with, plan_of
+from tests.stairs import mm, spec
 from tests.test_nest_shapes import board, box, kind
 from tests.test_paths import ROUTER, part_of
 from tests.test_sheets import GAP, SHEET, TRIM, laid, stringers
@@ -232,3 +235,13 @@ def test_a_file_that_is_not_flat_or_has_widths_is_refused(what: str) -> None:
     spoilt = text[:start] + text[start:].replace(place, put, 1)
     with pytest.raises(FileMismatch, match=r"has a width or a height|is not flat"):
         read_dxf("x", spoilt.encode("cp1252"), "mm", "NOTE")
+
+
+def test_cuts_of_a_toothed_part_that_meet_before_the_boards_edge_are_joined() -> None:
+    """Run on past where they meet they would cross, and be two cuts where one frees the part."""
+    stair = Stair(3, 150.0, 250.0, "one-below", 40.0, 0.0, 25.0, 25.0)
+    part = cut_part(build_stringer(stair, spec(), 250.0, mm), "rounded", 3.0)
+    (near,) = freeing_paths(part, ROUTER, 0.0)
+    (wide,) = freeing_paths(part, ROUTER, 400.0)
+    assert not near.closed and wide.closed
+    assert near.line().is_simple and wide.line().is_simple
