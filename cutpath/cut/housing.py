@@ -7,11 +7,12 @@ left one, its mirror image, at its right: right and left as one goes up the stai
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 from dataclasses import replace
 from typing import TYPE_CHECKING
 
 from cutpath.cut.features import Hole, Pocket
-from cutpath.cut.paths import run_past
+from cutpath.cut.paths import meeting, outline_path, run_past
 from cutpath.cut.relief import CutPart, behind, relieved
 from cutpath.cut.relief_kinds import DIAGONAL, RELIEF_KINDS
 from cutpath.design.holes import Opening
@@ -21,11 +22,13 @@ from cutpath.design.throat import InsideCorner, Rim, throats
 from cutpath.faults import ImpossibleStringer
 from cutpath.job.values import Corner, Cutter
 from cutpath.outline import Arc, Chain, Motion, Point, arc_of
-from cutpath.tolerances import SAME_POINT
+from cutpath.tolerances import CUT, SAME_POINT
 
 if TYPE_CHECKING:
     from shapely import Polygon
 
+# How far beside a cut a housing's side is said to run in line with it, millimetres; it is bent aside by twice that.
+_ASIDE = 0.025
 RUN_OUT = 1.25
 """How far a housing's contour goes on past an edge that it runs out through, in radii of the tool: over one, so that
 the tool's own corners stay off the part, and not one, where the tool's centre line round the part runs; under two,
@@ -62,13 +65,45 @@ def housed_part(
     pockets: list[Pocket] = []
     corners: list[InsideCorner] = []
     for housed in found:
-        chain, arcs = _opened(housed.points, stringer.to_board, inside, corner, radius)
+        chain, arcs = _opened(_beside_notch(housed.points, stringer, radius), stringer.to_board, inside, corner, radius)
         first, last = housed.treads[0], housed.treads[-1]
         what = f"tread {first}" if first == last else f"treads {first} to {last} and their riser boards"
         pockets.append(Pocket(chain, depth, what))
         corners += [InsideCorner(n, stringer.to_board(p), arcs.get(p)) for n, p in housed.backs]
     notches = throats(corners, (behind(part.outline, part.roles),), rims)
     return replace(part, notches=notches, pockets=tuple(pockets))
+
+
+def _beside_notch(points: tuple[Point, ...], stringer: Stringer, radius: float) -> tuple[Point, ...]:
+    """A housing whose plumb sides bend a hair aside where they would go on in line with a sill notch's upright face.
+
+    Below the notch's level face there is no wood, so that the bend takes and leaves nothing. A side in line with the
+    cut, or with the tool's centre line beside it, would be there twice in the file.
+
+    Args:
+        points: closed, counter-clockwise, stair frame.
+        stringer: its sill notch is read.
+        radius: half the cutter's width.
+    """
+    corner = next((v.point for v in stringer.vertices if v.role == "sill-corner"), None)
+    if corner is None:
+        return points
+    face, over = corner
+    found: list[Point] = []
+    for i, (x, y) in enumerate(points):
+        before, after = points[i - 1], points[(i + 1) % len(points)]
+        in_line = min(abs(x - face), abs(x - face - radius)) < _ASIDE
+        if not (in_line and y < over):
+            found.append((x, y))
+            continue
+        aside = (x + 2 * _ASIDE, y)
+        if abs(before[0] - x) <= SAME_POINT and before[1] > over:
+            found += [(x, over), aside]
+        elif abs(after[0] - x) <= SAME_POINT and after[1] > over:
+            found += [aside, (x, over)]
+        else:
+            found.append((x, y))
+    return tuple(found)
 
 
 def _opened(
@@ -209,7 +244,8 @@ def end_cuts(part: CutPart, cutter: Cutter, surplus: float) -> tuple[Chain, ...]
     Returns:
         Open chains in the part frame, from one edge of the board across to the other and `cutter.overrun` past both:
         level and plumb cut at the upper end, seat and front at the foot; a single one where the seat reaches the plumb
-        cut. Climb cuts run clockwise round the part.
+        cut. On a short part cuts may meet before they are so far past an edge: they are joined there, to one that is
+        closed where they meet at both edges. Climb cuts run clockwise round the part.
     """
     outline, roles = part.outline.reversed(), part.roles[::-1]
     count = len(roles)
@@ -218,14 +254,59 @@ def end_cuts(part: CutPart, cutter: Cutter, surplus: float) -> tuple[Chain, ...]
         for i in range(count)
         if {roles[i], roles[(i + 1) % count]} in ({"heel", "seat-back"}, {"front", "level"}, {"front", "top"})
     ]
-    cuts = []
+    designs = []
     for j, edge in enumerate(kept):
         stop = kept[(j + 1) % len(kept)]
         order = [(edge + 1 + i) % count for i in range((stop - edge - 1) % count + 1)]
         bulges = (*(outline.bulges[i] for i in order[:-1]), 0.0)
-        design = Chain(tuple(outline.points[i] for i in order), bulges, False)
-        cuts.append(_past_both_edges(design, part.width, surplus, cutter))
+        designs.append(Chain(tuple(outline.points[i] for i in order), bulges, False))
+    cuts = _joined(designs, [_past_both_edges(design, part.width, surplus, cutter) for design in designs])
+    cuts = [
+        outline_path(cut, cutter) if cut.closed else _past_both_edges(cut, part.width, surplus, cutter) for cut in cuts
+    ]
     return tuple(cuts if cutter.direction == "climb" else (cut.reversed() for cut in cuts))
+
+
+def _joined(designs: Sequence[Chain], paths: Sequence[Chain]) -> list[Chain]:
+    """Cuts run one after another round a part, those whose paths meet past the board's edge joined to one."""
+    count = len(designs)
+    meets = [_meet(paths[j], paths[(j + 1) % count]) for j in range(count)]
+    first = next((j for j in range(count) if not meets[j - 1]), None)
+    if first is None:
+        # From the first corner past an edge round to it again.
+        whole = designs[0]
+        for design in designs[1:]:
+            whole = _join(whole, design)
+        corner = _corner(whole, whole)
+        return [Chain((corner, *whole.points[1:-1]), (0.0, *whole.bulges[1:-1]), True)]
+    found: list[Chain] = []
+    for j in (*range(first, count), *range(first)):
+        if found and meets[j - 1]:
+            found[-1] = _join(found[-1], designs[j])
+        else:
+            found.append(designs[j])
+    return found
+
+
+def _corner(first: Chain, second: Chain) -> Point:
+    """Where the lines of one cut's end and of the next one's start meet; they are square to each other."""
+    return meeting(first.points[-2], first.points[-1], second.points[1], second.points[0])
+
+
+def _join(first: Chain, second: Chain) -> Chain:
+    points = (*first.points[:-1], _corner(first, second), *second.points[1:])
+    return Chain(points, (*first.bulges[:-1], 0.0, *second.bulges[1:]), False)
+
+
+def _meet(first: Chain, second: Chain) -> bool:
+    """Whether the end of one path and the start of the next cross or touch."""
+    corner = _corner(first, second)
+    for inner, end in ((first.points[-2], first.points[-1]), (second.points[1], second.points[0])):
+        length = math.dist(inner, end)
+        along = ((corner[0] - inner[0]) * (end[0] - inner[0]) + (corner[1] - inner[1]) * (end[1] - inner[1])) / length
+        if along > length + CUT:
+            return False
+    return True
 
 
 def _past_both_edges(design: Chain, width: float, surplus: float, cutter: Cutter) -> Chain:

@@ -48,7 +48,7 @@ def _clockwise(part: CutPart, cutter: Cutter, surplus: float) -> Chain:
     if ends is not None:
         return ends
     # The two cuts meet above the board's edge or just past it: they free the part without a kept edge between them.
-    return outline_path(_closed_at_meeting(line), cutter)
+    return outline_path(_closed_atmeeting(line), cutter)
 
 
 def _starting_at(chain: Chain, index: int) -> Chain:
@@ -75,16 +75,16 @@ def _from_heel_to_foot(part: CutPart) -> Chain:
     return Chain((*outline.points[1:], outline.points[0]), (*outline.bulges[1:], 0.0), False).reversed()
 
 
-def _meeting(a: Point, b: Point, c: Point, d: Point) -> Point:
+def meeting(a: Point, b: Point, c: Point, d: Point) -> Point:
     """Where the lines a-b and c-d meet; plumb and seat cuts are square to each other, so they do."""
     cross = (b[0] - a[0]) * (d[1] - c[1]) - (b[1] - a[1]) * (d[0] - c[0])
     along = ((c[0] - a[0]) * (d[1] - c[1]) - (c[1] - a[1]) * (d[0] - c[0])) / cross
     return (a[0] + along * (b[0] - a[0]), a[1] + along * (b[1] - a[1]))
 
 
-def _closed_at_meeting(line: Chain) -> Chain:
+def _closed_atmeeting(line: Chain) -> Chain:
     points = line.points
-    corner = _meeting(points[1], points[0], points[-2], points[-1])
+    corner = meeting(points[1], points[0], points[-2], points[-1])
     return Chain((corner, *points[1:-1]), (0.0, *line.bulges[1:-1]), True)
 
 
@@ -93,7 +93,7 @@ def _ends_below(path: Chain, design: Chain, edge: float, cutter: Cutter) -> Chai
     points = path.points
     first = run_past(points[1], points[0], design.points[0], edge, cutter)
     last = run_past(points[-2], points[-1], design.points[-1], edge, cutter)
-    meet = _meeting(points[1], points[0], points[-2], points[-1])
+    meet = meeting(points[1], points[0], points[-2], points[-1])
     if meet[1] >= min(first[1], last[1]) - SAME_POINT:
         return None
     return Chain((first, *points[1:-1], last), path.bulges, False)

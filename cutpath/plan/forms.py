@@ -91,6 +91,7 @@ def _drilled(job: Job, stair: Stair, stringer: Stringer, show: Show) -> Formed:
 def _housed(job: Job, stair: Stair, stringer: Stringer, show: Show) -> Formed:
     import shapely
 
+    from cutpath.cut.coincide import apart
     from cutpath.cut.housing import RUN_OUT, housed_part, mirrored, with_openings
     from cutpath.cut.tool import tool_checks
     from cutpath.design.holes import opening_checks, place_holes
@@ -112,5 +113,6 @@ def _housed(job: Job, stair: Stair, stringer: Stringer, show: Show) -> Formed:
         *tool_checks(openings, job.cutter, max(s.thickness for s in job.stock)),
     )
     right = _edged(job, with_openings(right, openings))
+    apart(right, job.cutter)
     each = spec.count // 2
     return Formed(stringer, (("right", right, each), ("left", mirrored(right), each)), checks)
