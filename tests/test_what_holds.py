@@ -25,7 +25,7 @@ def test_a_count_whose_throat_holds_goes_before_one_whose_does_not() -> None:
     found = plan(job_of(LOADING_DOCK).job)
     assert found.stair.risers == 6 and found.design.holds
     assert found.design.part.throat == pytest.approx(5.17 * IN, abs=0.01 * IN)
-    assert found.choice.reason.startswith("its throat and bearing hold, which those of 7 don't")
+    assert found.choice.reason.startswith("its throat, bearing and ground hold, which those of 7 don't")
     rows = {row.candidate.risers: row.failing for row in solved(job_of(LOADING_DOCK).job).rows}
     assert rows[6] == () and rows[7] == ("throat",)
 
@@ -34,7 +34,7 @@ def test_where_no_count_holds_the_nearest_to_comfort_is_taken_and_it_is_said() -
     thick = {**LOADING_DOCK, "stringer": {"throat_least": 6}}
     found = plan(job_of(thick).job)
     assert found.stair.risers == 7 and found.design.failing == ("throat",)
-    assert found.choice.reason.endswith("no count that fits leaves throat and bearing enough")
+    assert found.choice.reason.endswith("no count that fits has throat, bearing and ground hold")
 
 
 def test_a_header_that_bears_the_whole_heel_counts_like_a_throat() -> None:

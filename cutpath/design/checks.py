@@ -14,8 +14,9 @@ from cutpath.rules.check import within
 from cutpath.rules.values import Check
 from cutpath.tolerances import LIMIT_SLACK
 
-#: The checks of the wood that a riser count leaves; a count that keeps them goes before one that doesn't.
-WOOD: Final = frozenset({"throat", "sill-depth", "header-bearing"})
+#: The checks of the wood that a riser count leaves, and of the ground under its treads. A count that keeps them goes
+#: before one that doesn't.
+WOOD: Final = frozenset({"throat", "sill-depth", "header-bearing", "ground"})
 
 
 def wood_checks(

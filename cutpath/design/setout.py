@@ -10,6 +10,7 @@ import math
 from dataclasses import dataclass
 
 from cutpath.design.checks import heel_reach
+from cutpath.design.ground import Dig, digs
 from cutpath.design.site import drop_at
 from cutpath.design.stair import Candidate, Choice, Stair, landing_depth
 from cutpath.design.stringer import Role, Stringer
@@ -167,6 +168,7 @@ class SetOut:
         posts: by width.
         steps: treads from the top.
         line: through the tooth tips; None without teeth.
+        digs: where the stringers lie in the ground.
     """
 
     feet: tuple[Foot, ...]
@@ -182,6 +184,7 @@ class SetOut:
     posts: tuple[Post, ...]
     steps: tuple[Step, ...]
     line: StringLine | None
+    digs: tuple[Dig, ...]
 
 
 def set_out(job: Job, rules: RuleSet, choice: Choice, stringer: Stringer) -> SetOut:
@@ -213,6 +216,7 @@ def set_out(job: Job, rules: RuleSet, choice: Choice, stringer: Stringer) -> Set
         posts=tuple(Post(w, w * sine / cosine, w / cosine) for w in POST_WIDTHS[job.units]),
         steps=_steps(stair, stringer),
         line=None if stringer.treads else _line(stair, stringer),
+        digs=digs(stringer, job.site.profile),
     )
 
 

@@ -68,7 +68,7 @@ class Stair:
 
     @property
     def steps(self) -> range:
-        """Numbers k of the treads, by how many rises they lie below the floor."""
+        """How many rises k each tread lies below the floor, from the top; people number treads from 1."""
         return range(0 if self.top_tread == "at-floor" else 1, self.risers)
 
     @property
@@ -92,13 +92,13 @@ class Stair:
         return 2 * self.unit_rise + self.unit_run
 
     def riser_cut(self, k: int) -> float:
-        """X of the riser cut in front of tread k, stair frame."""
+        """X of the riser cut in front of the tread k rises below the floor, stair frame."""
         if self.top_tread == "at-floor":
             return (k + 1) * self.unit_run
         return self.floor_overhang + k * self.unit_run - self.nosing - self.riser_board
 
     def seat(self, k: int) -> float:
-        """Y of the seat that tread k lies on, stair frame."""
+        """Y of the seat of the tread k rises below the floor, stair frame."""
         return -k * self.unit_rise - self.tread_thickness
 
     @property
@@ -336,7 +336,7 @@ def choose(tried: tuple[Candidate, ...], show: Show, holds: Callable[[Stair], bo
     Args:
         tried: from `candidates`.
         show: writes millimetres as text in the job's unit.
-        holds: whether throat and bearing of a stair's stringer hold; asked only where several counts fit, and no
+        holds: whether throat, bearing and ground of a stair hold; asked only where several counts fit, and no
             oftener than needed. None: left out of account.
 
     Raises:
@@ -358,14 +358,16 @@ def choose(tried: tuple[Candidate, ...], show: Show, holds: Callable[[Stair], bo
     more = ""
     if holds is not None and len(fitting) > 1:
         held = next((c for c in ordered if c.stair is not None and holds(c.stair)), None)
-        taken, more = held or taken, "" if held else "; no count that fits leaves throat and bearing enough"
+        taken, more = (
+            held or taken,
+            "" if held else "; no count that fits has throat, bearing and ground hold",
+        )
     assert taken.stair is not None
     aim = show(COMFORT_AIM)
     if taken is not ordered[0]:
-        reason = (
-            f"its throat and bearing hold, which those of {_or([c.risers for c in ordered[: ordered.index(taken)]])} "
-            f"don't, though there 2r + t comes nearer to {aim}"
-        )
+        nearer = _or([c.risers for c in ordered[: ordered.index(taken)]])
+        but = f"though there 2r + t comes nearer to {aim}"
+        reason = f"its throat, bearing and ground hold, which those of {nearer} don't, {but}"
     elif len(fitting) == 1:
         reason = "the one count that fits"
     elif sum(off(c) == off(taken) for c in fitting) == 1:

@@ -74,9 +74,9 @@ def _drawing(plan: Plan, view: View, directions: tuple[str, str], points: Iterab
 def _stair_points(plan: Plan) -> Iterator[Named]:
     stair, design = plan.stair, plan.design
     yield "nail: header face at the floor's level", (0.0, 0.0)
-    for k in stair.steps:
+    for number, k in enumerate(stair.steps, start=1):
         front = stair.riser_cut(k) + stair.riser_board + stair.nosing
-        yield f"nosing of step {k} from the floor", (front, -k * stair.unit_rise)
+        yield f"nosing of tread {number}", (front, -k * stair.unit_rise)
     yield from _part_points(design.part, design.stringer.to_board.inverse())
     for out, down in scene_of(plan).profile:
         yield "ground as read", (out, -down)

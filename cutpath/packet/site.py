@@ -31,6 +31,7 @@ def site_page(source: Source) -> Markup:
             *_pad(lengths, found),
             heading("Header and seat"),
             _header(lengths, found),
+            *_digs(lengths, found),
             heading("Treads, posts and the string line"),
             _steps(lengths, found),
             *_line(lengths, found),
@@ -40,6 +41,28 @@ def site_page(source: Source) -> Markup:
             *_tape(source, lengths, tape),
         ]
     )
+
+
+def _digs(lengths: Lengths, found: Json) -> list[Markup]:
+    """Where the stringers lie in the ground."""
+    return [
+        paragraph(
+            joined(
+                [
+                    "Dig the stringers in: the ground stands up to ",
+                    lengths.show(dig["deepest"]),
+                    " above their underside, plumb, ",
+                    lengths.show(dig["at"]),
+                    " out; from ",
+                    lengths.show(dig["from"]),
+                    " to ",
+                    lengths.show(dig["to"]),
+                    " out from the header face.",
+                ]
+            )
+        )
+        for dig in found["digs"]
+    ]
 
 
 def _feet(lengths: Lengths, found: Json) -> Markup:

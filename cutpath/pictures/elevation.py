@@ -6,6 +6,7 @@ import itertools
 import math
 from typing import Final
 
+from cutpath.design.ground import dig_words, digs
 from cutpath.outline import Point
 from cutpath.pictures.canvas import Canvas, Line, View
 from cutpath.pictures.room import Segment, hatch
@@ -46,18 +47,21 @@ def stair_canvas(plan: Plan) -> Canvas:
     canvas = Canvas()
     behind = _ground(canvas, scene)
     _stringer_and_boards(canvas, scene)
+    hidden = _behind_stringer(canvas, scene)
     _floor_and_header(canvas, scene)
     notes = [
         *outer_dimensions(canvas, scene),
         *step_dimensions(canvas, scene),
         *ground_marks(canvas, scene),
+        *(f"Stringers: {dig_words(dig, scene.size)}." for dig in digs(plan.design.stringer, scene.profile)),
     ]
     if notes:
         add_notes(canvas, notes)
     readings_table(canvas, scene)
     key: list[tuple[Line, str]] = [("cut", "stringer as cut")]
-    if behind:
-        key.append(("tool", "ground as measured, behind the pad"))
+    if behind or hidden:
+        what = " and ".join(["the pad"] * behind + ["the stringer"] * hidden)
+        key.append(("tool", f"ground as measured, behind {what}"))
     add_key(canvas, key)
     stringers = many(plan.job.stringer.count, "stringer")
     treads = many(scene.stair.treads, "tread")
@@ -93,6 +97,21 @@ def _ground(canvas: Canvas, scene: Scene) -> bool:
     canvas.polyline(line, "work")
     _soil(canvas, line, 0.0, 0.0)
     return False
+
+
+def _behind_stringer(canvas: Canvas, scene: Scene) -> bool:
+    """Draws the ground where the stringer hides it; whether there is any such."""
+    if len(scene.profile) < 2:
+        return False
+    import shapely
+
+    design = scene.plan.design
+    wood = design.part.outline.moved(design.stringer.to_board.inverse()).polygon()
+    shared = wood.intersection(shapely.LineString([(out, -down) for out, down in scene.profile]))
+    pieces = [piece for piece in shapely.get_parts(shared).tolist() if piece.geom_type == "LineString"]
+    for piece in pieces:
+        canvas.polyline([scene.view(point) for point in piece.coords], "tool")
+    return bool(pieces)
 
 
 def _within(line: list[Point], left: float, top: float, right: float, bottom: float) -> list[list[Point]]:

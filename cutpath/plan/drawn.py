@@ -8,6 +8,7 @@ from cutpath.cut.relief import CutPart
 from cutpath.cut.relief_cost import relief_in_sight
 from cutpath.design.built import as_built
 from cutpath.design.checks import WOOD, advice, wood_checks
+from cutpath.design.ground import ground_check
 from cutpath.design.stair import Stair
 from cutpath.design.strength.guidance import bending, guidance_country
 from cutpath.design.stringer import Stringer
@@ -64,6 +65,7 @@ def design(job: Job, rules: RuleSet, stair: Stair, board_width: float, show: Sho
             _other_top(job, stair, width, show),
             show,
         ),
+        *ground_check(stair, job.site.profile, show),
         *form.checks,
         *rule_checks(rules, built, show),
         *(advice(stair, job.stair, job.stringer, thickness, job.support) if guided else ()),
@@ -86,7 +88,7 @@ def design(job: Job, rules: RuleSet, stair: Stair, board_width: float, show: Sho
 
 
 def wood_holds(job: Job, rules: RuleSet, stair: Stair, show: Show) -> bool:
-    """Whether a stair's stringer leaves throat and bearing enough on boards of some width in stock."""
+    """Whether a stair leaves throat and bearing enough on boards of some width in stock, and clears the ground."""
     for width in board_widths(job):
         try:
             drawn = design(job, rules, stair, width, show)

@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from cutpath.design.checks import WOOD
+from cutpath.design.ground import Dig, digs
 from cutpath.design.stair import Candidate, Choice, candidates, choose
 from cutpath.faults import Fault, ImpossibleStringer, NoStairFits
 from cutpath.job.values import Job
@@ -24,13 +25,15 @@ class Tried:
         candidate: the count.
         throat: the least, millimetres; None where there is no stringer, or no inside notch.
         board: least board length, millimetres; None where there is no stringer.
-        failing: the ids of the checks of throat and bearing that fail.
+        failing: the ids of the checks of throat, bearing and ground that fail.
+        digs: where its stringers lie in the ground.
     """
 
     candidate: Candidate
     throat: float | None
     board: float | None
     failing: tuple[str, ...] = ()
+    digs: tuple[Dig, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -91,4 +94,5 @@ def _tried(job: Job, rules: RuleSet, candidate: Candidate, width: float | None, 
     except ImpossibleStringer:
         return Tried(candidate, None, None)
     failing = tuple(name for name in drawn.failing if name in WOOD)
-    return Tried(candidate, drawn.part.throat, drawn.stringer.length, failing)
+    dug = digs(drawn.stringer, job.site.profile)
+    return Tried(candidate, drawn.part.throat, drawn.stringer.length, failing, dug)

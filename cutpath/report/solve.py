@@ -5,7 +5,8 @@ from __future__ import annotations
 import math
 
 from cutpath.cautions import SHORT_CAUTION
-from cutpath.plan.solved import Solved
+from cutpath.design.ground import dig_words
+from cutpath.plan.solved import Solved, Tried
 from cutpath.screen import table
 from cutpath.units import Unit, show, sixteenths, to_unit
 
@@ -33,7 +34,7 @@ def solve_text(solved: Solved) -> str:
                 f"{to_unit(stair.comfort, job.units):.2f}" if stair else "-",
                 length(tried.throat),
                 length(tried.board),
-                ", ".join(["fits", *(f"{name} FAILS" for name in tried.failing)])
+                ", ".join(["fits", *(f"{name} FAILS" for name in tried.failing), *_dug(tried, job.units)])
                 if candidate.fits
                 else ", ".join(o.brief for o in candidate.obstacles),
             )
@@ -48,12 +49,24 @@ def solve_text(solved: Solved) -> str:
         "",
         "reveal: the pad's top above the ground at the foot; far edge: the same where the pad ends.",
     ]
+    taken_row = next((t for t in solved.rows if choice is not None and t.candidate is choice.taken), None)
+    if taken_row is not None:
+        lines += [f"stringers in the ground: {dig_words(d, lambda mm: show(mm, job.units))}." for d in taken_row.digs]
     if solved.width is not None:
         lines.append(f"throat and board: for boards {show(solved.width, job.units)} wide.")
     if choice is not None:
         lines.append(f"taken: {choice.taken.risers} risers, {choice.reason}.")
     lines.append(SHORT_CAUTION)
     return "\n".join(lines)
+
+
+def _dug(tried: Tried, units: Unit) -> list[str]:
+    """How deep a count's stringers have to be dug in, and from where to where out."""
+
+    def length(mm: float) -> str:
+        return f"{round(to_unit(mm, units), 2) + 0.0:.2f}"
+
+    return [f"dig in {length(dig.deepest)} from {length(dig.start)} to {length(dig.stop)}" for dig in tried.digs]
 
 
 def _brief(mm: float, units: Unit) -> str:

@@ -125,6 +125,15 @@ def setout_data(plan: Plan) -> Json:
             "pad_out": length(found.line.pad_out),
             "length": length(found.line.length),
         },
+        "digs": [
+            {
+                "from": length(dig.start),
+                "to": length(dig.stop),
+                "deepest": length(dig.deepest),
+                "at": length(dig.at),
+            }
+            for dig in found.digs
+        ],
         "note": ACROSS_CAUTION,
     }
 

@@ -6,6 +6,7 @@ import math
 from collections.abc import Callable
 
 from cutpath.cautions import SHORT_CAUTION
+from cutpath.design.ground import dig_words
 from cutpath.design.setout import PadSetOut, SetOut, StringLine
 from cutpath.design.tape import TapeReading
 from cutpath.plan.values import Plan
@@ -76,6 +77,7 @@ def setout_text(plan: Plan) -> str:
         _feet(found, unit),
         "tape: taut from the nail. > marks the count that was taken.",
         _pad_text(found.pad, unit) if found.pad else "The landing exists: no pad to set out.",
+        *(["\n".join(f"stringers: {dig_words(dig, length)}" for dig in found.digs)] if found.digs else []),
         _stringer(found, length),
         _posts(found, length),
         _steps(found, unit),

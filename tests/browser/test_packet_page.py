@@ -250,7 +250,7 @@ def test_measures_by_name(page: Any, opened: Open) -> None:
     )  # fmt: skip
     assert length_in(words) == pytest.approx(2 * math.hypot(rise, run), abs=5e-5)
     stair = '[data-drawing="stair"]'
-    words = measured(page, "nosing of step 1 from the floor", "nosing of step 5 from the floor", stair)
+    words = measured(page, "nosing of tread 1", "nosing of tread 5", stair)
     assert length_in(words) == pytest.approx(4 * math.hypot(rise, run), abs=5e-5)
     assert "Level 42 in, 3' 6\". Plumb 29 in, 2' 5\"" in words
     board = '[data-drawing="board-01"]'

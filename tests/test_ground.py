@@ -1,0 +1,145 @@
+"""The ground held against the whole flight: treads in it fail, stringers in it are told how deep to dig."""
+
+import json
+import math
+from pathlib import Path
+from typing import Any
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+from shapely import LineString, Polygon, get_coordinates
+
+from cutpath.cli.main import run
+from cutpath.design.ground import digs
+from cutpath.export.one import export_files
+from cutpath.job.read import job_of
+from cutpath.plan.values import Plan
+from tests.jobs import plan_of
+
+IN = 25.4
+#: Its second reading is the top of a hump that stands in the stair.
+HUMP = [[0, 30], [30, 16], [60, 50], [96, 54], [140, 58]]
+
+
+def job(profile: list[list[float]], **stair: Any) -> dict[str, Any]:
+    return {
+        "site": {"profile": profile},
+        "stair": {"top_tread": "at-floor", "tread_thickness": 1, "riser_board": 0.75, **stair},
+        "stock": [{"size": "2x12", "length": "16'"}],
+    }
+
+
+def planned(profile: list[list[float]], **stair: Any) -> Plan:
+    return plan_of(job_of(job(profile, **stair), Path("hump.toml")))
+
+
+def ground(plan: Plan) -> Any:
+    return next(check for check in plan.design.checks if check.id == "ground")
+
+
+def written(folder: Path, profile: list[list[float]]) -> Path:
+    file = folder / "hump.toml"
+    file.write_text(
+        f"[site]\nprofile = {json.dumps(profile)}\n"
+        '[stair]\ntop_tread = "at-floor"\ntread_thickness = 1\nriser_board = "3/4"\n'
+        '[[stock]]\nsize = "2x12"\nlength = "16\'"\n'
+    )
+    return file
+
+
+def test_a_hump_above_a_tread_fails_and_says_where(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    file = written(tmp_path, HUMP)
+    assert run(["check", str(file)]) == 1
+    text = capsys.readouterr().out
+    assert "ground" in text and "FAILS" in text and "above the underside of tread 4" in text and "dig in up to" in text
+    assert run(["export", str(file), "-o", str(tmp_path / "out")]) == 1
+    assert not list((tmp_path / "out").rglob("*.dxf"))
+    capsys.readouterr()
+    assert run(["solve", str(file)]) == 0
+    text = capsys.readouterr().out
+    row = next(line for line in text.splitlines() if line.startswith(">"))
+    assert "ground FAILS" in row and "dig in 11.58 from 19.80 to 30.77" in row
+    assert run(["site", str(file)]) == 1
+    assert "stringers: dig in up to 11.58" in capsys.readouterr().out
+
+
+def test_the_clearance_is_that_of_the_worst_tread() -> None:
+    """By hand: 4 risers of 7.025 in, run 10.5; tread 4 runs from 32.25 out, its underside 3 x 7.025 + 1 down."""
+    plan = planned(HUMP)
+    assert plan.stair.risers == 4
+    drop = 16 + (50 - 16) * (32.25 - 30) / 30
+    assert ground(plan).value == pytest.approx((drop - (3 * 7.025 + 1)) * IN)
+    assert not ground(plan).ok and ground(plan).required
+
+
+@pytest.mark.parametrize(("under", "ok"), [(0.01, True), (-0.01, False)])
+def test_a_reading_just_under_a_tread_and_just_above(under: float, ok: bool) -> None:
+    rise = planned([[0, 30], [52.5, 36.5], [140, 44]], risers=5).stair.unit_rise / IN
+    # Right under tread 2, which lies one rise down; 1 in thick.
+    hump = [[0, 30], [11, 30], [15, rise + 1 + under], [19, 30], [52.5, 36.5], [140, 44]]
+    plan = planned(hump, risers=5)
+    assert plan.stair.unit_rise == pytest.approx(rise * IN)
+    assert ground(plan).ok is ok
+    assert ground(plan).value == pytest.approx(under * IN)
+
+
+def test_a_count_that_clears_the_ground_goes_first() -> None:
+    flat = [[0, 36], [140, 43]]
+    first = planned(flat)
+    # A hump under the lowest tread of the count that is taken on flat ground, beyond the foot of one riser fewer.
+    last = first.stair.risers - 1
+    out = first.stair.riser_cut(last) / IN - 2
+    under = -first.stair.seat(last) / IN
+    hump = [[0, 36], [out - 1.5, 36 + 7 * (out - 1.5) / 140], [out, under - 1], [out + 1.5, under + 8], [140, 43]]
+    plan = planned(hump)
+    assert plan.stair.risers != first.stair.risers
+    assert ground(plan).ok and "ground hold" in plan.choice.reason
+
+
+def test_an_existing_landing_is_not_held_against_ground_nobody_read() -> None:
+    values = job([])
+    values["site"] = {"total_rise": 43.5}
+    plan = plan_of(job_of(values, Path("landing.toml")))
+    assert not [check for check in plan.design.checks if check.id == "ground"]
+    assert digs(plan.design.stringer, None) == ()
+
+
+@given(st.lists(st.tuples(st.floats(1, 20), st.floats(5, 60)), min_size=2, max_size=8))
+def test_digs_are_where_the_ground_crosses_the_lower_edge(steps: list[tuple[float, float]]) -> None:
+    """Against shapely: the ground above the edge, as polygons between the two lines."""
+    profile, out = [(0.0, steps[0][1] * IN)], 0.0
+    for width, down in steps:
+        out += width
+        profile.append((out * IN, down * IN))
+    stringer = planned([[0, 30], [140, 44]], risers=5).design.stringer
+    found = digs(stringer, tuple(profile))
+    ends = {v.role: v.point for v in stringer.vertices if v.role in ("heel", "seat-back")}
+    edge = LineString([ends["heel"], ends["seat-back"]])
+    (x0, _), (x1, y1) = edge.coords
+    above = Polygon([*edge.coords, (x1, y1 + 9e4), (x0, y1 + 9e4)])
+    pieces = above.intersection(LineString([(x, -y) for x, y in profile]))
+    told = sum(dig.stop - dig.start for dig in found)
+    spans = [g.bounds[2] - g.bounds[0] for g in getattr(pieces, "geoms", [pieces]) if not g.is_empty]
+    assert told == pytest.approx(sum(spans), abs=1e-3)
+    slope = (y1 - edge.coords[0][1]) / (x1 - x0)
+    heights = [y - (edge.coords[0][1] + slope * (x - x0)) for x, y in get_coordinates(pieces)]
+    assert max((dig.deepest for dig in found), default=0.0) == pytest.approx(max(heights, default=0.0), abs=1e-4)
+    for dig in found:
+        assert dig.start <= dig.at <= dig.stop and dig.deepest > 0 and math.isfinite(dig.deepest)
+
+
+def test_a_stringer_in_the_ground_is_told_and_changes_no_status() -> None:
+    """Ground that falls less steeply than the stair rises above the lower edge near the foot."""
+    values = job([[0, 24], [60, 38], [140, 50]])
+    read = job_of(values, Path("slope.toml"))
+    plan = plan_of(read)
+    found = digs(plan.design.stringer, read.job.site.profile)
+    assert found and ground(plan).ok and plan.design.holds
+    made = export_files(plan, read.values, (), with_cuts=True)
+    data = json.loads(made.files["result.json"])
+    (dig,) = data["set_out"]["digs"]
+    assert dig["deepest"] == pytest.approx(found[0].deepest / IN) and dig["from"] < dig["to"]
+    picture = made.files["pictures/stair.svg"].decode()
+    assert "ground as measured, behind" in picture and "the stringer" in picture and "dig in up to" in picture
+    assert "Dig the stringers in" in made.files["packet.html"].decode()
