@@ -80,11 +80,11 @@ def as_built(job: Job, rules: RuleSet, stair: Stair, stringer: Stringer, corners
         depth = job.pad.depth
     else:
         ground = Ground(tuple((out, -down) for out, down in profile))
-        depth = landing_depth(job.pad, rules, stair.riser_board)
+        depth = landing_depth(job.pad, rules, stair.board_past_toe)
     return replace(
         plain,
         clear_width=job.stair.clear_width,
-        landing_clear=None if depth is None else depth - stair.riser_board,
+        landing_clear=None if depth is None else depth - stair.board_past_toe,
         ground=ground,
         ceiling=job.site.above,
         wood=wood_of(job, stringer, corners),

@@ -72,7 +72,7 @@ def landing_questions(job: Job, rules: RuleSet, choice: Choice, show: Show) -> t
     profile = job.site.profile
     if profile is None or choice.taken.reveal_far is not None:
         return ()
-    far = choice.taken.foot_out + landing_depth(job.pad, rules, choice.stair.riser_board)
+    far = choice.taken.foot_out + landing_depth(job.pad, rules, choice.stair.board_past_toe)
     return (
         Question(
             "site.profile",

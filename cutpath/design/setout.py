@@ -73,7 +73,7 @@ class PadSetOut:
         down: drop to its top.
         depth: along the stair, near edge to far edge.
         landing: from the toe to the far edge.
-        clear: from the lowest riser's face to the far edge.
+        clear: from the toe, or the lowest riser's face where that stands in front of it, to the far edge.
         landing_least: the rule set's landing depth; None where it states none.
         width: across the stair.
         thickness: of the concrete.
@@ -239,7 +239,7 @@ def _foot(candidate: Candidate, taken: bool) -> Foot | None:
 
 
 def _pad(job: Job, rules: RuleSet, stair: Stair, near: float, profile: tuple[Point, ...]) -> PadSetOut:
-    down, landing = stair.total_rise, landing_depth(job.pad, rules, stair.riser_board)
+    down, landing = stair.total_rise, landing_depth(job.pad, rules, stair.board_past_toe)
     far = stair.foot_out + landing
     width = job.pad.width if job.pad.width is not None else job.stair.clear_width
     limit = rules.limit("landing-depth")
@@ -255,7 +255,7 @@ def _pad(job: Job, rules: RuleSet, stair: Stair, near: float, profile: tuple[Poi
         down=down,
         depth=far - near,
         landing=landing,
-        clear=landing - stair.riser_board,
+        clear=landing - stair.board_past_toe,
         landing_least=limit.least if limit else None,
         width=width,
         thickness=job.pad.thickness,

@@ -11,7 +11,7 @@ from dataclasses import dataclass, replace
 
 from cutpath.design.site import drop_at
 from cutpath.faults import NoStairFits
-from cutpath.job.values import Pad, Site, StairSpec, TopTread
+from cutpath.job.values import Pad, Site, StairSpec, StringerSpec, TopTread
 from cutpath.rules.built import Built
 from cutpath.rules.check import rule_checks, within
 from cutpath.rules.measures import MEASURES
@@ -50,6 +50,8 @@ class Stair:
         riser_board: b, 0 for open risers.
         nosing: s, tread beyond the face below it.
         floor_overhang: e, finished floor beyond the header face.
+        toe_past: how far the toe, where the stringer ends on the pad, stands out past the lowest riser cut: 0 where the
+            riser cut is its front, as on a stringer with teeth.
     """
 
     risers: int
@@ -60,6 +62,7 @@ class Stair:
     riser_board: float
     nosing: float
     floor_overhang: float
+    toe_past: float = 0.0
 
     @property
     def total_rise(self) -> float:
@@ -103,8 +106,13 @@ class Stair:
 
     @property
     def foot_out(self) -> float:
-        """X of the stringer's toe, which is the lowest riser cut."""
-        return self.riser_cut(self.risers - 1)
+        """X of the stringer's toe, the foremost place at which it stands on the pad."""
+        return self.riser_cut(self.risers - 1) + self.toe_past
+
+    @property
+    def board_past_toe(self) -> float:
+        """How far the lowest riser board stands out past the toe."""
+        return max(0.0, self.riser_board - self.toe_past)
 
     def meant(self) -> Built:
         """Its finished surfaces as they are meant to be, before anything is drawn."""
@@ -166,22 +174,29 @@ class Candidate:
         return self.stair is not None and not self.obstacles
 
 
-def landing_depth(pad: Pad, rules: RuleSet, riser_board: float) -> float:
-    """How far the pad reaches out past the foot, millimetres.
+def landing_depth(pad: Pad, rules: RuleSet, board_past_toe: float) -> float:
+    """How far the pad reaches out past the toe, millimetres.
 
     Args:
         pad: as asked for.
         rules: whose landing depth is kept, clear of the lowest riser board, where the job asks for none; 36 in where
             they state none.
-        riser_board: its thickness, which stands on the pad in front of the foot.
+        board_past_toe: how far the lowest riser board stands on the pad in front of the toe.
     """
     if pad.depth is not None:
         return pad.depth
     limit = rules.limit("landing-depth")
-    return riser_board + limit.least if limit and limit.least else FAR_EDGE
+    return board_past_toe + limit.least if limit and limit.least else FAR_EDGE
 
 
-def candidates(site: Site, spec: StairSpec, rules: RuleSet, show: Show, pad: Pad = _NO_PAD) -> tuple[Candidate, ...]:
+def toe_past(spec: StairSpec, stringers: StringerSpec) -> float:
+    """How far the toe of a job's stringers stands out past the lowest riser cut, millimetres."""
+    return 0.0 if stringers.toothed else spec.riser_board + spec.nosing + stringers.margin
+
+
+def candidates(
+    site: Site, spec: StairSpec, rules: RuleSet, show: Show, pad: Pad = _NO_PAD, toe: float = 0.0
+) -> tuple[Candidate, ...]:
     """Try every riser count worth showing.
 
     Args:
@@ -190,6 +205,7 @@ def candidates(site: Site, spec: StairSpec, rules: RuleSet, show: Show, pad: Pad
         rules: the limits.
         show: writes millimetres as text in the job's unit, for the obstacles' texts.
         pad: how deep the pad is, for its height above ground at its far edge.
+        toe: how far the stringers' toe stands out past the lowest riser cut, from `toe_past`.
 
     Returns:
         One candidate a count, counts rising. The last one of a profile may have its foot past the last reading.
@@ -197,7 +213,7 @@ def candidates(site: Site, spec: StairSpec, rules: RuleSet, show: Show, pad: Pad
     counts = range(FEWEST_RISERS, MOST_RISERS + 1) if spec.risers is None else range(spec.risers, spec.risers + 1)
     tried: list[Candidate] = []
     for count in counts:
-        tried.append(_try(site, spec, rules, count, show, pad))
+        tried.append(_try(site, spec, rules, count, show, pad, toe))
         if site.profile is not None and tried[-1].foot_out > site.profile[-1][0]:
             break
     if spec.risers is not None or (spec.unit_rise is not None and site.profile is not None):
@@ -215,13 +231,13 @@ def _near(candidate: Candidate, rules: RuleSet) -> bool:
     return least <= candidate.stair.unit_rise + LIMIT_SLACK and candidate.stair.unit_rise <= most
 
 
-def _try(site: Site, spec: StairSpec, rules: RuleSet, count: int, show: Show, pad: Pad) -> Candidate:
+def _try(site: Site, spec: StairSpec, rules: RuleSet, count: int, show: Show, pad: Pad, toe: float) -> Candidate:
     base = Stair(
         count, spec.unit_rise or 0.0, spec.unit_run, spec.top_tread, spec.tread_thickness,
-        spec.riser_board, spec.nosing, spec.floor_overhang,
+        spec.riser_board, spec.nosing, spec.floor_overhang, toe,
     )  # fmt: skip
     foot = base.foot_out
-    far = foot + landing_depth(pad, rules, spec.riser_board)
+    far = foot + landing_depth(pad, rules, base.board_past_toe)
     obstacles: list[Obstacle] = []
     reveal = reveal_far = None
     stair: Stair | None

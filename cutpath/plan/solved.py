@@ -6,7 +6,7 @@ from dataclasses import dataclass
 
 from cutpath.design.checks import WOOD
 from cutpath.design.ground import Dig, digs
-from cutpath.design.stair import Candidate, Choice, candidates, choose
+from cutpath.design.stair import Candidate, Choice, candidates, choose, toe_past
 from cutpath.faults import Fault, ImpossibleStringer, NoStairFits
 from cutpath.job.values import Job
 from cutpath.plan.drawn import board_widths, design, wood_holds
@@ -65,7 +65,7 @@ def solved(job: Job) -> Solved:
         Fault: the rule set can't be read.
     """
     rules, show = load_rules(job.stair.rules), shown_in(job.units)
-    tried = candidates(job.site, job.stair, rules, show, job.pad)
+    tried = candidates(job.site, job.stair, rules, show, job.pad, toe_past(job.stair, job.stringer))
     choice, none_fits = None, None
     try:
         choice = choose(tried, show, lambda stair: wood_holds(job, rules, stair, show))

@@ -12,7 +12,7 @@ from collections.abc import Callable, Mapping, Sequence
 from dataclasses import replace
 from typing import TYPE_CHECKING
 
-from cutpath.design.stair import Choice, candidates, choose
+from cutpath.design.stair import Choice, candidates, choose, toe_past
 from cutpath.faults import ImpossibleStringer, NoNest, NoStairFits
 from cutpath.job.values import Job, StockBoards
 from cutpath.nest.values import NO_LAYOUT, Keep, Layout
@@ -38,7 +38,7 @@ def solve(job: Job, rules: RuleSet, show: Show) -> Choice:
     Raises:
         NoStairFits: no riser count keeps the rules and the site's constraints.
     """
-    tried = candidates(job.site, job.stair, rules, show, job.pad)
+    tried = candidates(job.site, job.stair, rules, show, job.pad, toe_past(job.stair, job.stringer))
     return choose(tried, show, lambda stair: wood_holds(job, rules, stair, show))
 
 

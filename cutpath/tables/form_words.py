@@ -43,7 +43,6 @@ def form_facts(plan: Plan, show: Show) -> list[tuple[str, str]]:
         facts.append(("form", f"plate, {spec.plate.profile}; sizes and fixings of steel are for an engineer"))
     if not spec.toothed:
         facts.append(("margin", f"{show(spec.margin)} from the nosings up to the upper edge"))
-        facts.append(("toe", f"{show(toe_out(plan))} out from the header face"))
     if part.holes or part.slots:
         facts.append(("holes", f"{len(part.holes)} round, {len(part.slots)} slotted in each stringer"))
     return facts
