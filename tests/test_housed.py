@@ -65,7 +65,7 @@ def test_the_outline_by_plain_trigonometry(riser: float) -> None:
     # Every nosing lies the margin under the upper edge, which is the board's.
     for x, y in stringer.treads:
         assert stringer.to_board((x + edge, y + C))[1] == pytest.approx(W - MARGIN)
-    assert stair.foot_out == pytest.approx(7 * T)
+    assert stair.riser_cut(7) == pytest.approx(7 * T) and stair.foot_out == pytest.approx(toe)
 
 
 @pytest.mark.parametrize("riser", [0.0, 18.0])

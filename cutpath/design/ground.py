@@ -130,3 +130,11 @@ def dig_words(dig: Dig, show: Show) -> str:
         f"dig in up to {show(dig.deepest)} plumb, {show(dig.at)} out, from {show(dig.start)} to {show(dig.stop)} out "
         "from the header face"
     )
+
+
+def dig_lines(dig: Dig, show: Show) -> tuple[str, str]:
+    """The same in two short lines, for a terminal."""
+    return (
+        f"stringers, from {show(dig.start)} to {show(dig.stop)} out,",
+        f"up to {show(dig.deepest)} plumb, at {show(dig.at)} out",
+    )

@@ -8,7 +8,7 @@ from collections.abc import Sequence
 from cutpath.cautions import CAUTIONS
 from cutpath.cut.relief_cost import ReliefCost, relief_costs
 from cutpath.cut.relief_kinds import RELIEF_KINDS, Relief
-from cutpath.design.ground import dig_words, digs
+from cutpath.design.ground import dig_lines, digs
 from cutpath.design.strength.guidance import PSI_PER_MPA
 from cutpath.job.values import Job
 from cutpath.plan.mends import Mend
@@ -38,7 +38,11 @@ def check_text(plan: Plan, mends: Sequence[Mend]) -> str:
         ("board", f"{length(drawn.stringer.length)} long at least, {length(drawn.board_width)} wide"),
         ("heel", length(drawn.stringer.heel)),
         ("seat", f"{length(drawn.stringer.seat_bearing)} on the pad"),
-        *(("ground", dig_words(dig, length)) for dig in digs(drawn.stringer, job.site.profile)),
+        *(
+            pair
+            for dig in digs(drawn.stringer, job.site.profile)
+            for pair in zip(("dig in", ""), dig_lines(dig, length), strict=True)
+        ),
         ("corners", RELIEF_KINDS[drawn.part.relief].words),
         *form_facts(plan, length),
     ]

@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 
 from cutpath.cautions import SHORT_CAUTION
-from cutpath.design.ground import dig_words
+from cutpath.design.ground import dig_lines
 from cutpath.plan.solved import Solved, Tried
 from cutpath.screen import table
 from cutpath.units import Unit, show, sixteenths, to_unit
@@ -51,7 +51,9 @@ def solve_text(solved: Solved) -> str:
     ]
     taken_row = next((t for t in solved.rows if choice is not None and t.candidate is choice.taken), None)
     if taken_row is not None:
-        lines += [f"stringers in the ground: {dig_words(d, lambda mm: show(mm, job.units))}." for d in taken_row.digs]
+        for dig in taken_row.digs:
+            where, deep = dig_lines(dig, lambda mm: show(mm, job.units))
+            lines += [f"dig in: {where}", f"        {deep}."]
     if solved.width is not None:
         lines.append(f"throat and board: for boards {show(solved.width, job.units)} wide.")
     if choice is not None:

@@ -6,7 +6,7 @@ import math
 from collections.abc import Callable
 
 from cutpath.cautions import SHORT_CAUTION
-from cutpath.design.ground import dig_words
+from cutpath.design.ground import dig_lines
 from cutpath.design.setout import PadSetOut, SetOut, StringLine
 from cutpath.design.tape import TapeReading
 from cutpath.plan.values import Plan
@@ -77,7 +77,6 @@ def setout_text(plan: Plan) -> str:
         _feet(found, unit),
         "tape: taut from the nail. > marks the count that was taken.",
         _pad_text(found.pad, unit) if found.pad else "The landing exists: no pad to set out.",
-        *(["\n".join(f"stringers: {dig_words(dig, length)}" for dig in found.digs)] if found.digs else []),
         _stringer(found, length),
         _posts(found, length),
         _steps(found, unit),
@@ -147,6 +146,8 @@ def _stringer(found: SetOut, length: Show) -> str:
     if found.sill is not None and found.sill_high is not None:
         where = f"{length(found.sill[0])} to {length(found.sill[1])} out"
         pairs.append(("sill plate", f"{where}, {length(found.sill_high)} high"))
+    for dig in found.digs:
+        pairs += zip(("dig in", ""), dig_lines(dig, length), strict=True)
     return facts(pairs)
 
 
