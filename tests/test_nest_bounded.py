@@ -92,7 +92,7 @@ def test_short_rows_are_rows_and_shortest_ones_where_they_can_be_told() -> None:
             assert sorted(rack.kind_of[c] for c in order) == [0, 1, 1, 2, 3, 3]
             assert slack.length(order) >= best.end - 1e-6
             assert most < 10**6 or slack.length(order) == pytest.approx(best.end)
-        late = tightest_row(rack, stretches, counts, slack, late=True)
+        late = tightest_row(rack, stretches, counts, slack, most=0)
         assert late is not None and best.end - 1e-6 <= late.end <= 1.1 * best.end
         # The slack's own account of a row is what setting its parts one by one comes to.
         assert late.end == pytest.approx(slack.length(late.order))

@@ -18,6 +18,8 @@ from cutpath.nest.boards.integer import best_fillings
 from cutpath.nest.boards.master import Master
 from cutpath.nest.boards.numbers import cheapest_numbers
 from cutpath.nest.boards.row_values import Counts
+from cutpath.nest.boards.shuffle import shuffled
+from cutpath.nest.boards.simple import first_layouts, plain_bound
 from cutpath.nest.boards.so_far import SoFar
 
 #: Jobs of up to this many parts are put on whole boards in one program; larger ones take whole boards from the
@@ -29,6 +31,9 @@ _FEW_KINDS, _FEW_ON_A_BOARD, _AT_ONCE_MANY = 12, 4, 25
 
 #: Jobs of up to this many parts are then tried in one program all the same.
 _AGAIN = 600
+
+#: Jobs of up to this many parts are shuffled onto few boards, so often.
+_SHUFFLED, _SHUFFLES = 3000, 4
 
 #: Nodes of a search among fillings that may not hold the best choice.
 _NODES_AGAIN = 300
@@ -96,8 +101,51 @@ def best_of_all(
     Returns:
         The choice, or None where none was found that holds all parts; and the fillings that were looked at.
     """
+    entries = [boards.entry for boards in stock]
+    so_far = so_far or SoFar(entries)
     pool: dict[Filling, None] = {}
-    return _solve(stock, wanted, pool, so_far or SoFar([boards.entry for boards in stock])), list(pool)
+    if _quickly(stock, wanted, so_far):
+        return so_far.choice and Choice(so_far.choice.boards, so_far.bound), list(pool)
+    found = _solve(stock, wanted, pool, so_far)
+    best = so_far.choice
+    if best is not None and (found is None or _cost(best, entries) < _cost(found, entries)):
+        found = best
+    return found and Choice(found.boards, max(found.bound, so_far.bound)), list(pool)
+
+
+def _quickly(stock: Sequence[Boards], wanted: Counts, so_far: SoFar) -> bool:
+    """Plain layouts to begin with, and whether one is proved best: with many parts, and boards of one entry."""
+    entries = [boards.entry for boards in stock]
+    so_far.tick()
+    bound = plain_bound(stock, wanted)
+    so_far.proved(bound)
+    usable = [number for number, entry in enumerate(entries) if entry.quantity]
+    alone = len(usable) == 1 and sum(wanted) > _AT_ONCE_MANY and not stock[usable[0]].left
+    for choice in first_layouts(stock, wanted):
+        so_far.found(choice)
+        so_far.tick()
+        if alone and _cost(choice, entries) <= bound:
+            return True
+    return alone and sum(wanted) <= _SHUFFLED and _fewest(stock, usable[0], wanted, so_far)
+
+
+def _fewest(stock: Sequence[Boards], only: int, wanted: Counts, so_far: SoFar) -> bool:
+    """As few boards of the only entry as there must be, or if that is not found a few more; whether they are fewest."""
+    cost = stock[only].entry.cost
+    tried = -1
+    for _ in range(_SHUFFLES):
+        best = so_far.choice
+        if best is None or not cost or _cost(best, so_far.entries) <= so_far.bound:
+            break
+        most = sum(n for _, n in best.boards)
+        # First as few as there must be, then half way between too few and enough.
+        count = -(-so_far.bound // cost) if tried < 0 else (tried + most) // 2
+        if count == tried:
+            break
+        choice = shuffled(stock, [count if n == only else 0 for n in range(len(stock))], wanted, so_far)
+        so_far.found(choice)
+        tried = count if choice is None else tried
+    return so_far.choice is not None and _cost(so_far.choice, so_far.entries) <= so_far.bound
 
 
 def _solve(

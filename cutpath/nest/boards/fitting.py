@@ -71,10 +71,11 @@ class Fitter:
                 self.steps, self.last, at = fair_steps(rack)
         else:
             self.steps, self.last, fair = rack.areas, 0.0, False
-        self._empty = empty_row(rack, stretches)
-        self._rows: dict[Counts, tuple[Row, ...]] = {(0,) * len(rack.fits): (self._empty,)}
+        self.empty = empty_row(rack, stretches)
+        self._rows: dict[Counts, tuple[Row, ...]] = {(0,) * len(rack.fits): (self.empty,)}
         self._ends: dict[Counts, float] = {}
         self._early: dict[Counts, tuple[list[int], list[float]]] = {}
+        self._kept_orders: dict[Counts, tuple[int, ...]] = {}
         #: Sets whose rows are too many to look at, so that what is known of them is that of a short row.
         self.quick: set[Counts] = set()
         self._made = 0
@@ -109,6 +110,29 @@ class Fitter:
         if self._made > _MADE:
             raise TooManyRows
 
+    def keep(self, counts: Counts, order: Sequence[int]) -> None:
+        """Remember an order in which a set stands on a board that holds it."""
+        self._kept_orders[counts] = tuple(order)
+
+    def order(self, counts: Counts) -> tuple[int, ...] | None:
+        """The order that is remembered for a set; None where there is none."""
+        return self._kept_orders.get(counts)
+
+    def known(self, counts: Counts, stretches: Stretches) -> Row | None:
+        """A row of a set from an order that is remembered for it, or for a larger one; None where there is none."""
+        for larger, order in self._kept_orders.items():
+            if all(a <= b for a, b in zip(counts, larger, strict=True)):
+                left = list(counts)
+                row: Row | None = self.empty
+                for choice in order:
+                    kind = self.rack.kind_of[choice]
+                    if left[kind]:
+                        left[kind] -= 1
+                        row = row and extended(self.rack, stretches, row, choice)
+                if row is not None:
+                    return row
+        return None
+
     def room(self, stop: float) -> float:
         """What the steps of a set that fits add up to at most, on a board whose clear part ends at `stop`."""
         return stop + 2 * LIMIT_SLACK - self.start - self.last
@@ -119,12 +143,15 @@ class Fitter:
             if sum(map(operator.mul, counts, self.steps)) > self.room(stop):
                 return False
             if self.slack is not None:
+                known = self._kept_orders.get(counts)
+                if known is not None and self.slack.length(known) <= stop + LIMIT_SLACK - self.start:
+                    return True
                 looks = self.slack.looks
                 fits = self.slack.fits(counts, stop + LIMIT_SLACK - self.start)
                 self.unsure += fits is None
                 self.looked_at += (self.slack.looks - looks) // _LOOKS
                 return bool(fits)
-            plain: Row | None = self._empty
+            plain: Row | None = self.empty
             for kind, count in enumerate(counts):
                 for _ in range(count):
                     plain = self._plain(plain, kind)
@@ -148,7 +175,7 @@ class Fitter:
             # The ends of those that were looked at quickly go with the word that they were.
             for known in (self._rows, self._early, self._ends, self.quick):
                 known.clear()
-            self._rows[(0,) * len(counts)] = (self._empty,)
+            self._rows[(0,) * len(counts)] = (self.empty,)
         self._made = 0
         try:
             return self._least_end(counts)
@@ -372,7 +399,7 @@ class Fitter:
                 go(i + 1, *ladder[number], left - number * self.steps[k], value + number * worth[k])
 
         nothing = (0,) * len(most)
-        go(0, nothing, self._empty, self.room(stop), base)
+        go(0, nothing, self.empty, self.room(stop), base)
         return None if nodes <= most_nodes and open_bound == -math.inf else max(open_bound, floor())
 
 

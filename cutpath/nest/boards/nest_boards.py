@@ -15,7 +15,7 @@ from cutpath.nest.boards.misfits import PartFitsNoBoard, TooFewBoards
 from cutpath.nest.boards.racks import Racks, needed_width
 from cutpath.nest.boards.row_values import Counts, Row, Stretches
 from cutpath.nest.boards.rows import clear_stretches, laid
-from cutpath.nest.boards.slack import FEW, Slack, slack_of, tightest_row
+from cutpath.nest.boards.slack import BEGUN, BEGUN_IN_ALL, BEGUN_LATE, FEW, Slack, slack_of, tightest_row
 from cutpath.nest.boards.so_far import SoFar
 from cutpath.nest.costs import Costs, costs_of, kept_worth
 from cutpath.nest.values import Board, CommonCut, Keep, Layout, PartKind, Placed
@@ -264,6 +264,7 @@ def _fill(
     order = sorted(exact, key=lambda pair: (pair[0], -sum(pair[1]), [-c for c in pair[1]]))
     boards: list[tuple[int, Board]] = []
     slacks: dict[tuple[float, int], Slack | None] = {}
+    most = BEGUN_LATE if late else max(BEGUN_LATE, min(BEGUN, BEGUN_IN_ALL // max(1, len(order))))
     for entry, counts in order:
         rack, stretches = racks.rack(stock[entry].least_width), clear[entry]
         slack, key = fitters[entry].fitter.slack, (stock[entry].least_width, len(stretches))
@@ -271,7 +272,8 @@ def _fill(
             if key not in slacks:
                 slacks[key] = slack_of(rack, stretches)
             slack = slacks[key]
-        row = rows.get((entry, counts)) or tightest_row(rack, stretches, counts, slack, late=late)
+        row = rows.get((entry, counts)) or tightest_row(rack, stretches, counts, slack, most=most)
+        row = row or fitters[entry].fitter.known(counts, stretches)
         if row is None:
             raise AssertionError("a set of parts that fitted a board fits it no more")
         rows[entry, counts] = row

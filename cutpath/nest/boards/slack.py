@@ -9,6 +9,7 @@ from __future__ import annotations
 
 import heapq
 import math
+import operator
 from collections.abc import Sequence
 from itertools import pairwise
 
@@ -23,8 +24,9 @@ FEW = 5
 #: gives the same layout on every machine.
 LOOKS = 3000
 
-#: Beginnings of rows that are kept while the shortest is looked for, before a short one is taken.
-BEGUN = 60_000
+#: Beginnings of rows that are kept while the shortest is looked for, before a short one is taken: for one row and for
+#: all rows of a nest.
+BEGUN, BEGUN_IN_ALL = 60_000, 600_000
 
 #: The same when Ctrl-C has been pressed.
 BEGUN_LATE = 500
@@ -58,6 +60,20 @@ class Slack:
         self.over = {
             c: {d: max(0.0, rack.shifts[c][d] + at[c] - at[d] - steps[kind_of[c]]) for d in usable} for c in usable
         }
+        #: What a row of parts that all lie as drawn, or all turned, has of slack at most: between two and at its ends.
+        ways = range(max(map(len, rack.choices), default=0))
+        lie = [[pair[way] for pair in rack.choices if len(pair) > way] for way in ways]
+        self.most_between, self.most_ends = min(
+            (
+                (
+                    max(self.over[c][d] for c in like for d in like),
+                    max(self.first[c] for c in like) + max(self.last[c] for c in like),
+                )
+                for like in lie
+                if len(like) == sum(map(bool, rack.choices))
+            ),
+            default=(math.inf, math.inf),
+        )
         self.looks = 0
         self._found: dict[Counts, float] = {}
         self._missed: dict[Counts, float] = {}
@@ -65,6 +81,8 @@ class Slack:
 
     def fits(self, counts: Counts, length: float) -> bool | None:
         """Whether some row of exactly these parts is no longer than that; None where it would take too long to tell."""
+        if self._stepped(counts) + (sum(counts) - 1) * self.most_between + self.most_ends <= length:
+            return all(choices or not n for n, choices in zip(counts, self.choices, strict=True))
         if self._found.get(counts, math.inf) <= length:
             return True
         if self._missed.get(counts, -math.inf) >= length:
@@ -100,7 +118,7 @@ class Slack:
     def length(self, order: Sequence[int]) -> float:
         """How long the row of these choices is."""
         steps = sum(self.steps[self.kind_of[c]] for c in order)
-        return steps + self._used(order)
+        return steps + self.used(order)
 
     def tightest(self, counts: Counts, length: float, most: int = BEGUN) -> tuple[int, ...]:
         """The choices of the shortest row of exactly these parts; of equals most as drawn, then those first.
@@ -120,11 +138,15 @@ class Slack:
         whole = (0,) * len(kinds)
         wanted = tuple(counts[kind] for kind in kinds)
         least_last = min(self.last.values(), default=0.0)
+        ends = [min(self.last[c] for c in self.choices[kind]) for kind in kinds]
         heap: list[tuple[Key, float, Counts, bool]] = []
 
         def push(used: float, order: tuple[int, ...], left: Counts, done: bool) -> None:
             ways = tuple(way[c] for c in order)
-            heapq.heappush(heap, ((round(used / unit), sum(w > 0 for w in ways), ways, order), used, left, done))
+            # The last part takes its end too, and while there are others one of those does.
+            end = min((e for e, n in zip(ends, left, strict=True) if n), default=self.last[order[-1]]) - least_last
+            key = (round((used + end) / unit), sum(w > 0 for w in ways), ways, order)
+            heapq.heappush(heap, (key, used, left, done))
 
         def less(left: Counts, place: int) -> Counts:
             return (*left[:place], left[place] - 1, *left[place + 1 :])
@@ -143,7 +165,7 @@ class Slack:
                 continue
             seen.add((last, left))
             if left == whole:
-                push(used + self.last[last] - least_last, order, left, True)
+                push(used, order, left, True)
                 continue
             over = self.over[last]
             for choice, place in choices.items():
@@ -151,14 +173,17 @@ class Slack:
                     push(used + over[choice], (*order, choice), less(left, place), False)
                     pushed += 1
         rows = [self._put_in(counts), self.order(counts, length)]
+        # Nothing that is longer than the board is a row on it.
+        rows = [row for row in rows if row and self.length(row) <= length]
         return min((row for row in rows if row), key=lambda row: (self.length(row), row), default=())
 
     def _stepped(self, counts: Counts) -> float:
         """What the steps of parts add up to."""
-        return math.fsum(n * step for n, step in zip(counts, self.steps, strict=True))
+        total: float = sum(map(operator.mul, counts, self.steps))
+        return total
 
-    def _used(self, order: Sequence[int]) -> float:
-        """The slack of a row."""
+    def used(self, order: Sequence[int]) -> float:
+        """The slack of a row: what it is longer than the steps of its parts."""
         between = sum(self.over[a][b] for a, b in pairwise(order))
         return self.first[order[0]] + between + self.last[order[-1]]
 
@@ -168,20 +193,20 @@ class Slack:
         kinds = sorted((k for k, count in enumerate(counts) if count), key=lambda k: (-self.steps[k], k))
         for kind in kinds:
             for _ in range(counts[kind]):
-                order = self._with(order, kind)
-        used = self._used(order)
+                order = self.with_one(order, kind)
+        used = self.used(order)
         for _ in range(MOVED):
             before = used
             for place in range(len(order)):
                 rest = order[:place] + order[place + 1 :]
-                moved = self._with(rest, self.kind_of[order[place]])
-                if self._used(moved) < used - SAME_POINT:
-                    order, used = moved, self._used(moved)
+                moved = self.with_one(rest, self.kind_of[order[place]])
+                if self.used(moved) < used - SAME_POINT:
+                    order, used = moved, self.used(moved)
             if used == before:
                 break
         return tuple(order)
 
-    def _with(self, order: list[int], kind: int) -> list[int]:
+    def with_one(self, order: Sequence[int], kind: int) -> list[int]:
         """A row with one part more, where and as it takes least."""
         best, least = (0, self.choices[kind][0]), math.inf
         for place in range(len(order) + 1):
@@ -272,17 +297,17 @@ def slack_of(rack: Rack, stretches: Stretches) -> Slack | None:
 
 
 def tightest_row(
-    rack: Rack, stretches: Stretches, counts: Counts, slack: Slack | None, *, late: bool = False
+    rack: Rack, stretches: Stretches, counts: Counts, slack: Slack | None, *, most: int = BEGUN
 ) -> Row | None:
     """The best row of exactly these parts, or None where they don't fit; as `rows.arranged` finds it, but sooner.
 
-    Where it would take too long to tell, a short one; `late`: where it would take more than moments.
+    Where it would take too long to tell, a short one; `most`: beginnings that are kept meanwhile.
     """
     if slack is None or sum(counts) <= FEW:
-        return arranged(rack, stretches, counts, late=late)
+        return arranged(rack, stretches, counts, late=most <= BEGUN_LATE)
     row: Row | None = empty_row(rack, stretches)
     length = stretches[0][1] + LIMIT_SLACK - stretches[0][0]
-    for choice in slack.tightest(counts, length, BEGUN_LATE if late else BEGUN):
+    for choice in slack.tightest(counts, length, most):
         row = row and extended(rack, stretches, row, choice)
     return row
 
