@@ -105,12 +105,12 @@ def best_of_all(
     so_far = so_far or SoFar(entries)
     pool: dict[Filling, None] = {}
     if _quickly(stock, wanted, so_far):
-        return so_far.choice and Choice(so_far.choice.boards, so_far.bound), list(pool)
+        return so_far.choice and BoardChoice(so_far.choice.boards, so_far.bound), list(pool)
     found = _solve(stock, wanted, pool, so_far)
     best = so_far.choice
     if best is not None and (found is None or _cost(best, entries) < _cost(found, entries)):
         found = best
-    return found and Choice(found.boards, max(found.bound, so_far.bound)), list(pool)
+    return found and BoardChoice(found.boards, max(found.bound, so_far.bound)), list(pool)
 
 
 def _quickly(stock: Sequence[Boards], wanted: Counts, so_far: SoFar) -> bool:

@@ -13,7 +13,7 @@ import random
 from collections import Counter
 from collections.abc import Sequence
 
-from cutpath.nest.boards.choose import Choice, Filling
+from cutpath.nest.boards.choose import BoardChoice, Filling
 from cutpath.nest.boards.fitting import Boards
 from cutpath.nest.boards.row_values import Counts
 from cutpath.nest.boards.so_far import SoFar
@@ -38,7 +38,7 @@ _LOOKED = 60
 
 def shuffled(
     stock: Sequence[Boards], numbers: Sequence[int], wanted: Counts, so_far: SoFar, seed: int = 1
-) -> Choice | None:
+) -> BoardChoice | None:
     """All parts on so many boards of each entry, or None where that was not found.
 
     Args:
@@ -225,13 +225,13 @@ class _Shuffle:
         numbers = Counter(kinds)
         return tuple(numbers[kind] for kind in range(len(self.wanted)))
 
-    def choice(self) -> Choice:
+    def choice(self) -> BoardChoice:
         """What the boards hold."""
         numbers: Counter[Filling] = Counter()
         for entry, kinds in zip(self.entry, self.parts, strict=True):
             if kinds:
                 numbers[self.stock[entry].filling(entry, self.counts(kinds))] += 1
-        return Choice(tuple(numbers.items()), 0)
+        return BoardChoice(tuple(numbers.items()), 0)
 
 
 class _Afresh:

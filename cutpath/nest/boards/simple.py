@@ -13,7 +13,7 @@ from collections import Counter
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 
-from cutpath.nest.boards.choose import Choice, Filling
+from cutpath.nest.boards.choose import BoardChoice, Filling
 from cutpath.nest.boards.fitting import Boards
 from cutpath.nest.boards.row_values import Counts, Row
 from cutpath.nest.boards.rows import extended
@@ -49,7 +49,7 @@ class _Like:
     row: Row | tuple[int, ...]
 
 
-def first_layouts(stock: Sequence[Boards], wanted: Counts) -> Iterator[Choice]:
+def first_layouts(stock: Sequence[Boards], wanted: Counts) -> Iterator[BoardChoice]:
     """Layouts of all parts, one after another; none where the stock holds too few, and perhaps where it just does.
 
     The rows of their boards are known to the fitters.
@@ -242,10 +242,10 @@ def _on(boards: Boards, like: _Like) -> Row | tuple[int, ...] | None:
     return row
 
 
-def _choice(stock: Sequence[Boards], likes: Sequence[_Like]) -> Choice:
+def _choice(stock: Sequence[Boards], likes: Sequence[_Like]) -> BoardChoice:
     numbers: Counter[Filling] = Counter()
     for like in likes:
         boards = stock[like.entry]
         boards.fitter.keep(like.counts, like.row.order if isinstance(like.row, Row) else like.row)
         numbers[boards.filling(like.entry, like.counts)] += like.n
-    return Choice(tuple(numbers.items()), 0)
+    return BoardChoice(tuple(numbers.items()), 0)
