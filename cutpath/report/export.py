@@ -27,9 +27,7 @@ def export_text(plan: Plan, mends: Sequence[Mend], out: Path, paths: Sequence[st
     if throat is not None:
         required = show(job.stringer.throat_least, job.units)
         lines.append(f"least throat {show(throat, job.units)}, required {required}")
-    for check in drawn.checks:
-        if not check.ok:
-            lines.append(_not_held(check))
+    lines += _told(drawn.checks)
     if not all(c.ok for c in drawn.checks if c.id == "throat"):
         lines += mend_lines(mends, job)
     lines += left_out_lines(plan)
@@ -37,6 +35,17 @@ def export_text(plan: Plan, mends: Sequence[Mend], out: Path, paths: Sequence[st
         lines += fewer_tabs_lines(plan)
     lines += ["", f"wrote to {out}:", *(f"  {path}" for path in paths), "", *CAUTIONS]
     return "\n".join(lines)
+
+
+def _told(checks: Sequence[Check]) -> list[str]:
+    """A line for each check that does not hold, and one for what has to be there besides or was not judged."""
+    lines = [_not_held(check) for check in checks if not check.ok and check.nature == "limit"]
+    besides = [
+        f"{outcome}: {', '.join(check.id for check in checks if check.outcome == outcome)}"
+        for outcome in ("needed", "not judged")
+        if any(check.outcome == outcome for check in checks)
+    ]
+    return [*lines, *([f"{'; '.join(besides)} (`cutpath check` says more)"] if besides else [])]
 
 
 def _not_held(check: Check) -> str:
@@ -56,9 +65,7 @@ def shop_text(together: Together, out: Path, paths: Iterable[str]) -> str:
         job, throat = plan.job, plan.design.part.throat
         least = "" if throat is None else f"; least throat {show(throat, job.units)}"
         lines.append(f"{job.name}: {plan.stair.risers} risers of {show(plan.stair.unit_rise, job.units)}{least}")
-        for check in plan.design.checks:
-            if not check.ok:
-                lines.append(f"  {_not_held(check)}")
+        lines += [f"  {line}" for line in _told(plan.design.checks)]
     lines += left_out_lines(together.whole)
     lines += fewer_tabs_lines(together.whole)
     whose = "packet.html and the cut files are for the shop; hand each folder in sites/ to that stair's site"
