@@ -5,13 +5,15 @@ from __future__ import annotations
 from cutpath.json_text import Json
 from cutpath.packet.html import Markup, figure, heading, joined, listed, paragraph, table, text
 from cutpath.packet.source import Source
+from cutpath.tables.connections import NOT_HERE
 
 
 def strength_page(source: Source) -> Markup:
     """Shares of what is allowed, the drawing, sections down the stringer, and what was taken for granted."""
     found = source.result["strength"]
     if found["method"] is None:
-        return paragraph(f"Strength is {found['not_judged']}. A licensed professional can judge it.")
+        told = paragraph(f"Strength is {found['not_judged']}. A licensed professional can judge it.")
+        return joined([told, _connections(source)])
     svg = source.svg(f"{source.pictures}/strength.svg")
     return joined(
         [
@@ -19,6 +21,7 @@ def strength_page(source: Source) -> Markup:
             *([figure("strength", text("What one inner stringer carries"), svg)] if svg is not None else []),
             _rows(source, found),
             _bearings(source, found),
+            _connections(source),
             heading("Taken for granted, and not looked at"),
             listed([text(line) for line in found["assumptions"]]),
             _sections(source, found),
@@ -54,7 +57,30 @@ def _bearings(source: Source, found: Json) -> Markup:
         for bearing in found["bearings"]
     ]
     head = ("bearing", "out from the header", "length", f"greatest reaction, {unit}")
-    return table(f"What bears on what, lengths in {source.lengths.name}", head, rows, words=frozenset({0}))
+    return table(f"What bears on what, lengths in {source.lengths.name}", head, rows, wide=True, words=frozenset({0}))
+
+
+def _connections(source: Source) -> Markup:
+    strength = source.result["strength"]
+    digits = 0 if source.plan.job.units == "in" else 2
+    rows = [
+        (
+            text(joint["what"]),
+            source.lengths.cell(joint["bears"]),
+            source.lengths.cell(joint["breadth"]),
+            text(f"{joint['area']:.{2 - digits}f}"),
+            text("not judged" if joint["reaction"] is None else f"{joint['reaction']:.{digits}f}"),
+            joined(
+                [joined([edge["from"], " ", source.lengths.cell(edge["distance"])]) for edge in joint["edges"]], "; "
+            ),
+        )
+        for joint in source.result["connections"]
+    ]
+    square = "square inches" if source.plan.job.units == "in" else "mm2"
+    force = f", {strength['unit']['force']}" if strength["method"] is not None else ""
+    head = ("held at", "bears", "breadth", f"area, {square}", f"greatest reaction{force}", "wood round it")
+    held = table(f"Where it is held, lengths in {source.lengths.name}", head, rows, wide=True, words=frozenset({0, 5}))
+    return joined([held, paragraph(NOT_HERE)])
 
 
 def _sections(source: Source, found: Json) -> Markup:

@@ -15,6 +15,7 @@ from cutpath.plan.mends import Mend
 from cutpath.plan.values import Plan
 from cutpath.rules.values import Check
 from cutpath.screen import facts, table
+from cutpath.tables.connections import connections_text
 from cutpath.tables.form_words import form_facts
 from cutpath.tables.strength import strength_lines
 from cutpath.units import cell, show
@@ -66,6 +67,7 @@ def check_text(plan: Plan, mends: Sequence[Mend]) -> str:
             f"{drawn.bending.load_psf:g} psf, {drawn.bending.source}; for judgement, not a design"
         )
     parts += [*([""] if drawn.strength is not None else []), *strength_lines(plan)]
+    parts += ["", connections_text(plan)]
     if not all(c.ok for c in drawn.checks if c.id == "throat"):
         parts += ["", *mend_lines(mends, job)]
     return "\n".join([*parts, "", *CAUTIONS])

@@ -14,6 +14,7 @@ from cutpath.json_text import InUnit, Json
 from cutpath.plan.mends import Mend
 from cutpath.plan.values import Design, Plan
 from cutpath.rules.values import Check
+from cutpath.tables.connections import connections_result
 from cutpath.tables.form_words import form_result
 from cutpath.tables.result_nest import nest_result
 from cutpath.tables.site_data import setout_data, tape_data
@@ -77,6 +78,7 @@ def check_result(plan: Plan, mends: Sequence[Mend]) -> Json:
         ],
         "mends": [{"change": m.change, "throat": unit(m.throat), "enough": m.enough} for m in mends],
         "strength": strength_result(plan),
+        "connections": connections_result(plan),
         **({"small_parts": small_result(plan)} if plan.design.small else {}),
     }
 

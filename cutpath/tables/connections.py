@@ -1,0 +1,54 @@
+"""What bears where a stringer is held: as JSON-able data for `result.json`, as a table for a terminal."""
+
+from __future__ import annotations
+
+from cutpath.json_text import InUnit, Json
+from cutpath.plan.connections import Joint, joints
+from cutpath.plan.strength_words import UNITS
+from cutpath.plan.values import Plan
+from cutpath.screen import table
+from cutpath.tolerances import WRITTEN_DECIMALS
+from cutpath.units import MM_PER_INCH, Unit, cell
+
+NOT_HERE = (
+    "Which hanger, anchor or bolt takes these is for its maker's tables and a licensed professional; sideways loads, "
+    "rails and posts are not looked at."
+)
+
+
+def area_in(joint: Joint, unit: Unit) -> float:
+    """What bears, in square inches or square millimetres."""
+    return joint.area / (float(MM_PER_INCH) ** 2 if unit == "in" else 1.0)
+
+
+def connections_result(plan: Plan) -> list[Json]:
+    """The `connections` of `result.json`; a reaction is None where strength isn't judged, and at holes."""
+    unit, names = InUnit(plan.job), UNITS[plan.job.units]
+    return [
+        {
+            "what": joint.what,
+            "bears": unit(joint.bears),
+            "breadth": unit(joint.breadth),
+            "area": round(area_in(joint, plan.job.units), WRITTEN_DECIMALS),
+            "reaction": None if joint.reaction is None else round(joint.reaction / names.force, WRITTEN_DECIMALS),
+            "edges": [{"from": words, "distance": unit(mm)} for words, mm in joint.edges],
+        }
+        for joint in joints(plan)
+    ]
+
+
+def connections_text(plan: Plan) -> str:
+    """A row a place: what bears, by how much, its area, the reaction, and how far the wood reaches."""
+    units = plan.job.units
+    names = UNITS[units]
+    digits = 0 if names.force_name == "lb" else 2
+    rows = []
+    for joint in joints(plan):
+        edges = [f"{words} {cell(mm, units)}" for words, mm in joint.edges] or [""]
+        push = "-" if joint.reaction is None else f"{joint.reaction / names.force:.{digits}f}"
+        area = f"{area_in(joint, units):.{2 if units == 'in' else 0}f}"
+        rows.append((joint.what, cell(joint.bears, units), cell(joint.breadth, units), area, push, edges[0]))
+        rows += [("", "", "", "", "", more) for more in edges[1:]]
+    square = "sq in" if units == "in" else "mm2"
+    head = ("held at", "bears", "breadth", f"area, {square}", f"reaction, {names.force_name}", "wood round it")
+    return f"{table(head, rows, left=frozenset({0, 5}))}\n{NOT_HERE}"
