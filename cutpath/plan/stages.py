@@ -21,7 +21,7 @@ from cutpath.plan.laid import filled, laid
 from cutpath.plan.strength_mends import with_strength_mends
 from cutpath.plan.together import Entrant, agree, common_job, distinct_names
 from cutpath.plan.values import Design, PartSet, Plan, Show, Together
-from cutpath.progress import Tell, quiet
+from cutpath.progress import Tell, counted, quiet
 from cutpath.rules.load import load_rules
 from cutpath.units import shown_in
 
@@ -30,6 +30,9 @@ if TYPE_CHECKING:
 
 #: Other widths for one job at a time are tried up to this many nests.
 _MOST_NESTS = 12
+
+Rank = tuple[float, float, float]
+"""Of a plan: failing checks, what it costs, and less the wider its parts are; the least is the best."""
 
 
 def solve(job: Job, rules: RuleSet, show: Show) -> Choice:
@@ -124,7 +127,7 @@ def plan_together(
     names = distinct_names([entrant.job.name for entrant in entrants])
     jobs = [replace(e.job, name=name, stock=tuple(stock)) for e, name in zip(entrants, names, strict=True)]
     choices = [_choice(e, j) for e, j in zip(entrants, jobs, strict=True)]
-    drawn = [_designs(e, j, choice) for e, j, choice in zip(entrants, jobs, choices, strict=True)]
+    drawn = [_designs(e, j, choice, tell) for e, j, choice in zip(entrants, jobs, choices, strict=True)]
     common = common_job(jobs)
 
     def lay(parts: Sequence[PartSet], least_width: float) -> Layout:
@@ -165,11 +168,12 @@ def _choice(entrant: Entrant, job: Job) -> Choice:
         raise fault.led_by(entrant.source) from None
 
 
-def _designs(entrant: Entrant, job: Job, choice: Choice) -> dict[float, Design]:
+def _designs(entrant: Entrant, job: Job, choice: Choice, tell: Tell = quiet) -> dict[float, Design]:
     """A job's stringers by width of board, where there are any."""
     found: dict[float, Design] = {}
     first: ImpossibleStringer | None = None
-    for width in board_widths(job):
+    widths = board_widths(job)
+    for width in counted(widths, "a stringer for each width in stock,", len(widths), tell):
         try:
             found[width] = design(job, entrant.rules, choice.stair, width, entrant.show)
         except ImpossibleStringer as fault:
@@ -184,8 +188,9 @@ def _best(
 ) -> tuple[list[Design], Layout]:
     """Each job's design and the layout: fewest required checks failing, then the cheapest, then the widest parts.
 
-    All jobs are tried at each width in stock, or the next narrower one that they have; then each job at its other
-    widths, as long as those are few. For sheets each job has one.
+    All jobs are tried at each width in stock, or the next narrower one that they have; where those are many, at some of
+    them (`_by_halves`). Then each job is tried at its other widths, as long as those are few. For sheets each job has
+    one.
 
     Args:
         drawn: each job's designs by width.
@@ -217,14 +222,15 @@ def _best(
                 stopped = layout.stopped
         return nested[widths]
 
-    def rank(widths: tuple[float, ...]) -> tuple[float, float, float]:
+    def rank(widths: tuple[float, ...]) -> Rank:
         got = at(widths)
         if isinstance(got, NoNest):
             return (math.inf, 0.0, sum(widths))
         return (sum(len(d.failing) for d in got[0]), got[1].value, -sum(widths))
 
     every = sorted({width for options in drawn for width in options}, reverse=True)
-    best = min((tuple(_at_most(options, width) for options in drawn) for width in every), key=rank)
+    ways = [tuple(_at_most(options, width) for options in drawn) for width in every]
+    best = min(ways, key=rank) if len(ways) <= _MOST_NESTS else _by_halves(ways, drawn, rank)
     if sum(len(options) - 1 for options in drawn) <= _MOST_NESTS:
         for number, options in enumerate(drawn):
             best = min([best, *((*best[:number], w, *best[number + 1 :]) for w in options)], key=rank)
@@ -232,6 +238,41 @@ def _best(
     if isinstance(got, NoNest):
         raise got
     return got[0], replace(got[1], stopped=stopped)
+
+
+def _by_halves(
+    ways: Sequence[tuple[float, ...]], drawn: Sequence[Mapping[float, Design]], rank: Callable[..., Rank]
+) -> tuple[float, ...]:
+    """The best of many widths by few nests.
+
+    The narrower the parts, the more boards take them, so the narrowest cost least; looked for are the widest that cost
+    no more. Where a nest is not proved best the costs may rise and fall, and another width might have been a little
+    cheaper or wider; nothing that is told of the plan rests on that.
+
+    Args:
+        ways: each job's width, widest first.
+        drawn: each job's designs by width.
+        rank: failing checks, cost, and what prefers the wider; infinite where there is no layout.
+    """
+
+    def failing(way: tuple[float, ...]) -> int:
+        return sum(len(options[width].failing) for options, width in zip(drawn, way, strict=True))
+
+    for least in sorted({failing(way) for way in ways}):
+        alike = [way for way in ways if failing(way) == least]
+        cheapest = rank(alike[-1])
+        if math.isinf(cheapest[0]):
+            continue
+        # Those from `enough` on cost no more than the narrowest; nothing before `first` does.
+        first, enough = 0, len(alike) - 1
+        while first < enough:
+            middle = (first + enough) // 2
+            if rank(alike[middle])[:2] <= cheapest[:2]:
+                enough = middle
+            else:
+                first = middle + 1
+        return alike[enough]
+    return ways[-1]
 
 
 def _at_most(options: Mapping[float, Design], width: float) -> float:
