@@ -25,6 +25,7 @@ from cutpath.packet.source import Source, board_key, set_up_lists
 from cutpath.units import show as shown
 from cutpath.units import written
 from cutpath.work.file_paths import TRIAL_FILE
+from cutpath.work.registration import fence_words
 from cutpath.work.tab_words import fewer_tabs_lines
 from cutpath.work.trial_piece import piece_of
 
@@ -69,12 +70,20 @@ def shop_page(source: Source) -> Markup:
 
 def _before(source: Source) -> tuple[str, ...]:
     plan = source.plan
-    toothed = any("tip" in parts.part.roles for parts in plan.design.parts)
-    kept = plan.job.stringer.edges == "factory"
-    more = ["Register each board on the notched edge of its parts."] if toothed and kept else []
+    more = _fences(source)
     if plan.design.small and not plan.job.tabs.count:
         more.append("Small parts come loose as they are cut through: hold them down, or have tabs put in.")
     return tuple(line.format(board=plan.job.stock_word) for line in (*_BEFORE[:-2], *more, *_BEFORE[-2:]))
+
+
+def _fences(source: Source) -> list[str]:
+    """Which edge of each board lies on the fence, boards of which the same holds together."""
+    plan = source.plan
+    found: dict[str, list[str]] = {}
+    for i in range(len(plan.layout.boards)):
+        found.setdefault(fence_words(plan, i, lambda mm: shown(mm, plan.job.units)), []).append(f"{i + 1}")
+    word = plan.job.stock_word
+    return [f"{word.capitalize()} {', '.join(numbers)}: {line[0].lower()}{line[1:]}" for line, numbers in found.items()]
 
 
 def _tool(source: Source) -> Markup:
@@ -239,8 +248,8 @@ def _set_ups(source: Source) -> Markup:
 
 
 _INDEXING = (
-    "The board's lower edge lies on the fence. Slide it to the left before each further set-up, and measure the slide "
-    "before clamping. Coordinates are those of the bed."
+    "The edge that is said above lies on the fence. Slide the board to the left before each further set-up, and "
+    "measure the slide before clamping. Coordinates are those of the bed."
 )
 
 

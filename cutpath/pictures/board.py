@@ -11,7 +11,7 @@ from cutpath.nest.values import Board, Placed
 from cutpath.outline import Chain, Point
 from cutpath.pictures.canvas import Canvas, Line, View
 from cutpath.pictures.dimension import PITCH, horizontal, running, vertical
-from cutpath.pictures.inner import draw_operations
+from cutpath.pictures.inner import draw_fence, draw_operations
 from cutpath.pictures.marks import EDGE, TEXT, WIDTH, Marks, TextLine
 from cutpath.pictures.room import Segment, hatch, spread
 from cutpath.pictures.titleblock import add_key, add_notes, add_title
@@ -19,6 +19,7 @@ from cutpath.pictures.words import cut_to, size_text, span
 from cutpath.plan.values import Plan
 from cutpath.units import show as shown
 from cutpath.work.boards import tab_stretches
+from cutpath.work.registration import fence_of, fence_words
 from cutpath.work.values import BoardWork
 
 _LEFT: Final = 66.0
@@ -63,7 +64,11 @@ def board_canvas(plan: Plan, index: int, done: BoardWork) -> Canvas:
     paths = _work(canvas, plan, index, done, view)
     crowded = _labels(canvas, plan, board, view, paths)
     _dimensions(canvas, plan, board, view, paths)
-    entries: list[tuple[Line, str]] = [("cut", "cut"), ("kept", f"the {plan.job.stock_word}'s edges")]
+    entries: list[tuple[Line, str]] = [
+        ("cut", "cut"),
+        ("kept", f"the {plan.job.stock_word}'s edges"),
+        ("fence", "edge on the fence"),
+    ]
     if board.common:
         entries.insert(1, ("shared", "cut once for two parts"))
     if any(cut.leads for cut in done.cuts):
@@ -78,7 +83,8 @@ def board_canvas(plan: Plan, index: int, done: BoardWork) -> Canvas:
     path = "the design line" if plan.job.cutter.path == "design" else "the tool's centre line"
     notes = [
         f"Cut lines are {path}. Parts at least {size(plan.job.part_gap)} apart; "
-        f"end trim {size(plan.job.machine.end_trim)}."
+        f"end trim {size(plan.job.machine.end_trim)}.",
+        fence_words(plan, index, size),
     ]
     if board.common:
         pairs = ", ".join(f"{a + 1} and {b + 1}" for a, b in board.pairs)
@@ -109,6 +115,7 @@ def _work(canvas: Canvas, plan: Plan, index: int, done: BoardWork, view: View) -
         if end > start:
             _cross_out(canvas, view, start, end, width)
     canvas.polygon([view(p) for p in ((0.0, 0.0), (length, 0.0), (length, width), (0.0, width))], "kept")
+    draw_fence(canvas, view, fence_of(plan, index), 0.0, length, width)
     for placed in board.parts:
         for slot in plan.part_of(placed).slots:
             canvas.chain(view, slot.moved(placed.motion), "none", "#fff")

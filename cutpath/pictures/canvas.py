@@ -13,7 +13,9 @@ from cutpath.pictures.marks import ARROW, BARB, EDGE, NARROW, TEXT, WIDE, WIDTH,
 from cutpath.pictures.room import Segment, free, grown, meets_any
 from cutpath.pictures.words import escaped
 
-Line = Literal["cut", "shared", "work", "kept", "centre", "tool", "thin", "hatch", "pocket", "lead", "tab", "none"]
+Line = Literal[
+    "cut", "shared", "work", "kept", "centre", "tool", "thin", "hatch", "fence", "pocket", "lead", "tab", "none"
+]
 
 #: What the cutter follows: dark blue, told apart from black by eyes of every kind, and named in words all the same.
 ACCENT: Final = "#0b4a94"
@@ -29,6 +31,7 @@ _LINES: Final[dict[Line, str]] = {
     "tool": f'stroke="{_INK}" stroke-width="{NARROW}" stroke-dasharray="8 4"',
     "thin": f'stroke="{_INK}" stroke-width="{NARROW}"',
     "hatch": 'stroke="#555" stroke-width="0.9"',
+    "fence": f'stroke="{_INK}" stroke-width="{1.5 * WIDE}"',
     "pocket": f'stroke="{ACCENT}" stroke-width="{NARROW}" stroke-dasharray="8 4"',
     "lead": f'stroke="{ACCENT}" stroke-width="{NARROW}"',
     "tab": f'stroke="{_INK}" stroke-width="{2.5 * WIDE}"',

@@ -9,9 +9,12 @@ from cutpath.cut.program import Operation
 from cutpath.cut.relief import CutPart
 from cutpath.outline import Chain, Motion, Point
 from cutpath.pictures.canvas import Canvas, Line, View
+from cutpath.work.registration import Fence
 
 #: What a pocket is filled with, so that it is told from what is cut through.
 _FLOOR: Final = "#dce6f2"
+#: How far off the edge the fence's line is drawn, so that both are seen, canvas units.
+_OUTSIDE: Final = 3.5
 #: The same of one that was milled in an earlier set-up.
 _MILLED: Final = "#e2e2e2"
 
@@ -62,6 +65,22 @@ def draw_operations(canvas: Canvas, view: View, operations: Sequence[Operation],
             draw_hole(canvas, view, operation.centre, operation.diameter)
         elif operation.centre is not None:
             canvas.circle(view(operation.centre), max(view.scale * operation.diameter / 2, 2.0), line)
+
+
+def draw_fence(canvas: Canvas, view: View, fence: Fence, low: float, high: float, width: float) -> None:
+    """Draw the fence just outside the edge that lies on it.
+
+    Args:
+        canvas: to draw on.
+        view: from the stock's or the bed's frame to the canvas.
+        fence: of the board.
+        low: x where it begins, millimetres.
+        high: x where it ends.
+        width: of the board.
+    """
+    (x0, y), (x1, _) = view((low, fence.y(width))), view((high, fence.y(width)))
+    y += -_OUTSIDE if fence.edge == "upper" else _OUTSIDE
+    canvas.strokes([(x0, y, x1, y)], "fence")
 
 
 def _chains(operations: Iterable[Operation], kind: str) -> list[Chain]:

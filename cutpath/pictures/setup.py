@@ -10,7 +10,7 @@ from cutpath.cut.setups.values import SetUp, moved
 from cutpath.outline import Chain, shift
 from cutpath.pictures.canvas import Canvas, Line, View
 from cutpath.pictures.dimension import horizontal
-from cutpath.pictures.inner import draw_operations
+from cutpath.pictures.inner import draw_fence, draw_operations
 from cutpath.pictures.marks import EDGE, OVER, TEXT, WIDTH, Marks, TextLine
 from cutpath.pictures.room import free, hatch
 from cutpath.pictures.titleblock import add_key, add_notes, add_title
@@ -18,6 +18,7 @@ from cutpath.pictures.words import size_text, span
 from cutpath.plan.values import Plan
 from cutpath.units import many, numbered_parts
 from cutpath.work.boards import tab_stretches
+from cutpath.work.registration import fence_of, fence_words
 from cutpath.work.setups import setup_of
 from cutpath.work.values import BoardWork
 
@@ -45,7 +46,7 @@ def setup_svg(plan: Plan, index: int, done: BoardWork, number: int) -> str:
     what = f"{plan.job.name}: board {index + 1}, set-up {number} of {len(made)}"
     description = (
         f"The bed reaches from 0 to {size_text(_reach(plan), unit)}; the board lies from "
-        f"{size_text(one.board[0], unit)} to {size_text(one.board[1], unit)}. {' '.join(_words(plan, one))}"
+        f"{size_text(one.board[0], unit)} to {size_text(one.board[1], unit)}. {' '.join(_words(plan, index, one))}"
     )
     return setup_canvas(plan, index, done, number).svg(what, description)
 
@@ -66,7 +67,7 @@ def setup_canvas(plan: Plan, index: int, done: BoardWork, number: int) -> Canvas
         if (cut_by := setup_of(tab, made)) is not None and cut_by.number <= number
     ]
     _cuts(canvas, done, one, tabs, view)
-    _bed(canvas, plan, one, view, width)
+    _bed(canvas, plan, index, one, view, width)
     _holes(canvas, plan, one, view)
     _dimensions(canvas, plan, one, view)
     entries: list[tuple[Line, str]] = [("cut", "cut now")]
@@ -78,9 +79,9 @@ def setup_canvas(plan: Plan, index: int, done: BoardWork, number: int) -> Canvas
         entries.append(("thin", "cut before"))
     if number < len(made):
         entries.append(("tool", "cut later"))
-    entries += [("kept", "the board's edges"), ("centre", "ends of the reach")]
+    entries += [("kept", "the board's edges"), ("centre", "ends of the reach"), ("fence", "fence")]
     add_key(canvas, entries)
-    add_notes(canvas, _words(plan, one))
+    add_notes(canvas, _words(plan, index, one))
     stock = plan.layout.boards[index].stock
     add_title(
         canvas, plan, f"Board {index + 1}, {stock.size}, {size_text(stock.length, plan.job.units)} long: "
@@ -115,16 +116,19 @@ def _cuts(canvas: Canvas, done: BoardWork, one: SetUp, tabs: Sequence[Chain], vi
         canvas.chain(view, tab.moved(to_bed), "tab")
 
 
-def _bed(canvas: Canvas, plan: Plan, one: SetUp, view: View, width: float) -> None:
+def _bed(canvas: Canvas, plan: Plan, index: int, one: SetUp, view: View, width: float) -> None:
     reach = _reach(plan)
     top = view((0.0, max(width, one.extents[3])))[1] - _PAST
     low = view((0.0, min(0.0, one.extents[1])))[1] + _FENCE
-    (left, level), (right, _) = view((0.0, 0.0)), view((reach, 0.0))
+    (left, _), (right, _) = view((0.0, 0.0)), view((reach, 0.0))
     for x in (left, right):
         canvas.strokes([(x, top, x, low + _PAST)], "centre")
-    # The fence stands below the board; where cuts run past it, it is drawn below them.
-    level = max(level + 3, low - _FENCE + 3)
-    canvas.strokes([(left, level, right, level), *hatch((left, level, right, level + _FENCE), 9.0)], "hatch")
+    # The board meets it along its edge; cuts that run past it are drawn over it, and must be clear of it.
+    fence = fence_of(plan, index)
+    edge = view((0.0, fence.y(width)))[1]
+    far = edge - _FENCE if fence.edge == "upper" else edge + _FENCE
+    canvas.strokes(hatch((left, min(edge, far), right, max(edge, far)), 9.0), "hatch")
+    draw_fence(canvas, view, fence, 0.0, reach, width)
     canvas.add(
         Marks(texts=(TextLine((left + right) / 2, top + 8, f"reach {size_text(reach, plan.job.units)}", "middle"),))
     )
@@ -180,13 +184,13 @@ def _is_clear(way: Sequence[Marks]) -> bool:
     )
 
 
-def _words(plan: Plan, one: SetUp) -> list[str]:
+def _words(plan: Plan, index: int, one: SetUp) -> list[str]:
     unit = plan.job.units
-    lines = []
+    lines = [fence_words(plan, index, lambda mm: size_text(mm, unit))]
     if one.number > 1:
         lines.append(f"Slide the board {size_text(one.slide, unit)} to the left.")
     if one.stop is not None:
-        lines.append(f"Right end against the stop at {size_text(one.stop, unit)}, lower edge on the fence.")
+        lines.append(f"Right end against the stop at {size_text(one.stop, unit)}.")
     if one.pins:
         lines.append("Filled circles: pins, in the index holes of the last set-up. Clamp, then draw them.")
     if one.drilled:

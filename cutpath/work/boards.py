@@ -19,6 +19,7 @@ from cutpath.plan.values import PartSet, Plan
 from cutpath.units import many
 from cutpath.work.labels import LabelPlace, label, place_label
 from cutpath.work.notes import depth_lines, tab_lines, tool_lines, unit_words
+from cutpath.work.registration import fence_words
 from cutpath.work.small_words import sizes
 from cutpath.work.tab_words import NO_ROOM, tabs_missing
 from cutpath.work.values import BoardWork
@@ -190,6 +191,7 @@ def _board_text(plan: Plan, index: int, done: BoardWork, show: Show, more: Seque
         f"{word.capitalize()} {index + 1} of {len(plan.layout.boards)}: {stock_name(stock)}. {job.name}.",
         f"Units: {unit_words(job)}. Check dimension: {word} length {show(stock.length)}, "
         f"width {show(stock.least_width)}.",
+        fence_words(plan, index, show),
         *tool_lines(job, f"the {word}", show),
         *depth_lines(job, [stock.thickness], (o.depth for o in done.program.operations if o.kind == "pocket"), show),
         *tab_lines(job, tabs, show),

@@ -14,12 +14,13 @@ from cutpath.drawing import Circle, Drawing, LayerChain, noted
 from cutpath.faults import FileMismatch
 from cutpath.outline import Chain, shift, straight
 from cutpath.plan.values import Plan
-from cutpath.tolerances import FILE_MATCH
+from cutpath.tolerances import FILE_MATCH, SAME_POINT
 from cutpath.units import MM_PER_INCH, numbered_parts
 from cutpath.units import show as shown
 from cutpath.work.boards import tab_stretches
 from cutpath.work.file_paths import board_file
 from cutpath.work.notes import depth_lines, tab_lines, tool_lines, unit_words
+from cutpath.work.registration import fence_of, fence_words
 from cutpath.work.values import BoardWork
 
 Show = Callable[[float], str]
@@ -168,7 +169,7 @@ def _text(plan: Plan, index: int, done: BoardWork, one: SetUp, show: Show) -> tu
         f"{job.name}.",
         f"Units: {unit_words(job)}. Check dimension: the board on the bed, {show(high - low)} along, "
         f"{show(board.stock.least_width)} across.",
-        *placing(plan, one, show),
+        *placing(plan, index, one, show),
         *without_leads(plan, index, one),
         *tool_lines(job, "what of the board lies on the bed", show),
         *depth_lines(job, [board.stock.thickness], (o.depth for o in one.operations if o.kind == "pocket"), show),
@@ -192,14 +193,13 @@ def without_leads(plan: Plan, index: int, one: SetUp) -> tuple[str, ...]:
     return ("Contours divided between set-ups are begun and ended without leads: pierce and lift on the line.",)
 
 
-def placing(plan: Plan, one: SetUp, show: Show) -> tuple[str, ...]:
+def placing(plan: Plan, index: int, one: SetUp, show: Show) -> tuple[str, ...]:
     """How the board is placed for a set-up, and what to look out for, in words."""
-    lines = []
-    where = "The board's lower edge lies on the fence, y = 0"
+    lines = [fence_words(plan, index, show)]
     if one.number == 1:
-        lines.append(f"{where}; its left end at x = {show(one.board[0])}.")
+        lines.append(f"Its left end at x = {show(one.board[0])}.")
     else:
-        lines.append(f"{where}. Slide it {show(one.slide)} to the left since the last set-up.")
+        lines.append(f"Slide it {show(one.slide)} to the left since the last set-up.")
     if one.stop is not None:
         lines.append(f"Its right end against the stop, at x = {show(one.stop)}.")
     if one.pins:
@@ -209,11 +209,19 @@ def placing(plan: Plan, one: SetUp, show: Show) -> tuple[str, ...]:
         lines.append(f"Layer {plan.job.layers.drill}: index holes {hole} wide at {_points(one.drilled, show)}.")
     if one.divisions:
         lines.append(f"Cuts meet the last set-up's with {show(plan.job.machine.overlap)} of overlap.")
-    if one.extents[1] < 0:
-        lines.append(f"Cuts run {show(-one.extents[1])} past the fence: it must clear them.")
+    past = past_fence(plan, index, one)
+    if past > 0:
+        lines.append(f"Cuts run {show(past)} past the fence: it must clear them.")
     if one.frees:
         lines.append(f"Cut free here, counted from the left: {numbered_parts(one.frees)}.")
     return tuple(lines)
+
+
+def past_fence(plan: Plan, index: int, one: SetUp) -> float:
+    """How far the cuts of a set-up run past the board's edge on the fence, millimetres; 0 where they don't."""
+    width = plan.layout.boards[index].stock.least_width
+    past = one.extents[3] - width if fence_of(plan, index).edge == "upper" else -one.extents[1]
+    return past if past > SAME_POINT else 0.0
 
 
 def _points(points: Sequence[tuple[float, float]], show: Show) -> str:

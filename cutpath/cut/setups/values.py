@@ -1,7 +1,7 @@
 """What a board cut in several set-ups comes to, as frozen values. Millimetres.
 
-Bed frame: x along the machine's reach from its left end, y across it from the fence that the board's lower edge lies
-on. A point's stock coordinates are its bed coordinates with the set-up's `offset` added to x.
+Bed frame: x along the machine's reach from its left end, y across it from where the board's lower edge lies. A
+point's stock coordinates are its bed coordinates with the set-up's `offset` added to x.
 """
 
 from __future__ import annotations

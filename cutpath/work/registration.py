@@ -1,0 +1,60 @@
+"""Which edge of a board lies on the fence: the one that its parts are registered on, whatever the board's width."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from typing import Literal, NamedTuple
+
+from cutpath.plan.values import Plan
+
+
+class Fence(NamedTuple):
+    """How a board lies against the fence.
+
+    Attributes:
+        edge: of the board, as it lies in its file, that lies on the fence.
+        why: `one`: all parts keep this edge, so that a wider board comes out right too; `both`: some parts keep the
+            other edge, so that only a board as wide as in the file will do; `none`: parts are cut all round.
+        notched: whether it is a notched edge that is kept.
+    """
+
+    edge: Literal["upper", "lower"]
+    why: Literal["one", "both", "none"]
+    notched: bool
+
+    def y(self, width: float) -> float:
+        """Where the fence stands across, stock frame and bed frame, for a board of a width; millimetres."""
+        return width if self.edge == "upper" else 0.0
+
+
+def fence_of(plan: Plan, index: int) -> Fence:
+    """The fence of one board, 0 for the first."""
+    board = plan.layout.boards[index]
+    kept = [p for p in board.parts if plan.part_of(p).edges == "factory" and plan.part_of(p).small is None]
+    if not kept or board.stock.kind == "sheet":
+        return Fence("lower", "none", False)
+    notched = any("tip" in plan.part_of(p).roles for p in kept)
+    # Turned half round, over or not, a part lies with its notched edge down.
+    down = {p.rotated for p in kept}
+    if len(down) == 2:
+        return Fence("lower", "both", notched)
+    return Fence("lower" if down == {True} else "upper", "one", notched)
+
+
+def fence_words(plan: Plan, index: int, show: Callable[[float], str]) -> str:
+    """The same in words, for files, pictures and lists.
+
+    Args:
+        plan: the whole job.
+        index: of the board, 0 for the first.
+        show: writes millimetres in the job's unit.
+    """
+    fence, width = fence_of(plan, index), plan.layout.boards[index].stock.least_width
+    word = plan.job.stock_word
+    line = f"On the fence: the {word}'s {fence.edge} edge, y = {show(fence.y(width))}"
+    if fence.why == "none":
+        return f"{line}."
+    what = "notched edge" if fence.notched else "upper edge"
+    if fence.why == "both":
+        return f"{line}. Parts keep their {what} on both edges: only a {word} {show(width)} wide all along will do."
+    return f"{line}, the parts' {what}; a wider {word} comes out right too."

@@ -1,0 +1,63 @@
+"""One edge of each board lies on the fence: the same in file, picture, packet and set-up, and right for its parts."""
+
+from __future__ import annotations
+
+import re
+from typing import Any
+
+import pytest
+
+from cutpath.dxf.read_back import read_dxf
+from cutpath.export.one import export_files
+from cutpath.work.registration import fence_of
+from tests.jobs import FIXTURES, job_with, plan_of
+from tests.test_pictures import words
+
+CASES: dict[str, tuple[str, dict[str, Any]]] = {
+    **{path.stem: (path.stem, {}) for path in sorted(FIXTURES.glob("*.toml"))},
+    "set-ups": ("orchard-steps", {"machine": {"bed": [60, 60]}}),
+    "set-ups, both edges": ("boat-landing", {"machine": {"bed": [96, 48]}}),
+    "trimmed": ("orchard-steps", {"stringer": {"edges": "trimmed"}}),
+}
+
+
+@pytest.mark.parametrize("name", CASES)
+def test_one_edge_is_said_everywhere_and_is_the_one_that_parts_keep(name: str) -> None:
+    base, changes = CASES[name]
+    read = job_with(base, **changes)
+    plan = plan_of(read)
+    files = export_files(plan, read.values, (), with_cuts=True).files
+    packet = re.sub(r"<[^>]+>|\s+", " ", files["packet.html"].decode().split('id="shop"')[1])
+    for index, board in enumerate(plan.layout.boards):
+        fence, width = fence_of(plan, index), board.stock.least_width
+        kept = [(p, plan.part_of(p)) for p in board.parts if plan.part_of(p).edges == "factory" and p.how is not None]
+        kept = [(p, part) for p, part in kept if part.small is None]
+        # The line that the teeth's tips stand on, or a housed string's upper edge, is the part's width up.
+        edges = {round(p.motion((0.0, part.width))[1], 6) for p, part in kept}
+        if fence.why == "one":
+            assert edges == {round(fence.y(width), 6)}
+        elif fence.why == "both":
+            assert edges == {0.0, round(width, 6)}
+        else:
+            assert not kept or board.stock.kind == "sheet"
+        said = f"{fence.edge} edge, y = "
+        mixed = "wide all along will do"
+        number = f"{index + 1:02}"
+        paths = [f"boards/{number}.dxf", *(p for p in files if re.match(rf"boards/{number}-setup-\d+\.dxf", p))]
+        for path in paths:
+            drawing = read_dxf(path, files[path], read.job.units, read.job.layers.note).drawing
+            text = " ".join(n.text for n in drawing.notes)
+            assert said in text and (mixed in text) == (fence.why == "both"), path
+            assert {"upper": "lower", "lower": "upper"}[fence.edge] + " edge, y" not in text
+            picture = files[f"pictures/board-{path.removeprefix('boards/').removesuffix('.dxf')}.svg"].decode()
+            told = " ".join(words(picture))
+            assert said in told and (mixed in told) == (fence.why == "both"), path
+            assert "fence" in told and 'stroke-width="3.9' in picture, "drawn, and in the key"
+        assert said in packet
+    assert "Register each board on the notched edge" not in packet
+
+
+def test_drawn_and_turned_parts_on_one_board_need_its_very_width() -> None:
+    plan = plan_of(job_with("steel-plate"))
+    assert {p.rotated for p in plan.layout.boards[0].parts} == {True, False}
+    assert fence_of(plan, 0).why == "both"
