@@ -144,3 +144,13 @@ def test_a_stringer_in_the_ground_is_told_and_changes_no_status() -> None:
     picture = made.files["pictures/stair.svg"].decode()
     assert "ground as measured, behind" in picture and "the stringer" in picture and "dig in up to" in picture
     assert "Dig the stringers in" in made.files["packet.html"].decode()
+
+
+def test_ground_that_the_stringer_does_not_hide_is_not_said_to_be_behind_it() -> None:
+    from cutpath.pictures import stair_svg
+
+    level = planned([[0, 40], [60, 41], [140, 42]])
+    assert not digs(level.design.stringer, level.job.site.profile)
+    assert "the stringer" not in stair_svg(level).split("ground as measured")[-1][:60]
+    dug = planned([[0, 24], [60, 38], [140, 50]])
+    assert "and the stringer" in stair_svg(dug)

@@ -20,6 +20,7 @@ from cutpath.outline import Chain, Point
 from cutpath.plan.values import Plan
 from cutpath.work.boards import board_drawing, board_program, label_places
 from cutpath.work.cut_check import check_cuts, cut_verdict
+from cutpath.work.tab_words import fewer_tabs_lines
 from tests.jobs import job_with, plan_of
 
 LOOSE = {"rules": "irc-2021"}
@@ -232,6 +233,7 @@ def test_a_contour_with_tabs_has_no_leads_and_says_so() -> None:
     drawn, cuts = files_of(planned)
     assert not any(cut.leads for each in cuts for cut in each)
     assert all("without leads" in " ".join(n.text for n in drawing.notes) for drawing in drawn)
+    assert any("cutter.lead" in line for line in fewer_tabs_lines(planned))
 
 
 def test_a_stretch_on_a_seat_is_told_from_one_beside_it() -> None:

@@ -108,7 +108,7 @@ def _behind_stringer(canvas: Canvas, scene: Scene) -> bool:
     design = scene.plan.design
     wood = design.part.outline.moved(design.stringer.to_board.inverse()).polygon()
     shared = wood.intersection(shapely.LineString([(out, -down) for out, down in scene.profile]))
-    pieces = [piece for piece in shapely.get_parts(shared).tolist() if piece.geom_type == "LineString"]
+    pieces = [piece for piece in shapely.get_parts(shared).tolist() if piece.length > 0]
     for piece in pieces:
         canvas.polyline([scene.view(point) for point in piece.coords], "tool")
     return bool(pieces)

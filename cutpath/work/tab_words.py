@@ -22,8 +22,11 @@ def tabs_missing(parts: Iterable[CutPart], job: Job) -> int:
 
 
 def fewer_tabs_lines(plan: Plan) -> list[str]:
-    """A line for each of a plan's parts that has fewer tabs than were asked for."""
+    """What tabs can't do: a line on leads that they take the place of, one for each part with fewer than asked for."""
     lines = []
+    cutter = plan.job.cutter
+    if cutter.lead and cutter.path == "centre" and plan.job.tabs.any:
+        lines.append("cutter.lead: contours with tabs begin and end at them, without leads")
     for parts in plan.design.every:
         missing = tabs_missing([parts.part], plan.job)
         if missing:
