@@ -76,11 +76,16 @@ def many(count: int, thing: str, plural: str = "") -> str:
     return f"{count} {thing if count == 1 else plural or thing + 's'}"
 
 
-def quoted(text: str) -> str:
-    """A user's text on one line for a message: in quotes, cut when long, what can't be printed escaped."""
-    cut = text if len(text) <= _LONGEST_QUOTED else text[: _LONGEST_QUOTED - 1] + "…"
-    clean = "".join(c if c.isprintable() else c.encode("unicode_escape").decode("ascii") for c in cut)
+def quoted(text: str, longest: int = _LONGEST_QUOTED) -> str:
+    """A user's text on one line for a message: in quotes, cut when longer, what can't be printed escaped."""
+    clean = plain(text, longest)
     return f"'{clean}'" if '"' in clean and "'" not in clean else f'"{clean}"'
+
+
+def plain(text: str, longest: int) -> str:
+    """A text on one line for a message: cut when longer, what can't be printed escaped, direction marks too."""
+    cut = text if len(text) <= longest else text[: longest - 1] + "…"
+    return "".join(c if c.isprintable() else c.encode("unicode_escape").decode("ascii") for c in cut)
 
 
 def parse_length(value: int | float | str, unit: Unit) -> Fraction:

@@ -18,6 +18,7 @@ from cutpath.job.compound import Key, ListOf, Pair, Record
 from cutpath.job.form_keys import Treads
 from cutpath.job.keys import JOB
 from cutpath.job.kinds import Context, Kind, Length, Money, OneOf, Text, Whole, YesNo, YesOrCount, settled
+from cutpath.job.load_keys import Load
 from cutpath.job.read import ReadJob, job_from_text, job_of, read_job
 from cutpath.job.special import BoardSize, LayerName, Reading, Volume
 from cutpath.job.starter import starter
@@ -75,6 +76,11 @@ def values_of(kind: Kind, unit: str) -> st.SearchStrategy[Any]:
             return st.floats(0, high)
         case Volume():
             return st.floats(0.02, 60)
+        case Load(unit=(_, name)):
+            return st.one_of(
+                st.sampled_from(["40 psf", "33.3 psf"] if "m2" in name else ["300 lb", "133 lb"]),
+                st.floats(0.01, 90).map(lambda load: f"{load:.7f} {name}"),
+            )
         case Treads():
             return st.one_of(st.just("all"), st.integers(1, 60), st.lists(st.integers(1, 60), min_size=1, max_size=9))
         case BoardSize(pair=pair):

@@ -9,7 +9,8 @@ from __future__ import annotations
 from collections.abc import Callable
 from typing import TYPE_CHECKING, Any, Final, Literal, NamedTuple
 
-from cutpath.job.kinds import BAD, Context, Kind, Length, OneOf, Schema, dotted, given
+from cutpath.job.kinds import BAD, Context, Kind, Length, OneOf, Schema, dotted
+from cutpath.tomlfile.read import given
 
 if TYPE_CHECKING:
     from cutpath.units import Unit
@@ -91,6 +92,12 @@ class Key(NamedTuple):
         return f"{meaning} {'Required' if default == 'required' else f'Left out: {default}'}."
 
 
+def comma_hint(raw: object) -> str:
+    """What to add where an array has an item too many, since a decimal was written with a comma."""
+    whole = isinstance(raw, list) and len(raw) in (3, 4) and all(type(item) is int for item in raw)
+    return f"; a decimal takes a point, as in {raw[-2]}.{raw[-1]}" if whole else ""  # type: ignore[index]
+
+
 class Pair(Kind):
     """Two values in an array, each with a name for messages."""
 
@@ -100,7 +107,7 @@ class Pair(Kind):
     def read(self, raw: object, at: str, ctx: Context) -> Any:
         """A tuple of both."""
         if not isinstance(raw, list) or len(raw) != 2:
-            return ctx.bad(at, f"{given(raw)} is not accepted: write {self.shape()}")
+            return ctx.bad(at, f"{given(raw)} is not accepted: write {self.shape()}{comma_hint(raw)}")
         both = tuple(kind.read(item, f"{at}.{name}", ctx) for item, (name, kind) in zip(raw, self.items, strict=True))
         return BAD if BAD in both else both
 

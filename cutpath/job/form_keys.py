@@ -6,7 +6,8 @@ from typing import TYPE_CHECKING, Any, Final
 
 from cutpath.job.compound import Absent, Derived, Fixed, Key, Pair, Record, Required
 from cutpath.job.form_values import Bracket, HoleSpec, Housing, Plate
-from cutpath.job.kinds import BAD, Context, Kind, Length, OneOf, Schema, Text, Whole, given
+from cutpath.job.kinds import BAD, Context, Kind, Length, OneOf, Schema, Text, Whole
+from cutpath.tomlfile.read import given
 from cutpath.units import parse_length
 
 if TYPE_CHECKING:

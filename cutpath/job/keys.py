@@ -274,9 +274,9 @@ PAD: Final = Record(
 CUTTER: Final = Record(
     Key(
         "kind",
-        OneOf("router", "beam"),
+        OneOf("router", "beam", same=dict.fromkeys(("laser", "plasma", "waterjet", "water jet", "water-jet"), "beam")),
         Fixed("router", "router"),
-        "a router, or a beam: laser, plasma, water jet",
+        "a router, or a beam: laser, plasma or water jet, by whose name it may go too",
     ),
     Key(
         "width",
@@ -292,7 +292,7 @@ CUTTER: Final = Record(
     ),
     Key(
         "path",
-        OneOf("design", "centre"),
+        OneOf("design", "centre", same={"center": "centre"}),
         Fixed("design", "design"),
         "files carry the design line, or the line that the tool's centre follows",
     ),

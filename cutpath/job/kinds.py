@@ -9,11 +9,13 @@ from __future__ import annotations
 import math
 import re
 from abc import ABC, abstractmethod
+from collections.abc import Mapping
 from fractions import Fraction
 from typing import TYPE_CHECKING, Any, Final
 
 from cutpath.faults import KeyFault
 from cutpath.tolerances import WRITTEN_DECIMALS
+from cutpath.tomlfile.read import given
 from cutpath.units import LONGEST_TEXT, MM_PER_INCH, parse_length, quoted, written
 
 if TYPE_CHECKING:
@@ -56,26 +58,6 @@ class Context:
         else:
             self.untold += 1
         return BAD
-
-
-def given(raw: object) -> str:
-    """A value as it was given, short enough for a message."""
-    match raw:
-        case None:
-            return "nothing"
-        case bool():
-            return str(raw).lower()
-        case str():
-            return quoted(raw)
-        case int():
-            return str(raw) if abs(raw) < 10**18 else f"a whole number of {raw.bit_length()} bits"
-        case float():
-            return f"{raw!r}"
-        case list():
-            return f"an array of {len(raw)}"
-        case dict():
-            return "a table"
-    return "a date or time"
 
 
 def dotted(table: str, name: str) -> str:
@@ -259,13 +241,22 @@ class Money(Kind):
 class OneOf(Kind):
     """One of a few words."""
 
-    def __init__(self, *words: str) -> None:
+    def __init__(self, *words: str, same: Mapping[str, str] | None = None) -> None:
+        """Name the words.
+
+        Args:
+            words: those that are written back.
+            same: other words that are understood, each with the one it means.
+        """
         self.words = words
+        self.same = same or {}
 
     def read(self, raw: object, at: str, ctx: Context) -> Any:
-        """The word."""
+        """The word, for another that means the same too."""
         if raw in self.words:
             return raw
+        if isinstance(raw, str) and raw in self.same:
+            return self.same[raw]
         return ctx.bad(at, f"{given(raw)} is not accepted: write {self.accepted()}")
 
     def accepted(self) -> str:
@@ -275,7 +266,7 @@ class OneOf(Kind):
 
     def schema(self) -> Schema:
         """The words."""
-        return {"enum": list(self.words)}
+        return {"enum": [*self.words, *self.same]}
 
 
 class YesNo(Kind):

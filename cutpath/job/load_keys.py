@@ -7,9 +7,11 @@ from fractions import Fraction
 from typing import TYPE_CHECKING, Any, Final
 
 from cutpath.job.compound import Absent, Fixed, Key, Record, Required
-from cutpath.job.kinds import Context, Kind, Length, OneOf, Schema, Text, YesNo, given
+from cutpath.job.kinds import Context, Kind, Length, OneOf, Schema, Text, YesNo
 from cutpath.job.loads import AREA_LOAD_FORMS, FORCE_FORMS, NEWTON_PER_POUND, area_load, force
 from cutpath.job.values import Loads, Support, Wood
+from cutpath.tolerances import WRITTEN_DECIMALS
+from cutpath.tomlfile.read import given
 from cutpath.units import LONGEST_TEXT
 
 if TYPE_CHECKING:
@@ -40,15 +42,20 @@ class Load(Kind):
             return ctx.bad(at, str(why))
         if found > self.most:
             return ctx.bad(at, f"{given(raw)} is out of bounds: at most {self._most()} is accepted")
-        return found
+        # What its nine decimals stand for, so that what is written reads back as the very same.
+        return Fraction(repr(self._written(found))) * Fraction(repr(self.unit[0]))
 
     def plain(self, value: Any, unit: Unit) -> Any:
         """The load with its unit, so that it reads back as itself."""
-        return f"{round(float(value) / self.unit[0], 9):.10g} {self.unit[1]}"
+        return f"{self._written(value):.12g} {self.unit[1]}"
 
     def frozen(self, value: Any) -> Any:
         """A float."""
         return float(value)
+
+    def _written(self, value: Fraction) -> float:
+        """A load in the unit that it is written in."""
+        return round(float(value / Fraction(repr(self.unit[0]))), WRITTEN_DECIMALS)
 
     def _most(self) -> str:
         return f"{self.most / self.unit[0]:g} {self.unit[1]}"

@@ -1,9 +1,7 @@
-"""Reading a job file: the text, the table of keys, the checks between keys, all faults at once."""
+"""Reading a job: the table of keys, the checks between keys, all faults at once."""
 
 from __future__ import annotations
 
-import re
-import tomllib
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 from pathlib import Path
@@ -14,20 +12,15 @@ from cutpath.job.between import check
 from cutpath.job.build import build
 from cutpath.job.compound import Record, fill
 from cutpath.job.keys import JOB
-from cutpath.job.kinds import MOST_FAULTS, Context, dotted, given
+from cutpath.job.kinds import MOST_FAULTS, Context, dotted
 from cutpath.job.values import Job
+from cutpath.tomlfile.read import given, parsed, text_of
 
 if TYPE_CHECKING:
     from cutpath.units import Unit
 
-#: A job file is a page of text; more than this is another file.
-MOST_BYTES: Final = 1 << 20
-
 #: What a job is called in messages that is read from no file.
 UNNAMED: Final = Path("job")
-
-#: Dotted keys take tomllib a time that grows with the square of their parts; forty are none of a job's.
-_ENDLESS_KEY: Final = r"""(?<![\w-])(?:(?:[\w-]++|"[^"\n]*+"|'[^'\n]*+')[ \t]*+\.[ \t]*+){40}"""
 
 
 @dataclass(frozen=True, slots=True)
@@ -72,8 +65,6 @@ def job_from_text(text: str, path: Path = UNNAMED) -> ReadJob:
     Raises:
         JobFaults: as `read_job`.
     """
-    if len(text) > MOST_BYTES:
-        raise JobFaults(str(path), "is over 1 MiB, which no job file is")
     return job_of(parsed(text.removeprefix("\ufeff"), str(path), "job"), path)
 
 
@@ -126,45 +117,3 @@ def _name_of(path: Path) -> str:
     """A job's name from its file's, with what no name may hold replaced."""
     name = "".join(c if c.isprintable() or c == "\u200d" else "_" for c in path.stem)[:200]
     return name if name.strip() else "job"
-
-
-def text_of(path: Path, what: str) -> str:
-    """The text of a job file, or of another kind of file as `what` names it."""
-    hint = "; `cutpath init` writes a job to start from" if what == "job" else ""
-    try:
-        with path.open("rb") as file:
-            data = file.read(MOST_BYTES + 1)
-    except FileNotFoundError:
-        raise JobFaults(str(path), f"no such file{hint}") from None
-    except IsADirectoryError:
-        raise JobFaults(str(path), f"is a folder: name the {what} file in it") from None
-    except OSError as why:
-        reason = (why.strerror or "the system gave no reason").lower()
-        raise JobFaults(str(path), f"can't be read: {reason}") from None
-    except ValueError:
-        raise JobFaults(ascii(str(path)), "is no file's name") from None
-    if len(data) > MOST_BYTES:
-        raise JobFaults(str(path), f"is over 1 MiB, which no {what} file is")
-    try:
-        return data.decode("utf-8-sig")
-    except UnicodeDecodeError as why:
-        line = data.count(b"\n", 0, why.start) + 1
-        raise JobFaults(str(path), f"is not UTF-8 text (line {line}): save it as UTF-8") from None
-
-
-def parsed(text: str, source: str, what: str) -> dict[str, Any]:
-    """The tables of a TOML text."""
-    deep = f"is nested too deeply: a {what} file holds tables of plain values"
-    if text.count(".") >= 40 and re.search(_ENDLESS_KEY, text):
-        raise JobFaults(source, deep)
-    try:
-        return tomllib.loads(text)
-    except RecursionError:
-        raise JobFaults(source, deep) from None
-    except tomllib.TOMLDecodeError as why:
-        lines = text.rstrip().split("\n")
-        end = f"(at line {len(lines)}, column {len(lines[-1]) + 1}, where the file ends)"
-        raise JobFaults(source, f"is no TOML: {str(why).replace('(at end of document)', end)}") from None
-    except ValueError as why:
-        # Numbers of thousands of digits, and dates that no calendar has.
-        raise JobFaults(source, f"is no TOML: {str(why).split(';')[0]}") from None

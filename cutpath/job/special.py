@@ -7,15 +7,20 @@ import re
 from fractions import Fraction
 from typing import TYPE_CHECKING, Any, Final, NamedTuple
 
-from cutpath.job.compound import Pair, Record
-from cutpath.job.kinds import BAD, Context, Kind, Schema, Text, given
+from cutpath.job.compound import Pair, Record, comma_hint
+from cutpath.job.kinds import BAD, Context, Kind, Schema, Text
 from cutpath.job.sizes import nominal_sizes, plain_name
 from cutpath.tolerances import WRITTEN_DECIMALS
+from cutpath.tomlfile.read import given
 from cutpath.units import quoted, written
 from cutpath.volume import MM3_PER_CUBIC_FOOT, MM3_PER_LITRE, VOLUME_NAMES, to_volume, volume_factor
 
 if TYPE_CHECKING:
     from cutpath.units import Unit
+
+
+#: Numbers from here on are not looked into: a float could not hold a whole one of hundreds of digits.
+_ENDLESS: Final = 1e30
 
 
 class Reading(Kind):
@@ -29,7 +34,7 @@ class Reading(Kind):
         """The pair (out, down), out worked out from the taut tape where that was read and held to the same bounds."""
         if not isinstance(raw, dict):
             if not isinstance(raw, list) or len(raw) != 2:
-                return ctx.bad(at, f"{given(raw)} is not accepted: write {self.accepted()}")
+                return ctx.bad(at, f"{given(raw)} is not accepted: write {self.accepted()}{comma_hint(raw)}")
             return self.level.read(raw, at, ctx)
         taut = self.taut.read(raw, at, ctx)
         along, down = taut["along"], taut["down"]
@@ -130,7 +135,7 @@ class Volume(Kind):
     def read(self, raw: object, at: str, ctx: Context) -> Any:
         """Exact cubic millimetres, to nine decimals of what it is given in."""
         name = VOLUME_NAMES[ctx.unit]
-        if isinstance(raw, bool) or not isinstance(raw, int | float) or not math.isfinite(raw):
+        if isinstance(raw, bool) or not isinstance(raw, int | float) or not abs(raw) < _ENDLESS:
             return ctx.bad(at, f"{given(raw)} is no volume: write a number of {name}, without a unit")
         low, high = self._bounds(ctx.unit)
         if ctx.judge and not low <= raw <= high:

@@ -2,8 +2,7 @@
 
 from __future__ import annotations
 
-import math
-import tomllib
+import unicodedata
 from functools import lru_cache
 from pathlib import Path
 from typing import Any, Final, get_args
@@ -11,10 +10,12 @@ from typing import Any, Final, get_args
 from cutpath.faults import Fault
 from cutpath.rules.measures import MEASURES
 from cutpath.rules.values import Basis, Limit, RuleSet
-from cutpath.units import parse_length
+from cutpath.tomlfile.read import given, parsed, text_of
+from cutpath.units import parse_length, plain
 
 _BASES: Final[tuple[str, ...]] = get_args(Basis)
-_LARGEST: Final = 1 << 20
+#: Numbers from here on mean nothing: infinity, or whole ones of hundreds of digits.
+_ENDLESS: Final = 1e30
 _SETS: Final = Path(__file__).parent / "sets"
 #: What the file of a set holds at its top.
 _TOP: Final = ("title", "code", "edition", "country", "based_on", "without", "limit")
@@ -43,7 +44,7 @@ def load_rules(rules: str | Path) -> RuleSet:
     if isinstance(rules, str):
         if rules not in shipped():
             raise Fault(
-                f"stair.rules: no rule set {rules!r}; shipped are {', '.join(shipped())}, "
+                f"stair.rules: no rule set {given(rules)}; shipped are {', '.join(shipped())}, "
                 "or give the path of your own file, ending in .toml"
             )
         return _shipped(rules)
@@ -56,28 +57,17 @@ def _shipped(name: str) -> RuleSet:
 
 
 def _read(path: Path, name: str, where: str) -> RuleSet:
-    try:
-        with path.open("rb") as file:
-            text = file.read(_LARGEST + 1)
-        if len(text) > _LARGEST:
-            raise Fault(f"{where}: larger than 1 MiB, which no rule set is")
-        data = tomllib.loads(text.decode("utf-8-sig"))
-    except OSError as error:
-        raise Fault(f"{where}: can't be read ({error.strerror}); check the path") from None
-    except (ValueError, RecursionError) as error:
-        raise Fault(f"{where}: not a TOML file ({error})") from None
-    return _rule_set(name, where, data)
+    return _rule_set(name, where, parsed(text_of(path, "rule set", where), where, "rule set"))
 
 
 def _rule_set(name: str, where: str, data: dict[str, Any]) -> RuleSet:
     unknown = sorted(set(data) - set(_TOP))
     if unknown:
         raise Fault(
-            f"{where}: unknown key {unknown[0]!r}; a rule set holds {', '.join(_TOP[:-1])} and [limit.NAME] tables"
+            f"{where}: unknown key {given(unknown[0])}; a rule set holds {', '.join(_TOP[:-1])} and [limit.NAME] tables"
         )
     for key in ("title", "code", "edition", "country", "based_on"):
-        if not isinstance(data.get(key, ""), str):
-            raise Fault(f"{where}: {key}: {data[key]!r}: write a text in quotes")
+        _text(where, data, key, ": ")
     base = _base(where, data)
     tables = data.get("limit", {})
     if not isinstance(tables, dict) or not (tables or base):
@@ -104,7 +94,7 @@ def _base(where: str, data: dict[str, Any]) -> RuleSet | None:
             raise Fault(f"{where}: without: means nothing where there is no based_on to leave limits out of")
         return None
     if data["based_on"] not in shipped():
-        raise Fault(f"{where}: based_on: no rule set {data['based_on']!r}; shipped are {', '.join(shipped())}")
+        raise Fault(f"{where}: based_on: no rule set {given(data['based_on'])}; shipped are {', '.join(shipped())}")
     return _shipped(data["based_on"])
 
 
@@ -114,12 +104,12 @@ def _dropped(where: str, keys: Any, base: RuleSet) -> set[str]:
         raise Fault(f'{where}: without: write the names of limits, as in ["nosing"]')
     for key in keys:
         if key not in stated:
-            raise Fault(f"{where}: without: {base.name} states no limit {key!r}; it states {', '.join(stated)}")
+            raise Fault(f"{where}: without: {base.name} states no limit {given(key)}; it states {', '.join(stated)}")
     return set(keys)
 
 
 def _limit(where: str, key: str, table: Any, cited: str, edition: str) -> Limit:
-    at = f"{where}: limit.{key}"
+    at = f"{where}: limit.{plain(key, 60)}"
     if key not in MEASURES:
         raise Fault(f"{at}: no such limit; known are {', '.join(MEASURES)}")
     measure = MEASURES[key]
@@ -128,7 +118,7 @@ def _limit(where: str, key: str, table: Any, cited: str, edition: str) -> Limit:
     known = (*_ANY, *measure.extras)
     unknown = sorted(set(table) - set(known))
     if unknown:
-        raise Fault(f"{at}.{unknown[0]}: no such key; known are {', '.join(known)}")
+        raise Fault(f"{at}.{plain(unknown[0], 60)}: no such key; known are {', '.join(known)}")
 
     def number(name: str, is_length: bool = True) -> float | None:
         return _number(at, name, table[name], is_length) if name in table else None
@@ -149,7 +139,7 @@ def _limit(where: str, key: str, table: Any, cited: str, edition: str) -> Limit:
         raise Fault(f"{at}.required: {table['required']!r}: write true or false")
     basis = table.get("basis", "memory")
     if basis not in _BASES:
-        raise Fault(f"{at}.basis: {basis!r}; must be one of {', '.join(_BASES)}")
+        raise Fault(f"{at}.basis: {given(basis)}; must be one of {', '.join(_BASES)}")
     return Limit(
         key,
         measure.quantity,
@@ -171,10 +161,12 @@ def _limit(where: str, key: str, table: Any, cited: str, edition: str) -> Limit:
     )
 
 
-def _text(at: str, table: dict[str, Any], name: str) -> str:
+def _text(at: str, table: dict[str, Any], name: str, sign: str = ".") -> str:
     value = table.get(name, "")
     if not isinstance(value, str):
-        raise Fault(f"{at}.{name}: {value!r}: write a text in quotes")
+        raise Fault(f"{at}{sign}{name}: {given(value)}: write a text in quotes")
+    if any(unicodedata.category(c) in ("Cc", "Cf", "Zl", "Zp") for c in value):
+        raise Fault(f"{at}{sign}{name}: {given(value)} holds what can't be seen, as a line break: write plain text")
     return value
 
 
@@ -184,8 +176,8 @@ def _number(at: str, name: str, value: Any, is_length: bool) -> float:
             if not isinstance(value, str):
                 raise ValueError("write it with its unit, as in '7 3/4 in' or '190 mm'")
             return float(parse_length(value, "mm"))
-        if isinstance(value, bool) or not isinstance(value, int | float) or not math.isfinite(value):
-            raise ValueError("must be a number")
+        if isinstance(value, bool) or not isinstance(value, int | float) or not abs(value) < _ENDLESS:
+            raise ValueError("must be a number that a stair can have")
         return float(value)
-    except (ValueError, OverflowError) as error:
-        raise Fault(f"{at}.{name}: {value!r}: {error}") from None
+    except ValueError as error:
+        raise Fault(f"{at}.{name}: {given(value)}: {error}") from None

@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
-import math
 from typing import Any, Final
 
 from cutpath.job.compound import Absent, Fixed, Key, ListOf, Record, Required
 from cutpath.job.keys import BOARDS
-from cutpath.job.kinds import Context, Kind, Length, Money, OneOf, Schema, Text, Whole, given
+from cutpath.job.kinds import Context, Kind, Length, Money, OneOf, Schema, Text, Whole
+from cutpath.tomlfile.read import given
 
 #: Most entries of one sort.
 _MOST: Final = 2000
@@ -19,7 +19,7 @@ class ShareOfOne(Kind):
     def read(self, raw: object, at: str, ctx: Context) -> Any:
         """A float."""
         plain = isinstance(raw, int | float) and not isinstance(raw, bool)
-        if not plain or not math.isfinite(raw) or not 0 <= raw <= 1:  # type: ignore[arg-type, operator]
+        if not plain or not 0 <= raw <= 1:  # type: ignore[operator]
             return ctx.bad(at, f"{given(raw)} is not accepted: write a {self.accepted()}")
         return float(raw) + 0.0  # type: ignore[arg-type]
 

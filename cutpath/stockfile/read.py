@@ -12,11 +12,12 @@ from cutpath.job.between import board_faults, grain_faults
 from cutpath.job.build import boards_of
 from cutpath.job.compound import fill
 from cutpath.job.kinds import BAD, Context
-from cutpath.job.read import context_of, parsed, text_of, told
+from cutpath.job.read import context_of, told
 from cutpath.job.values import StockBoards
 from cutpath.stockfile.keys import STOCK_FILE
 from cutpath.stockfile.values import Left, Stock, Taken, Took
 from cutpath.tolerances import ONE_THICKNESS
+from cutpath.tomlfile.read import parsed, text_of
 from cutpath.units import Unit, quoted
 
 

@@ -13,11 +13,11 @@ from pathlib import Path
 from typing import Any, Final
 
 from cutpath.faults import JobFaults, OutputRefused
-from cutpath.job.read import parsed
 from cutpath.job.values import StockBoards
 from cutpath.stockfile.read import stock_of
 from cutpath.stockfile.text import Entry, edited, with_offcut
 from cutpath.stockfile.values import Stock, Taken, Took, place_of
+from cutpath.tomlfile.read import parsed
 from cutpath.units import quoted, show
 
 _HEADING: Final = "[[taken]]  # put back if this folder is exported anew; delete this table once its boards are cut"

@@ -19,13 +19,13 @@ from typing import Any, Final
 
 from cutpath.disk import release, sync_folder, take, write_new
 from cutpath.faults import OutputRefused
-from cutpath.job.read import parsed, text_of
 from cutpath.job.values import StockBoards
 from cutpath.stockfile.kept import Kept, offcut_tables
 from cutpath.stockfile.read import digest_of, stock_of
 from cutpath.stockfile.taken import read_back, record_of
 from cutpath.stockfile.text import Entry, edited
 from cutpath.stockfile.values import Stock, Took, place_of
+from cutpath.tomlfile.read import parsed, text_of
 
 #: What the copy's name ends in.
 BEFORE: Final = ".before"

@@ -1,0 +1,1 @@
+"""TOML files that people write: read within bounds, and their slips of the pen shown mended."""
