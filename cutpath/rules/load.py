@@ -136,7 +136,7 @@ def _limit(where: str, key: str, table: Any, cited: str, edition: str) -> Limit:
     if not source:
         raise Fault(f"{at}.source: name the clause that the limit comes from (or section, with code at the file's top)")
     if not isinstance(table.get("required", True), bool):
-        raise Fault(f"{at}.required: {table['required']!r}: write true or false")
+        raise Fault(f"{at}.required: {given(table['required'])}: write true or false")
     basis = table.get("basis", "memory")
     if basis not in _BASES:
         raise Fault(f"{at}.basis: {given(basis)}; must be one of {', '.join(_BASES)}")
