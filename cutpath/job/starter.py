@@ -15,8 +15,8 @@ if TYPE_CHECKING:
 _HEAD: Final = """\
 # A job for cutpath: from tape readings to stringers that a machine cuts.
 #
-# Every value below is an example. Put yours in its place, readings, boards, tool and machine, and
-# a # before each line that you have no value for.
+# A form to fill in: put your own readings, sizes, boards and tool in place of the examples. A line
+# that starts with a # counts for nothing; take its # away where you have a value for it.
 #
 # A length is a number in the job's units, or a text that may carry a unit of its own:
 # 10.5, "10 1/2", "3' 4 1/2\\"", "190 mm". A key left out takes the value its comment names.
@@ -86,7 +86,8 @@ _SHOWN: Final[dict[str, tuple[str, str]]] = {
     "stock[].defects": ('[[0, "2 1/2"], ["9\' 9\\"", "10\'"]]', "[[0, 60], [2940, 3000]]"),
 }
 
-#: Shown behind a comment sign: choices that would change or contradict the others.
+#: Shown behind a comment sign: choices that would change or contradict the others, and what belongs to one site, one
+#: shop or one rack and would do harm where it was overlooked.
 _COMMENTED: Final = frozenset(
     {
         *(
@@ -99,13 +100,14 @@ _COMMENTED: Final = frozenset(
         ),
         *("holes[]", "stringer.level_cut", "stringer.housing", "stringer.plate", "stringer.width"),
         *("wood", "steel", "support[]", "loads.live", "loads.point", "loads.dead"),
-        *("pad.bag_yield", "pad.bag_source"),
+        *("pad.bag_yield", "pad.bag_source", "pad.depth", "pad.width", "stringer.sill_notch", "machine.bed"),
+        *("stock[].quantity", "stock[].price", "stock[].widths", "stock[].defects"),
     }
 )
 
 _MORE_BOARDS: Final[dict[Unit, str]] = {
-    "in": '[[stock]]\nsize = "2x12"\nlength = "16\'"\nprice = 52.75',
-    "mm": "[[stock]]\nsize = [38, 286]\nlength = 4800\nprice = 45.50",
+    "in": '[[stock]]\nsize = "2x12"\nlength = "16\'"',
+    "mm": "[[stock]]\nsize = [38, 286]\nlength = 4800",
 }
 
 
