@@ -13,7 +13,7 @@ from typing import TYPE_CHECKING, Any, Final
 from cutpath.job.compound import Absent, Derived, Elsewhere, Fixed, Key, ListOf, Pair, Record, Required
 from cutpath.job.form_keys import FORM_KEYS, FORMS_TOGETHER, HOLES, count_of, throat_of
 from cutpath.job.kinds import BAD, Length, Money, OneOf, Text, Whole, YesNo, YesOrCount
-from cutpath.job.load_keys import LOADS, STEEL, SUPPORT, WOOD
+from cutpath.job.load_keys import LOADS, STEEL, SUPPORT, TOLERANCE, WOOD
 from cutpath.job.special import BoardSize, LayerName, Reading, Volume
 from cutpath.job.values import (
     Cutter,
@@ -500,6 +500,12 @@ JOB: Final = Record(
     Key("steel", STEEL, Absent("strength is not judged"), "what plates are of; their strength is for an engineer"),
     Key("loads", LOADS, Fixed({}, {}), "what the stair carries, each load with its unit"),
     Key("support", ListOf(SUPPORT, 0, 20), Fixed([], []), "posts or beams under the stringers, one table each"),
+    Key(
+        "tolerance",
+        TOLERANCE,
+        Absent("nothing is added up"),
+        "what may be off when the stair stands, and what that does",
+    ),
     Key("extras", EXTRAS, Fixed({}, {}), "small parts, laid where the boards that are needed anyway leave room"),
     Key("layers", LAYERS, Fixed({}, {}), "other names for the layers of the DXF files"),
     Key(

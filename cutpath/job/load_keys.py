@@ -6,10 +6,10 @@ from collections.abc import Callable
 from fractions import Fraction
 from typing import TYPE_CHECKING, Any, Final
 
-from cutpath.job.compound import Absent, Fixed, Key, Record, Required
-from cutpath.job.kinds import Context, Kind, Length, OneOf, Schema, Text, YesNo
+from cutpath.job.compound import Absent, Fixed, Key, Pair, Record, Required
+from cutpath.job.kinds import Context, Kind, Length, OneOf, Schema, Text, Whole, YesNo
 from cutpath.job.loads import AREA_LOAD_FORMS, FORCE_FORMS, NEWTON_PER_POUND, area_load, force
-from cutpath.job.values import Loads, Support, Wood
+from cutpath.job.values import Loads, Support, Tolerance, Wood
 from cutpath.tolerances import WRITTEN_DECIMALS
 from cutpath.tomlfile.read import given
 from cutpath.units import LONGEST_TEXT
@@ -103,6 +103,22 @@ LOADS: Final = Record(
 STEEL: Final = Record(
     Key("grade", Text(40), Required(), 'grade of a steel plate, such as "A36" or "S235"'),
     into=lambda grade: grade,
+)
+
+#: Moisture for which the formula of `design.stack_up.width_change` holds, percent.
+_MOISTURE: Final = Whole(8, 19)
+
+TOLERANCE: Final = Record(
+    Key("cut", Length(0, 20), Fixed("1/32", 0.8), "a cut line off its place, either way"),
+    Key("board_width", Length(0, 30), Fixed("1/16", 1.5), "boards of one stair off the width that was measured"),
+    Key("pad", Length(0, 100), Fixed("1/4", 6), "the pad's top off its level"),
+    Key(
+        "moisture",
+        Pair(("cut", _MOISTURE), ("service", _MOISTURE)),
+        Absent("no drying is reckoned with"),
+        "percent of moisture in the boards when they are cut and in service; the width changes with it",
+    ),
+    into=Tolerance,
 )
 
 SUPPORT: Final = Record(

@@ -57,6 +57,7 @@ _SHOWN: Final[dict[str, tuple[str, str]]] = {
     "wood.species": ('"Southern Pine"', '"C24"'),
     "wood.grade": ('"No. 2"', '"No. 2"'),
     "steel.grade": ('"A36"', '"S235"'),
+    "tolerance.moisture": ("[19, 12]", "[19, 12]"),
     "loads.live": ('"40 psf"', '"3 kN/m2"'),
     "loads.point": ('"300 lb"', '"2 kN"'),
     "loads.dead": ('"10 psf"', '"0.5 kN/m2"'),
@@ -99,7 +100,7 @@ _COMMENTED: Final = frozenset(
             "stair.header_depth",
         ),
         *("holes[]", "stringer.level_cut", "stringer.housing", "stringer.plate", "stringer.width"),
-        *("wood", "steel", "support[]", "loads.live", "loads.point", "loads.dead"),
+        *("tolerance", "wood", "steel", "support[]", "loads.live", "loads.point", "loads.dead"),
         *("pad.bag_yield", "pad.bag_source", "pad.depth", "pad.width", "stringer.sill_notch", "machine.bed"),
         *("stock[].quantity", "stock[].price", "stock[].widths", "stock[].defects"),
     }

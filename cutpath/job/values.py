@@ -309,6 +309,23 @@ class Support:
 
 
 @dataclass(frozen=True, slots=True)
+class Tolerance:
+    """What may be off when the stair stands, either way, and what drying does.
+
+    Attributes:
+        cut: a cut line off its place.
+        board_width: boards of one stair off the width that was measured.
+        pad: the pad's top off its level.
+        moisture: percent when cut and in service; None: no drying is reckoned with.
+    """
+
+    cut: float
+    board_width: float
+    pad: float
+    moisture: tuple[float, float] | None
+
+
+@dataclass(frozen=True, slots=True)
 class Job:
     """One job file, whole."""
 
@@ -330,6 +347,7 @@ class Job:
     steel: str | None = None
     loads: Loads = Loads()
     support: tuple[Support, ...] = ()
+    tolerance: Tolerance | None = None
 
     @property
     def on_sheets(self) -> bool:

@@ -73,6 +73,13 @@ def design(job: Job, rules: RuleSet, stair: Stair, board_width: float, show: Sho
     in_sight = relief_in_sight(part, job.cutter.radius, stair)
     if in_sight is not None:
         checks = (*checks, in_sight)
+    if job.tolerance is not None:
+        from cutpath.design.stack_up import tolerance_checks
+
+        # Plates don't dry.
+        off = replace(job.tolerance, moisture=None) if job.stringer.form == "plate" else job.tolerance
+        wanted, edges = job.stringer.throat_least, job.stringer.edges
+        checks = (*checks, *tolerance_checks(off, built, rules, part.throat, wanted, edges, show))
     load = (
         None
         if part.throat is None or job.stringer.form != "notched" or not guided
