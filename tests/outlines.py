@@ -59,9 +59,25 @@ def blobs(draw: st.DrawFn) -> Chain:
         (r * math.cos(math.tau * i / count), r * math.sin(math.tau * i / count)) for i, r in enumerate(radii)
     )
     blob = Chain(points, tuple(b * s for b, s in zip(bulges, signs, strict=True)), True)
-    if not blob.polygon(CHORD).is_valid:
+    if crosses_at_a_vertex(blob) or not blob.polygon(CHORD).is_valid:
         reject()
     return blob
+
+
+def crosses_at_a_vertex(chain: Chain) -> bool:
+    """Whether two neighbours of a closed chain cross beside the vertex they share, which chords may hide.
+
+    From the one arc to the next the tangent turns by the chords' turn less half of both arcs' angles; past half a turn
+    the neighbours have changed sides.
+    """
+    count = len(chain.points)
+    for i in range(count):
+        (ax, ay), (bx, by), (cx, cy) = (chain.points[(i + k) % count] for k in (-1, 0, 1))
+        ux, uy, vx, vy = bx - ax, by - ay, cx - bx, cy - by
+        turn = math.atan2(ux * vy - uy * vx, ux * vx + uy * vy)
+        if abs(turn - 2 * (math.atan(chain.bulges[i - 1]) + math.atan(chain.bulges[i]))) >= math.pi - 1e-9:
+            return True
+    return False
 
 
 @st.composite

@@ -18,7 +18,7 @@ from hypothesis import strategies as st
 from cutpath.cut.offset.chain import ToolTooWide, offset_chain
 from cutpath.cut.offset.raw import SHARPEST_MITRE
 from cutpath.outline import Chain, Point, straight
-from tests.outlines import CHORD, Outside, blobs, cases, ring, within
+from tests.outlines import CHORD, Outside, blobs, cases, crosses_at_a_vertex, ring, within
 from tests.saw import Saw
 
 
@@ -110,3 +110,21 @@ def test_steps_smaller_than_the_tool_vanish_rightly(steps: list[tuple[float, flo
     points += [(x, 100.0), (0.0, 100.0)]
     block = straight(tuple(points), True)
     hold_against_clipper(block, radius)
+
+
+def test_arcs_that_cross_beside_their_vertex_are_refused_though_their_chords_do_not() -> None:
+    """Clipper2 sees chords a ten-thousandth off, which hide the crossing, and finds one contour; the outline has none.
+
+    Chords a hundred times finer do cross, so the refusal is right.
+    """
+    points = (
+        *((100.0, 0.0), (61.28355544951824, 51.42300877492314), (10.592538837682755, 60.07327293374469)),
+        *((-30.499999999999986, 52.82754963085076), (-57.32124986794041, 20.8632287428658)),
+        *((-83.7746255316798, -30.491470080328867), (-30.00000000000003, -51.961524227066306)),
+        *((13.891854213354398, -78.78462024097665), (51.09303017088927, -42.87214277212286)),
+    )
+    blob = Chain(points, (-0.0, -0.28196819827056624, 0.25, -0.05, -0.375, -0.4, 0.4, 0.0, -0.4), True)
+    assert blob.polygon(CHORD).is_valid and len(clipper(blob, -7.593105715419618, "rolled")) == 1
+    assert crosses_at_a_vertex(blob) and not blob.polygon(CHORD / 100).is_valid
+    with pytest.raises(ToolTooWide):
+        offset_chain(blob, -7.593105715419618, outside="rolled")
