@@ -4,6 +4,8 @@ from __future__ import annotations
 
 import io
 import itertools
+import json
+import re
 from typing import Any
 
 import ezdxf
@@ -81,3 +83,16 @@ def test_a_set_up_of_a_long_board_says_all_that_is_done_there() -> None:
         said = " ".join(t.dxf.text for t in loaded(made[path]).modelspace().query("TEXT"))
         for words in ("Slide it", "against the stop", "compensate", "Units: inches", "Stock 1.5 in"):
             assert words in said, (path, words)
+
+
+@pytest.mark.parametrize("path", ["design", "centre"])
+def test_tabs_are_counted_alike_in_note_result_and_packet(path: str) -> None:
+    read = job_with(cutter={"path": path}, tabs={"count": 3, "waste": "tabbed"})
+    made = export_files(plan_of(read), read.values, (), with_cuts=True).files
+    boards = json.loads(made["result.json"])["shop"]["boards"]
+    packet = re.sub(r"<[^>]+>", "", made["packet.html"].decode())
+    for i, board in enumerate(boards, 1):
+        said = " ".join(t.dxf.text for t in loaded(made[board["file"]]).modelspace().query("TEXT"))
+        told = [int(n) for n in re.findall(r"(\d+) tabs? [\d.]+ in ", said)]
+        assert told == [board["tabs"]] and board["tabs"] > 3
+        assert f"{board['tabs']} on board {i}" in packet

@@ -97,7 +97,7 @@ def listed(files: Mapping[str, bytes]) -> list[Json]:
 
 def _told(plan: Plan, work: Work, checks: Sequence[CutCheck]) -> tuple[Json, str]:
     """What `result.json` tells the shop, and the set-up lists as a table, empty where every board fits the bed."""
-    shop = shop_result(plan, [p.program for p in work.boards], checks)
+    shop = shop_result(plan, work.boards, checks)
     if not any(p.set_ups for p in work.boards):
         return shop, ""
     from cutpath.tables.setups import setup_result, setup_text

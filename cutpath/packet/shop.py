@@ -99,7 +99,10 @@ def _tool(source: Source) -> Markup:
     else:
         line = "Cut lines are the tool's centre line, made for this width and no other."
         side = text("None: do not compensate.")
-    tabs = joined([number(job.tabs.count), " on each part, ", show(job.tabs.width), " wide"])
+    counts = [(i, board["tabs"]) for i, board in enumerate(source.result["shop"]["boards"], 1)]
+    word = source.plan.job.stock_word
+    each = joined([joined([number(count), f" on {word} {i}"]) for i, count in counts], ", ")
+    tabs = joined([each, ", ", show(job.tabs.width), " wide"])
     fewer = fewer_tabs_lines(source.plan)
     if fewer:
         tabs = joined([tabs, text(f"; {'; '.join(fewer)}")])

@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
 from cutpath.cut.paths import waste_side
-from cutpath.cut.program import ORDER, Program
+from cutpath.cut.program import ORDER
 from cutpath.json_text import InUnit, Json
 from cutpath.nest.shopping import shopping
 from cutpath.nest.values import Board, Layout
@@ -17,6 +17,7 @@ from cutpath.work.small_words import left_out
 
 if TYPE_CHECKING:
     from cutpath.work.cut_check import CutCheck
+    from cutpath.work.values import BoardWork
 
 
 def nest_result(plan: Plan) -> Json:
@@ -98,7 +99,7 @@ def _bought(layout: Layout, unit: InUnit) -> list[Json]:
     ]
 
 
-def shop_result(plan: Plan, programs: Sequence[Program], cuts: Sequence[CutCheck]) -> Json:
+def shop_result(plan: Plan, boards: Sequence[BoardWork], cuts: Sequence[CutCheck]) -> Json:
     """What a shop's set-up needs, the order of work on each board, and how each part comes out of the simulated cut."""
     unit, cutter = InUnit(plan.job), plan.job.cutter
     return {
@@ -109,12 +110,13 @@ def shop_result(plan: Plan, programs: Sequence[Program], cuts: Sequence[CutCheck
         "direction": cutter.direction,
         "boards": [
             {
-                "file": board_file(i, len(programs)),
-                "operations": [[kind, sum(o.kind == kind for o in done.operations)] for kind in ORDER],
-                "travel": unit(done.travel),
-                "travel_bound": unit(done.travel_bound),
+                "file": board_file(i, len(boards)),
+                "operations": [[kind, sum(o.kind == kind for o in done.program.operations)] for kind in ORDER],
+                "tabs": sum(len(cut.tabs) for cut in done.cuts),
+                "travel": unit(done.program.travel),
+                "travel_bound": unit(done.program.travel_bound),
             }
-            for i, done in enumerate(programs)
+            for i, done in enumerate(boards)
         ],
         "simulated_cut": [
             {
