@@ -38,6 +38,7 @@ def faults(text: str) -> tuple[KeyFault, ...]:
 SLIPS = [
     ("profile = [[0, 52 1/4], [40, 54]]", "profile", 'profile = [[0, "52 1/4"], [40, 54]]'),
     ("total_rise = 270,5", "total_rise", "total_rise = 270.5"),
+    ("profile = [[0, 31 1/2], [9,5, 30], [14, 38,5]]", "profile", 'profile = [[0, "31 1/2"], [9.5, 30], [14, 38.5]]'),
     ("total_rise = 8 ft", "total_rise", 'total_rise = "8 ft"'),
     ("total_rise = 8'", "total_rise", 'total_rise = "8\'"'),
     ("total_rise = 3' 4 1/2\"  # by tape", "total_rise", 'total_rise = "3\' 4 1/2\\""  # by tape'),

@@ -96,6 +96,9 @@ def _told_anew(line: str) -> str:
     value = re.sub(r'"([^"\\]*\d)""(?=\s*(?:[],}#]|$))', r'"\1\\""', match[3])
     value = re.sub(r"^(-?\d+),(\d+)(?=\s*(?:#|$))", r"\1.\2", value)
     value = re.sub(r"(=\s*-?\d+),(\d+)(?=\s*[,}])", r"\1.\2", value)
+    # In an array of two a comma without a space, where the other has one.
+    value = re.sub(r"(\[\s*-?\d+(?:\.\d+)?, +-?\d+),(\d+)(?=\s*\])", r"\1.\2", value)
+    value = re.sub(r"(\[\s*-?\d+),(\d+)(?=, +[^],]+\])", r"\1.\2", value)
     indent = line[: len(line) - len(line.lstrip())]
     return f"{indent}{match[1]} = " + "".join(_token(token) for token in _TOKEN.finditer(value))
 
