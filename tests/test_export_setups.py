@@ -99,3 +99,14 @@ def test_a_contour_that_is_divided_says_that_it_lost_its_leads(lead: float) -> N
             assert told == one["without_leads"] == bool(lead and open_cuts)
             said.append(told)
     assert any(said) == bool(lead) == ("without leads" in made.set_ups)
+
+
+def test_a_board_that_needs_one_set_up_asks_for_no_stop() -> None:
+    read = job_with(cutter={"path": "centre"}, tabs={"count": 3})
+    made = export_files(plan_of(read), read.values, (), with_cuts=True)
+    boards = json.loads(made.files["result.json"])["shop"]["set_ups"]
+    alone = [board["set_ups"][0] for board in boards if len(board["set_ups"]) == 1]
+    assert alone, "the tool's way past the ends is what makes the board too long"
+    for one in alone:
+        notes = read_dxf("x", made.files[one["file"]], "in", "NOTE").drawing.notes
+        assert one["stop"] is None and "stop" not in " ".join(n.text for n in notes)

@@ -93,7 +93,8 @@ def set_up(bench: Bench, choice: Shares, k: int, holes: Sequence[Pair | None]) -
         operations=operations,
         drilled=drilled,
         pins=tuple(to_bed(p) for p in before) if before else (),
-        stop=bench.length - offset if machine.indexing == "stop" else None,
+        # A board that is done in one set-up has nothing to be brought back to.
+        stop=bench.length - offset if machine.indexing == "stop" and len(choice.offsets) > 1 else None,
         board=(-offset, bench.length - offset),
         extents=_within(box_round([box_of(o) for o in operations]), bench.bed),
         frees=frees,
