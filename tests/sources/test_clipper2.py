@@ -128,3 +128,17 @@ def test_arcs_that_cross_beside_their_vertex_are_refused_though_their_chords_do_
     assert crosses_at_a_vertex(blob) and not blob.polygon(CHORD / 100).is_valid
     with pytest.raises(ToolTooWide):
         offset_chain(blob, -7.593105715419618, outside="rolled")
+
+
+@pytest.mark.parametrize("radius", [1.0, 3.0, 6.77, 8.5, 11.0])
+def test_arcs_that_run_into_each_other_all_but_smoothly_are_set_off_like_clipper2s(radius: float) -> None:
+    """Their circles lie within a hair of touching: the set-off arcs still cross, a thousand hairs from the touch."""
+    points = (
+        *((61.0, 0.0), (61.40919916181065, 35.45461766679071), (30.000000000000007, 51.96152422706631)),
+        *((0.0, 100.0), (-30.5, 52.82754963085076), (-86.60254037844388, 50.0), (-80.0, 0.0)),
+        *((-52.82754963085077, -30.5), (-34.218190379755285, -59.26764428080066), (0.0, -60.0)),
+        *((30.5, -52.827549630850754), (52.82754963085074, -30.5)),
+    )
+    bulges = (0.09270643999117123, 0.05, -0.32507446244592614, 0, 0.05, -0.25, -0.25, -0.05, 0.25, 0, 0.05, -0.375)
+    hold_against_clipper(Chain(points, bulges, True), radius)
+    assert offset_chain(Chain(points, bulges, True), radius, outside="rolled").closed

@@ -7,7 +7,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from cutpath.outline import Arc, Box, Chain, Point, arc_of, box_at
-from cutpath.tolerances import SAME_POINT
+from cutpath.tolerances import FILE_MATCH, SAME_POINT
 
 
 @dataclass(frozen=True, slots=True)
@@ -199,9 +199,12 @@ def _circle_circle(a: Arc, b: Arc) -> list[Point]:
 
 
 def _half_chord(radius: float, off: float) -> float | None:
-    """Half the chord that a line `off` the centre cuts from a circle: 0 touching it, None missing it."""
+    """Half the chord that a line `off` the centre cuts from a circle: 0 touching it, None missing it.
+
+    What is within a hair of touching still cuts a chord that is thousands of times as long as the hair, and which end
+    of it two arcs meet at decides; only a chord too short for a file counts as touching.
+    """
     if off > radius + SAME_POINT:
         return None
-    if off >= radius - SAME_POINT:
-        return 0.0
-    return math.sqrt((radius - off) * (radius + off))
+    half = math.sqrt(max(0.0, (radius - off) * (radius + off)))
+    return half if half > FILE_MATCH else 0.0
