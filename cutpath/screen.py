@@ -1,10 +1,26 @@
-"""Plain, aligned tables and lines for a terminal or a pipe, none of whose text does anything to a terminal."""
+"""Plain, aligned tables and lines for a terminal or a pipe: none of whose text does anything to a terminal.
+
+None is wider than 80 columns, where that can be.
+"""
 
 from __future__ import annotations
 
+import re
+import textwrap
 import unicodedata
 from collections.abc import Sequence
 from typing import Final
+
+#: As wide as a terminal is that nobody has widened (common practice, no source).
+WIDTH: Final = 80
+
+_GAP: Final = "  "
+
+#: Words may be broken into lines this long rather than stand in a table of their own.
+_LEAST_ROOM: Final = 24
+
+#: Spaces inside a length, where no line may break: 73.9375 in (6'-1 15/16").
+_LENGTH: Final = re.compile(r"(?<=\d) (?=in\b|mm\b|\d+/\d)|(?<= in) (?=\(~?[-\d])")
 
 #: Characters of the category "format" that writing needs: the joiner and the non-joiner of scripts that join letters.
 _NEEDED: Final = frozenset("\u200c\u200d")
@@ -37,7 +53,7 @@ def _spelt(c: str) -> str:
 
 
 def table(head: Sequence[str], rows: Sequence[Sequence[str]], left: frozenset[int] = frozenset()) -> str:
-    """Columns aligned by spaces.
+    """Columns aligned by spaces; those that find no room beside the others stand in a second table below.
 
     Args:
         head: the columns' names.
@@ -45,18 +61,55 @@ def table(head: Sequence[str], rows: Sequence[Sequence[str]], left: frozenset[in
         left: columns set flush left; the others are flush right, as numbers are.
 
     Returns:
-        The lines, without a line break at the end.
+        The lines, without a line break at the end. Each table below another, after an empty line, begins with the first
+        column again, by which rows are told apart; or with the first two where the first is a mark without a name.
     """
     lines = [list(head), *[[clean(cell, line_ends=False) for cell in row] for row in rows]]
     widths = [max(len(line[i]) for line in lines) for i in range(len(head))]
+    keys = list(range(1 if head[0] else 2))
+    groups = [list(keys)]
+    full = False
+    for i in range(len(keys), len(head)):
+        room = WIDTH - _wide([*(widths[k] for k in groups[-1]), 0])
+        if len(groups[-1]) > len(keys) and (full or (widths[i] > room and (i not in left or room < _LEAST_ROOM))):
+            groups.append(list(keys))
+            full = False
+        elif widths[i] > room:
+            full = True
+        groups[-1].append(i)
+    return "\n\n".join(_one(lines, widths, columns, left) for columns in groups)
 
-    def cell(text: str, i: int) -> str:
-        return text.ljust(widths[i]) if i in left else text.rjust(widths[i])
 
-    return "\n".join("  ".join(cell(text, i) for i, text in enumerate(line)).rstrip() for line in lines)
+def _wide(widths: Sequence[int]) -> int:
+    return sum(widths) + len(_GAP) * (len(widths) - 1)
+
+
+def _one(lines: list[list[str]], widths: list[int], columns: list[int], left: frozenset[int]) -> str:
+    """A table of some columns; a last column of words that is too wide has its lines broken."""
+    last = columns[-1]
+    room = WIDTH - _wide([widths[i] for i in columns]) + widths[last]
+    broken = room < widths[last] and last in left
+    out: list[str] = []
+    for line in lines:
+        more = textwrap.wrap(line[last], max(room, 20), break_on_hyphens=False) if broken else []
+        cells = [*(line[i] for i in columns[:-1]), more[0] if more else line[last]]
+        pairs = zip(columns, cells, strict=True)
+        aligned = [text.ljust(widths[i]) if i in left else text.rjust(widths[i]) for i, text in pairs]
+        out.append(_GAP.join(aligned).rstrip())
+        indent = " " * _wide([*(widths[i] for i in columns[:-1]), 0])
+        out += [indent + rest for rest in more[1:]]
+    return "\n".join(out)
 
 
 def facts(pairs: Sequence[tuple[str, str]]) -> str:
-    """Names and values in two columns."""
+    """Names and values in two columns; a value that finds no room goes on below itself."""
     width = max(len(name) for name, _ in pairs)
-    return "\n".join(f"{name.ljust(width)}  {clean(value, line_ends=False)}" for name, value in pairs)
+    indent = " " * (width + len(_GAP))
+    out: list[str] = []
+    for name, value in pairs:
+        held = _LENGTH.sub("\N{NO-BREAK SPACE}", clean(value, line_ends=False))
+        found = textwrap.wrap(held, WIDTH - len(indent), break_long_words=False, break_on_hyphens=False)
+        lines = [line.replace("\N{NO-BREAK SPACE}", " ") for line in found] or [value]
+        out.append(f"{name.ljust(width)}{_GAP}{lines[0]}")
+        out += [indent + line for line in lines[1:]]
+    return "\n".join(out)

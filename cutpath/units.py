@@ -30,6 +30,8 @@ _LONGEST_QUOTED: Final = 60
 FORMS: Final = 'write a length like 10.5, "10 1/2", "3\' 4 1/2\\"" or "190 mm"'
 
 _FOOT = 12 * MM_PER_INCH
+#: Sixteenths in a foot.
+_FOOT_COUNT: Final = 12 * 16
 _UNITS: Final = {
     **dict.fromkeys(("in", "inch", "inches", '"'), MM_PER_INCH),
     **dict.fromkeys(("ft", "foot", "feet", "'"), _FOOT),
@@ -215,14 +217,26 @@ def sixteenths(mm: float | Fraction) -> str:
 
 
 def feet_inches(mm: float | Fraction) -> str:
-    """Feet and inches to the nearest sixteenth: 7' 4 7/16", and plain inches under a foot."""
+    """Feet and inches to the nearest sixteenth, as builders write them: 7'-4 7/16", 7'-0 1/2", 8 1/4" under a foot."""
     count = _nearest_sixteenth(mm)
-    feet, rest = divmod(abs(count), 12 * 16)
-    return ("-" if count < 0 else "") + (f"{feet}' " if feet else "") + _mixed(rest) + '"'
+    feet, rest = divmod(abs(count), _FOOT_COUNT)
+    if not feet:
+        return ("-" if count < 0 else "") + _mixed(rest) + '"'
+    # A fraction alone behind the dash is easily read as part of the feet.
+    inches = _mixed(rest) if rest >= 16 or not rest else f"0 {_mixed(rest)}"
+    return ("-" if count < 0 else "") + f"{feet}'-{inches}\""
+
+
+def nearest(mm: float | Fraction) -> str:
+    """The nearest sixteenth of an inch as it stands beside decimals: "7 1/4", and from a foot on in feet and inches."""
+    return feet_inches(mm) if abs(_nearest_sixteenth(mm)) >= _FOOT_COUNT else sixteenths(mm)
 
 
 def show(mm: float | Fraction, unit: Unit) -> str:
-    """A length for people: `7.25 in (7 1/4)`, `7.2604 in (~7 1/4)` off a sixteenth, `184.15 mm`."""
+    """A length for people: `7.25 in (7 1/4)`, `7.2604 in (~7 1/4)` off a sixteenth, `184.15 mm`.
+
+    From a foot on the inches beside it are feet and inches, as drawings have them: `52.5 in (4'-4 1/2")`.
+    """
     return _shown(mm, unit, f" {unit}")
 
 
@@ -236,17 +250,22 @@ def cell(mm: float | Fraction, unit: Unit) -> str:
     return _shown(mm, unit, "")
 
 
-def _shown(mm: float | Fraction, unit: Unit, name: str) -> str:
+def on_tape(mm: float | Fraction, unit: Unit) -> str:
+    """A length beside marks of a tape, which counts inches through: `61.9916 in (~62)`."""
+    return _shown(mm, unit, f" {unit}", feet=False)
+
+
+def _shown(mm: float | Fraction, unit: Unit, name: str, *, feet: bool = True) -> str:
     decimals = 4 if unit == "in" else 2
     text = f"{round(written(mm, unit), decimals) + 0.0:.{decimals}f}".rstrip("0").rstrip(".")
     if unit == "mm":
         return text + name
     count = _nearest_sixteenth(mm)
     exact = abs(Fraction(mm) - count * MM_PER_INCH / 16) <= LIMIT_SLACK
-    # The nearest sixteenth of next to nothing tells nothing.
-    if (exact and count % 16 == 0) or count == 0:
+    # The nearest sixteenth of next to nothing tells nothing, nor does that of whole inches under a foot.
+    if count == 0 or (exact and count % 16 == 0 and (abs(count) < _FOOT_COUNT or not feet)):
         return text + name
-    return f"{text}{name} ({'' if exact else '~'}{sixteenths(mm)})"
+    return f"{text}{name} ({'' if exact else '~'}{nearest(mm) if feet else sixteenths(mm)})"
 
 
 def numbered_parts(parts: Sequence[int]) -> str:

@@ -5,6 +5,7 @@ from __future__ import annotations
 import base64
 import functools
 import hashlib
+import html
 import itertools
 import json
 import math
@@ -18,6 +19,7 @@ import pytest
 
 from cutpath.cautions import CAUTIONS, SHORT_CAUTION
 from cutpath.packet.page import embedded_json, packet_html
+from cutpath.units import parse_length
 from tests.jobs import FIXTURES, job_with
 from tests.packets import Made, demo_packet, made_of
 
@@ -214,14 +216,9 @@ def test_shown_lengths_are_the_values_beside_them(name: str) -> None:
     for value, words, about, mixed in pairs:
         assert math.isclose(float(value), float(words), abs_tol=0.0051), (value, words)
         if mixed:
-            whole = sum(_fraction(piece) for piece in mixed.split())
+            whole = float(parse_length(html.unescape(mixed), "in")) / 25.4
             assert abs(whole - float(value)) <= 1 / 32 + 1e-9
             assert (about == "") == (abs(whole - float(value)) < 1e-6)
-
-
-def _fraction(piece: str) -> float:
-    over, _, under = piece.partition("/")
-    return float(over) / float(under or 1)
 
 
 def test_cautions_stand_on_every_sheet_and_whole_at_the_end() -> None:

@@ -267,10 +267,10 @@ def test_dimensions_are_the_check_values() -> None:
     # heel 6.4212, seat 11.4721, notch 5.9660, throat on the diagonal relief 5.2809, pitch 34.6242 degrees.
     plan = plan_of(job())
     stair, stringer = words(stair_svg(plan)), words(stringer_svg(plan))
-    for text in ("total rise 4' 10\"", "total run, foot out 6' 1 1/2\"", 'rise 7 1/4"', 'run 10 1/2"', "pitch 34.6°"):
+    for text in ("total rise 4'-10\"", "total run, foot out 6'-1 1/2\"", 'rise 7 1/4"', 'run 10 1/2"', "pitch 34.6°"):
         assert text in stair
-    assert {'tread 1 1/2"', 'nosing 1"', "−4' 10\""} <= set(stair)
-    assert {"overall 7' 4 7/16\"", 'heel 6 7/16"', 'seat bearing 11 1/2"', 'notch 5 15/16"', 'width 11 1/4"'} <= set(
+    assert {'tread 1 1/2"', 'nosing 1"', "−4'-10\""} <= set(stair)
+    assert {"overall 7'-4 7/16\"", 'heel 6 7/16"', 'seat bearing 11 1/2"', 'notch 5 15/16"', 'width 11 1/4"'} <= set(
         stringer
     )
     assert stringer.count('5 1/4"') == 6
@@ -287,14 +287,14 @@ def test_reveal_and_pad() -> None:
     found = words(stair_svg(plan_of(made)))
     # By hand: 73.5 out the ground is 54.5 + 5.5 * 33.5 / 40 = 59.10625 down, 1.10625 under a pad 58 down.
     assert 'reveal 1 1/8"' in found
-    assert "pad 3' 0\"" in found
-    assert "3: 6' 8\" out, 5' 0\" down" in found
+    assert "pad 3'-0\"" in found
+    assert "3: 6'-8\" out, 5'-0\" down" in found
     deeper = replace(made, pad=Pad(depth=40 * IN))
-    assert "pad 3' 4\"" in words(stair_svg(plan_of(deeper)))
+    assert "pad 3'-4\"" in words(stair_svg(plan_of(deeper)))
     # The far edge, 113.5 out: 60 + 6 * 33.5 / 60 = 63.35 down, 5.35 under the pad's top.
     assert "At the pad's far edge its top stands 5 3/8\" above the ground." in words(stair_svg(plan_of(deeper)))
     rules = RuleSet("r", "r", (Limit("landing-depth", "length", 48 * IN, None, None, "s", "memory"),))
-    assert "pad 4' 0\"" in words(stair_svg(plan_of(made, rules)))
+    assert "pad 4'-0\"" in words(stair_svg(plan_of(made, rules)))
 
 
 def test_the_ground_behind_the_pad_is_drawn_from_face_to_face() -> None:
@@ -372,7 +372,7 @@ def test_board_lines_are_the_cut_files_lines(edges: str, path: str) -> None:
         back = shapely.transform(line, lambda p: (p - (frame[0], frame[3])) * (1 / scale, -1 / scale))
         meant = cut_path(plan.design.part, made.cutter, 11.5 * IN - plan.design.part.width)
         assert shapely.hausdorff_distance(back, meant.moved(placed.motion).line()) < 0.05
-    assert any(w.startswith("Defect from 15' 10\"") for w in words(board_svg(plan, 0, board_work(plan))))
+    assert any(w.startswith("Defect from 15'-10\"") for w in words(board_svg(plan, 0, board_work(plan))))
 
 
 def test_holes_slots_and_pockets_are_drawn() -> None:
@@ -458,7 +458,7 @@ def test_long_names_are_cut_to_their_room() -> None:
 
 def test_metric_sizes() -> None:
     assert [size_text(v, "mm") for v in (184.15, 190.0, 0.04, -12.34)] == ["184.2", "190", "0", "-12.3"]
-    assert size_text(73.5 * IN, "in") == "6' 1 1/2\""
+    assert size_text(73.5 * IN, "in") == "6'-1 1/2\""
 
 
 @pytest.mark.parametrize("path", sorted(Path(__file__).parent.parent.glob("fixtures/*.toml")), ids=lambda p: p.stem)

@@ -77,7 +77,7 @@ def test_the_pad_takes_the_jobs_sizes() -> None:
     assert pad["concrete"]["volume"] == pytest.approx(31.4721 * 48 * 6 / 1728, abs=1e-4)
     assert pad["concrete"]["bags"] is None
     # IRC 2021 R311.7.6 (memory): a landing 36 in deep.
-    assert any(note.startswith("Landing: 20 in is clear, the rule set asks for 36 in") for note in pad["notes"])
+    assert any(note.startswith("Landing: 20 in (1'-8\") is clear, the rule set asks for 36 in (3'-0\")") for note in pad["notes"])
 
 
 def test_a_pad_of_exactly_so_many_bags_needs_no_more() -> None:
@@ -94,7 +94,7 @@ def test_the_ground_past_the_last_reading_is_not_guessed() -> None:
     first, far = setout_data(plan)["pad"]["edges"]
     assert first["height"] == pytest.approx(-0.9111, abs=1e-4)
     assert (far["height"], far["underside"]) == (None, None)
-    assert "far corners   109.5 in (109 1/2) out, top no reading there" in setout_text(plan)
+    assert "far corners   109.5 in (9'-1 1/2\") out, top no reading there" in setout_text(plan)
 
 
 def test_ground_that_rises_over_the_pad_between_its_edges_is_told() -> None:
@@ -186,7 +186,8 @@ def test_every_count_with_a_reading_has_its_foot(name: str) -> None:
     assert [foot["taken"] for foot in data["feet"]].count(True) == 1
     for foot in data["feet"]:
         assert foot["slope"] == pytest.approx(math.hypot(foot["out"], foot["down"]))
-    assert max(map(len, setout_text(plan).splitlines())) <= 120
+    tables = [line for line in setout_text(plan).splitlines() if "  " in line]
+    assert len(tables) > 20 and max(map(len, tables)) <= 80
     if data["pad"]:
         unit = IN if plan.job.units == "in" else 1.0
         near_edge, far = data["pad"]["edges"]

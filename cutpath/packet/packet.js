@@ -31,13 +31,14 @@
     const whole = Math.floor((count % 192) / 16);
     let [over, under] = [count % 16, 16];
     while (over && over % 2 === 0) [over, under] = [over / 2, under / 2];
-    const inches = over ? (whole ? `${whole} ` : "") + `${over}/${under}` : `${whole}`;
-    return ((feet ? `${feet}' ` : "") + inches + '"').replaceAll(" ", "\u00a0");
+    // As builders write them: 7'-0 1/2".
+    const inches = over ? (whole || feet ? `${whole} ` : "") + `${over}/${under}` : `${whole}`;
+    return ((feet ? `${feet}'-` : "") + inches + '"').replaceAll(" ", "\u00a0");
   };
   const shown = (value, unit) => {
     if (unit === "mm") return `${plain(value, 2)} mm`;
     const exact = Math.abs(value * 16 - Math.round(value * 16)) < 1e-6;
-    return `${plain(value, 4)} in, ${exact ? "" : "about "}${feetInches(value)}`;
+    return `${plain(value, 4)} in (${exact ? "" : "~"}${feetInches(value)})`;
   };
 
   for (const figure of document.querySelectorAll("figure.drawing")) drawing(figure);

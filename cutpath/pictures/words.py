@@ -105,7 +105,7 @@ def escaped(text: str) -> str:
 
 
 def size_text(mm: float, unit: Unit) -> str:
-    """A dimension as it is written on a drawing: 6' 1 1/2" to the sixteenth, or 184.2 to a tenth of a millimetre."""
+    """A dimension as it is written on a drawing: 6'-1 1/2" to the sixteenth, or 184.2 to a tenth of a millimetre."""
     if unit == "in":
         return feet_inches(mm)
     text = f"{mm:.1f}"

@@ -14,7 +14,7 @@ from cutpath.units import cell, many, show
 from cutpath.work.small_words import left_out_lines
 
 #: Longest line of places in a table of boards.
-_PLACES = 72
+_PLACES = 40
 
 
 def nest_text(plan: Plan, *, named: bool = False) -> str:

@@ -8,7 +8,7 @@ from cutpath.cautions import SHORT_CAUTION
 from cutpath.design.ground import dig_lines
 from cutpath.plan.solved import Solved, Tried
 from cutpath.screen import table
-from cutpath.units import Unit, show, sixteenths, to_unit
+from cutpath.units import Unit, nearest, show, to_unit
 
 
 def solve_text(solved: Solved) -> str:
@@ -18,34 +18,32 @@ def solve_text(solved: Solved) -> str:
     def length(mm: float | None) -> str:
         return "-" if mm is None else _brief(mm, job.units)
 
-    rows = []
+    rows, places = [], []
     for tried in solved.rows:
         candidate, stair = tried.candidate, tried.candidate.stair
-        taken = choice is not None and candidate is choice.taken
+        mark = ">" if choice is not None and candidate is choice.taken else ""
+        outcome = ["fits", *(f"{name} FAILS" for name in tried.failing), *_dug(tried, job.units)]
         rows.append(
             (
-                ">" if taken else "",
+                mark,
                 str(candidate.risers),
                 length(stair.unit_rise if stair else None),
                 f"{math.degrees(stair.pitch):.1f}" if stair else "-",
-                length(candidate.foot_out),
-                length(candidate.reveal),
-                length(candidate.reveal_far),
                 f"{to_unit(stair.comfort, job.units):.2f}" if stair else "-",
                 length(tried.throat),
-                length(tried.board),
-                ", ".join(["fits", *(f"{name} FAILS" for name in tried.failing), *_dug(tried, job.units)])
-                if candidate.fits
-                else ", ".join(o.brief for o in candidate.obstacles),
+                ", ".join(outcome if candidate.fits else [o.brief for o in candidate.obstacles]),
             )
         )
-    head = ("", "risers", "rise", "pitch", "foot out", "reveal", "far edge", "2r+t", "throat", "board", "")
+        lands = (candidate.foot_out, candidate.reveal, candidate.reveal_far, tried.board)
+        places.append((mark, str(candidate.risers), *map(length, lands)))
     lines = [
         f"{job.name}: riser counts tried with a run of {show(job.stair.unit_run, job.units)}, "
         f"lengths in {'inches' if job.units == 'in' else 'mm'}"
         + (", nearest 1/16 beside" if job.units == "in" else ""),
         "",
-        table(head, rows, left=frozenset({0, 10})),
+        table(("", "risers", "rise", "pitch", "2r+t", "throat", ""), rows, left=frozenset({0, 6})),
+        "",
+        table(("", "risers", "foot out", "reveal", "far edge", "board"), places, left=frozenset({0})),
         "",
         "reveal: the pad's top above the ground at the foot; far edge: the same where the pad ends.",
     ]
@@ -74,4 +72,4 @@ def _dug(tried: Tried, units: Unit) -> list[str]:
 def _brief(mm: float, units: Unit) -> str:
     """A length for a wide table: two decimals, the nearest sixteenth beside it."""
     text = f"{round(to_unit(mm, units), 2) + 0.0:.2f}"
-    return f"{text} ({sixteenths(mm)})" if units == "in" else text
+    return f"{text} ({nearest(mm)})" if units == "in" else text

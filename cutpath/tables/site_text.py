@@ -12,7 +12,7 @@ from cutpath.design.tape import TapeReading
 from cutpath.plan.values import Plan
 from cutpath.screen import facts, table
 from cutpath.tables.site_data import ACROSS_CAUTION, pad_notes, plan_setout, plan_tape
-from cutpath.units import Unit, cell, show, sixteenths, to_unit
+from cutpath.units import Unit, cell, on_tape, show, sixteenths, to_unit
 from cutpath.volume import VOLUME_NAMES, to_volume
 
 Show = Callable[[float], str]
@@ -43,8 +43,8 @@ def tape_text(plan: Plan, step: float | None = None) -> str:
             "along: along the board from one hook point, the part's upper end, never from mark to mark.",
             f"in from edge: square to the {edge} edge. from lower end: the same marks hooked at the other end.",
             f"off: what rounding adds; the greatest is {_error(sheet.greatest_error, unit).lstrip('+')} {unit}.",
-            f"length {show(sheet.length.exact, unit)}, width {show(sheet.width.exact, unit)}, "
-            f"tip to tip {show(sheet.step_length, unit)}.",
+            f"length {on_tape(sheet.length.exact, unit)}, width {on_tape(sheet.width.exact, unit)}, "
+            f"tip to tip {on_tape(sheet.step_length, unit)}.",
             "corners are marked square; a relief starts from there."
             if toothed
             else "treads are marked where the seat meets the riser's back; one of the other hand is this, mirrored.",

@@ -245,14 +245,14 @@ def test_measures_by_name(page: Any, opened: Open) -> None:
     words = measured(page, "tip 1", "tip 3")
     # 2 * sqrt(7.25^2 + 10.5^2) = 25.5196 in, which is 2 ft 1.5196 in; 0.5196 is nearest to 8/16.
     assert words == (
-        "tip 1 to tip 3: 25.5196 in, about 2' 1 1/2\". "
-        "Along 25.5196 in, about 2' 1 1/2\". Across 0 in, 0\"."
+        "tip 1 to tip 3: 25.5196 in (~2'-1 1/2\"). "
+        "Along 25.5196 in (~2'-1 1/2\"). Across 0 in (0\")."
     )  # fmt: skip
     assert length_in(words) == pytest.approx(2 * math.hypot(rise, run), abs=5e-5)
     stair = '[data-drawing="stair"]'
     words = measured(page, "nosing of tread 1", "nosing of tread 5", stair)
     assert length_in(words) == pytest.approx(4 * math.hypot(rise, run), abs=5e-5)
-    assert "Level 42 in, 3' 6\". Plumb 29 in, 2' 5\"" in words
+    assert "Level 42 in (3'-6\"). Plumb 29 in (2'-5\")" in words
     board = '[data-drawing="board-01"]'
     words = measured(page, "board, lower left", "board, upper right", board)
     assert length_in(words) == pytest.approx(math.hypot(144, 11.1875), abs=5e-5)
@@ -376,7 +376,7 @@ def test_is_read_and_printed_without_scripts(desktop: Any, opened: Open) -> None
     assert len(drawings) == 5
     with pdfplumber.open(io.BytesIO(pdf)) as read:
         text = " ".join(text_of(sheet) for sheet in read.pages)
-    for words in ("All 11 required checks hold", "overall 5' 2\"", "Tape sheet of one stringer", "Layers; one that"):
+    for words in ("All 11 required checks hold", "overall 5'-2\"", "Tape sheet of one stringer", "Layers; one that"):
         assert words in text
 
 
