@@ -8,7 +8,7 @@ from cutpath.cautions import SHORT_CAUTION
 from cutpath.design.ground import dig_lines
 from cutpath.plan.solved import Solved, Tried
 from cutpath.screen import table
-from cutpath.units import Unit, nearest, show, to_unit
+from cutpath.units import Unit, feet_inches, nearest, show, to_unit
 
 
 def solve_text(solved: Solved) -> str:
@@ -35,7 +35,7 @@ def solve_text(solved: Solved) -> str:
             )
         )
         lands = (candidate.foot_out, candidate.reveal, candidate.reveal_far, tried.board)
-        places.append((mark, str(candidate.risers), *map(length, lands)))
+        places.append((mark, str(candidate.risers), *("-" if mm is None else _place(mm, job.units) for mm in lands)))
     lines = [
         f"{job.name}: riser counts tried with a run of {show(job.stair.unit_run, job.units)}, "
         f"lengths in {'inches' if job.units == 'in' else 'mm'}"
@@ -73,3 +73,8 @@ def _brief(mm: float, units: Unit) -> str:
     """A length for a wide table: two decimals, the nearest sixteenth beside it."""
     text = f"{round(to_unit(mm, units), 2) + 0.0:.2f}"
     return f"{text} ({nearest(mm)})" if units == "in" else text
+
+
+def _place(mm: float, units: Unit) -> str:
+    """Where something lies, as a tape tells it."""
+    return feet_inches(mm) if units == "in" else _brief(mm, units)
