@@ -10,6 +10,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from cutpath.units import cell, feet_inches, parse_length, quoted, show, sixteenths, to_unit, written
+from tests.jobs import FIXTURES
 
 # An inch is 25.4 mm, exactly: international yard and pound agreement of 1959 (memory).
 INCH = Fraction(127, 5)
@@ -280,3 +281,31 @@ def test_shown_to_people(mm: float, inches: str, metric: str) -> None:
 def test_quoted_text_is_one_printable_line(text: str) -> None:
     assert quoted(text).isprintable()
     assert len(quoted(text)) <= 602
+
+
+def test_feet_alone_and_a_fraction_of_an_inch_are_told_apart_from_feet_and_inches() -> None:
+    assert feet_inches(84.5 * 25.4) == "7'-0 1/2\"", "never 7' 1/2\""
+    assert feet_inches(84 * 25.4) == "7'-0\""
+
+
+@pytest.mark.parametrize("job", sorted(FIXTURES.glob("*.toml")), ids=lambda p: p.stem)
+def test_tables_on_a_terminal_keep_to_80_columns(job, capsys) -> None:
+    from cutpath.cli.main import run
+
+    for command in ("solve", "check", "site", "nest"):
+        assert run([command, str(job)]) == 0
+        lines = capsys.readouterr().out.splitlines()
+        # Lines of a table have columns, and so two spaces somewhere; prose has none.
+        tables = [line for line in lines if "  " in line.strip()]
+        assert len(tables) >= 3
+        assert [line for line in tables if len(line) > 80] == [], command
+
+
+def test_a_table_that_is_too_wide_goes_on_below_with_its_first_column() -> None:
+    from cutpath.screen import table
+
+    assert table(("part", "a" * 40, "b" * 40), [("1", "x", "y")]) == "\n".join(
+        [f"part  {'a' * 40}", f"   1  {'x':>40}", "", f"part  {'b' * 40}", f"   1  {'y':>40}"]
+    )
+    told = table(("key", "words"), [("1", "so many words " * 9)], left=frozenset({1}))
+    assert len(told.splitlines()) == 3 and max(map(len, told.splitlines())) <= 80
