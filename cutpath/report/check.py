@@ -126,5 +126,5 @@ def mend_lines(mends: Sequence[Mend], job: Job) -> list[str]:
     if not mends:
         return ["the throat is under stringer.throat_least, and no single change that was tried would add to it"]
     lines = ["the throat is under stringer.throat_least; what would mend it:"]
-    rows = [(m.change, f"throat {show(m.throat, job.units)}", "enough" if m.enough else "not enough") for m in mends]
-    return [*lines, table(("change", "gives", ""), rows, left=frozenset({0, 1, 2}))]
+    rows = [("enough" if m.enough else "not enough", show(m.throat, job.units), m.change) for m in mends]
+    return [*lines, table(("", "throat", "change"), rows, left=frozenset({0, 1, 2}))]
