@@ -137,7 +137,7 @@ def _crowd(path: str, name: str, gate: Barrier) -> None:
 
 @pytest.mark.slow
 def test_ten_at_once_on_one_list(tmp_path: Path) -> None:
-    """Three boards for ten exports: three get one, and as many folders have files."""
+    """Three boards for ten exports: who has files has a board, and nobody else has either."""
     path = yard(tmp_path / "yard")
     spawn = multiprocessing.get_context("spawn")
     gate = spawn.Barrier(10)
@@ -149,4 +149,5 @@ def test_ten_at_once_on_one_list(tmp_path: Path) -> None:
         assert one.exitcode == 0
     folders = sorted(p.name for p in path.glob("out-*"))
     taken = [entry["folder"] for entry in tomllib.loads((path / "rack.toml").read_text())["taken"]]
-    assert boards(path) == 0 and len(folders) == 3 and folders == sorted(taken)
+    # One that is refused forty times on a busy machine gives up, so that a board may be left.
+    assert folders == sorted(taken) and 1 <= len(taken) == 3 - boards(path)

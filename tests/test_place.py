@@ -20,6 +20,7 @@ import pytest
 
 from cutpath.disk import release, take
 from cutpath.faults import OutputRefused
+from cutpath.place import stage
 from cutpath.place.place import place
 from cutpath.place.stage import STAGING, recover
 
@@ -525,6 +526,41 @@ def test_the_record_is_never_beside_files_that_it_does_not_describe(tmp_path: Pa
     assert seen[0] == "first"
     assert seen[-1] == "second"
     assert None in seen
+
+
+def test_neither_is_it_while_a_change_is_undone(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """Killed right before the change holds; whoever undoes it may be killed as well, at any step."""
+    place(tmp_path, FIRST, force=False)
+    real_move, moved = stage._move, []
+
+    def moved_and_stopped(*arguments: Any) -> None:
+        real_move(*arguments)
+        moved.append(1)
+        raise KeyboardInterrupt
+
+    seen: set[str] = set()
+
+    def look() -> None:
+        if moved and (tmp_path / "result.json").exists():
+            record = (tmp_path / "result.json").read_bytes()
+            files = FIRST if record == FIRST["result.json"] else SECOND
+            seen.add("first" if files is FIRST else "second")
+            assert all((tmp_path / path).read_bytes() == data for path, data in files.items())
+
+    def looking(real: Callable[..., None]) -> Callable[..., None]:
+        def call(*arguments: Any) -> None:
+            look()
+            real(*arguments)
+            look()
+
+        return call
+
+    monkeypatch.setattr(stage, "_move", moved_and_stopped)
+    monkeypatch.setattr(os, "replace", looking(os.replace))
+    monkeypatch.setattr(os, "link", looking(os.link))
+    with pytest.raises(KeyboardInterrupt):
+        place(tmp_path, SECOND, force=False)
+    assert seen == {"first", "second"} and tree(tmp_path) == whole(FIRST)
 
 
 def test_two_exports_at_a_time(tmp_path: Path) -> None:

@@ -249,7 +249,8 @@ def _undo(folder: Path) -> None:
     if not (root / _JOURNAL).exists():
         return
     journal = _journal_in(root)
-    for n, (path, sha) in enumerate(journal.new):
+    # The other way round than they came and went, so that no record stands beside files that it does not describe.
+    for n, (path, sha) in reversed(list(enumerate(journal.new))):
         staged, target = root / "new" / str(n), folder / path
         if not os.path.lexists(staged):
             _refuse_link(folder, [path])
@@ -264,7 +265,7 @@ def _undo(folder: Path) -> None:
         _refuse_link(folder, [made])
         with contextlib.suppress(OSError):
             (folder / made).rmdir()
-    gone = [(root / "old" / str(n), path) for n, path in enumerate(journal.old)]
+    gone = [(root / "old" / str(n), path) for n, path in reversed(list(enumerate(journal.old)))]
     gone = [(kept, path) for kept, path in gone if os.path.lexists(kept)]
     for home in journal.homes if gone else ():
         _refuse_link(folder, [], [home])
