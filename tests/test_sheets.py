@@ -14,7 +14,6 @@ from cutpath.cut.relief import cut_part
 from cutpath.design.stair import Stair
 from cutpath.design.stringer import build_stringer
 from cutpath.export.one import export_files
-from cutpath.faults import NoNest
 from cutpath.job.values import StockBoards
 from cutpath.nest.boards.misfits import BadLayout, PartFitsNoBoard, TooFewBoards
 from cutpath.nest.sheets.nest_sheets import EdgesOfSheets, nest_sheets
@@ -22,6 +21,7 @@ from cutpath.nest.sheets.verify import verify_sheets
 from cutpath.nest.values import PartKind
 from cutpath.pictures import board_svg
 from cutpath.pictures.words import size_text
+from cutpath.plan.together import JobsDiffer
 from cutpath.tables.cut_list import cut_list
 from cutpath.tolerances import GAP_SLACK
 from tests.jobs import board_work, job_with, plan_of
@@ -142,7 +142,7 @@ def test_a_part_that_lies_across_takes_up_what_it_is_wide() -> None:
 def test_boards_and_sheets_do_not_mix() -> None:
     read = job_with("panel-steps")
     board = StockBoards("27 x 300 mm", 27.0, 300.0, 300.0, 2500.0, 4, None, ())
-    with pytest.raises(NoNest, match="boards and sheets in one nest"):
+    with pytest.raises(JobsDiffer, match="boards and sheets in one nest"):
         plan_of(replace(read, job=replace(read.job, stock=(*read.job.stock, board))))
 
 

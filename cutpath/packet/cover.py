@@ -119,5 +119,5 @@ def _quantity(source: Source, value: float | None, check: Json) -> Markup:
     if check["unit"] in ("in", "mm"):
         return source.lengths.cell(value)
     if check["unit"] == "share":
-        return text(f"{value:.1%}")
+        return number(value, f"{value:.1%}")
     return joined([number(value), " degrees" if check["unit"] == "deg" else ""])
