@@ -56,6 +56,9 @@ ONE_FAULT = [
     ("[site]\ntotal_rise = 1_000", "site.total_rise: ", "1000", "3.938 to 590.551 in"),
     (f"[site]\ntotal_rise = 0x{'f' * 9000}", "site.total_rise: ", "a whole number of 36000 bits", "590.551"),
     ("[site]\ntotal_rise = 1e300", "site.total_rise: ", "1e+300", "590.551"),
+    (LANDING + "above = [{out = 9, up = 90}, {out = 8, up = 90}]", "site.above[1].out: ", "8 in", "points run outward"),
+    (LANDING + "above = [{out = 9}]", "site.above[0].up: ", "missing", "up from the finished floor"),
+    (LANDING + "above = [[9, 90]]", "site.above[0]: ", "an array of 2", "write a table with out, up"),
     # Words, counts, texts, money.
     ('units = "cm"\n' + LANDING, "units: ", '"cm"', '"in" or "mm"'),
     (LANDING + '[cutter]\nkind = "band saw"', "cutter.kind: ", '"band saw"', '"router" or "beam"'),

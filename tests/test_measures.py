@@ -7,15 +7,18 @@ from dataclasses import replace
 from pathlib import Path
 
 import pytest
+from hypothesis import given, settings
 
 from cutpath.cli.main import run
+from cutpath.design.built import surfaces
+from cutpath.faults import ImpossibleStringer
 from cutpath.rules.built import Built, Ground, NotchedBoards
 from cutpath.rules.check import rule_checks
 from cutpath.rules.load import load_rules
 from cutpath.rules.measures import MEASURES
 from cutpath.rules.values import Check
 from tests.flights import flight
-from tests.stairs import IN, mm
+from tests.stairs import IN, Drawn, drawings, mm
 
 WOOD = NotchedBoards((130.0, 128.0), 286.0, 38.0, 400.0)
 
@@ -212,3 +215,18 @@ def test_a_pad_too_shallow_for_the_rules_fails_the_job(
     status, check = told(f"depth = {least / 2}", landing)
     assert (status, check["outcome"]) == (1, "fails")
     assert "clear of the lowest riser board" in check["mend"]
+
+
+@settings(max_examples=60, deadline=None)
+@given(drawings())
+def test_what_is_measured_on_the_outline_is_what_the_solver_meant(drawn: Drawn) -> None:
+    """Two ways to the finished surfaces: from the stair's formulas, and from the vertices that would be cut."""
+    try:
+        stringer = drawn.stringer()
+    except ImpossibleStringer:
+        return
+    meant, built = drawn.stair.meant(), surfaces(drawn.stair, stringer)
+    assert [c for p in built.nosings for c in p] == pytest.approx([c for p in meant.nosings for c in p], abs=1e-6)
+    assert built.landing == pytest.approx(meant.landing)
+    assert (built.floor_first, built.overhangs) == (meant.floor_first, meant.overhangs)
+    assert built.rises == pytest.approx([drawn.stair.unit_rise] * drawn.stair.risers)
