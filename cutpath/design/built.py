@@ -45,7 +45,7 @@ def wood_of(job: Job, stringer: Stringer, corners: tuple[InsideCorner, ...]) -> 
         stringer: its outline.
         corners: inside corners with their reliefs, board frame.
     """
-    if job.stringer.form != "notched":
+    if not job.stringer.kind.notched:
         return None
     thickness = min(s.thickness for s in job.stock)
     throats = tuple(_over_the_edge(corner) for corner in corners if corner.tread is not None)

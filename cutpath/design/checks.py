@@ -73,9 +73,7 @@ def wood_checks(
 def _throat_note(spec: StringerSpec, throat: float | None) -> str:
     if throat is None:
         return "no inside notch to measure"
-    if spec.form == "housed":
-        return "least wood between a housing's back corner and the board's edge or a hole, after reliefs"
-    return "least wood left behind a notch, after reliefs"
+    return spec.kind.throat
 
 
 def _bearing(stringer: Stringer, header_depth: float, other: Stringer | None, show: Show) -> Check:
@@ -116,9 +114,8 @@ def advice(
     """Advisory checks of span and spacing, never required; none for plates, which no guidance for wood is for."""
     held = [0.0, *sorted(support.at for support in supports), stair.foot_out]
     span = max(b - a for a, b in pairwise(held))
-    if stringers.form == "plate":
+    kind = stringers.kind
+    if not kind.span:
         return ()
-    if stringers.form == "housed":
-        # The treads run between the faces, so the stair's clear width lies between the stringers.
-        return guidance(span, spec.clear_width + thickness, "solid_span")
-    return guidance(span, spacing(spec.clear_width, thickness, stringers.count))
+    width = spec.clear_width + 2 * thickness if kind.between else spec.clear_width
+    return guidance(span, spacing(width, thickness, stringers.count), kind.span)

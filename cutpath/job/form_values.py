@@ -2,12 +2,58 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass
-from typing import Literal
+from typing import Final, Literal
 
 Form = Literal["notched", "housed", "plate"]
 Profile = Literal["straight", "saw-tooth"]
 Near = Literal["tread", "header", "foot", "edge"]
+
+
+@dataclass(frozen=True, slots=True)
+class FormKind:
+    """What is to be known of a form of stringer wherever checks tell one from another; `plan.forms` draws it.
+
+    Attributes:
+        notched: whether wood is cut away for the treads, so that what is said of notched wooden stringers is about it.
+        wood: whether it is a board, which carries as wood does and dries.
+        between: whether the treads run between the stringers' faces, so that the clear width lies between them.
+        throat: what its throat is, for people.
+        span: which guidance on spans is about it, by its name in the file of guidance; "": none.
+    """
+
+    notched: bool
+    wood: bool
+    between: bool
+    throat: str
+    span: str
+
+
+FORM_KINDS: Final[Mapping[Form, FormKind]] = {
+    "notched": FormKind(
+        notched=True,
+        wood=True,
+        between=False,
+        throat="least wood left behind a notch, after reliefs",
+        span="notched_span",
+    ),
+    "housed": FormKind(
+        notched=False,
+        wood=True,
+        between=True,
+        throat="least wood between a housing's back corner and the board's edge or a hole, after reliefs",
+        span="solid_span",
+    ),
+    "plate": FormKind(
+        notched=False,
+        wood=False,
+        between=False,
+        throat="least wood left behind a notch, after reliefs",
+        span="",
+    ),
+}
+"""Every form."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Literal
 
-from cutpath.job.form_values import Form, HoleSpec, Housing, Plate
+from cutpath.job.form_values import FORM_KINDS, Form, FormKind, HoleSpec, Housing, Plate
 from cutpath.units import Unit
 
 TopTread = Literal["one-below", "at-floor"]
@@ -104,6 +104,11 @@ class StringerSpec:
     plate: Plate | None = None
     width: float | None = None
     turn_over: bool = False
+
+    @property
+    def kind(self) -> FormKind:
+        """What is to be known of its form."""
+        return FORM_KINDS[self.form]
 
     @property
     def toothed(self) -> bool:

@@ -77,12 +77,12 @@ def design(job: Job, rules: RuleSet, stair: Stair, board_width: float, show: Sho
         from cutpath.design.stack_up import tolerance_checks
 
         # Plates don't dry.
-        off = replace(job.tolerance, moisture=None) if job.stringer.form == "plate" else job.tolerance
+        off = job.tolerance if job.stringer.kind.wood else replace(job.tolerance, moisture=None)
         wanted, edges = job.stringer.throat_least, job.stringer.edges
         checks = (*checks, *tolerance_checks(off, built, rules, part.throat, wanted, edges, show))
     load = (
         None
-        if part.throat is None or job.stringer.form != "notched" or not guided
+        if part.throat is None or not job.stringer.kind.notched or not guided
         else bending(stair.foot_out, job.stair.clear_width, thickness, job.stringer.count, part.throat)
     )
     with lengths_shown(show):

@@ -2,11 +2,14 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass, replace
+from typing import Final
 
 from cutpath.cut.relief import CutPart, cut_part
 from cutpath.design.stair import Show, Stair
 from cutpath.design.stringer import Stringer, build_stringer
+from cutpath.job.form_values import Form
 from cutpath.job.values import Job, StringerSpec
 from cutpath.rules.values import Check
 
@@ -51,13 +54,13 @@ def formed(job: Job, stair: Stair, width: float, show: Show) -> Formed:
     Raises:
         ImpossibleStringer: the inputs leave no stringer, or a housing or a hole has no place on it.
     """
-    spec = job.stringer
-    stringer = outline_of(stair, spec, width, show)
-    if spec.form == "housed":
-        return _housed(job, stair, stringer, show)
-    if spec.form == "notched" and not job.holes:
-        return Formed(stringer, (("stringer", _toothed(job, stringer, ()), spec.count),), ())
-    return _drilled(job, stair, stringer, show)
+    return DRAWN[job.stringer.form](job, stair, outline_of(stair, job.stringer, width, show), show)
+
+
+def _notched(job: Job, stair: Stair, stringer: Stringer, show: Show) -> Formed:
+    if job.holes:
+        return _drilled(job, stair, stringer, show)
+    return Formed(stringer, (("stringer", _toothed(job, stringer, ()), job.stringer.count),), ())
 
 
 def _toothed(job: Job, stringer: Stringer, rims: tuple[tuple[tuple[tuple[float, float], ...], float], ...]) -> CutPart:
@@ -116,3 +119,11 @@ def _housed(job: Job, stair: Stair, stringer: Stringer, show: Show) -> Formed:
     apart(right, job.cutter)
     each = spec.count // 2
     return Formed(stringer, (("right", right, each), ("left", mirrored(right), each)), checks)
+
+
+DRAWN: Final[Mapping[Form, Callable[[Job, Stair, Stringer, Show], Formed]]] = {
+    "notched": _notched,
+    "housed": _housed,
+    "plate": _drilled,
+}
+"""What draws each form on its outline."""

@@ -40,7 +40,7 @@ def strength_of(
     Raises:
         Fault: a species, class or grade is not known, or a support stands past the ends.
     """
-    plate = job.stringer.form == "plate"
+    plate = not job.stringer.kind.wood
     if plate and job.steel is None:
         return NO_STEEL if job.wood is None else NO_PANEL
     if not plate and job.wood is None:
@@ -78,14 +78,14 @@ def _for_an_engineer(gross: Strength) -> str:
 
 def _between(job: Job, thickness: float) -> tuple[float, float, int]:
     # Treads of a housed stair run between the faces, so that its clear width lies between the stringers.
-    beside = 2 * thickness if job.stringer.form == "housed" else 0.0
+    beside = 2 * thickness if job.stringer.kind.between else 0.0
     return job.stair.clear_width + beside, thickness, job.stringer.count
 
 
 def _material(job: Job, board_width: float, centres: float | None) -> Material:
     from cutpath.design.strength.materials import steel, wood
 
-    if job.wood is None or job.stringer.form == "plate":
+    if job.wood is None or not job.stringer.kind.wood:
         assert job.steel is not None
         return steel(job.steel, job.units)
     return wood(job.wood, job.loads.duration, board_width, job.stringer.count, centres)
