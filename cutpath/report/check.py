@@ -66,8 +66,7 @@ def check_text(plan: Plan, mends: Sequence[Mend]) -> str:
             f"bending: {first} ({other}) at the throat of an inner stringer under "
             f"{drawn.bending.load_psf:g} psf, {drawn.bending.source}; for judgement, not a design"
         )
-    parts += [*([""] if drawn.strength is not None else []), *strength_lines(plan)]
-    parts += ["", connections_text(plan)]
+    parts += ["", connections_text(plan), "", *strength_lines(plan)]
     if not all(c.ok for c in drawn.checks if c.id == "throat"):
         parts += ["", *mend_lines(mends, job)]
     return "\n".join([*parts, "", *CAUTIONS])
