@@ -38,17 +38,26 @@ def connections_result(plan: Plan) -> list[Json]:
 
 
 def connections_text(plan: Plan) -> str:
-    """A row a place: what bears, by how much, its area, the reaction, and how far the wood reaches."""
+    """A row a place: what bears, its area, the reaction; and a line on how far the wood reaches round it."""
     units = plan.job.units
     names = UNITS[units]
     digits = 0 if names.force_name == "lb" else 2
-    rows = []
-    for joint in joints(plan):
-        edges = [f"{words} {cell(mm, units)}" for words, mm in joint.edges] or [""]
-        push = "-" if joint.reaction is None else f"{joint.reaction / names.force:.{digits}f}"
-        area = f"{area_in(joint, units):.{2 if units == 'in' else 0}f}"
-        rows.append((joint.what, cell(joint.bears, units), cell(joint.breadth, units), area, push, edges[0]))
-        rows += [("", "", "", "", "", more) for more in edges[1:]]
+    held = joints(plan)
+    rows = [
+        (
+            joint.what,
+            cell(joint.bears, units),
+            cell(joint.breadth, units),
+            f"{area_in(joint, units):.{2 if units == 'in' else 0}f}",
+            "-" if joint.reaction is None else f"{joint.reaction / names.force:.{digits}f}",
+        )
+        for joint in held
+    ]
     square = "sq in" if units == "in" else "mm2"
-    head = ("held at", "bears", "breadth", f"area, {square}", f"reaction, {names.force_name}", "wood round it")
-    return f"{table(head, rows, left=frozenset({0, 5}))}\n{NOT_HERE}"
+    head = ("held at", "bears", "breadth", f"area, {square}", f"reaction, {names.force_name}")
+    wood = [
+        f"wood round the {joint.what}: {', '.join(f'{words} {cell(mm, units)}' for words, mm in joint.edges)}"
+        for joint in held
+        if joint.edges
+    ]
+    return "\n".join([table(head, rows, left=frozenset({0})), *wood, NOT_HERE])
