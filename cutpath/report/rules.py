@@ -37,8 +37,8 @@ def rule_sets_text(sets: Sequence[RuleSet]) -> str:
 def rule_set_text(rules: RuleSet) -> str:
     """A row a limit: what it states, its clause, edition, how well it was seen and where."""
     unit = unit_of(rules)
-    rows = [(m.key, bounds_text(m, unit), m.source, m.edition or "not stated", m.basis) for m in rules.limits]
-    head = ("limit", "", "source", "edition", "basis")
+    rows = [(m.key, bounds_text(m, unit), m.basis, m.source) for m in rules.limits]
+    head = ("limit", "", "basis", "source")
     unseen = sum(m.basis != "looked up" for m in rules.limits)
     seen: dict[str, list[str]] = {}
     for m in rules.limits:
@@ -49,6 +49,10 @@ def rule_set_text(rules: RuleSet) -> str:
         lines[1:1] = [f"on top of {rules.based_on}"]
     lines += [table(head, rows, left=frozenset(range(len(head)))), ""]
     lines += [f"{', '.join(keys)}: read in {where}" for where, keys in seen.items()]
+    undated = [m.key for m in rules.limits if not m.edition]
+    if undated:
+        whose = "all limits" if len(undated) == len(rules.limits) else ", ".join(undated)
+        lines.append(f"{whose}: the edition is not stated")
     if unseen:
         lines.append(
             f"{unseen} of {len(rules.limits)} limits were not looked up in the code: do that before you rely on them."
