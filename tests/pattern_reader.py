@@ -62,16 +62,27 @@ def black_paths(page: Any) -> list[list[tuple[str, list[Point]]]]:
     return found
 
 
-def crosses(page: Any) -> list[Point]:
-    """Middles of level lines 8 mm long that an upright one of the same length halves."""
+def crosses(page: Any, long: float = 8) -> list[Point]:
+    """Middles of level lines so long that an upright one of the same length halves."""
     lines = [places(page, line["pts"]) for line in page.lines]
-    level = [((a[0] + b[0]) / 2, a[1]) for a, b in lines if abs(abs(a[0] - b[0]) - 8) < 1e-3]
-    upright = [(a[0], (a[1] + b[1]) / 2) for a, b in lines if abs(abs(a[1] - b[1]) - 8) < 1e-3]
+    level = [((a[0] + b[0]) / 2, a[1]) for a, b in lines if abs(abs(a[0] - b[0]) - long) < 1e-3]
+    upright = [(a[0], (a[1] + b[1]) / 2) for a, b in lines if abs(abs(a[1] - b[1]) - long) < 1e-3]
     return [p for p in level if any(abs(p[0] - q[0]) < 1e-2 and abs(p[1] - q[1]) < 1e-2 for q in upright)]
 
 
+def dashed_curves(page: Any) -> list[list[tuple[str, list[Point]]]]:
+    """Paths of curves that are dashed, as segments."""
+    found = [c for c in page.curves if c.get("dash") and c["dash"][0] and any(op == "c" for op, *_ in c["path"])]
+    return [[(op, places(page, list(points))) for op, *points in curve["path"]] for curve in found]
+
+
+def pricks(page: Any) -> list[Point]:
+    """Middles of level lines 5 mm long that an upright one of the same length halves."""
+    return crosses(page, 5)
+
+
 def read(data: bytes) -> Pattern:
-    """The tiles of a pattern of one part, laid together from row 1, column 1 by their crosses."""
+    """The tiles of a pattern of one part, laid together from the first by their crosses."""
     pattern = Pattern(opened(data))
     for page in pattern.pdf.pages:
         label = re.search(r"row (\d+) of \d+, column (\d+) of \d+", page.extract_text())
@@ -79,18 +90,24 @@ def read(data: bytes) -> Pattern:
             (outline,) = black_paths(page)
             at = (int(label[1]), int(label[2]))
             pattern.sheets[at] = Sheet(page, *at, outline, crosses(page))
-    for (row, column), sheet in sorted(pattern.sheets.items()):
-        meets = []
-        if column > 1:
-            before = pattern.sheets[row, column - 1]
-            meets += [(before, "tr", "tl"), (before, "br", "bl")]
-        if row > 1:
-            above = pattern.sheets[row - 1, column]
-            meets += [(above, "bl", "tl"), (above, "br", "tr")]
-        for i, (other, theirs, ours) in enumerate(meets):
-            x, y = other.placed(other.corners[theirs])
-            if i == 0:
-                sheet.offset = (x - sheet.corners[ours][0], y - sheet.corners[ours][1])
-            here = sheet.placed(sheet.corners[ours])
-            pattern.mismatch = max(pattern.mismatch, abs(here[0] - x), abs(here[1] - y))
+    laid = [min(pattern.sheets)]
+    for row, column in laid:
+        here = pattern.sheets[row, column]
+        for at, ours, theirs in (
+            ((row, column + 1), ("tr", "br"), ("tl", "bl")),
+            ((row, column - 1), ("tl", "bl"), ("tr", "br")),
+            ((row + 1, column), ("bl", "br"), ("tl", "tr")),
+            ((row - 1, column), ("tl", "tr"), ("bl", "br")),
+        ):
+            other = pattern.sheets.get(at)
+            if other is None:
+                continue
+            if at not in laid:
+                (x, y), (a, b) = here.placed(here.corners[ours[0]]), other.corners[theirs[0]]
+                other.offset = (x - a, y - b)
+                laid.append(at)
+            for mine, its in zip(ours, theirs, strict=True):
+                (x, y), (a, b) = here.placed(here.corners[mine]), other.placed(other.corners[its])
+                pattern.mismatch = max(pattern.mismatch, abs(a - x), abs(b - y))
+    assert set(laid) == set(pattern.sheets), "every sheet lies beside another"
     return pattern

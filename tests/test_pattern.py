@@ -12,16 +12,17 @@ from functools import lru_cache
 from typing import Any
 
 import pytest
+import shapely
 
 from cutpath.cautions import CAUTIONS
 from cutpath.cut.features import Hole
 from cutpath.faults import Fault
-from cutpath.outline import Chain, Point, arc_of
+from cutpath.outline import Chain, Point, arc_of, straight
 from cutpath.pattern.draw import plain
 from cutpath.pattern.pdf import pattern_pdf
 from cutpath.pattern.tiles import LONGEST_PAGE, PAGE_SIZES, tiling
 from cutpath.plan.values import Plan
-from tests.pattern_reader import MM, Pattern, black_paths, opened, places, read
+from tests.pattern_reader import MM, Pattern, black_paths, dashed_curves, opened, places, pricks, read
 from tests.sheet_jobs import CASE_A, CASE_C, DEMOS, demo, planned
 
 TILED = ("a4", "letter", "a3", "tabloid")
@@ -38,6 +39,13 @@ def case(name: str) -> Plan:
 @lru_cache
 def pattern(name: str, paper: Any) -> Pattern:
     return read(pattern_pdf(case(name), paper))
+
+
+def marked(plan: Plan) -> Chain:
+    """The stringer's outline as a hand marks it: square corners, straight from the design."""
+    stringer = plan.design.stringer
+    points = tuple(stringer.to_board(vertex.point) for vertex in stringer.vertices)
+    return Chain(points, (0.0,) * len(points), True)
 
 
 def moved(points: list[Point], by: Point) -> list[Point]:
@@ -86,7 +94,7 @@ def held_against(part: Chain, segments: list[tuple[str, list[Point]]], by: Point
 @pytest.mark.parametrize("paper", TILED)
 @pytest.mark.parametrize("name", [*DEMOS, "A"])
 def test_sheets_laid_by_their_crosses_give_the_part(name: str, paper: Any) -> None:
-    laid, part = pattern(name, paper), case(name).design.part.outline
+    laid, part = pattern(name, paper), marked(case(name))
     assert laid.mismatch < 2e-3, "crosses meet, row to row and column to column"
     first = laid.sheets[1, 1]
     start = first.placed(first.outline[0][1][0])
@@ -97,7 +105,7 @@ def test_sheets_laid_by_their_crosses_give_the_part(name: str, paper: Any) -> No
 
 @pytest.mark.parametrize("name", [*DEMOS, "A", "C"])
 def test_a_roll_page_holds_the_whole_part(name: str) -> None:
-    part = case(name).design.part.outline
+    part = marked(case(name))
     (page,) = opened(pattern_pdf(case(name), "roll")).pages
     (drawn,) = black_paths(page)
     start = drawn[0][1][0]
@@ -108,6 +116,38 @@ def test_a_roll_page_holds_the_whole_part(name: str) -> None:
     xs, ys = zip(*vertices(drawn), strict=True)
     assert max(xs) - min(xs) == pytest.approx(case(name).design.stringer.length, abs=TRUE)
     assert max(ys) - min(ys) == pytest.approx(case(name).design.stringer.width, abs=TRUE)
+
+
+@pytest.mark.parametrize("name", [*DEMOS, "C"])
+def test_corners_are_pricked_where_they_are_square_and_reliefs_are_dashed(name: str) -> None:
+    plan = case(name)
+    (page,) = opened(pattern_pdf(plan, "roll")).pages
+    (drawn,) = black_paths(page)
+    square, part = marked(plan), plan.design.part
+    by = (drawn[0][1][0][0] - square.points[0][0], drawn[0][1][0][1] - square.points[0][1])
+    left = pricks(page)
+    assert len(left) == len(square.points)
+    for corner in moved(list(square.points), by):
+        assert min(math.dist(corner, prick) for prick in left) < TRUE
+    arcs = [arc_of(*segment) for segment in part.outline.segments() if segment[2]]
+    dashed = dashed_curves(page)
+    assert len(dashed) == len(arcs) == sum(corner.relief is not None for corner in part.corners)
+    assert (len(arcs) > 0) == (plan.job.cutter.corner == "relieved")
+    for arc, curve in zip(arcs, dashed, strict=True):
+        assert math.dist(curve[0][1][0], moved([arc.at(0)], by)[0]) < TRUE
+        assert math.dist(curve[-1][1][-1], moved([arc.at(1)], by)[0]) < TRUE
+    text = " ".join(page.extract_text().split())
+    assert "prick each through at its cross" in text
+    assert ("Dashed: the relief that the cutter makes there." in text) == bool(arcs)
+    assert "Stop the saw at every inside corner, and finish it by hand" in text
+
+
+def test_a_plate_without_inside_corners_says_nothing_of_a_saw() -> None:
+    (page,) = opened(pattern_pdf(demo("steel-plate"), "roll")).pages
+    text = " ".join(page.extract_text().split())
+    assert "prick each through" in text and "saw" not in text and "Dashed" not in text
+    part = demo("steel-plate").design.part
+    assert len(pricks(page)) == len(part.outline.points) + len(part.holes)
 
 
 @pytest.mark.parametrize("paper", ["roll", *TILED])
@@ -122,13 +162,14 @@ def test_check_squares_are_100_mm_and_4_in(paper: Any) -> None:
 
 
 @pytest.mark.parametrize("paper", TILED)
-def test_every_sheet_has_a_line_of_100_mm_its_place_and_its_paper(paper: Any) -> None:
+def test_every_sheet_has_a_line_of_100_mm_one_of_4_in_its_place_and_its_paper(paper: Any) -> None:
     laid = pattern("orchard-steps", paper)
     columns, rows = max(c for _, c in laid.sheets), max(r for r, _ in laid.sheets)
     assert set(laid.sheets) == {(r, c) for r in range(1, rows + 1) for c in range(1, columns + 1)}
     for (row, column), sheet in laid.sheets.items():
         lengths = [math.dist(*places(sheet.page, line["pts"])) for line in sheet.page.lines]
         assert sum(abs(length - 100) < 1e-3 for length in lengths) == 1
+        assert sum(abs(length - 4 * 25.4) < 1e-3 for length in lengths) == 1
         text = sheet.page.extract_text()
         assert f"row {row} of {rows}, column {column} of {columns}" in text and "Print at 100 %" in text
         size = sorted((float(sheet.page.width) * MM, float(sheet.page.height) * MM))
@@ -155,7 +196,7 @@ def darkness(page: Any, resolution: int = 110) -> Any:
 
 @pytest.mark.parametrize(("name", "paper"), [("garden-room", "a4"), ("orchard-steps", "letter"), ("A", "tabloid")])
 def test_every_bit_of_the_outline_shows_and_what_lies_by_a_joint_shows_twice(name: str, paper: Any) -> None:
-    laid, part = pattern(name, paper), case(name).design.part.outline
+    laid, part = pattern(name, paper), marked(case(name))
     first = laid.sheets[1, 1]
     start = first.placed(first.outline[0][1][0])
     home = (start[0] - part.points[0][0], start[1] - part.points[0][1])
@@ -285,6 +326,41 @@ def test_no_fewer_sheets_would_do(paper: Any) -> None:
     assert len(laid.tiles) == min(counts)
 
 
+def test_pages_with_nothing_on_them_are_left_out() -> None:
+    """A frame 1700 by 1400 on A4 has a blank middle; with a hole there, what leads to it is kept."""
+    box = (0.0, 0.0, 1700.0, 1400.0)
+    wood, hole = shapely.box(*box), shapely.Point(850, 700).buffer(5)
+    every = tiling(box, "a4", 10)
+    ring = tiling(box, "a4", 10, [wood, wood.boundary])
+    assert len(every.tiles) == every.rows * every.columns
+    # Landscape, windows lie 267 and 169 apart: 7 columns and 9 rows, 63 pages. Portrait, 180 and 256: 10 by 6.
+    assert (every.rows, every.columns) == (6, 10)
+    assert {(t.row, t.column) for t in ring.tiles} == {
+        (r, c) for r in range(1, ring.rows + 1) for c in range(1, ring.columns + 1)
+        if r in (1, ring.rows) or c in (1, ring.columns)
+    }  # fmt: skip
+    holed = tiling(box, "a4", 10, [wood, wood.boundary, hole.boundary])
+    assert len(holed.tiles) == holed.rows * holed.columns
+
+
+def test_a_pattern_leaves_out_its_blank_pages() -> None:
+    """The plate as if rolled 900 wide: most of it is blank, and what is left hangs together."""
+    plan = case("A")
+    wide = straight(((0.0, 0.0), (2000.0, 0.0), (2000.0, 900.0), (300.0, 900.0), (0.0, 800.0)), closed=True)
+    part = replace(
+        plan.design.parts[0].part, outline=wide, roles=("heel", "seat-back", "front", "level", "top"), corners=()
+    )
+    parts = (replace(plan.design.parts[0], part=part),)
+    laid = read(pattern_pdf(replace(plan, design=replace(plan.design, parts=parts)), "a4"))
+    rows, columns = max(r for r, _ in laid.sheets), max(c for _, c in laid.sheets)
+    assert len(laid.sheets) == 2 * rows + 2 * columns - 4 < rows * columns
+    assert len(laid.pdf.pages) == len(laid.sheets) + 1
+    key = " ".join(laid.pdf.pages[0].extract_text().split())
+    assert f"key to {len(laid.sheets)} pages: {rows} rows of {columns}, those with nothing on them left out" in key
+    for sheet in laid.sheets.values():
+        assert sheet.outline
+
+
 def test_another_paper_is_refused_with_those_there_are() -> None:
     with pytest.raises(Fault, match=re.escape("'a5' is none of roll, a4, letter, a3, tabloid")):
         pattern_pdf(case("garden-room"), "a5")  # type: ignore[arg-type]
@@ -305,7 +381,12 @@ def test_a_handed_pair_is_drawn_part_by_part_with_its_upper_end_named() -> None:
         start = outline[0][1][0]
         by = (parts.part.outline.points[0][0] - start[0], parts.part.outline.points[0][1] - start[1])
         for drawn, meant in zip(pockets, parts.part.pockets, strict=True):
-            assert held_against(meant.outline, drawn, by) < TRUE
+            # A housing's corners are opened on the diagonal: the middle of each arc is the square corner.
+            arcs = [arc_of(*segment) for segment in meant.outline.segments() if segment[2]]
+            corners = moved([points[-1] for op, points in drawn if op in "ml"], by)
+            assert arcs and all(op != "c" for op, _ in drawn)
+            for arc in arcs:
+                assert min(math.dist(arc.at(0.5), corner) for corner in corners) < TRUE
         text = " ".join(page.extract_text().split())
         # The plumb cut's top is the outline's end nearest the header.
         xs = [x for x, _ in vertices(outline)]

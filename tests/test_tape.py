@@ -163,6 +163,11 @@ def test_the_table_reads_as_the_tape_does() -> None:
     assert max(map(len, text.splitlines())) <= 120
 
 
+def test_the_sheet_says_where_the_saw_stops() -> None:
+    words = "Stop the saw at the corner; finish it by hand."
+    assert words in tape_text(demo("orchard-steps")) and words not in tape_text(demo("closed-string"))
+
+
 def test_without_teeth_the_treads_seats_are_marked() -> None:
     """Case A housed: seats lie where a notched stringer's tips do, along one line square in from the upper edge."""
     housed = planned(CASE_A, stringer={"form": "housed", "count": 2, "throat_least": 3})

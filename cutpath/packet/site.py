@@ -279,7 +279,7 @@ def _tape(source: Source, lengths: Lengths, tape: Json) -> list[Markup]:
                 ".",
             ]
         ),
-        "Corners are marked square; a relief starts from there."
+        "Corners are marked square; a relief starts from there. Stop the saw at the corner; finish it by hand."
         if toothed
         else "Treads are marked where the seat meets the riser's back."
         + (" The left one of a pair is this, mirrored." if any(p.part.mirrored for p in parts) else ""),

@@ -48,13 +48,14 @@ def plain(text: str) -> str:
     return "".join(out)
 
 
-def outline(canvas: Canvas, chain: Chain, motion: Motion) -> None:
-    """A closed chain stroked as one path.
+def outline(canvas: Canvas, chain: Chain, motion: Motion, aside: bool = False) -> None:
+    """A chain stroked as one path.
 
     Args:
         canvas: to draw on.
-        chain: closed, board frame.
+        chain: board frame.
         motion: from the board frame to the page, millimetres.
+        aside: it is not the part's edge: grey and dashed.
     """
     path = canvas.beginPath()
     moved = chain.moved(motion)
@@ -65,10 +66,15 @@ def outline(canvas: Canvas, chain: Chain, motion: Motion) -> None:
                 path.curveTo(*_points(handle_a), *_points(handle_b), *_points(stop))
         else:
             path.lineTo(*_points(end))
-    path.close()
+    if chain.closed:
+        path.close()
     canvas.setLineWidth(THICK * POINT)
-    canvas.setStrokeGray(0)
+    canvas.setStrokeGray(GREY if aside else 0)
+    if aside:
+        canvas.setDash(1.2 * POINT, 0.8 * POINT)
     canvas.drawPath(path, stroke=1, fill=0)
+    if aside:
+        canvas.setDash()
 
 
 def _points(place: Point) -> Point:

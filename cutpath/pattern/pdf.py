@@ -9,14 +9,19 @@ from typing import TYPE_CHECKING, Final
 from cutpath.cut.relief import CutPart
 from cutpath.outline import Chain, Motion, Point, circle
 from cutpath.pattern import draw as draw
+from cutpath.pattern.square import squared
 from cutpath.pattern.tiles import FOOT, MARGIN, OVERLAP, PAGE_SIZES, PANEL, Paper, Tile, Tiling, tiling
 from cutpath.plan.values import PartSet, Plan
 from cutpath.units import show
 
 if TYPE_CHECKING:
     from reportlab.pdfgen.canvas import Canvas
+    from shapely.geometry.base import BaseGeometry
 
 PATTERN_FILE: Final = "pattern.pdf"
+
+#: Arms of the crosses through which corners are pricked; the pages' own, by which they meet, are larger.
+_PRICK: Final = 2.5
 
 
 def pattern_pdf(plan: Plan, paper: Paper = "roll") -> bytes:
@@ -34,7 +39,9 @@ def pattern_pdf(plan: Plan, paper: Paper = "roll") -> bytes:
         Fault: there is no such paper.
     """
     overlap = OVERLAP[plan.job.units]
-    laid = [(parts, tiling(parts.part.outline.extents(), paper, overlap)) for parts in plan.design.parts]
+    laid = [
+        (parts, tiling(parts.part.outline.extents(), paper, overlap, _drawn(parts.part))) for parts in plan.design.parts
+    ]
 
     from reportlab.pdfgen.canvas import Canvas
 
@@ -53,10 +60,29 @@ def pattern_pdf(plan: Plan, paper: Paper = "roll") -> bytes:
     return re.sub(rb"/(Creation|Mod)Date \([^)]*\)", lambda found: b" " * len(found[0]), out.getvalue())
 
 
-def _contours(part: CutPart) -> list[Chain]:
-    """Everything of a part that is drawn as its edge."""
+def _contours(part: CutPart) -> tuple[list[Chain], list[Chain], list[Point]]:
+    """What is drawn of a part: its edges with square corners, the reliefs beside them, and the places to prick."""
+    shaped = [squared(chain) for chain in (part.outline, *(pocket.outline for pocket in part.pockets))]
     holes = [circle(hole.centre, hole.diameter / 2) for hole in part.holes]
-    return [part.outline, *part.slots, *(pocket.outline for pocket in part.pockets), *holes]
+    edges = [shaped[0].outline, *part.slots, *(one.outline for one in shaped[1:]), *holes]
+    corners = [point for one in shaped for point in one.outline.points]
+    return edges, [arc for one in shaped for arc in one.reliefs], [*corners, *(hole.centre for hole in part.holes)]
+
+
+def _drawn(part: CutPart) -> list[BaseGeometry]:
+    """The part's wood, and all that is drawn as a line on it."""
+    edges, reliefs, _ = _contours(part)
+    return [edges[0].polygon(), *(chain.line() for chain in (*edges, *reliefs))]
+
+
+def _for_a_hand(part: CutPart) -> str:
+    """How it is marked and cut by hand."""
+    words = "Corners are drawn square: prick each through at its cross, and join the pricks with a straightedge."
+    if _contours(part)[1]:
+        words += " Dashed: the relief that the cutter makes there."
+    if "corner" in part.roles or "sill-corner" in part.roles:
+        words += " Stop the saw at every inside corner, and finish it by hand: a cut past it takes of the throat."
+    return words
 
 
 def _head(plan: Plan, parts: PartSet) -> tuple[str, ...]:
@@ -79,10 +105,11 @@ def _key_page(canvas: Canvas, plan: Plan, parts: PartSet, tiled: Tiling, paper: 
     room = width - 2 * MARGIN
     y = draw.block(canvas, (MARGIN, height - MARGIN - 5), plan.job.name, 14, room, bold=True, most=2)
     count = len(tiled.tiles)
+    blank = "" if count == tiled.rows * tiled.columns else ", those with nothing on them left out"
     y = draw.block(
         canvas,
         (MARGIN, y),
-        f"Full-size pattern of {parts.name}, key to {count} pages: {tiled.rows} rows of {tiled.columns}.",
+        f"Full-size pattern of {parts.name}, key to {count} pages: {tiled.rows} rows of {tiled.columns}{blank}.",
         10,
         room,
         most=2,
@@ -95,6 +122,7 @@ def _key_page(canvas: Canvas, plan: Plan, parts: PartSet, tiled: Tiling, paper: 
         8,
         room,
     )
+    y = draw.block(canvas, (MARGIN, y), _for_a_hand(parts.part), 8, room)
     low = MARGIN + draw.CHECK_INCH + 5
     _thumbnail(canvas, parts.part, tiled, (MARGIN, low, width - MARGIN, y))
     draw.panel(canvas, (MARGIN, MARGIN), room, _head(plan, parts))
@@ -111,16 +139,16 @@ def _thumbnail(canvas: Canvas, part: CutPart, tiled: Tiling, box: tuple[float, f
         return (box[0] + scale * (place[0] - xs[0]), middle + scale * (place[1] - ys[0]))
 
     canvas.saveState()
-    for x in xs:
-        draw.line(canvas, small((x, ys[0])), small((x, ys[-1])))
-    for y in ys:
-        draw.line(canvas, small((xs[0], y)), small((xs[-1], y)))
-    for chain in _contours(part):
+    for tile in tiled.tiles:
+        x0, y0, x1, y1 = tiled.between(tile)
+        corners = [small(place) for place in ((x0, y0), (x1, y0), (x1, y1), (x0, y1))]
+        for start, end in zip(corners, [*corners[1:], corners[0]], strict=True):
+            draw.line(canvas, start, end)
+    for chain in _contours(part)[0]:
         draw.outline(canvas, Chain(tuple(small(p) for p in chain.points), chain.bulges, True), Motion(1, 0, 0, 0))
     for tile in tiled.tiles:
-        row = tiled.rows - tile.row
-        middle = ((xs[tile.column - 1] + xs[tile.column]) / 2, (ys[row] + ys[row + 1]) / 2)
-        draw.centred(canvas, small(middle), f"{tile.row}/{tile.column}", 7)
+        x0, y0, x1, y1 = tiled.between(tile)
+        draw.centred(canvas, small(((x0 + x1) / 2, (y0 + y1) / 2)), f"{tile.row}/{tile.column}", 7)
     canvas.restoreState()
 
 
@@ -134,8 +162,13 @@ def _tile_page(canvas: Canvas, plan: Plan, parts: PartSet, tiled: Tiling, tile: 
     left, low = tiled.origin
     clip.rect(left * draw.POINT, low * draw.POINT, (x1 - x0) * draw.POINT, (y1 - y0) * draw.POINT)
     canvas.clipPath(clip, stroke=0, fill=0)
-    for chain in _contours(parts.part):
+    edges, reliefs, pricks = _contours(parts.part)
+    for chain in reliefs:
+        draw.outline(canvas, chain, motion, aside=True)
+    for chain in edges:
         draw.outline(canvas, chain, motion)
+    for place in pricks:
+        draw.cross(canvas, motion(place), _PRICK)
     for corner in parts.part.corners:
         x, y = corner.corner[0], corner.corner[1] - 14
         # Half an overlap in from the edges, so that one of two neighbours has room for it whole.
@@ -152,16 +185,19 @@ def _tile_page(canvas: Canvas, plan: Plan, parts: PartSet, tiled: Tiling, tile: 
 
 def _joints(canvas: Canvas, tiled: Tiling, tile: Tile, motion: Motion) -> None:
     """Dashed lines where neighbours meet, and crosses at their ends, at the same places of the part on every page."""
-    row = tiled.rows - tile.row
-    xs, ys = tiled.joints_x[tile.column - 1 : tile.column + 1], tiled.joints_y[row : row + 2]
-    for x in xs:
-        if x not in (tiled.joints_x[0], tiled.joints_x[-1]):
-            draw.line(canvas, motion((x, ys[0])), motion((x, ys[1])), dashed=True)
-    for y in ys:
-        if y not in (tiled.joints_y[0], tiled.joints_y[-1]):
-            draw.line(canvas, motion((xs[0], y)), motion((xs[1], y)), dashed=True)
-    for x in xs:
-        for y in ys:
+    x0, y0, x1, y1 = tiled.between(tile)
+    row, column = tile.row, tile.column
+    beside = (
+        ((x0, y0), (x0, y1), (row, column - 1)),
+        ((x1, y0), (x1, y1), (row, column + 1)),
+        ((x0, y0), (x1, y0), (row + 1, column)),
+        ((x0, y1), (x1, y1), (row - 1, column)),
+    )
+    for start, end, neighbour in beside:
+        if tiled.has(*neighbour):
+            draw.line(canvas, motion(start), motion(end), dashed=True)
+    for x in (x0, x1):
+        for y in (y0, y1):
             draw.cross(canvas, motion((x, y)), 4.0)
 
 
@@ -171,17 +207,21 @@ def _page_foot(canvas: Canvas, plan: Plan, parts: PartSet, tiled: Tiling, tile: 
     count = f"page {tiled.tiles.index(tile) + 1} of {len(tiled.tiles)}"
     words = f"{where} · {count} · {plan.job.name} · {parts.name}"
     draw.block(canvas, (MARGIN, MARGIN + FOOT - 4), words, 8, room, True, most=1)
-    start, end = (MARGIN, MARGIN + 2.0), (MARGIN + draw.CHECK_MM, MARGIN + 2.0)
-    draw.line(canvas, start, end)
-    for x, y in (start, end):
-        draw.line(canvas, (x, y - 2), (x, y + 2))
-    words = "100 mm: measure it on every page. Print at 100 %, never fitted."
-    draw.block(canvas, (end[0] + 3, MARGIN + 1.2), words, 7, room - draw.CHECK_MM - 3, most=1)
+    left = MARGIN
+    for y, long, words in (
+        (MARGIN + 4.4, draw.CHECK_INCH, "4 in"),
+        (MARGIN + 1.2, draw.CHECK_MM, "100 mm. Measure both on every page. Print at 100 %, never fitted."),
+    ):
+        draw.line(canvas, (left, y), (left + long, y))
+        for x in (left, left + long):
+            draw.line(canvas, (x, y - 1.2), (x, y + 1.2))
+        draw.block(canvas, (left + draw.CHECK_INCH + 3, y - 0.9), words, 7, room - draw.CHECK_INCH - 3, most=1)
 
 
 def _roll_foot(canvas: Canvas, plan: Plan, parts: PartSet, tiled: Tiling, tile: Tile) -> None:
     room = tiled.page[0] - 2 * MARGIN
     where = f", length {tile.column} of {tiled.columns}" if tiled.columns > 1 else ""
     title = f"{plan.job.name} · full-size pattern of {parts.name}{where}"
-    draw.block(canvas, (MARGIN, MARGIN + PANEL - 7), title, 14, room, True, most=2)
+    y = draw.block(canvas, (MARGIN, MARGIN + PANEL - 7), title, 14, room, True, most=2)
+    draw.block(canvas, (MARGIN, y), _for_a_hand(parts.part), 10, room)
     draw.panel(canvas, (MARGIN, MARGIN), room, _head(plan, parts))

@@ -6,13 +6,17 @@ Board frame, millimetres. A window is what one page shows of it.
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
 from itertools import pairwise
-from typing import Final, Literal, get_args
+from typing import TYPE_CHECKING, Final, Literal, get_args
 
 from cutpath.faults import Fault
 from cutpath.outline import Box
 from cutpath.units import Unit
+
+if TYPE_CHECKING:
+    from shapely.geometry.base import BaseGeometry
 
 Paper = Literal["roll", "a4", "letter", "a3", "tabloid"]
 PAPERS: Final[tuple[Paper, ...]] = get_args(Paper)
@@ -31,11 +35,11 @@ OVERLAP: Final[dict[Unit, float]] = {"in": 12.7, "mm": 10.0}
 #: Kept white round the windows: nearly every printer reaches so far (common practice, no source).
 MARGIN: Final = 10.0
 
-#: Room under the window for a page's label and its check line.
+#: Room under the window for a page's label and its two check lines.
 FOOT: Final = 11.0
 
-#: Room under a roll's window for the key: check squares, name, cautions.
-PANEL: Final = 124.0
+#: Room under a roll's window for the key: check squares, name, words for a hand, cautions.
+PANEL: Final = 134.0
 
 #: Least width of that key.
 PANEL_WIDTH: Final = 262.0
@@ -62,7 +66,7 @@ class Tiling:
         origin: of the windows' lower left corners on their pages.
         rows: of pages.
         columns: of pages.
-        tiles: row by row from the notched edge down, each from the upper end.
+        tiles: row by row from the notched edge down, each from the upper end; those that would show nothing left out.
         joints_x: x of the lines through the crosses, along the board; the first and last lie outside the part.
         joints_y: the same across it.
     """
@@ -75,8 +79,17 @@ class Tiling:
     joints_x: tuple[float, ...]
     joints_y: tuple[float, ...]
 
+    def between(self, tile: Tile) -> Box:
+        """What of a tile lies between its joints: its window less the halves of its overlaps."""
+        row = self.rows - tile.row
+        return (self.joints_x[tile.column - 1], self.joints_y[row], self.joints_x[tile.column], self.joints_y[row + 1])
 
-def tiling(box: Box, paper: Paper, overlap: float) -> Tiling:
+    def has(self, row: int, column: int) -> bool:
+        """Whether there is such a tile."""
+        return any((tile.row, tile.column) == (row, column) for tile in self.tiles)
+
+
+def tiling(box: Box, paper: Paper, overlap: float, drawn: Sequence[BaseGeometry] = ()) -> Tiling:
     """Lay pages over a part's box, as few as will do.
 
     Args:
@@ -84,6 +97,7 @@ def tiling(box: Box, paper: Paper, overlap: float) -> Tiling:
         paper: what it is printed on; "roll": one page as large as the part, or several where one would be longer than
             readers take.
         overlap: how much two neighbouring pages both show.
+        drawn: the part's wood, then every line on it, so that pages without any are left out; empty: none is.
 
     Raises:
         Fault: there is no such paper.
@@ -95,15 +109,14 @@ def tiling(box: Box, paper: Paper, overlap: float) -> Tiling:
     if paper == "roll":
         count, length = _split(need[0], LONGEST_PAGE - 2 * MARGIN, overlap)
         view = (max(length, PANEL_WIDTH) if count == 1 else length, need[1])
-        return _laid(box, view, (count, 1), PANEL, overlap)
+        return _laid(box, view, (count, 1), PANEL, overlap, drawn)
     short, long = PAGE_SIZES[paper]
     options = []
     for width, height in ((long, short), (short, long)):
         view = (width - 2 * MARGIN, height - 2 * MARGIN - FOOT)
         counts = (_count(need[0], view[0], overlap), _count(need[1], view[1], overlap))
-        options.append((counts[0] * counts[1], view, counts))
-    _, view, counts = min(options, key=lambda option: option[0])
-    return _laid(box, view, counts, FOOT, overlap)
+        options.append(_laid(box, view, counts, FOOT, overlap, drawn))
+    return min(options, key=lambda laid: len(laid.tiles))
 
 
 def _count(need: float, each: float, overlap: float) -> int:
@@ -116,7 +129,10 @@ def _split(need: float, most: float, overlap: float) -> tuple[int, float]:
     return count, (need + (count - 1) * overlap) / count
 
 
-def _laid(box: Box, view: tuple[float, float], counts: tuple[int, int], foot: float, overlap: float) -> Tiling:
+def _laid(
+    box: Box, view: tuple[float, float], counts: tuple[int, int], foot: float, overlap: float,
+    drawn: Sequence[BaseGeometry],
+) -> Tiling:  # fmt: skip
     starts_x = _starts((box[0] + box[2]) / 2, view[0], counts[0], overlap)
     starts_y = _starts((box[1] + box[3]) / 2, view[1], counts[1], overlap)
     tiles = tuple(
@@ -124,7 +140,7 @@ def _laid(box: Box, view: tuple[float, float], counts: tuple[int, int], foot: fl
         for row, y in enumerate(reversed(starts_y), start=1)
         for column, x in enumerate(starts_x, start=1)
     )
-    return Tiling(
+    laid = Tiling(
         (view[0] + 2 * MARGIN, view[1] + 2 * MARGIN + foot),
         (MARGIN, MARGIN + foot),
         counts[1],
@@ -133,6 +149,31 @@ def _laid(box: Box, view: tuple[float, float], counts: tuple[int, int], foot: fl
         _joints(starts_x, view[0], overlap),
         _joints(starts_y, view[1], overlap),
     )
+    return replace(laid, tiles=_with_lines(laid, drawn)) if drawn else laid
+
+
+def _with_lines(laid: Tiling, drawn: Sequence[BaseGeometry]) -> tuple[Tile, ...]:
+    """The tiles that show a line between their joints; blank wood too where they would not hang together without."""
+    from shapely import box
+
+    between = {tile: box(*laid.between(tile)) for tile in laid.tiles}
+    kept = tuple(tile for tile, area in between.items() if any(area.intersects(line) for line in drawn[1:]))
+    if _hang_together(kept):
+        return kept
+    return tuple(tile for tile, area in between.items() if any(area.intersects(shape) for shape in drawn))
+
+
+def _hang_together(tiles: Sequence[Tile]) -> bool:
+    """Whether each tile can be laid beside another, and so all of them to one."""
+    left = {(tile.row, tile.column) for tile in tiles}
+    reached = [min(left)]
+    left.remove(reached[0])
+    for row, column in reached:
+        for beside in ((row, column + 1), (row, column - 1), (row + 1, column), (row - 1, column)):
+            if beside in left:
+                left.remove(beside)
+                reached.append(beside)
+    return not left
 
 
 def _starts(middle: float, each: float, count: int, overlap: float) -> tuple[float, ...]:

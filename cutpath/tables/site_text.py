@@ -45,7 +45,7 @@ def tape_text(plan: Plan, step: float | None = None) -> str:
             f"off: what rounding adds; the greatest is {_error(sheet.greatest_error, unit).lstrip('+')} {unit}.",
             f"length {on_tape(sheet.length.exact, unit)}, width {on_tape(sheet.width.exact, unit)}, "
             f"tip to tip {on_tape(sheet.step_length, unit)}.",
-            "corners are marked square; a relief starts from there."
+            "corners are marked square; a relief starts from there. Stop the saw at the corner; finish it by hand."
             if toothed
             else "treads are marked where the seat meets the riser's back; one of the other hand is this, mirrored.",
             SHORT_CAUTION,
