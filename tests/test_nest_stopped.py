@@ -183,7 +183,7 @@ def test_layouts_of_widths_that_are_done_are_kept(monkeypatch: pytest.MonkeyPatc
     calls = interrupted_nest(monkeypatch, 2)
     planned = plan_of(read)
     assert planned.layout.stopped and calls == [2]
-    assert planned.design.board_width == pytest.approx(11.25 * 25.4)
+    assert planned.design.board_width == pytest.approx(11 * 25.4)  # the narrowest, which tell most, go first
     interrupted_nest(monkeypatch, 1)
     with pytest.raises(KeyboardInterrupt):
         plan_of(read)

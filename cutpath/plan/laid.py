@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from dataclasses import replace
 from typing import TYPE_CHECKING
 
-from cutpath.faults import Fault, lengths_shown
+from cutpath.faults import Fault, NoNest, lengths_shown
 from cutpath.job.values import Job, StockBoards
 from cutpath.nest.values import Keep, Layout, PartKind
 from cutpath.plan.values import Design, PartSet, Plan, Show
@@ -36,6 +36,48 @@ def kind_of(parts: PartSet) -> PartKind:
         turn_over=parts.over is not None,
         loose=part.small is not None,
     )
+
+
+def least_over_widths(
+    job: Job,
+    options: Sequence[Sequence[Design]],
+    narrowest: Layout | None,
+    keep: Keep | None = None,
+    tell: Tell = quiet,
+) -> tuple[float, bool]:
+    """What no layout on a job's boards costs less than, whichever of its designs each of several jobs takes.
+
+    Args:
+        job: says what is kept clear, and the stock.
+        options: each job's designs, one for each width.
+        narrowest: the layout of the narrowest ones, if there is one.
+        keep: what offcuts are worth.
+        tell: is told how far the nest is.
+
+    Returns:
+        Money or millimetres of board, as a layout's value; and whether Ctrl-C came, and this is what is proved by then.
+    """
+    from cutpath.nest import nest_parts
+    from cutpath.nest.boards.over_widths import area_bound, core
+
+    drawn = [each for designs in options for each in zip(*map(kinds, designs), strict=False)]
+    least = area_bound(drawn, job.stock)
+    cores = [core(each) for each in drawn]
+    own = all(mine is min(each, key=lambda kind: kind.width) for mine, each in zip(cores, drawn, strict=True))
+    if own and narrowest is not None and not job.machine.common_cuts:
+        return max(least, narrowest.bound), False
+    if narrowest is not None and narrowest.stopped:
+        return least, True
+    # Neighbours that share a cut stand nearer than the gap.
+    gap = job.cutter.width if job.machine.common_cuts else job.part_gap
+    wanted = [each for each in cores if each is not None]
+    try:
+        layout = nest_parts(wanted, job.stock, gap=gap, end_trim=job.machine.end_trim, keep=keep, tell=tell)
+    except NoNest:
+        return least, False
+    except KeyboardInterrupt:
+        return least, True
+    return max(least, layout.bound), layout.stopped
 
 
 def laid(

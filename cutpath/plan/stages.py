@@ -7,8 +7,7 @@ job's.
 
 from __future__ import annotations
 
-import math
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Sequence
 from dataclasses import replace
 from typing import TYPE_CHECKING
 
@@ -17,22 +16,17 @@ from cutpath.faults import ImpossibleStringer, NoNest, NoStairFits
 from cutpath.job.values import Job, StockBoards
 from cutpath.nest.values import NO_LAYOUT, Keep, Layout
 from cutpath.plan.drawn import board_widths, design, with_small_parts, wood_holds
-from cutpath.plan.laid import filled, laid
+from cutpath.plan.laid import filled, laid, least_over_widths
 from cutpath.plan.strength_mends import with_strength_mends
 from cutpath.plan.together import Entrant, agree, common_job, distinct_names
-from cutpath.plan.values import Design, PartSet, Plan, Show, Together
+from cutpath.plan.values import Design, Plan, Show, Together
+from cutpath.plan.widths import best_widths
 from cutpath.progress import Tell, counted, quiet
 from cutpath.rules.load import load_rules
 from cutpath.units import shown_in
 
 if TYPE_CHECKING:
     from cutpath.rules.values import RuleSet
-
-#: Other widths for one job at a time are tried up to this many nests.
-_MOST_NESTS = 12
-
-Rank = tuple[float, float, float]
-"""Of a plan: failing checks, what it costs, and less the wider its parts are; the least is the best."""
 
 
 def solve(job: Job, rules: RuleSet, show: Show) -> Choice:
@@ -130,13 +124,16 @@ def plan_together(
     drawn = [_designs(e, j, choice, tell) for e, j, choice in zip(entrants, jobs, choices, strict=True)]
     common = common_job(jobs)
 
-    def lay(parts: Sequence[PartSet], least_width: float) -> Layout:
+    def lay(designs: Sequence[Design]) -> Layout:
         if all(board.quantity == 0 for board in common.stock):
             raise NoNest("stock: no boards (every quantity is 0)")
-        usable = tuple(board for board in common.stock if board.least_width >= least_width)
-        return laid(common, parts, usable, entrants[0].show, keep, seconds, tell)
+        usable = tuple(b for b in common.stock if b.least_width >= min(d.board_width for d in designs))
+        return laid(common, [p for d in designs for p in d.parts], usable, entrants[0].show, keep, seconds, tell)
 
-    designs, layout = _best(drawn, lay)
+    def least(options: Sequence[Sequence[Design]], narrowest: Layout | None) -> tuple[float, bool]:
+        return least_over_widths(common, options, narrowest, keep, tell)
+
+    designs, layout = best_widths(drawn, lay, least)
     designs = [with_small_parts(j, d, choice.stair) for j, d, choice in zip(jobs, designs, choices, strict=True)]
     designs = [
         with_strength_mends(j, d, choice.stair, e.show)
@@ -181,100 +178,3 @@ def _designs(entrant: Entrant, job: Job, choice: Choice, tell: Tell = quiet) -> 
     if first is not None and not found:
         raise first.led_by(entrant.source)
     return found
-
-
-def _best(
-    drawn: Sequence[Mapping[float, Design]], lay: Callable[[Sequence[PartSet], float], Layout]
-) -> tuple[list[Design], Layout]:
-    """Each job's design and the layout: fewest required checks failing, then the cheapest, then the widest parts.
-
-    All jobs are tried at each width in stock, or the next narrower one that they have; where those are many, at some of
-    them (`_by_halves`). Then each job is tried at its other widths, as long as those are few. For sheets each job has
-    one.
-
-    Args:
-        drawn: each job's designs by width.
-        lay: gives parts their places, on boards of at least a width.
-
-    Raises:
-        NoNest: there is no layout at any width; of the faults, the one of the narrowest parts, which most boards take.
-    """
-    nested: dict[tuple[float, ...], tuple[list[Design], Layout] | NoNest] = {}
-    stopped = False
-
-    def at(widths: tuple[float, ...]) -> tuple[list[Design], Layout] | NoNest:
-        nonlocal stopped
-        if widths not in nested and stopped:
-            return NoNest("not tried")
-        if widths not in nested:
-            designs = [options[width] for options, width in zip(drawn, widths, strict=True)]
-            try:
-                layout = lay([parts for d in designs for parts in d.parts], min(d.board_width for d in designs))
-            except NoNest as fault:
-                nested[widths] = fault
-            except KeyboardInterrupt:
-                if all(isinstance(got, NoNest) for got in nested.values()):
-                    raise
-                stopped = True
-                return NoNest("not tried")
-            else:
-                nested[widths] = (designs, layout)
-                stopped = layout.stopped
-        return nested[widths]
-
-    def rank(widths: tuple[float, ...]) -> Rank:
-        got = at(widths)
-        if isinstance(got, NoNest):
-            return (math.inf, 0.0, sum(widths))
-        return (sum(len(d.failing) for d in got[0]), got[1].value, -sum(widths))
-
-    every = sorted({width for options in drawn for width in options}, reverse=True)
-    ways = [tuple(_at_most(options, width) for options in drawn) for width in every]
-    best = min(ways, key=rank) if len(ways) <= _MOST_NESTS else _by_halves(ways, drawn, rank)
-    if sum(len(options) - 1 for options in drawn) <= _MOST_NESTS:
-        for number, options in enumerate(drawn):
-            best = min([best, *((*best[:number], w, *best[number + 1 :]) for w in options)], key=rank)
-    got = at(best)
-    if isinstance(got, NoNest):
-        raise got
-    return got[0], replace(got[1], stopped=stopped)
-
-
-def _by_halves(
-    ways: Sequence[tuple[float, ...]], drawn: Sequence[Mapping[float, Design]], rank: Callable[..., Rank]
-) -> tuple[float, ...]:
-    """The best of many widths by few nests.
-
-    The narrower the parts, the more boards take them, so the narrowest cost least; looked for are the widest that cost
-    no more. Where a nest is not proved best the costs may rise and fall, and another width might have been a little
-    cheaper or wider; nothing that is told of the plan rests on that.
-
-    Args:
-        ways: each job's width, widest first.
-        drawn: each job's designs by width.
-        rank: failing checks, cost, and what prefers the wider; infinite where there is no layout.
-    """
-
-    def failing(way: tuple[float, ...]) -> int:
-        return sum(len(options[width].failing) for options, width in zip(drawn, way, strict=True))
-
-    for least in sorted({failing(way) for way in ways}):
-        alike = [way for way in ways if failing(way) == least]
-        cheapest = rank(alike[-1])
-        if math.isinf(cheapest[0]):
-            continue
-        # Those from `enough` on cost no more than the narrowest; nothing before `first` does.
-        first, enough = 0, len(alike) - 1
-        while first < enough:
-            middle = (first + enough) // 2
-            if rank(alike[middle])[:2] <= cheapest[:2]:
-                enough = middle
-            else:
-                first = middle + 1
-        return alike[enough]
-    return ways[-1]
-
-
-def _at_most(options: Mapping[float, Design], width: float) -> float:
-    """The widest of a job's widths up to one, or its narrowest."""
-    return max((w for w in options if w <= width), default=min(options))
