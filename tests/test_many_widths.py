@@ -6,7 +6,7 @@ import random
 
 import pytest
 
-from cutpath.plan import stages
+from cutpath.plan import stages, widths
 from cutpath.plan.stages import plan
 from cutpath.rules.load import load_rules
 from cutpath.units import shown_in
@@ -16,7 +16,7 @@ from tests.jobs import job_with
 def rack(seed: int, many: int) -> list[dict[str, object]]:
     """Boards of as many widths, from a shop's leavings; dearer ones among them at random."""
     chance = random.Random(seed)
-    widths = chance.sample(range(10_400, 11_251), many)
+    some = chance.sample(range(10_400, 11_251), many)
     return [
         {
             "size": "2x12",
@@ -25,7 +25,7 @@ def rack(seed: int, many: int) -> list[dict[str, object]]:
             "quantity": chance.randint(1, 3),
             "price": chance.randint(20, 40),
         }
-        for w in widths
+        for w in some
     ]
 
 
@@ -44,7 +44,7 @@ def test_few_nests_find_what_all_of_them_find(seed: int, monkeypatch: pytest.Mon
     monkeypatch.setattr(stages, "laid", counted)
     found = plan(job, rules, show, tell=lambda *words: told.append(words))
     few = len(nests)
-    monkeypatch.setattr(stages, "_MOST_NESTS", 1000)
+    monkeypatch.setattr(widths, "_ALL_KNOWN", 1000)
     every = plan(job, rules, show)
     assert few <= 12 < 40 <= len(nests) - few
     assert found.layout.value == pytest.approx(every.layout.value)
