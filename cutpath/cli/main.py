@@ -68,6 +68,7 @@ def main() -> None:
 
     \b
     Start here:
+      cutpath serve stair.toml           fill a job in on a page, see its stair
       cutpath init stair.toml            write a commented job to fill in
       cutpath solve stair.toml           see which riser counts land well
       cutpath check stair.toml           see what wood is left, and the rules
@@ -92,6 +93,11 @@ def init(file: Path, units: str) -> None:
       cutpath init
       cutpath init porch.toml --units mm
     """
+    _write_starter(file, units)
+    put(f"wrote {file}; fill in your readings, then: cutpath solve {file}")
+
+
+def _write_starter(file: Path, units: str) -> None:
     from cutpath.disk import put_new
     from cutpath.faults import OutputRefused
     from cutpath.job.starter import starter
@@ -103,7 +109,6 @@ def init(file: Path, units: str) -> None:
     except OSError as error:
         raise OutputRefused(f"{file}: can't be written ({error.strerror}); give another name") from None
     note_changed(f"{file} is written")
-    put(f"wrote {file}; fill in your readings, then: cutpath solve {file}")
 
 
 @main.command(short_help="Print which riser counts land well.")
@@ -298,6 +303,40 @@ def export(
         as_json=as_json,
     )
     context.exit(exported(job, out, wishes))
+
+
+@main.command(short_help="Show a page that answers while you type.")
+@click.argument("job", type=click.Path(path_type=Path), default=Path("job.toml"))
+@click.option("--port", type=click.IntRange(0, 65535), default=0, metavar="N", help="Port; left out, any that is free.")
+@click.option("--no-open", is_flag=True, help="Print the address, and start no browser.")
+def serve(job: Path, port: int, no_open: bool) -> None:
+    """Serve a page of JOB (default: job.toml, written as by init where it is missing) on this machine alone.
+
+    The form's keys are the job file's, and the stair is drawn while you type. The file is written when you save. The
+    printed address holds a key for this run; nothing answers without it. Ctrl-C ends it.
+
+    \b
+    Examples:
+      cutpath serve
+      cutpath serve porch.toml --no-open --port 8123
+    """
+    import os
+
+    from cutpath.page.jobfile import read_file
+    from cutpath.page.serve import serve as served
+
+    if not os.path.lexists(job):
+        _write_starter(job, "in")
+    # What can't be read is said here, not on the page.
+    read_file(job)
+
+    def started(address: str) -> None:
+        put(f"{job} is at {address}\nCtrl-C ends it.")
+        if not no_open and click.launch(address):
+            say("no browser could be started; open the address in one")
+
+    if served(job, port, started, note_changed):
+        raise KeyboardInterrupt
 
 
 @main.command(short_help="Print the rule sets, or one with its sources.")

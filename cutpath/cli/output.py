@@ -39,8 +39,9 @@ def begin() -> None:
 
 
 def note_changed(what: str) -> None:
-    """Note a change that stays, in words that go on from "stopped": "the files are in place in may"."""
-    _STATE.changed.append(what)
+    """Note a change that stays, in words that go on from "stopped": "the files are in place in may"; told once."""
+    if what not in _STATE.changed:
+        _STATE.changed.append(what)
 
 
 def changed() -> str:

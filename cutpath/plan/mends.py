@@ -17,7 +17,7 @@ from cutpath.plan.stages import solve
 from cutpath.plan.values import Design, Plan
 from cutpath.rules.values import RuleSet
 from cutpath.tolerances import LIMIT_SLACK
-from cutpath.units import shown_in
+from cutpath.units import shown_in, written
 
 Show = Callable[[float], str]
 
@@ -28,11 +28,16 @@ _RUN_STEPS = 8
 
 @dataclass(frozen=True, slots=True)
 class Mend:
-    """One change and the least throat that it would give, millimetres; `enough`: the requirement would be met."""
+    """One change and the least throat that it would give, millimetres; `enough`: the requirement would be met.
+
+    `sets` makes the change in the job file: for each key what is typed there, "" taking the key out; empty where it is
+    not for the keys alone, as with boards that are to be had first.
+    """
 
     change: str
     throat: float
     enough: bool
+    sets: tuple[tuple[str, str], ...] = ()
 
 
 def mends_of(plan: Plan) -> tuple[Mend, ...]:
@@ -65,11 +70,11 @@ def throat_mends(
     mends: list[Mend] = []
     for kind, changes in _changes(job, stair, drawn, sizes, show):
         best: Mend | None = None
-        for text, changed, width in changes:
+        for text, changed, width, sets in changes:
             got = _throat(changed, rules, width, show)
             if got is None or got <= now + LIMIT_SLACK or (best and got <= best.throat):
                 continue
-            best = Mend(f"{kind}: {text}", got, got >= job.stringer.throat_least - LIMIT_SLACK)
+            best = Mend(f"{kind}: {text}", got, got >= job.stringer.throat_least - LIMIT_SLACK, sets)
             if best.enough:
                 break
         if best:
@@ -86,7 +91,8 @@ def _throat(job: Job, rules: RuleSet, width: float, show: Show) -> float | None:
         return None
 
 
-_Change = tuple[str, Job, float]
+_Sets = tuple[tuple[str, str], ...]
+_Change = tuple[str, Job, float, _Sets]
 
 
 def _changes(
@@ -97,14 +103,24 @@ def _changes(
     need = width + job.stringer.throat_least - (drawn.part.throat or 0.0)
     wider = sorted((w, name) for name, w in sizes.items() if w > width + LIMIT_SLACK)
     held = replace(job, stair=replace(job.stair, risers=stair.risers))
-    boards = [(f"{name}, {show(w)}", held, w) for w, name in wider if w >= need][:1]
-    yield "wider stock", [*boards, (f"boards at least {show(need)} wide", held, need)]
+    hold = ("stair.risers", str(stair.risers))
+    boards: list[_Change] = [(f"{name}, {show(w)}", held, w, ()) for w, name in wider if w >= need]
+    yield "wider stock", [*boards[:1], (f"boards at least {show(need)} wide", held, need, ())]
+
+    def run(mm: float) -> tuple[str, str]:
+        return "stair.unit_run", f"{written(mm, job.units):.9g}"
+
     for word, sign in (("shorter", -1), ("longer", 1)):
         runs = [stair.unit_run + sign * _RUN_STEP[job.units] * i for i in range(1, _RUN_STEPS + 1)]
         yield (
             f"{word} run",
             [
-                (f"stair.unit_run {show(t)}", replace(held, stair=replace(held.stair, unit_run=t)), width)
+                (
+                    f"stair.unit_run {show(t)}",
+                    replace(held, stair=replace(held.stair, unit_run=t)),
+                    width,
+                    (hold, run(t)),
+                )
                 for t in runs
                 if t > 0
             ],
@@ -117,6 +133,7 @@ def _changes(
                 f"stair.risers {n}" + ("" if job.stair.unit_rise is None else ", stair.unit_rise left out"),
                 replace(job, stair=replace(job.stair, risers=n, unit_rise=None)),
                 width,
+                (("stair.risers", str(n)), ("stair.unit_rise", "")),
             )
             for n in counts
             if n != stair.risers
@@ -124,7 +141,8 @@ def _changes(
     )
     if job.cutter.corner == "relieved":
         round_corner = replace(held, cutter=replace(job.cutter, corner="rounded"))
-        yield "another corner", [('cutter.corner "rounded"', round_corner, width)]
+        yield "another corner", [('cutter.corner "rounded"', round_corner, width, (hold, ("cutter.corner", "rounded")))]
     if job.stringer.edges == "trimmed" and job.stringer.edge_trim > 0:
+        factory = (("stringer.edges", "factory"), ("stringer.edge_trim", ""))
         kept = replace(held, stringer=replace(job.stringer, edges="factory", edge_trim=0.0))
-        yield "factory edges", [('stringer.edges "factory"', kept, width)]
+        yield "factory edges", [('stringer.edges "factory"', kept, width, (hold, *factory))]

@@ -100,7 +100,9 @@ def _relief_table(costs: Sequence[ReliefCost], taken: Relief, job: Job) -> str:
     return table(head, rows, left=frozenset({0, 1}))
 
 
-def _check_table(checks: Sequence[Check], job: Job) -> str:
+def check_rows(checks: Sequence[Check], job: Job) -> list[tuple[str, str, str, str, str]]:
+    """A row for each check: its name, what it comes to, the value, the limits, their source."""
+
     def number(value: float | None, check: Check) -> str:
         if value is None:
             return "-"
@@ -108,7 +110,7 @@ def _check_table(checks: Sequence[Check], job: Job) -> str:
             return f"{value:.1%}"
         return cell(value, job.units) if check.quantity == "length" else f"{value:.6g}"
 
-    rows = []
+    rows: list[tuple[str, str, str, str, str]] = []
     for check in checks:
         limits = [
             f"{word} {number(value, check)}"
@@ -117,6 +119,11 @@ def _check_table(checks: Sequence[Check], job: Job) -> str:
         ]
         mark = "ok" if check.outcome == "holds" else check.outcome
         rows.append((check.id, mark, number(check.value, check), ", ".join(limits), check.source))
+    return rows
+
+
+def _check_table(checks: Sequence[Check], job: Job) -> str:
+    rows = check_rows(checks, job)
     return table(("check", "", "value", "limit", "source"), rows, left=frozenset({0, 1, 3, 4}))
 
 

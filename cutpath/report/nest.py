@@ -21,37 +21,9 @@ def nest_text(plan: Plan, *, named: bool = False) -> str:
     """What goes on which board, and the shopping list; `named`: with each part's name at its place."""
     job, layout = plan.job, plan.layout
     shares = ("share a cut",) if job.machine.common_cuts else ()
-    rows = []
-    for i, board in enumerate(layout.boards, start=1):
-        places = _places(plan, board, named)
-        stock = f"{board.stock.size} x {cell(board.stock.length, job.units)}"
-        if board.stock.offcut:
-            stock += f", offcut {board.stock.offcut}"
-        shared = [", ".join(f"{a + 1}-{b + 1}" for a, b in board.pairs) or "-"] if shares else []
-        rows.append((str(i), stock, str(len(board.parts)), places[0], *shared, cell(board.offcut, job.units)))
-        rows += [("", "", "", more, *("" for _ in shares), "") for more in places[1:]]
-    bought = [
-        (
-            str(b.count),
-            f"{b.size} x {show(b.length, job.units)}{f', {b.origin}' if b.origin else ''}",
-            "-" if b.price is None else f"{b.price:.2f}",
-            "-" if b.total is None else f"{b.total:.2f}",
-        )
-        for b in shopping(layout)
-    ]
-
-    def amount(value: float) -> str:
-        if layout.measure == "area":
-            return f"{value / (25.4**2 if job.units == 'in' else 1.0):.0f} square {job.units}"
-        return f"{value:.2f}" if layout.measure == "money" else show(value, job.units)
-
-    what = {"money": "cost", "area": "sheet area"}.get(layout.measure, "board length")
-    total = f"{what} {amount(layout.value)} in all" if layout.measure == "length" else f"{what} {amount(layout.value)}"
-    if layout.kept_worth:
-        total = f"{what} {amount(layout.value + layout.kept_worth)} less {amount(layout.kept_worth)} for offcuts kept"
-    total += f" ({_proved(layout, amount)})"
     laid = sum(s.count for s in plan.design.small) - sum(count for _, count in layout.left_out)
-    small, becomes = (f"and {many(laid, 'small part')} ", "parts") if laid else ("", "stringers")
+    small = f"and {many(laid, 'small part')} " if laid else ""
+    rows = board_rows(plan, named=named)
     return "\n".join(
         [
             f"{job.name}: {many(sum(s.count for s in plan.design.parts), 'stringer')} "
@@ -64,14 +36,65 @@ def nest_text(plan: Plan, *, named: bool = False) -> str:
                 left=frozenset({1, 3, 4} if shares else {1, 3}),
             ),
             "",
-            table((f"{job.stock_word}s", "to buy or take", "each", "together"), bought, left=frozenset({1})),
+            table((f"{job.stock_word}s", "to buy or take", "each", "together"), bought_rows(plan), left=frozenset({1})),
             "",
             *left_out_lines(plan),
-            f"{total}; {100 * layout.yield_share:.1f}% of the {job.stock_word}s' area becomes {becomes}; "
-            f"parts at least {show(job.part_gap, job.units)} apart"
-            + (f", {show(job.cutter.width, job.units)} where they share a cut" if shares else ""),
+            nest_total(plan),
             SHORT_CAUTION,
         ]
+    )
+
+
+def board_rows(plan: Plan, *, named: bool = False) -> list[tuple[str, ...]]:
+    """A row or more for each board: its number, stock, parts, where they lie, shared cuts where asked for, offcut."""
+    job, layout = plan.job, plan.layout
+    shares = ("share a cut",) if job.machine.common_cuts else ()
+    rows: list[tuple[str, ...]] = []
+    for i, board in enumerate(layout.boards, start=1):
+        places = _places(plan, board, named)
+        stock = f"{board.stock.size} x {cell(board.stock.length, job.units)}"
+        if board.stock.offcut:
+            stock += f", offcut {board.stock.offcut}"
+        shared = [", ".join(f"{a + 1}-{b + 1}" for a, b in board.pairs) or "-"] if shares else []
+        rows.append((str(i), stock, str(len(board.parts)), places[0], *shared, cell(board.offcut, job.units)))
+        rows += [("", "", "", more, *("" for _ in shares), "") for more in places[1:]]
+    return rows
+
+
+def bought_rows(plan: Plan) -> list[tuple[str, str, str, str]]:
+    """A row for each kind of board to buy or take: how many, which, the price of one, of all."""
+    units = plan.job.units
+    return [
+        (
+            str(b.count),
+            f"{b.size} x {show(b.length, units)}{f', {b.origin}' if b.origin else ''}",
+            "-" if b.price is None else f"{b.price:.2f}",
+            "-" if b.total is None else f"{b.total:.2f}",
+        )
+        for b in shopping(plan.layout)
+    ]
+
+
+def nest_total(plan: Plan) -> str:
+    """What the boards come to, how near the least that is proved to be, and how much of them is used."""
+    job, layout = plan.job, plan.layout
+
+    def amount(value: float) -> str:
+        if layout.measure == "area":
+            return f"{value / (25.4**2 if job.units == 'in' else 1.0):.0f} square {job.units}"
+        return f"{value:.2f}" if layout.measure == "money" else show(value, job.units)
+
+    what = {"money": "cost", "area": "sheet area"}.get(layout.measure, "board length")
+    total = f"{what} {amount(layout.value)} in all" if layout.measure == "length" else f"{what} {amount(layout.value)}"
+    if layout.kept_worth:
+        total = f"{what} {amount(layout.value + layout.kept_worth)} less {amount(layout.kept_worth)} for offcuts kept"
+    total += f" ({_proved(layout, amount)})"
+    laid = sum(s.count for s in plan.design.small) > sum(count for _, count in layout.left_out)
+    becomes = "parts" if laid else "stringers"
+    return (
+        f"{total}; {100 * layout.yield_share:.1f}% of the {job.stock_word}s' area becomes {becomes}; "
+        f"parts at least {show(job.part_gap, job.units)} apart"
+        + (f", {show(job.cutter.width, job.units)} where they share a cut" if job.machine.common_cuts else "")
     )
 
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from typing import Final
 
 from cutpath.cautions import SHORT_CAUTION
 from cutpath.design.ground import dig_lines
@@ -10,15 +11,22 @@ from cutpath.plan.solved import Solved, Tried
 from cutpath.screen import table
 from cutpath.units import Unit, feet_inches, nearest, show, to_unit
 
+#: What stands over the columns of `solve_rows`.
+SOLVE_HEAD: Final = ("", "risers", "rise", "pitch", "2r+t", "throat", "")
+PLACES_HEAD: Final = ("", "risers", "foot out", "reveal", "far edge", "board")
 
-def solve_text(solved: Solved) -> str:
-    """The table of riser counts, and which one is taken."""
+_Rows = list[tuple[str, ...]]
+
+
+def solve_rows(solved: Solved) -> tuple[_Rows, _Rows]:
+    """Two rows for each riser count: whether it is taken, its sizes, and whether it fits or why not; where it lands."""
     job, choice = solved.job, solved.choice
 
     def length(mm: float | None) -> str:
         return "-" if mm is None else _brief(mm, job.units)
 
-    rows, places = [], []
+    rows: _Rows = []
+    places: _Rows = []
     for tried in solved.rows:
         candidate, stair = tried.candidate, tried.candidate.stair
         mark = ">" if choice is not None and candidate is choice.taken else ""
@@ -36,14 +44,21 @@ def solve_text(solved: Solved) -> str:
         )
         lands = (candidate.foot_out, candidate.reveal, candidate.reveal_far, tried.board)
         places.append((mark, str(candidate.risers), *("-" if mm is None else _place(mm, job.units) for mm in lands)))
+    return rows, places
+
+
+def solve_text(solved: Solved) -> str:
+    """The table of riser counts, and which one is taken."""
+    job, choice = solved.job, solved.choice
+    rows, places = solve_rows(solved)
     lines = [
         f"{job.name}: riser counts tried with a run of {show(job.stair.unit_run, job.units)}, "
         f"lengths in {'inches' if job.units == 'in' else 'mm'}"
         + (", nearest 1/16 beside" if job.units == "in" else ""),
         "",
-        table(("", "risers", "rise", "pitch", "2r+t", "throat", ""), rows, left=frozenset({0, 6})),
+        table(SOLVE_HEAD, rows, left=frozenset({0, 6})),
         "",
-        table(("", "risers", "foot out", "reveal", "far edge", "board"), places, left=frozenset({0})),
+        table(PLACES_HEAD, places, left=frozenset({0})),
         "",
         "reveal: the pad's top above the ground at the foot; far edge: the same where the pad ends.",
     ]

@@ -1,0 +1,226 @@
+"""What the page is answered: the very functions that the commands call, their answers as JSON-able data.
+
+Each takes what was asked, with the job's text in `text`, and the path of the job file, which is read by none of them.
+"""
+
+from __future__ import annotations
+
+import base64
+import io
+import zipfile
+from collections.abc import Callable
+from pathlib import Path
+from typing import TYPE_CHECKING, Any, Final
+
+from cutpath.faults import Fault, JobFaults, NoNest, WrongCut
+from cutpath.job.read import job_from_text
+from cutpath.page.edit import changed_all, typed_in
+
+if TYPE_CHECKING:
+    from cutpath.job.values import Job
+    from cutpath.plan.values import Plan
+
+Asked = dict[str, Any]
+Answer = dict[str, Any]
+
+
+def told(fault: Fault) -> list[dict[str, str]]:
+    """A fault's lines, each with its key, "" for none."""
+    if isinstance(fault, JobFaults):
+        return [{"key": each.key, "text": each.text} for each in fault.faults]
+    return [{"key": fault.key, "text": line} for line in fault.lines]
+
+
+def read(asked: Asked, path: Path) -> Answer:
+    """What the text holds, as typed and as understood, and its faults; changed first, where changes are asked for."""
+    text = asked["text"]
+    if asked.get("changes"):
+        text = changed_all(text, asked["changes"])
+    try:
+        typed = typed_in(text)
+    except JobFaults as fault:
+        return {"text": text, "typed": None, "understood": {}, "faults": told(fault)}
+    try:
+        found = job_from_text(text, path)
+    except JobFaults as fault:
+        return {"text": text, "typed": typed, "understood": {}, "faults": told(fault)}
+    from cutpath.page.understood import understood
+
+    return {"text": text, "typed": typed, "understood": understood(found), "faults": []}
+
+
+def stair(asked: Asked, path: Path) -> Answer:
+    """The stair, its stringer and the checks, before any board is laid."""
+    from cutpath.plan.stages import plan_unlaid
+
+    return _checked(plan_unlaid(job_from_text(asked["text"], path).job), laid=False)
+
+
+def counts(asked: Asked, path: Path) -> Answer:
+    """Every riser count that was tried, and why it does or doesn't do."""
+    from cutpath.plan.solved import solved
+    from cutpath.report.solve import PLACES_HEAD, SOLVE_HEAD, solve_rows
+
+    found = solved(job_from_text(asked["text"], path).job)
+    sizes, places = solve_rows(found)
+    return {
+        "head": [*SOLVE_HEAD[1:-1], *PLACES_HEAD[2:], ""],
+        "rows": [
+            {
+                "risers": tried.candidate.risers,
+                "taken": bool(size[0]),
+                "fits": tried.candidate.fits and not tried.failing,
+                "cells": [*size[1:-1], *place[2:], size[-1]],
+            }
+            for tried, size, place in zip(found.rows, sizes, places, strict=True)
+        ],
+        "reason": found.choice.reason if found.choice else "",
+        "faults": told(found.none_fits) if found.none_fits else [],
+        "held": found.job.stair.risers,
+    }
+
+
+def boards(asked: Asked, path: Path) -> Answer:
+    """What goes on which board and what to buy, with the stair as the boards make it."""
+    from cutpath.export.drawn import board_pictures
+    from cutpath.plan.laid import verify
+    from cutpath.plan.stages import plan
+    from cutpath.report.nest import board_rows, bought_rows, nest_total
+    from cutpath.work.small_words import left_out_lines
+    from cutpath.work.whole import work_of
+
+    job = job_from_text(asked["text"], path).job
+    try:
+        found = plan(job)
+    except NoNest as fault:
+        return {"missing": told(fault)}
+    verify(found)
+    share = ["share a cut"] if job.machine.common_cuts else []
+    return {
+        "missing": [],
+        "checked": _checked(found, laid=True),
+        "board_head": [job.stock_word, "stock", "parts", "lie" if job.on_sheets else "at", *share, "offcut"],
+        "boards": [list(row) for row in board_rows(found)],
+        "buy_head": [f"{job.stock_word}s", "to buy or take", "each", "together"],
+        "buy": [list(row) for row in bought_rows(found)],
+        "total": nest_total(found),
+        "left_out": left_out_lines(found),
+        "pictures": _named(board_pictures(found, work_of(found))),
+    }
+
+
+def export(asked: Asked, path: Path) -> Answer:
+    """All files of the job: put in a folder beside it, or packed in one file to keep.
+
+    Args:
+        asked: `to` is "folder" or "zip"; `despite_checks` writes cut files though a required check fails.
+        path: the job file; the folder has its name without the ending.
+    """
+    from cutpath.export.one import export_files
+    from cutpath.place.place import place
+    from cutpath.plan.gather import failing
+    from cutpath.plan.mends import mends_of
+    from cutpath.plan.stages import plan
+    from cutpath.report.export import export_text
+
+    alone = job_from_text(asked["text"], path)
+    found = plan(alone.job)
+    mends = mends_of(found)
+    despite = asked.get("despite_checks") is True
+    try:
+        made = export_files(found, alone.values, mends, with_cuts=found.design.holds or despite)
+    except WrongCut as fault:
+        return {"said": f"nothing was written: {fault}", "written": False}
+    out = folder_of(path)
+    answer: Answer = {
+        "written": True,
+        "holds": found.design.holds,
+        "folder": str(out),
+        "files": list(made.files),
+        "said": export_text(found, mends, out, tuple(made.files)) if asked["to"] == "folder" else "",
+    }
+    if made.cut is None:
+        answer["refused"] = f"no cut file was written: {failing(found.design.failing)}"
+    if asked["to"] == "folder":
+        answer["changed"] = place(out, made.files, force=False)
+    else:
+        answer["name"] = f"{out.name}.zip"
+        answer["zip"] = base64.b64encode(_zip(out.name, made.files)).decode()
+    return answer
+
+
+def folder_of(path: Path) -> Path:
+    """The folder beside a job file that its export goes to."""
+    return path.with_suffix("") if path.suffix else path.with_name(f"{path.name}-export")
+
+
+def _zip(top: str, files: dict[str, bytes]) -> bytes:
+    """Files in one, the same bytes for the same files: without the time of day."""
+    packed = io.BytesIO()
+    with zipfile.ZipFile(packed, "w", zipfile.ZIP_DEFLATED) as into:
+        for name, data in files.items():
+            entry = zipfile.ZipInfo(f"{top}/{name}")
+            entry.external_attr = 0o644 << 16
+            into.writestr(entry, data, zipfile.ZIP_DEFLATED)
+    return packed.getvalue()
+
+
+def _checked(plan: Plan, *, laid: bool) -> Answer:
+    from cutpath.cautions import CAUTIONS
+    from cutpath.design.questions import landing_questions, questions
+    from cutpath.export.drawn import job_pictures
+    from cutpath.plan.mends import mends_of
+    from cutpath.report.check import check_rows
+    from cutpath.units import show, shown_in
+
+    job: Job = plan.job
+    written = shown_in(job.units)
+    notes = [(check.note, check.mend) for check in plan.design.checks]
+    throat = plan.design.part.throat
+    return {
+        "laid": laid,
+        "facts": [
+            ["risers", f"{plan.stair.risers} of {show(plan.stair.unit_rise, job.units)}"],
+            ["treads", f"{plan.stair.treads}, run {show(plan.stair.unit_run, job.units)}"],
+            ["total rise", show(plan.stair.total_rise, job.units)],
+            ["foot", f"{show(plan.stair.foot_out, job.units)} out from the header face"],
+            *([["least throat", show(throat, job.units)]] if throat is not None else []),
+            ["stringer", f"{show(plan.design.stringer.length, job.units)} long"],
+            ["for boards", f"{show(plan.design.board_width, job.units)} wide"],
+        ],
+        "holds": plan.design.holds,
+        "failing": list(plan.design.failing),
+        "rules": plan.rules.title,
+        "checks": [
+            {"id": row[0], "outcome": row[1], "value": row[2], "limit": row[3], "source": row[4], "note": n, "mend": m}
+            for row, (n, m) in zip(check_rows(plan.design.checks, job), notes, strict=True)
+        ],
+        "mends": [
+            {
+                "change": mend.change,
+                "gives": f"throat {show(mend.throat, job.units)}",
+                "enough": mend.enough,
+                "changes": [{"do": "set", "key": key, "typed": typed} for key, typed in mend.sets],
+            }
+            for mend in mends_of(plan)
+        ],
+        "questions": [
+            {"key": asked.key, "text": asked.text}
+            for asked in (*questions(job, written), *landing_questions(job, plan.rules, plan.choice, written))
+        ],
+        "pictures": _named(job_pictures(plan, "pictures")),
+        "cautions": list(CAUTIONS),
+    }
+
+
+def _named(pictures: dict[str, bytes]) -> list[Answer]:
+    return [{"name": Path(path).stem, "svg": svg.decode()} for path, svg in pictures.items()]
+
+
+ANSWERS: Final[dict[str, Callable[[Asked, Path], Answer]]] = {
+    "read": read,
+    "stair": stair,
+    "counts": counts,
+    "boards": boards,
+    "export": export,
+}

@@ -1,0 +1,115 @@
+// The form: filled from what the file's text holds, its rows as many as there are, faults beside their fields.
+
+const all = (selector, within = document) => [...within.querySelectorAll(selector)];
+
+// What stands in a field and is not in the text yet, or can't be: never written over.
+export const typing = new Map();
+
+export function fill(typed, understood) {
+  for (const box of all("[data-rows]")) fillRows(box, typed);
+  for (const input of all("[data-key]")) {
+    const key = input.dataset.key;
+    const value = typed.values[key] ?? "";
+    if (!typing.has(key) && input.value !== value) put(input, value);
+    const shown = input.closest(".field").querySelector(".understood");
+    if (shown) shown.textContent = understood[key] ? `${value ? "" : "left out: "}${understood[key]}` : "";
+  }
+}
+
+function put(input, value) {
+  if (input.tagName === "SELECT" && value && ![...input.options].some((o) => o.value === value)) {
+    // A word that means the same, or one that is wrong: shown as it stands in the file.
+    input.add(new Option(value, value));
+  }
+  input.value = value;
+}
+
+function fillRows(box, typed) {
+  const key = box.dataset.rows;
+  const count = typed.rows[key] || 0;
+  const list = box.querySelector("ol");
+  while (list.children.length > count) list.lastElementChild.remove();
+  while (list.children.length < count) list.append(row(box, key, list.children.length));
+  box.querySelector(".none").hidden = count > 0;
+  const help = box.querySelector(".help-line");
+  help.hidden = false;
+  [...list.children].forEach((item, i) => {
+    item.querySelector('[data-row="up"]').disabled = i === 0;
+    item.querySelector('[data-row="down"]').disabled = i === count - 1;
+    if (key === "site.profile") asTape(item, `${key}[${i}]`, typed.tapes[i]);
+  });
+}
+
+function row(box, key, number) {
+  const made = box.querySelector("template").content.cloneNode(true).firstElementChild;
+  made.dataset.item = `${key}[${number}]`;
+  made.querySelector(".number").textContent = number + 1;
+  for (const part of all("[data-key], [data-id], [data-field], [id], [for]", made)) {
+    for (const name of ["data-key", "data-field", "id", "for", "aria-describedby"]) {
+      const value = part.getAttribute(name);
+      if (value) part.setAttribute(name, value.replaceAll("[]", `[${number}]`));
+    }
+  }
+  for (const button of all("[data-row]", made)) {
+    button.setAttribute("aria-label", `${button.textContent}: ${made.querySelector("legend").textContent.trim()}`);
+  }
+  return made;
+}
+
+function asTape(item, key, tape) {
+  const select = item.querySelector('[data-part="tape"]');
+  select.value = tape;
+  select.id = `f-${key}.tape`;
+  item.querySelector('[data-for="tape"]').htmlFor = select.id;
+  for (const [part, name] of [["first", tape], ["down", "down"]]) {
+    const field = item.querySelector(`[data-part="${part}"]`);
+    const input = field.querySelector("input");
+    const full = `${key}.${name}`;
+    input.dataset.key = full;
+    field.dataset.field = full;
+    input.id = `f-${full}`;
+    field.querySelector("label").htmlFor = input.id;
+    field.querySelector("label").textContent = { out: "Out", along: "Along the tape", down: "Down" }[name];
+    field.querySelector(".fault").id = `f-${full}-fault`;
+    input.setAttribute("aria-describedby", `f-${full}-fault`);
+  }
+}
+
+// Faults beside their fields; gives where each was put, null for none.
+export function mark(faults) {
+  for (const line of all("#form .fault")) { line.hidden = true; line.textContent = ""; }
+  for (const input of all('#form [aria-invalid]')) input.removeAttribute("aria-invalid");
+  for (const count of all(".count")) count.textContent = "";
+  return faults.map((fault) => {
+    const place = placeOf(fault.key);
+    if (!place) return null;
+    place.line.hidden = false;
+    place.line.textContent = place.line.textContent ? `${place.line.textContent} ${fault.text}` : fault.text;
+    if (place.input) place.input.setAttribute("aria-invalid", "true");
+    const section = place.line.closest("details.section");
+    if (section) section.querySelector(".count").textContent = " has a fault";
+    return place.input || place.line;
+  });
+}
+
+function placeOf(key) {
+  for (let at = key; at; at = above(at)) {
+    const field = document.querySelector(`.field[data-field="${CSS.escape(at)}"]`);
+    if (field) return { line: field.querySelector(".fault"), input: field.querySelector("[data-key], input") };
+    const item = document.querySelector(`[data-item="${CSS.escape(at)}"]`);
+    if (item) return { line: item.querySelector(".row-fault"), input: item.querySelector("input") };
+    const line = document.querySelector(`[data-fault="${CSS.escape(at)}"]`);
+    if (line) return { line, input: null };
+  }
+  return null;
+}
+
+function above(key) {
+  return key.endsWith("]") ? key.slice(0, key.lastIndexOf("[")) : key.slice(0, Math.max(key.lastIndexOf("."), 0));
+}
+
+export function show(place) {
+  for (let at = place; at; at = at.parentElement) if (at.tagName === "DETAILS") at.open = true;
+  if (!place.matches("input, select")) place.tabIndex = -1;
+  place.focus();
+}

@@ -1,0 +1,111 @@
+"""Processes that compute for the page, so that none blocks another and each can be ended."""
+
+from __future__ import annotations
+
+import asyncio
+import contextlib
+import json
+import os
+import sys
+from pathlib import Path
+from typing import Any, Final
+
+#: Enough for the stair, its riser counts, its boards and an edit at once, twice over for a second tab.
+_MOST: Final = 6
+#: What is kept ready: starting one takes longer than drawing a stair.
+_READY: Final = 3
+#: An answer with its drawings is far below this.
+_LONGEST_ANSWER: Final = 256 << 20
+
+Answer = dict[str, Any]
+
+
+class WorkerLost(Exception):
+    """A worker ended without an answer: it ran out of memory, or met a fault of the program."""
+
+
+class Workers:
+    """Some worker processes, each of which answers one question at a time."""
+
+    def __init__(self) -> None:
+        """Start with none."""
+        self._idle: list[asyncio.subprocess.Process] = []
+        self._every: set[asyncio.subprocess.Process] = set()
+        self._places = asyncio.Semaphore(_MOST)
+        self._starting: set[asyncio.Task[None]] = set()
+
+    async def warm(self) -> None:
+        """Have some ready, while nobody waits for them."""
+        while len(self._idle) < _READY and len(self._every) < _MOST:
+            self._idle.append(await self._start())
+
+    async def ask(self, question: Answer, seconds: float) -> Answer:
+        """Have a question answered.
+
+        Whoever stops waiting for the answer ends the worker that was at it.
+
+        Args:
+            question: as `cutpath.page.worker` takes it.
+            seconds: how long it may take.
+
+        Raises:
+            TimeoutError: it took longer; the worker is ended.
+            WorkerLost: the worker ended by itself.
+        """
+        async with self._places:
+            worker = self._idle.pop() if self._idle else await self._start()
+            try:
+                answer = await asyncio.wait_for(self._asked(worker, question), seconds)
+            except BaseException:
+                self._end(worker)
+                task = asyncio.create_task(self.warm())
+                self._starting.add(task)
+                task.add_done_callback(self._starting.discard)
+                raise
+            self._idle.append(worker)
+            return answer
+
+    async def close(self) -> None:
+        """End all."""
+        for task in self._starting:
+            task.cancel()
+        for worker in list(self._every):
+            self._end(worker)
+            with contextlib.suppress(Exception):
+                await worker.wait()
+
+    async def _start(self) -> asyncio.subprocess.Process:
+        # The package as this process has it, and nothing that happens to lie in the folder that the job is in.
+        above = str(Path(__file__).absolute().parents[2])
+        paths = os.pathsep.join(filter(None, (above, os.environ.get("PYTHONPATH", ""))))
+        worker = await asyncio.create_subprocess_exec(
+            *(sys.executable, "-P", "-m", "cutpath.page.worker"),
+            stdin=asyncio.subprocess.PIPE,
+            stdout=asyncio.subprocess.PIPE,
+            stderr=asyncio.subprocess.DEVNULL,
+            env={**os.environ, "PYTHONPATH": paths},
+            limit=_LONGEST_ANSWER,
+            # Ctrl-C is for the service, which ends its workers.
+            start_new_session=True,
+        )
+        self._every.add(worker)
+        return worker
+
+    @staticmethod
+    async def _asked(worker: asyncio.subprocess.Process, question: Answer) -> Answer:
+        assert worker.stdin is not None and worker.stdout is not None
+        try:
+            worker.stdin.write(json.dumps(question).encode() + b"\n")
+            await worker.stdin.drain()
+            line = await worker.stdout.readline()
+        except (OSError, ValueError) as why:
+            raise WorkerLost from why
+        if not line:
+            raise WorkerLost
+        found: Answer = json.loads(line)
+        return found
+
+    def _end(self, worker: asyncio.subprocess.Process) -> None:
+        self._every.discard(worker)
+        with contextlib.suppress(ProcessLookupError):
+            worker.kill()

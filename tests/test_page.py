@@ -1,0 +1,464 @@
+"""The page over a real socket: who may ask, what is refused, and that its answers are the commands'."""
+
+from __future__ import annotations
+
+import hashlib
+import http.client
+import io
+import json
+import os
+import re
+import signal
+import subprocess
+import sys
+import zipfile
+from base64 import b64decode
+from collections.abc import Iterator
+from concurrent.futures import ThreadPoolExecutor
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+from cutpath.cli.main import run
+from cutpath.job.keys import JOB
+from cutpath.job.starter import starter
+from tests.jobs import FIXTURES
+
+DEMO = FIXTURES / "orchard-steps.toml"
+PLAIN = '[site]\ntotal_rise = 42\n\n[stair]\nunit_run = "10 1/2"  # as the deck has it\n'
+
+
+@dataclass
+class Served:
+    process: subprocess.Popen[str]
+    job: Path
+    port: int
+    key: str
+
+    def ask(self, method: str, where: str, body: bytes | None = None, **more: str) -> tuple[int, dict[str, str], bytes]:
+        own = f"127.0.0.1:{self.port}"
+        headers = {"Host": own, "Origin": f"http://{own}", "Content-Type": "application/json"}
+        headers |= {name.replace("_", "-"): value for name, value in more.items()}
+        link = http.client.HTTPConnection("127.0.0.1", self.port, timeout=120)
+        try:
+            link.request(method, where, body, {name: value for name, value in headers.items() if value})
+            got = link.getresponse()
+            return got.status, {name.lower(): value for name, value in got.getheaders()}, got.read()
+        finally:
+            link.close()
+
+    def post(self, where: str, **asked: Any) -> dict[str, Any]:
+        status, _, body = self.ask("POST", f"/{self.key}/{where}", json.dumps(asked).encode())
+        assert status in (200, 409), body
+        return json.loads(body)
+
+    def changed(self, text: str, *changes: dict[str, Any]) -> dict[str, Any]:
+        return self.post("answer/read", text=text, changes=list(changes))
+
+
+def start(job: Path, *more: str) -> Served:
+    process = subprocess.Popen(
+        [sys.executable, "-m", "cutpath", "serve", str(job), "--no-open", *more],
+        stdout=subprocess.PIPE,
+        stderr=subprocess.PIPE,
+        text=True,
+    )
+    assert process.stdout is not None
+    line = process.stdout.readline()
+    found = re.search(r"http://127\.0\.0\.1:(\d+)/([\w-]{32})/", line)
+    assert found, line + process.communicate(timeout=10)[1]
+    return Served(process, job, int(found[1]), found[2])
+
+
+def end(served: Served, by: int = signal.SIGINT) -> tuple[int, str]:
+    served.process.send_signal(by)
+    said = served.process.communicate(timeout=20)[1]
+    return served.process.returncode, said
+
+
+@pytest.fixture(scope="module")
+def page(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Served]:
+    job = tmp_path_factory.mktemp("page") / "orchard-steps.toml"
+    job.write_bytes(DEMO.read_bytes())
+    served = start(job)
+    yield served
+    assert end(served)[0] == 130
+
+
+@pytest.fixture
+def own_page(tmp_path: Path) -> Iterator[Served]:
+    job = tmp_path / "porch.toml"
+    job.write_text(PLAIN)
+    served = start(job)
+    yield served
+    if served.process.poll() is None:
+        end(served)
+
+
+# ---- who may ask
+
+
+def test_the_page_and_its_parts_come_from_here_alone(page: Served) -> None:
+    status, headers, body = page.ask("GET", f"/{page.key}/", Origin="")
+    assert status == 200 and headers["content-type"].startswith("text/html")
+    policy = headers["content-security-policy"]
+    assert "default-src 'none'" in policy and "unsafe" not in policy and "http" not in policy
+    assert headers["referrer-policy"] == "no-referrer" and headers["x-content-type-options"] == "nosniff"
+    text = body.decode()
+    # No address but of the page's own parts, no script or style within the page.
+    assert re.findall(r'(?:src|href)="([^"#]*)"', text) == ["static/page.css", "data:,", "static/page.js"]
+    assert "<style" not in text and not re.search(r"\son\w+=", text) and not re.search(r"<script[^>]*>[^<]", text)
+    for name in ("page.js", "ask.js", "fields.js", "drawn.js", "page.css"):
+        got, _, part = page.ask("GET", f"/{page.key}/static/{name}", Origin="")
+        assert got == 200 and b"http" + b"s://" not in part, name
+
+
+@pytest.mark.parametrize(
+    "headers",
+    [
+        {"Host": "evil.example"},
+        {"Host": "127.0.0.1"},
+        {"Host": "127.0.0.1:1"},
+        {"Host": "[::1]:80"},
+        {"Origin": "http://evil.example"},
+        {"Origin": "null"},
+        {"Origin": "http://127.0.0.1:1"},
+        {"Origin": ""},
+        {"Sec_Fetch_Site": "cross-site"},
+        {"Sec_Fetch_Site": "same-site"},
+    ],
+)
+def test_another_host_or_page_is_refused(page: Served, headers: dict[str, str]) -> None:
+    where = f"/{page.key}/answer/read"
+    body = json.dumps({"text": PLAIN}).encode()
+    assert page.ask("POST", where, body)[0] == 200
+    status, _, said = page.ask("POST", where, body, **headers)
+    assert status == 403 and b"orchard" not in said.lower()
+
+
+@pytest.mark.parametrize("key", ["", "x", "{key}x", "{key}%00", "static", "../{key}"])
+def test_without_the_key_nothing_answers(page: Served, key: str) -> None:
+    key = key.format(key=page.key)
+    for where in ("", "disk", "static/page.js"):
+        status, headers, body = page.ask("GET", f"/{key}/{where}", Origin="")
+        assert status == 403 and b"key" in body and headers["content-security-policy"]
+
+
+@pytest.mark.parametrize(
+    "where",
+    ["static/../app.py", "static/..%2fapp.py", "static/%2e%2e/guard.py", "static//etc/passwd", "../disk", "static/x",
+     "orchard-steps.toml", "disk/", "answer/disk"],
+)  # fmt: skip
+def test_a_path_leads_nowhere_else(page: Served, where: str) -> None:
+    for method in ("GET", "POST", "PUT", "DELETE"):
+        status, _, body = page.ask(method, f"/{page.key}/{where}", b'{"text": ""}')
+        assert status in (404, 405, 307, 403, 400), (method, status)
+        assert b"import" not in body and b"root:" not in body
+
+
+@pytest.mark.parametrize(
+    "body",
+    [b"", b"{", b"[]", b"null", b'"x"', b"{}", b'{"text": 1}', b"\xff\xfe", b"[" * 100_000,
+     b'{"text": "", "changes": 3}', b'{"text": "", "changes": [{"do": "eval", "key": "stair"}]}',
+     b'{"text": "", "changes": [{"do": "set"}]}'],
+)  # fmt: skip
+def test_a_malformed_body_is_refused_in_a_line(page: Served, body: bytes) -> None:
+    status, _, said = page.ask("POST", f"/{page.key}/answer/read", body)
+    assert status == 400
+    found = json.loads(said)
+    assert not found["ok"] and "\n" not in found["faults"][0]["text"]
+    assert page.ask("POST", f"/{page.key}/save", body)[0] == 400
+    assert page.job.read_bytes() == DEMO.read_bytes()
+
+
+def test_a_body_of_another_kind_or_too_large_is_refused(page: Served) -> None:
+    where = f"/{page.key}/answer/read"
+    assert page.ask("POST", where, b"text=x", Content_Type="application/x-www-form-urlencoded")[0] == 415
+    assert page.ask("POST", where, b"{}", Content_Type="text/plain")[0] == 415
+    assert page.ask("POST", where, b"{}", Content_Length=str(1 << 40))[0] == 413
+    link = http.client.HTTPConnection("127.0.0.1", page.port, timeout=30)
+    own = f"127.0.0.1:{page.port}"
+
+    def endless() -> Iterator[bytes]:
+        for _ in range(200):
+            yield b" " * (1 << 16)
+
+    headers = {"Host": own, "Origin": f"http://{own}", "Content-Type": "application/json"}
+    try:
+        link.request("POST", where, endless(), headers, encode_chunked=True)
+        assert link.getresponse().status == 413
+    except (BrokenPipeError, ConnectionResetError):
+        pass  # It was refused before all of it was sent.
+    finally:
+        link.close()
+    long = json.dumps({"text": "#" * (1 << 21)}).encode()
+    assert page.ask("POST", where, long)[0] == 400
+    assert page.ask("GET", f"/{page.key}/", Origin="")[0] == 200
+
+
+def test_many_at_once_are_answered_or_refused(page: Served) -> None:
+    body = json.dumps({"text": PLAIN}).encode()
+    with ThreadPoolExecutor(50) as asking:
+        got = list(asking.map(lambda _: page.ask("POST", f"/{page.key}/answer/read", body)[0], range(50)))
+    assert set(got) <= {200, 503} and got.count(200) >= 10
+    assert page.ask("POST", f"/{page.key}/answer/read", body)[0] == 200
+
+
+# ---- the command
+
+
+def test_it_writes_the_starter_where_there_is_no_job_and_ends_as_it_should(tmp_path: Path) -> None:
+    served = start(tmp_path / "job.toml")
+    assert served.job.read_text() == starter("in")
+    status, said = end(served)
+    assert status == 130 and said.strip() == f"cutpath: stopped; {served.job} is written"
+    assert end(start(served.job), signal.SIGTERM) == (0, "")
+    assert sorted(each.name for each in tmp_path.iterdir()) == ["job.toml"]
+
+
+def test_what_can_t_be_served_is_one_line(tmp_path: Path, page: Served, capsys: pytest.CaptureFixture[str]) -> None:
+    (tmp_path / "there.toml").write_text(PLAIN)
+    (tmp_path / "link.toml").symlink_to(tmp_path / "there.toml")
+    (tmp_path / "bad.toml").write_bytes(b"\xff")
+    for arguments, words in (
+        ([str(tmp_path)], "is a folder"),
+        ([str(tmp_path / "link.toml")], "is a link"),
+        ([str(tmp_path / "bad.toml")], "is not UTF-8"),
+        ([str(tmp_path / "no" / "job.toml")], "can't be written"),
+        ([str(tmp_path / "there.toml"), "--port", str(page.port)], f"--port {page.port}: can't be had"),
+        ([str(tmp_path / "there.toml"), "--port", "70000"], "--port"),
+    ):
+        assert run(["serve", *arguments, "--no-open"]) == 2
+        said = capsys.readouterr().err
+        assert words in said and said.count("\n") == 1
+
+
+def test_its_workers_end_with_it(own_page: Served) -> None:
+    assert own_page.post("answer/stair", text=PLAIN)["ok"]
+    found = subprocess.run(["ps", "-eo", "pid,ppid,args"], capture_output=True, text=True, check=True).stdout
+    rows = [line.split(None, 2) for line in found.splitlines()[1:]]
+    ours = [int(pid) for pid, parent, args in rows if int(parent) == own_page.process.pid and "page.worker" in args]
+    assert ours
+    end(own_page)
+    for pid in ours:
+        with pytest.raises(ProcessLookupError):
+            os.kill(pid, 0)
+
+
+# ---- answers
+
+
+def test_answers_are_those_of_the_commands(page: Served, capsys: pytest.CaptureFixture[str]) -> None:
+    text = page.job.read_text()
+    boards = page.post("answer/boards", text=text)
+    assert run(["check", str(page.job)]) == 0
+    shown = capsys.readouterr().out
+    assert boards["ok"] and boards["checked"]["checks"]
+    for check in boards["checked"]["checks"]:
+        line = next(line for line in shown.splitlines() if line.startswith(f"{check['id']} "))
+        assert check["value"] in line and check["limit"] in line and check["source"] in line
+    assert run(["nest", str(page.job)]) == 0
+    shown = capsys.readouterr().out
+    assert boards["total"] in shown
+    for row in (*boards["buy"], *boards["boards"]):
+        assert any(all(cell in line for cell in row) for line in shown.splitlines()), row
+    found = page.post("answer/counts", text=text)
+    assert run(["solve", str(page.job)]) == 0
+    shown = capsys.readouterr().out.splitlines()
+    assert [row["risers"] for row in found["rows"] if row["taken"]] == [6]
+    for row in found["rows"]:
+        sizes, lands = (row["cells"][:5], row["cells"][-1:]), (row["cells"][:1], row["cells"][5:-1])
+        for some in (sizes, lands):
+            assert any(all(cell in line for part in some for cell in part) for line in shown), row
+
+
+def test_faults_carry_their_keys_in_the_words_of_the_command(page: Served, capsys, tmp_path: Path) -> None:
+    text = (
+        page.job.read_text()
+        .replace('unit_run = "10 1/2"', 'unit_run = "10 1/"')
+        .replace("quantity = 2", "quantity = -2")
+    )
+    job = tmp_path / "wrong.toml"
+    job.write_text(text)
+    assert run(["check", str(job)]) == 2
+    said = capsys.readouterr().err.splitlines()
+    faults = page.post("answer/read", text=text)["faults"]
+    assert {fault["key"] for fault in faults} == {"stair.unit_run", "stock[0].quantity"}
+    assert [f"cutpath: {job}: {fault['key']}: {fault['text']}" for fault in faults] == said
+    for what in ("stair", "counts", "boards", "export"):
+        answer = page.post(f"answer/{what}", text=text, to="zip")
+        assert not answer["ok"] and {fault["key"] for fault in answer["faults"]} == {f["key"] for f in faults}
+
+
+def test_an_export_is_the_command_s_byte_for_byte(own_page: Served, tmp_path: Path) -> None:
+    text = own_page.job.read_text()
+    made = own_page.post("answer/export", text=text, to="folder")
+    assert made["ok"] and made["written"], made
+    assert run(["export", str(own_page.job), "-o", str(tmp_path / "by-command")]) == (0 if made["holds"] else 1)
+
+    def files(folder: Path) -> dict[str, bytes]:
+        return {str(p.relative_to(folder)): p.read_bytes() for p in folder.rglob("*") if p.is_file()}
+
+    ours, theirs = files(tmp_path / "porch"), files(tmp_path / "by-command")
+    assert ours == theirs and "result.json" in ours
+    packed = own_page.post("answer/export", text=text, to="zip")
+    with zipfile.ZipFile(io.BytesIO(b64decode(packed["zip"]))) as found:
+        assert {name.removeprefix("porch/"): found.read(name) for name in found.namelist()} == theirs
+    # What somebody else put there is never written over.
+    (tmp_path / "porch" / "mine.txt").write_text("keep")
+    refused = own_page.post("answer/export", text=text.replace("42", "43"), to="folder")
+    assert not refused["ok"] and "mine.txt" in refused["faults"][0]["text"]
+    assert {k: v for k, v in files(tmp_path / "porch").items() if k != "mine.txt"} == theirs
+
+
+def test_a_failing_check_keeps_cut_files_back_as_in_the_command(own_page: Served, tmp_path: Path) -> None:
+    text = PLAIN + "\n[stringer]\nthroat_least = 9\n"
+    made = own_page.post("answer/export", text=text, to="zip")
+    assert made["files"] == ["result.json"] and "throat" in made["refused"]
+    despite = own_page.post("answer/export", text=text, to="zip", despite_checks=True)
+    assert len(despite["files"]) > 5
+
+
+def test_a_mend_makes_the_throat_that_it_promises(page: Served) -> None:
+    text = page.job.read_text().replace("throat_least = 5", "throat_least = 5.3")
+    found = page.post("answer/stair", text=text)
+    assert "throat" in found["failing"]
+    mends = [mend for mend in found["mends"] if mend["enough"] and mend["changes"]]
+    assert mends
+    for mend in mends:
+        mended = page.changed(text, *mend["changes"])
+        again = page.post("answer/stair", text=mended["text"])
+        assert again["ok"], again
+        throat = next(check for check in again["checks"] if check["id"] == "throat")
+        assert throat["outcome"] == "ok"
+        assert float(throat["value"].split()[0]) == pytest.approx(float(mend["gives"].split()[1]), abs=1e-3)
+
+
+# ---- the text, changed in place
+
+
+def test_a_change_keeps_comments_order_and_spelling(page: Served) -> None:
+    text = page.job.read_text()
+    found = page.changed(text, {"do": "set", "key": "stair.unit_rise", "typed": "7 1/2"})
+    assert found["text"] == text.replace('unit_rise = "7 1/4" ', 'unit_rise = "7 1/2" ')
+    assert found["typed"]["values"]["stock[0].price"] == "34.20"
+    assert found["understood"]["stair.unit_rise"] == "7.5 in (7 1/2)"
+    back = page.changed(found["text"], {"do": "set", "key": "stair.unit_rise", "typed": "7 1/4"})
+    assert back["text"] == text
+
+
+@pytest.mark.parametrize(
+    ("changes", "old", "new"),
+    [
+        ([{"do": "set", "key": "site.profile[1].down", "typed": "42"}], '[24, "41 3/8"]', "[24, 42]"),
+        ([{"do": "set", "key": "site.profile[3].along", "typed": "87 1/8"}], '"86 5/8"', '"87 1/8"'),
+        ([{"do": "remove", "key": "site.profile[2]"}], "[48, 44], ", ""),
+        ([{"do": "set", "key": "machine.bed", "typed": "96, 48"}], "bed = [144, 60]", "bed = [96, 48]"),
+        ([{"do": "set", "key": "stock[1].size", "typed": "2x10"}], '"2x12"\nlength = "8', '"2x10"\nlength = "8'),
+        ([{"do": "set", "key": "stair.nosing", "typed": ""}], "nosing = 1\n", ""),
+        ([{"do": "set", "key": "stock[0].price", "typed": "35.10"}], "34.20", "35.10"),
+        ([{"do": "remove", "key": "wood"}], '[wood]\nspecies = "Southern Pine"\ngrade = "No. 2"\n\n', ""),
+    ],
+)  # fmt: skip
+def test_a_change_changes_nothing_else(page: Served, changes: list[dict[str, Any]], old: str, new: str) -> None:
+    text = page.job.read_text()
+    assert text.count(old) == 1
+    found = page.changed(text, *changes)
+    assert found["ok"], found
+    assert found["text"] == text.replace(old, new)
+
+
+def test_rows_come_go_and_change_places(page: Served) -> None:
+    text = page.job.read_text()
+    more = page.changed(text, {"do": "add", "key": "stock"})
+    assert more["typed"]["rows"]["stock"] == 3
+    assert {"stock[2].size", "stock[2].length"} <= {fault["key"] for fault in more["faults"]}
+    swapped = page.changed(text, {"do": "move", "key": "stock[0]", "to": 1})
+    assert swapped["typed"]["values"]["stock[1].price"] == "34.20" and not swapped["faults"]
+    none = page.changed(text, {"do": "remove", "key": "stock[0]"}, {"do": "remove", "key": "stock[0]"})
+    assert none["ok"] and "stock" not in none["typed"]["rows"] and "[[stock]]" not in none["text"]
+    reading = page.changed(text, {"do": "add", "key": "site.profile"})
+    assert reading["typed"]["tapes"] == ["out", "out", "out", "along", "out", "out"]
+    taut = page.changed(text, {"do": "tape", "key": "site.profile[2]", "to": "along"})
+    assert "{along = 48, down = 44}" in taut["text"] and taut["typed"]["tapes"][2] == "along"
+    assert [fault["key"] for fault in taut["faults"]] == ["site.profile[2]"], "such a tape is too short there"
+    empty = page.changed(
+        "", {"do": "add", "key": "site.profile"}, {"do": "set", "key": "site.profile[0].out", "typed": "0"}
+    )
+    assert empty["text"].strip() == '[site]\nprofile = [[0, ""]]'
+
+
+def test_every_key_of_the_table_can_be_set_and_taken_out(page: Served) -> None:
+    from cutpath.page.edit import changed
+    from cutpath.page.form import Field, Group, first, rest
+
+    keys: list[str] = []
+
+    def walk(parts: tuple[Field | Group, ...]) -> None:
+        for part in parts:
+            if isinstance(part, Field):
+                keys.append(part.key.replace("[]", "[0]"))
+            else:
+                walk(part.fields)
+
+    walk((*first(), *rest()))
+    assert len(keys) == len(set(keys)) > 100
+    assert {key.split(".")[0].split("[")[0] for key in keys} == {key.name for key in JOB.keys}
+    for key in keys:
+        rows = [{"do": "add", "key": key.split("[")[0]}] if "[" in key else []
+        text = "# kept\n"
+        for change in (*rows, {"do": "set", "key": key, "typed": "1 1/2"}):
+            text = changed(text, change)
+        assert "1 1/2" in text and text.startswith("# kept"), key
+        assert "1 1/2" not in changed(text, {"do": "set", "key": key, "typed": ""}), key
+
+
+@pytest.mark.parametrize(
+    "key", ["", "nothing", "stair.__class__", "stock[99].size", "stair..nosing", "a" * 9999, "site.profile[0].up"]
+)
+def test_a_key_that_is_none_is_refused(page: Served, key: str) -> None:
+    found = page.changed(page.job.read_text(), {"do": "set", "key": key, "typed": "1"})
+    assert not found["ok"] and found["faults"][0]["text"]
+
+
+# ---- the file
+
+
+def test_it_is_saved_whole_and_never_over_what_is_newer(own_page: Served) -> None:
+    job = own_page.job
+    os.chmod(job, 0o640)
+    before = json.loads(own_page.ask("GET", f"/{own_page.key}/disk", Origin="")[2])
+    assert before["text"] == PLAIN and before["state"] == hashlib.sha256(PLAIN.encode()).hexdigest()
+    new = PLAIN + "# and more\n"
+    saved = own_page.post("save", text=new, known=before["state"])
+    assert saved["ok"] and job.read_text() == new and job.stat().st_mode & 0o777 == 0o640
+    job.write_text("# somebody else's\n")
+    refused = own_page.post("save", text=PLAIN, known=saved["state"])
+    assert not refused["ok"] and refused["meanwhile"]["text"] == "# somebody else's\n"
+    assert job.read_text() == "# somebody else's\n"
+    assert own_page.post("save", text=PLAIN, known=refused["meanwhile"]["state"])["ok"]
+    assert [each.name for each in job.parent.iterdir()] == [job.name]
+    status, said = end(own_page)
+    assert status == 130 and said.strip() == "cutpath: stopped; porch.toml is saved"
+
+
+def test_line_ends_and_mark_of_the_file_are_kept(own_page: Served) -> None:
+    data = b"\xef\xbb\xbf" + PLAIN.replace("\n", "\r\n").encode()
+    own_page.job.write_bytes(data)
+    found = json.loads(own_page.ask("GET", f"/{own_page.key}/disk", Origin="")[2])
+    assert found["text"] == PLAIN
+    assert own_page.post("save", text=PLAIN.replace("42", "43"), known=found["state"])["ok"]
+    assert own_page.job.read_bytes() == data.replace(b"42", b"43")
+
+
+def test_a_link_put_in_its_place_is_not_followed(own_page: Served, tmp_path: Path) -> None:
+    other = tmp_path / "other.txt"
+    other.write_text(PLAIN)
+    own_page.job.unlink()
+    own_page.job.symlink_to(other)
+    state = hashlib.sha256(PLAIN.encode()).hexdigest()
+    refused = own_page.post("save", text="x = 1\n", known=state)
+    assert not refused["ok"] and "is a link" in refused["faults"][0]["text"]
+    assert other.read_text() == PLAIN
