@@ -113,7 +113,7 @@ def _bought(source: Source) -> Markup:
         for b in source.result["nest"]["bought"]
     ]
     caption = f"{word.capitalize()}s to buy or take, lengths in {lengths.name}"
-    return table(caption, ("stock", f"{word}s", "each", "together"), rows)
+    return table(caption, ("stock", f"{word}s", "each", "together"), rows, wide=True)
 
 
 def _measure(source: Source) -> Markup:
