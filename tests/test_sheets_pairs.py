@@ -110,16 +110,35 @@ def test_a_search_that_breaks_off_is_told() -> None:
 def test_ctrl_c_keeps_the_best_so_far_and_progress_is_told() -> None:
     # 4 risers: more might go on a sheet by area than the first layouts have, so that there is something to search for.
     kinds = [kind(stringer(risers=4), 12)]
-    quick = laid(kinds, SHEET)
-    assert quick.bound < quick.value
+    every: list[SheetProgress] = []
+    quick = laid(kinds, SHEET, progress=every.append)
+    assert quick.bound < quick.value and not quick.stopped
+    early = [now.sheets for now in every].index(quick.boards and max(now.sheets for now in every)) + 1
+    # While the first layouts are made, right after the first one; and while they are searched.
+    for at in (early, len(every) + 3):
+        told: list[SheetProgress] = []
+
+        def stop(now: SheetProgress, told: list[SheetProgress] = told, at: int = at) -> None:
+            told.append(now)
+            if len(told) == at:
+                raise KeyboardInterrupt
+
+        layout = laid(kinds, SHEET, seconds=60.0, progress=stop)
+        assert layout.stopped and layout.bound <= quick.value
+        assert at == early or layout.value <= quick.value
+        assert told[-1].done and len(told) == at + 1
+        assert told[-1].seconds < 30
+
+
+def test_ten_kinds_have_a_layout_to_keep_before_the_first_sheet_is_filled_well() -> None:
+    kinds = [replace(kind(stringer(risers=n), 8), name=f"{n} risers") for n in range(3, 9)]
     told: list[SheetProgress] = []
 
     def stop(now: SheetProgress) -> None:
         told.append(now)
-        if len(told) == 4:
+        if now.sheets:
             raise KeyboardInterrupt
 
-    layout = laid(kinds, SHEET, seconds=60.0, progress=stop)
-    assert layout.value <= quick.value
-    assert told[-1].done and len(told) == 5
-    assert told[-1].seconds < 30
+    layout = laid(kinds, SHEET, progress=stop)
+    assert layout.stopped and len(told) < 20
+    assert 0 < layout.bound < layout.value <= 1.6 * layout.bound

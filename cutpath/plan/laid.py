@@ -117,7 +117,8 @@ def laid(
             )
 
         def progress(at: SheetProgress) -> None:
-            tell(f"{at.sheets} sheets, searching second", int(at.seconds), int(seconds))
+            what = f"{at.sheets} sheets (Ctrl-C keeps them)" if at.sheets else "laying parts on sheets"
+            tell(f"{what}, second", int(at.seconds), int(seconds) if at.sheets else 0)
 
         return nest_sheets(wanted, stock, gap=gap, end_trim=trim, seconds=seconds, show=show, progress=progress)
     from cutpath.nest import nest_parts

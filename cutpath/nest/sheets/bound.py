@@ -23,7 +23,13 @@ _STEPS = 160
 
 
 def least_cost(
-    entries: Sequence[Entry], clears: Sequence[Clear], sheets: Sequence[Sheet], wanted: Counts, gap: float
+    entries: Sequence[Entry],
+    clears: Sequence[Clear],
+    sheets: Sequence[Sheet],
+    wanted: Counts,
+    gap: float,
+    *,
+    quick: bool = False,
 ) -> int:
     """A cost that no layout can be under, in the entries' whole units.
 
@@ -37,17 +43,18 @@ def least_cost(
         sheets: the packer of each.
         wanted: parts of each kind.
         gap: least clear distance.
+        quick: by whole sheets alone, in moments.
     """
     kinds = [k for k, count in enumerate(wanted) if count]
     can = [[bool(sheet.shapes[k]) for k in kinds] for sheet in sheets]
-    if len(kinds) == 1:
+    if len(kinds) == 1 and not quick:
         holds = [
             most_on(sheet, kinds[0], gap) if entry.quantity else 0 for sheet, entry in zip(sheets, entries, strict=True)
         ]
         choice = one_kind(entries, holds, wanted[kinds[0]])
         return 0 if choice is None else choice.bound
     best = 0
-    for windows in _window_sets(clears, gap):
+    for windows in _window_sets(clears, gap)[: 1 if quick else None]:
         rows: list[tuple[list[int], int]] = []
         takes = [
             [math.floor(_least_area(sheet, k, gap, window) * _AREA) if can[e][i] else 0 for i, k in enumerate(kinds)]

@@ -53,7 +53,7 @@ def nest_sheets(
         seconds: for the search, past the first layouts; 0: none, and the layout is the same on every machine.
         seed: of everything that is tried by chance.
         show: writes millimetres in the job's unit, for the faults.
-        progress: called a few times a second while searching, and at the end. Ctrl-C keeps the best so far.
+        progress: called a few times a second, and at the end. Ctrl-C keeps the best so far, once there is any.
 
     Returns:
         The layout, its measure "money" or "area" (square millimetres).
@@ -63,6 +63,7 @@ def nest_sheets(
         PartFitsNoBoard: a part fits none of the sheets.
         TooFewBoards: no layout was found with the sheets there are.
         NoNest: there is no stock at all.
+        KeyboardInterrupt: Ctrl-C before there is any layout.
     """
     kinds = tuple(kind for kind in kinds if kind.count > 0)
     for kind in kinds:
@@ -81,15 +82,18 @@ def nest_sheets(
 
     nest = Nest(kinds, stock, gap, end_trim, seconds, seed, progress)
     nest.each_fits_somewhere(show)
-    nest.first_layouts()
-    nest.choose(show)
-    stopped = False
+    nest.quick_layouts()
     try:
+        nest.first_layouts()
+        nest.choose(show)
         save(nest)
     except TimeUp:
         pass
     except KeyboardInterrupt:
-        stopped = True
-    layout = replace(nest.layout(), stopped=stopped)
+        if not nest.choice.boards:
+            raise
+        nest.with_plain()
+        nest.stopped = True
+    layout = replace(nest.layout(), stopped=nest.stopped)
     nest.tell(done=True)
     return layout

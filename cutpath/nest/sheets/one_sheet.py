@@ -67,6 +67,8 @@ class Sheet:
         self.shapes = [self._turned(k) for k in range(len(kinds))]
         self.areas = [abs(kind.outline.area()) for kind in kinds]
         self._known: dict[Counts, tuple[Spot, ...] | None] = {}
+        #: Called between the layouts that are tried.
+        self.tick: Callable[[], None] = lambda: None
 
     def shape(self, kind: int, angle: float) -> Shape:
         """A kind turned by an angle in degrees."""
@@ -103,6 +105,7 @@ class Sheet:
         rules = ("top", "waste", "base")
         turns: list[tuple[int, ...]] = [(), (0, 1), (1, 0)]
         for trial in range(_TRIALS):
+            self.tick()
             if trial < 18:
                 order = by_area if trial % 2 == 0 or by_length == by_area else by_length
                 yield order, rules[trial // 6], turns[trial // 2 % 3], trial % 2
@@ -111,6 +114,16 @@ class Sheet:
                 rng.shuffle(order)
                 some = tuple(rng.randrange(4) for _ in range(min(len(order), 12))) if trial % 3 else ()
                 yield order, rules[trial % 3], some, trial // 2 % 2
+
+    def quick(self, wanted: Counts) -> tuple[Spot, ...]:
+        """Much of the parts wanted on one sheet, in moments: let down once, the largest first, and not pressed."""
+        parts = [k for k, count in enumerate(self._enough(wanted)) for _ in range(count)]
+        order = sorted(parts, key=lambda k: (-self.areas[k], k))
+        for side in (0, 1):
+            spots = self._droppers[side].fill(order, by="waste")
+            if kept := self._rounded(spots):
+                return kept
+        return self._squeezed(spots, 1, 0.0)
 
     def fill(self, wanted: Counts) -> tuple[Spot, ...]:
         """As much as goes on one sheet of the parts wanted, by area."""
@@ -124,6 +137,7 @@ class Sheet:
         best: tuple[float, float, tuple[Spot, ...]] | None = None
         ranked = sorted(found.values(), key=lambda f: -f[0])
         for _, side, spots in ranked[:_PRESSED]:
+            self.tick()
             kept = self._squeezed(spots, side, best[0] if best else 0.0)
             if not kept:
                 continue
@@ -211,6 +225,7 @@ class Sheet:
             found.setdefault(key, (over + 1e-3 * self._extent(spots, 1), side, spots))
         best: tuple[Spot, ...] | None = None
         for _, side, spots in sorted(found.values(), key=lambda f: f[0])[:_PRESSED]:
+            self.tick()
             kept = self._squeezed(spots, side, sum(c * a for c, a in zip(wanted, self.areas, strict=True)))
             if len(kept) == len(spots) and (best is None or self._extent(kept, 1) < self._extent(best, 1) - 1e-3):
                 best = kept

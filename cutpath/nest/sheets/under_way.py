@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 import time
 from collections import Counter
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Iterable, Sequence
 
 from cutpath.job.values import StockBoards
 from cutpath.nest.boards.choose import BoardChoice, Entry, Filling, whole_units
@@ -42,10 +42,13 @@ class Nest:
         self.seconds, self.progress = seconds, progress
         self.begun = time.monotonic()
         self.settled = True
+        self.stopped = False
         self.trim = max(kind.edge_trim for kind in kinds)
         self.lefts, self.clears = zip(*(self._clear(entry) for entry in stock), strict=True)
         packers = {clear: Sheet(kinds, clear, gap, seed) for clear in dict.fromkeys(self.clears)}
         self.sheets = [packers[clear] for clear in self.clears]
+        for packer in packers.values():
+            packer.tick = self.tell
         self.priced = all_priced(stock)
         self.worth = [sheet_cost(entry, self.priced) for entry in stock]
         costs, self.unit = whole_units(self.worth)
@@ -57,6 +60,8 @@ class Nest:
         ]
         # Layouts found, by the clear part of the sheet and the counts on it.
         self.found: dict[tuple[Clear, Counts], tuple[Spot, ...]] = {}
+        #: The same of quick ones, which only count where there is nothing better.
+        self.plain: dict[tuple[Clear, Counts], tuple[Spot, ...]] = {}
         self.choice = BoardChoice((), 0)
         self.bound = 0
 
@@ -92,13 +97,45 @@ class Nest:
         if key not in self.found or used_length(spots) < used_length(self.found[key]) - 1e-9:
             self.found[key] = spots
 
+    def quick_layouts(self) -> None:
+        """Something to keep, in moments: sheets of each entry filled one after another, as `Sheet.quick` fills them."""
+        from cutpath.nest.boards.integer import best_fillings
+        from cutpath.nest.sheets.bound import least_cost
+
+        thorough, self.found = self.found, {}
+        for number in self._of_each_size():
+            left = self.wanted
+            while any(left):
+                self.tell()
+                spots = self.sheets[number].quick(left)
+                counts = self.sheets[number].counts(spots)
+                if not any(counts):
+                    break
+                self.keep(number, spots)
+                times = min(have // c for have, c in zip(left, counts, strict=True) if c)
+                left = tuple(have - times * c for have, c in zip(left, counts, strict=True))
+        self.plain, self.found = self.found, thorough
+        fillings = self.fillings(self.plain)
+        self.choice = (fillings and best_fillings(self.entries, fillings, self.wanted, ties=False)) or self.choice
+        self.bound = least_cost(self.entries, self.clears, self.sheets, self.wanted, self.gap, quick=True)
+
+    def with_plain(self) -> None:
+        """Count the quick layouts among those found."""
+        for key, spots in self.plain.items():
+            self.found.setdefault(key, spots)
+
+    def _of_each_size(self) -> list[int]:
+        """The first entry of each size of sheet that there is."""
+        first: dict[Clear, int] = {}
+        for number, sheet in enumerate(self.sheets):
+            if self.entries[number].quantity:
+                first.setdefault(sheet.clear, number)
+        return list(first.values())
+
     def first_layouts(self) -> None:
         """Fill sheets of each entry one after another, until every part that it can hold is on one."""
-        seen: set[Clear] = set()
-        for number, sheet in enumerate(self.sheets):
-            if sheet.clear in seen or not self.entries[number].quantity:
-                continue
-            seen.add(sheet.clear)
+        for number in self._of_each_size():
+            sheet = self.sheets[number]
             whole = self.within(number, self.wanted)
             if whole is not None and (spots := sheet.pack(whole)):
                 self.keep(number, spots)
@@ -143,13 +180,13 @@ class Nest:
         area = sum(c * a for c, a in zip(counts, sheet.areas, strict=True))
         return counts if area <= (sheet.clear.length + self.gap) * (sheet.clear.width + self.gap) else None
 
-    def fillings(self) -> list[Filling]:
-        """All layouts found, as the choice sees them."""
+    def fillings(self, found: Iterable[tuple[Clear, Counts]] | None = None) -> list[Filling]:
+        """All layouts found, or some of them, as the choice sees them."""
         return [
             Filling(number, counts)
             for number, sheet in enumerate(self.sheets)
             if self.entries[number].quantity
-            for clear, counts in self.found
+            for clear, counts in (self.found if found is None else found)
             if clear == sheet.clear
         ]
 
@@ -160,6 +197,9 @@ class Nest:
 
         fillings = self.fillings()
         choice = best_fillings(self.entries, fillings, self.wanted) if fillings else None
+        if self.choice.boards and (choice is None or self.cost(self.choice) < self.cost(choice)):
+            self.with_plain()
+            choice = self.choice
         if choice is None:
             fit, total = most_parts(self.entries, fillings, self.wanted) if fillings else 0, sum(self.wanted)
             boxes = [kind.outline.extents() for kind in self.kinds]
@@ -230,7 +270,7 @@ class Nest:
     def spots(self, number: int, counts: Counts) -> tuple[Spot, ...]:
         """The shortest layout known of some parts on a sheet."""
         sheet = self.sheets[number]
-        packed = sheet.pack(counts)
+        packed = None if self.stopped else sheet.pack(counts)
         if packed is not None:
             self.keep(number, packed)
         if (sheet.clear, counts) not in self.found:
@@ -246,7 +286,7 @@ class Nest:
                     over[spot.shape.kind] -= 1
                 else:
                     kept.append(spot)
-            self.keep(number, sheet.settle(kept) or tuple(kept))
+            self.keep(number, (not self.stopped and sheet.settle(kept)) or tuple(kept))
         return self.found[sheet.clear, counts]
 
     def layout(self) -> Layout:
