@@ -64,7 +64,7 @@ def counts(asked: Asked, path: Path) -> Answer:
     found = solved(job_from_text(asked["text"], path).job)
     sizes, places = solve_rows(found)
     return {
-        "head": [*SOLVE_HEAD[1:-1], *PLACES_HEAD[2:], ""],
+        "head": [*SOLVE_HEAD[1:-1], *PLACES_HEAD[2:], "outcome"],
         "rows": [
             {
                 "risers": tried.candidate.risers,

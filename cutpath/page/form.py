@@ -46,6 +46,8 @@ class Group:
         kind: "group", "rows" of tables, or "readings".
         optional: whether it can be taken out as a whole.
         none: of rows, what holds where there is none.
+        row: what one of its rows is called.
+        more: of rows, fields that few need.
     """
 
     key: str
@@ -55,8 +57,20 @@ class Group:
     kind: str = "group"
     optional: bool = False
     none: str = ""
+    row: str = ""
+    more: tuple[Field | Group, ...] = ()
 
 
+#: What one row of a list is called.
+_ROWS: Final = {
+    "site.profile": "Reading",
+    "site.above": "Point",
+    "stock": "Board",
+    "holes": "Hole",
+    "support": "Support",
+}
+#: Of a board, what a shopping list needs; the rest is for a rack.
+_OF_A_BOARD: Final = ("stock[].size", "stock[].length", "stock[].quantity", "stock[].price")
 #: What a first stair needs, in the order in which one gets to it.
 _FIRST: Final = (
     ("The job", ("units", "job.name")),
@@ -105,9 +119,12 @@ def _shown(name: str, key: Key, taken: set[str] | frozenset[str] = frozenset()) 
     if isinstance(kind, Record):
         return Group(name, label, doc, _inner(name, kind, taken), optional=optional)
     if isinstance(kind, ListOf) and isinstance(kind.item, Record):
-        return Group(name, label, doc, _inner(f"{name}[]", kind.item, taken), "rows", none=_none(key))
+        inner = _inner(f"{name}[]", kind.item, taken)
+        first = tuple(part for part in inner if name != "stock" or part.key in _OF_A_BOARD)
+        more = tuple(part for part in inner if part not in first)
+        return Group(name, label, doc, first, "rows", none=_none(key), row=_ROWS[name], more=more)
     if isinstance(kind, ListOf) and isinstance(kind.item, Reading):
-        return Group(name, label, doc, (), "readings", none=_none(key))
+        return Group(name, label, doc, (), "readings", none=_none(key), row=_ROWS[name])
     return Field(name, label, key.name, doc, key.left_out(), kind.accepted(), _choices(kind))
 
 

@@ -43,7 +43,8 @@ export function checked(found, make) {
     return line;
   }))] : []));
   at("facts").replaceChildren(...found.facts.map(([name, value]) => el("div", {}, el("dt", { text: name }), el("dd", { text: value }))));
-  pictures(at("pictures"), found.pictures);
+  pictures(at("pictures"), found.pictures.slice(0, 1));
+  pictures(at("more-pictures"), found.pictures.slice(1));
   at("rules").textContent = `Rules: ${found.rules}`;
   at("checks").replaceChildren(...[...found.checks].sort((a, b) => rank(a) - rank(b)).map(check));
   at("checks-part").hidden = false;

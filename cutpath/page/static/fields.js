@@ -31,8 +31,6 @@ function fillRows(box, typed) {
   while (list.children.length > count) list.lastElementChild.remove();
   while (list.children.length < count) list.append(row(box, key, list.children.length));
   box.querySelector(".none").hidden = count > 0;
-  const help = box.querySelector(".help-line");
-  help.hidden = false;
   [...list.children].forEach((item, i) => {
     item.querySelector('[data-row="up"]').disabled = i === 0;
     item.querySelector('[data-row="down"]').disabled = i === count - 1;
@@ -51,7 +49,7 @@ function row(box, key, number) {
     }
   }
   for (const button of all("[data-row]", made)) {
-    button.setAttribute("aria-label", `${button.textContent}: ${made.querySelector("legend").textContent.trim()}`);
+    button.setAttribute("aria-label", `${button.textContent} ${made.querySelector("legend").textContent.trim()}`);
   }
   return made;
 }
@@ -86,8 +84,9 @@ export function mark(faults) {
     place.line.hidden = false;
     place.line.textContent = place.line.textContent ? `${place.line.textContent} ${fault.text}` : fault.text;
     if (place.input) place.input.setAttribute("aria-invalid", "true");
-    const section = place.line.closest("details.section");
-    if (section) section.querySelector(".count").textContent = " has a fault";
+    for (let at = place.line; at; at = at.parentElement) {
+      if (at.matches("details.section")) at.querySelector(":scope > summary > .count").textContent = " has a fault";
+    }
     return place.input || place.line;
   });
 }

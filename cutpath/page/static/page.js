@@ -98,8 +98,10 @@ function take(found) {
   at("export").disabled = at("zip").disabled = found.faults.length > 0;
 }
 
+let reads = 0;
 async function readText(text, what) {
   if (text === now.text) return;
+  reads++;
   remember(what);
   now.text = text;
   const mine = ++version;
@@ -112,6 +114,8 @@ async function readText(text, what) {
     else trouble(found.faults.map((f) => f.text).join(" "));
   } catch (why) {
     trouble(why.message);
+  } finally {
+    reads--;
   }
 }
 
@@ -121,8 +125,17 @@ function old(is) {
   at("old").hidden = !(is && any);
 }
 
+let drawing = 0;
 async function draw() {
-  const text = now.text;
+  drawing++;
+  try {
+    await drawn(now.text);
+  } finally {
+    drawing--;
+  }
+}
+
+async function drawn(text) {
   lanes.counts.drop();
   lanes.boards.drop();
   at("boards-old").hidden = at("boards").children.length === 0;
@@ -144,7 +157,7 @@ async function draw() {
     old(false);
     checked(found, mend);
     say(`Drawn: ${found.facts[0][1]}. ${found.holds ? "Required checks hold" : `Fails: ${found.failing.join(", ")}`}. Boards follow.`);
-    await lay(text);
+    await Promise.all([lay(text), tried.catch(() => {})]);
   } catch (why) {
     trouble(why.message);
   }
@@ -394,8 +407,14 @@ async function out(to, button) {
 at("export").addEventListener("click", () => out("folder", at("export")));
 at("zip").addEventListener("click", () => out("zip", at("zip")));
 
+// Whether an answer is still to come: for whoever drives the page from outside, and waits for it.
+Object.defineProperty(window, "cutpathBusy", {
+  get: () => working || queue.length > 0 || typing.size > 0 || drawing > 0 || reads > 0 || !begun,
+});
+
 // ---- the beginning
 
+let begun = false;
 async function begin() {
   try {
     const found = await ask("disk");
@@ -408,6 +427,7 @@ async function begin() {
     const read = await ask("answer/read", { text: found.text });
     if (read.ok) take(read);
     else trouble(read.faults.map((f) => f.text).join(" "));
+    begun = true;
   } catch (why) {
     trouble(why.message);
   }
