@@ -94,7 +94,7 @@ def _moment(canvas: Canvas, found: Strength, view: View, names: StrengthUnits) -
     def across(column: int) -> list[Point]:
         return [(view((point[0], 0.0))[0], base + scale * point[column]) for point in found.curve]
 
-    sides = [(across(2), 2, 22.0)] + ([(across(1), 1, -8.0)] if low < 0 else [])
+    sides = [(across(2), 2, 22.0)] + ([(across(1), 1, -8.0)] if low < -1e-9 * high else [])
     for points, _, _ in sides:
         _diagram(canvas, points, base, "moment")
     for points, column, beside in sides:

@@ -329,9 +329,11 @@ def test_prints_clean_pages(desktop: Any, opened: Open, name: str, paper: tuple[
             marks = [*sheet.chars, *sheet.lines, *sheet.curves]
             assert min(m["x0"] for m in marks) > 25, "a margin that any printer can keep"
             assert max(m["x1"] for m in marks) < sheet.width - 25
-    # The cover, three drawings, the cut list, each board; two pages for the shop at most and four for the site; files.
+    # The cover, three drawings, the cut list, each board; two pages for the shop at most and four for the site; files;
+    # strength: a line on a page where it isn't judged, else two more.
     boards = len(made.result["nest"]["boards"])
-    assert 9 + boards <= len(texts) <= 11 + boards + 2
+    judged = 3 if made.result["strength"]["method"] else 1
+    assert 9 + boards + judged <= len(texts) <= 13 + boards + judged
     assert all(SHORT_CAUTION in text for text in texts)
     assert all(f"{i} / {len(texts)}" in text for i, text in enumerate(texts, start=1))
     job = made.plan.job.name
