@@ -8,7 +8,7 @@ from __future__ import annotations
 import re
 import textwrap
 import unicodedata
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from typing import Final
 
 #: As wide as a terminal is that nobody has widened (common practice, no source).
@@ -19,8 +19,8 @@ _GAP: Final = "  "
 #: Words may be broken into lines this long rather than stand in a table of their own.
 _LEAST_ROOM: Final = 24
 
-#: Spaces inside a length, where no line may break: 73.9375 in (6'-1 15/16").
-_LENGTH: Final = re.compile(r"(?<=\d) (?=in\b|mm\b|\d+/\d)|(?<= in) (?=\(~?[-\d])")
+#: Spaces inside a length, where no line may break: 73.9375 in (6'-1 15/16"), 1.25 (1 1/4).
+_LENGTH: Final = re.compile(r"(?<=\d) (?=in\b|mm\b|\d+/\d|\(~?[-\d][^)]*\))|(?<= in) (?=\(~?[-\d])")
 
 #: Characters of the category "format" that writing needs: the joiner and the non-joiner of scripts that join letters.
 _NEEDED: Final = frozenset("\u200c\u200d")
@@ -91,7 +91,10 @@ def _one(lines: list[list[str]], widths: list[int], columns: list[int], left: fr
     broken = room < widths[last] and last in left
     out: list[str] = []
     for line in lines:
-        more = textwrap.wrap(line[last], max(room, 20), break_on_hyphens=False) if broken else []
+        if not any(line[i] for i in columns):
+            # It goes on below itself in another column, which stands in another table.
+            continue
+        more = _held(line[last], max(room, 20)) if broken else []
         cells = [*(line[i] for i in columns[:-1]), more[0] if more else line[last]]
         pairs = zip(columns, cells, strict=True)
         aligned = [text.ljust(widths[i]) if i in left else text.rjust(widths[i]) for i, text in pairs]
@@ -101,15 +104,34 @@ def _one(lines: list[list[str]], widths: list[int], columns: list[int], left: fr
     return "\n".join(out)
 
 
+def fit(lines: Iterable[str]) -> str:
+    """Lines, and tables, of which none is wider than a terminal where that can be: a line goes on below, set in.
+
+    Args:
+        lines: of words, or whole tables; what starts with a space is a table's and stays.
+    """
+    out: list[str] = []
+    for line in "\n".join(lines).split("\n"):
+        out += [line] if len(line) <= WIDTH or line.startswith(" ") else _held(line, WIDTH, _GAP)
+    return "\n".join(out)
+
+
+def _held(text: str, room: int, indent: str = "") -> list[str]:
+    """A text's lines, broken between words but inside no length."""
+    held = _LENGTH.sub("\N{NO-BREAK SPACE}", text)
+    found = textwrap.wrap(
+        held, room, subsequent_indent=indent, break_long_words=False, break_on_hyphens=False, replace_whitespace=False
+    )
+    return [line.replace("\N{NO-BREAK SPACE}", " ") for line in found]
+
+
 def facts(pairs: Sequence[tuple[str, str]]) -> str:
     """Names and values in two columns; a value that finds no room goes on below itself."""
     width = max(len(name) for name, _ in pairs)
     indent = " " * (width + len(_GAP))
     out: list[str] = []
     for name, value in pairs:
-        held = _LENGTH.sub("\N{NO-BREAK SPACE}", clean(value, line_ends=False))
-        found = textwrap.wrap(held, WIDTH - len(indent), break_long_words=False, break_on_hyphens=False)
-        lines = [line.replace("\N{NO-BREAK SPACE}", " ") for line in found] or [value]
+        lines = _held(clean(value, line_ends=False), WIDTH - len(indent)) or [value]
         out.append(f"{name.ljust(width)}{_GAP}{lines[0]}")
         out += [indent + line for line in lines[1:]]
     return "\n".join(out)

@@ -1,6 +1,7 @@
 """The command line as a user meets it: exit status, one line a fault, nothing half written."""
 
 import json
+import re
 import subprocess
 import sys
 from dataclasses import replace
@@ -9,6 +10,7 @@ from pathlib import Path
 import pytest
 
 from cutpath.cli.main import run
+from cutpath.screen import table
 
 FIXTURES = Path(__file__).parent.parent / "fixtures"
 DEMO = FIXTURES / "orchard-steps.toml"
@@ -243,7 +245,87 @@ def test_a_nest_on_sheets_speaks_of_sheets(capsys: pytest.CaptureFixture[str]) -
 
 def test_a_check_over_advice_is_told_once(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
     _, text, _ = call(capsys, "export", DEMO.parent / "boat-landing.toml", "-o", tmp_path / "out")
-    assert "span over advice: limit from second hand" in text
+    (line,) = [
+        line for line in unwrapped(text) if line.startswith("span over advice: 77 in (6'-5\"), most 72 in (6'-0\")")
+    ]
+    assert line.count("advice") == 1 and line.endswith(
+        "to mend it: a post or beam under the stringers ([[support]]), or a landing half way"
+    )
+
+
+def unwrapped(text: str) -> list[str]:
+    """Lines as they were before they were broken to a terminal's width."""
+    return text.replace("\n  ", " ").splitlines()
+
+
+def test_the_worst_stands_first_and_last(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    job = tmp_path / "high.toml"
+    job.write_text(HIGH)
+    _, text, _ = call(capsys, "check", job)
+    lines = unwrapped(text)
+    at = next(i for i, line in enumerate(lines) if line.startswith("Falls:"))
+    assert [line.split(":")[0] for line in lines[at + 2 :]] == ["bending FAILS", "span over advice", "needed"]
+    assert max(map(len, text.splitlines())) <= 80
+    _, told, _ = call(capsys, "export", job, "-o", tmp_path / "out", "--despite-checks")
+    assert lines[at + 2 : at + 4] == [line for line in unwrapped(told) if "FAILS" in line or "over advice" in line]
+    page = (tmp_path / "out" / "packet.html").read_text()
+    box = re.search(r'<p class="verdict fails">(.*?)</p>', page)
+    assert box and box[1].startswith("1 of ") and box[1].endswith("FAIL: bending. Not for cutting. Over advice: span.")
+    assert re.findall(r"<li>(bending FAILS: |span over advice: 147 in)", page) == [
+        "bending FAILS: ",
+        "span over advice: 147 in",
+    ]
+
+
+def test_advice_that_is_over_stands_before_what_holds(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    job = tmp_path / "high.toml"
+    job.write_text(HIGH.replace("[wood]", "#").replace("species", "#").replace("grade", "#"))
+    _, text, _ = call(capsys, "check", job)
+    told = unwrapped(text)[-3:]
+    assert told[0].startswith("span over advice: 147 in (12'-3\")")
+    assert told[1].startswith("all ") and told[1].endswith(" required checks hold, on what was read and typed in")
+    call(capsys, "export", job, "-o", tmp_path / "out")
+    page = (tmp_path / "out" / "packet.html").read_text()
+    assert re.search(r'<p class="verdict">Over advice: span\. All \d+ required checks hold\.</p>', page)
+
+
+#: A flight twice as long as guidance has it for notched boards, and more than the wood carries.
+HIGH = """
+[site]
+profile = [[0, 106], [80, "107 1/2"], [132, 111], [240, 114]]
+pad_reveal = {least = 1, most = 5}
+[stair]
+riser_board = "3/4"
+[stringer]
+count = 4
+[wood]
+species = "Douglas Fir-Larch"
+grade = "No. 2"
+[[stock]]
+size = "2x12"
+length = "16'"
+"""
+
+
+@pytest.mark.parametrize("command", ["solve", "check", "site", "nest"])
+@pytest.mark.parametrize("name", ["boat-landing", "closed-string", "steel-plate", "panel-steps"])
+def test_what_is_printed_fits_a_terminal(command: str, name: str, capsys: pytest.CaptureFixture[str]) -> None:
+    _, text, _ = call(capsys, command, DEMO.parent / f"{name}.toml")
+    assert max(map(len, text.splitlines())) <= 80
+    assert "\n\n\n" not in text
+    assert "lengths in in" not in text
+
+
+def test_no_line_breaks_inside_a_length() -> None:
+    head, cell = ("check", "limit"), "least 0.75 (3/4), most 1.25 (1 1/4)"
+    text = table(head, [("x" * 42, cell)], left=frozenset({0, 1}))
+    assert "1.25 (1 1/4)" in text.replace("\n", "#")
+    assert (
+        "\n\n"
+        not in table(("a", "b", "c"), [("1", "x" * 60, "y" * 30), ("", "", "y" * 30)], left=frozenset({0, 1})).split(
+            "\n\na"
+        )[0]
+    )
 
 
 def test_schema_is_printed_and_holds_the_demo(capsys: pytest.CaptureFixture[str]) -> None:

@@ -190,9 +190,10 @@ def site(context: click.Context, job: Path, as_json: bool) -> None:
 
         print_json(site_data(plan))
     else:
+        from cutpath.screen import fit
         from cutpath.tables.site_text import setout_text, tape_text
 
-        put(f"{setout_text(plan)}\n\n{tape_text(plan)}")
+        put(fit([setout_text(plan), "", tape_text(plan)]))
     if missing is not None:
         raise missing
     context.exit(status_of(plan))
@@ -235,8 +236,9 @@ def nest(
         print_json(nest_data(plan))
     else:
         from cutpath.report.nest import nest_text
+        from cutpath.screen import fit
 
-        put(nest_text(plan, named=len(job) > 1))
+        put(fit([nest_text(plan, named=len(job) > 1)]))
     context.exit(status_of(plan, left_out))
 
 

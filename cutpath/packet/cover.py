@@ -8,6 +8,7 @@ from cutpath.cut.relief_kinds import RELIEF_KINDS
 from cutpath.json_text import Json
 from cutpath.packet.html import Markup, facts, heading, joined, listed, name, number, paragraph, table, text
 from cutpath.packet.source import Source
+from cutpath.rules.told import over, over_lines
 
 DECIDES = "A check that holds is arithmetic on what was read and typed in. It approves nothing."
 
@@ -60,17 +61,28 @@ def _small_facts(source: Source) -> list[tuple[str, str]]:
 
 
 def verdict(source: Source) -> Markup:
-    """Whether all required checks of a job hold, in a frame."""
+    """Whether all required checks of a job hold, whatever is over before it, in a frame; below, what would mend it."""
     required = sum(check["required"] for check in source.result["checks"])
-    return verdict_of(required, [check["id"] for check in source.failing])
+    checks = source.plan.design.checks
+    advice = [check.id for check in over(checks) if not check.required]
+    box = verdict_of(required, [check["id"] for check in source.failing], advice)
+    lines = over_lines(checks, source.plan.job.units)
+    return joined([box, listed(list(lines), kind="over")]) if lines else box
 
 
-def verdict_of(required: int, failing: Sequence[str]) -> Markup:
-    """Whether all of some required checks hold, in a frame; those that fail are named."""
+def verdict_of(required: int, failing: Sequence[str], advice: Sequence[str]) -> Markup:
+    """Whether all of some required checks hold, in a frame; those that fail, and advice that is over, are named.
+
+    Args:
+        required: how many there are.
+        failing: those of them that fail.
+        advice: checks that aren't required, and are over.
+    """
+    over_advice = f"Over advice: {', '.join(advice)}." if advice else ""
     if failing:
         words = f"{len(failing)} of {required} required checks FAIL: {', '.join(failing)}. Not for cutting."
-        return paragraph(words, "verdict fails")
-    return paragraph(f"All {required} required checks hold.", "verdict")
+        return paragraph(f"{words} {over_advice}".rstrip(), "verdict fails")
+    return paragraph(f"{over_advice} All {required} required checks hold.".lstrip(), "verdict")
 
 
 def checks_table(source: Source, whose: str = "") -> Markup:

@@ -21,6 +21,7 @@ from cutpath.packet.site import site_page
 from cutpath.packet.source import Source, board_keys
 from cutpath.packet.strength import strength_page
 from cutpath.plan.values import Plan
+from cutpath.rules.told import over
 
 
 @dataclass(frozen=True, slots=True)
@@ -115,6 +116,11 @@ def _failing(jobs: Iterable[JobPages]) -> list[str]:
     return [f"{check['id']} ({job.name})" for job in jobs for check in job.source.failing]
 
 
+def _over_advice(jobs: Iterable[JobPages]) -> list[str]:
+    checks = [(job.name, check) for job in jobs for check in over(job.source.plan.design.checks)]
+    return [f"{check.id} ({name})" for name, check in checks if not check.required]
+
+
 def _numbers(found: Sequence[int]) -> Markup:
     return joined([number(n) for n in found], ", ")
 
@@ -157,7 +163,7 @@ def _jobs_cover(source: Source, jobs: Mapping[str, JobPages]) -> Markup:
     ]
     return joined(
         [
-            verdict_of(required, _failing(jobs.values())),
+            verdict_of(required, _failing(jobs.values()), _over_advice(jobs.values())),
             paragraph(DECIDES),
             facts(pairs),
             table(

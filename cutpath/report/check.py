@@ -13,8 +13,9 @@ from cutpath.design.strength.guidance import PSI_PER_MPA
 from cutpath.job.values import Job
 from cutpath.plan.mends import Mend
 from cutpath.plan.values import Plan
+from cutpath.rules.told import besides, over_lines
 from cutpath.rules.values import Check
-from cutpath.screen import facts, table
+from cutpath.screen import facts, fit, table
 from cutpath.tables.connections import connections_text
 from cutpath.tables.form_words import form_facts
 from cutpath.tables.strength import strength_lines
@@ -57,8 +58,7 @@ def check_text(plan: Plan, mends: Sequence[Mend]) -> str:
         if check.note:
             by_note.setdefault(check.note, []).append(check.id)
     notes = [f"{', '.join(ids)}: {note}" for note, ids in by_note.items()]
-    ways = [f"to mend {check.id}: {check.mend}" for check in drawn.checks if check.mend]
-    parts += ["", f"rules: {plan.rules.title}", *notes, *ways]
+    parts += ["", f"rules: {plan.rules.title}", *notes]
     if drawn.bending is not None and drawn.strength is None:
         mpa, psi = f"{drawn.bending.stress:.2f} MPa", f"{drawn.bending.stress * PSI_PER_MPA:.0f} psi"
         first, other = (psi, mpa) if job.units == "in" else (mpa, psi)
@@ -69,7 +69,17 @@ def check_text(plan: Plan, mends: Sequence[Mend]) -> str:
     parts += ["", connections_text(plan), "", *strength_lines(plan)]
     if not all(c.ok for c in drawn.checks if c.id == "throat"):
         parts += ["", *mend_lines(mends, job)]
-    return "\n".join([*parts, "", *CAUTIONS])
+    return fit([*parts, "", *CAUTIONS, "", *_last(drawn.checks, job)])
+
+
+def _last(checks: Sequence[Check], job: Job) -> list[str]:
+    """What a reader is left with: whatever is over, the worst first, or that nothing is; what is open besides."""
+    required = sum(check.required and check.nature == "limit" for check in checks)
+    lines = list(over_lines(checks, job.units))
+    if all(check.ok for check in checks if check.required and check.nature == "limit"):
+        lines.append(f"all {required} required checks hold, on what was read and typed in")
+    more = besides(checks)
+    return [*lines, more] if more else lines
 
 
 def _throat_table(plan: Plan) -> str:

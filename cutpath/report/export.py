@@ -9,7 +9,8 @@ from cutpath.cautions import CAUTIONS
 from cutpath.plan.mends import Mend
 from cutpath.plan.values import Plan, Together
 from cutpath.report.check import mend_lines
-from cutpath.rules.values import Check
+from cutpath.rules.told import besides, over_lines
+from cutpath.screen import fit
 from cutpath.units import many, show
 from cutpath.work.small_words import left_out_lines
 from cutpath.work.tab_words import fewer_tabs_lines
@@ -27,32 +28,20 @@ def export_text(plan: Plan, mends: Sequence[Mend], out: Path, paths: Sequence[st
     if throat is not None:
         required = show(job.stringer.throat_least, job.units)
         lines.append(f"least throat {show(throat, job.units)}, required {required}")
-    lines += _told(drawn.checks)
+    lines += _told(plan)
     if not all(c.ok for c in drawn.checks if c.id == "throat"):
         lines += mend_lines(mends, job)
     lines += left_out_lines(plan)
     if paths != ("result.json",):
         lines += fewer_tabs_lines(plan)
-    lines += ["", f"wrote to {out}:", *(f"  {path}" for path in paths), "", *CAUTIONS]
-    return "\n".join(lines)
+    return "\n".join([fit(lines), "", f"wrote to {out}:", *(f"  {path}" for path in paths), "", fit(CAUTIONS)])
 
 
-def _told(checks: Sequence[Check]) -> list[str]:
+def _told(plan: Plan) -> list[str]:
     """A line for each check that does not hold, and one for what has to be there besides or was not judged."""
-    lines = [_not_held(check) for check in checks if not check.ok and check.nature == "limit"]
-    besides = [
-        f"{outcome}: {', '.join(check.id for check in checks if check.outcome == outcome)}"
-        for outcome in ("needed", "not judged")
-        if any(check.outcome == outcome for check in checks)
-    ]
-    return [*lines, *([f"{'; '.join(besides)} (`cutpath check` says more)"] if besides else [])]
-
-
-def _not_held(check: Check) -> str:
-    """One line on a check that does not hold; that it is advice is said once."""
-    note = check.note.removeprefix("advice; ")
-    told = f"{check.id} {check.outcome}{f': {note}' if note else ''} ({check.source})"
-    return f"{told}; to mend it: {check.mend}" if check.mend else told
+    checks = plan.design.checks
+    more = besides(checks)
+    return [*over_lines(checks, plan.job.units), *([f"{more} (`cutpath check` says more)"] if more else [])]
 
 
 def shop_text(together: Together, out: Path, paths: Iterable[str]) -> str:
@@ -65,8 +54,9 @@ def shop_text(together: Together, out: Path, paths: Iterable[str]) -> str:
         job, throat = plan.job, plan.design.part.throat
         least = "" if throat is None else f"; least throat {show(throat, job.units)}"
         lines.append(f"{job.name}: {plan.stair.risers} risers of {show(plan.stair.unit_rise, job.units)}{least}")
-        lines += [f"  {line}" for line in _told(plan.design.checks)]
+        lines += [f"  {line}" for line in _told(plan)]
     lines += left_out_lines(together.whole)
     lines += fewer_tabs_lines(together.whole)
     whose = "packet.html and the cut files are for the shop; hand each folder in sites/ to that stair's site"
-    return "\n".join([*lines, "", f"wrote to {out}:", *(f"  {path}" for path in paths), whose, "", *CAUTIONS])
+    wrote = ["", f"wrote to {out}:", *(f"  {path}" for path in paths)]
+    return "\n".join([fit(lines), *wrote, fit([whose, "", *CAUTIONS])])

@@ -8,7 +8,7 @@ from typing import Final
 from cutpath.cautions import SHORT_CAUTION
 from cutpath.design.ground import dig_lines
 from cutpath.plan.solved import Solved, Tried
-from cutpath.screen import table
+from cutpath.screen import fit, table
 from cutpath.units import Unit, feet_inches, nearest, show, to_unit
 
 #: What stands over the columns of `solve_rows`.
@@ -72,7 +72,7 @@ def solve_text(solved: Solved) -> str:
     if choice is not None:
         lines.append(f"taken: {choice.taken.risers} risers, {choice.reason}.")
     lines.append(SHORT_CAUTION)
-    return "\n".join(lines)
+    return fit(lines)
 
 
 def _dug(tried: Tried, units: Unit) -> list[str]:

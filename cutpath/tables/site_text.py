@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable
+from typing import Final
 
 from cutpath.cautions import SHORT_CAUTION
 from cutpath.design.ground import dig_lines
@@ -16,6 +17,15 @@ from cutpath.units import Unit, cell, on_tape, show, sixteenths, to_unit
 from cutpath.volume import VOLUME_NAMES, to_volume
 
 Show = Callable[[float], str]
+
+_WORDS: Final[dict[Unit, str]] = {"in": "inches", "mm": "mm"}
+
+#: Of parts without teeth: how the other side's is got. Housings lie in one face, a plate has none.
+_OTHER_HAND: Final = {
+    "housed": "one of the other hand is this, mirrored",
+    "plate": "turned over, it is the other side's",
+    "notched": "all are alike",
+}
 
 
 def tape_text(plan: Plan, step: float | None = None) -> str:
@@ -36,7 +46,7 @@ def tape_text(plan: Plan, step: float | None = None) -> str:
     nearest = "1/16 in" if unit == "in" else f"{sheet.step:g} mm"
     return "\n".join(
         [
-            f"{plan.job.name}: tape sheet of one stringer, lengths in {unit} to the nearest {nearest}",
+            f"{plan.job.name}: tape sheet of one stringer, lengths in {_WORDS[unit]} to the nearest {nearest}",
             "",
             table(head, rows, left=frozenset({0})),
             "",
@@ -47,7 +57,7 @@ def tape_text(plan: Plan, step: float | None = None) -> str:
             f"tip to tip {on_tape(sheet.step_length, unit)}.",
             "corners are marked square; a relief starts from there. Stop the saw at the corner; finish it by hand."
             if toothed
-            else "treads are marked where the seat meets the riser's back; one of the other hand is this, mirrored.",
+            else f"treads are marked where the seat meets the riser's back; {_OTHER_HAND[plan.job.stringer.form]}.",
             SHORT_CAUTION,
         ]
     )
@@ -72,7 +82,7 @@ def setout_text(plan: Plan) -> str:
         return show(mm, unit)
 
     blocks = [
-        f"{plan.job.name}: set-out, lengths in {unit}, out from the header face, down from the finished floor",
+        f"{plan.job.name}: set-out, lengths in {_WORDS[unit]}, out from the header face, down from the finished floor",
         "From a nail in the header face at floor level:",
         _feet(found, unit),
         "tape: taut from the nail. > marks the count that was taken.",

@@ -6,7 +6,7 @@ Figures for judgement, not a design: species, grade, moisture, connections and c
 from __future__ import annotations
 
 import tomllib
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cache
 from pathlib import Path
 from typing import Any, Final
@@ -21,6 +21,13 @@ _PSF = 4.4482216152605 / 304.8**2
 
 #: Pounds per square inch in a megapascal (from the inch and the pound by definition, and standard gravity).
 PSI_PER_MPA: Final = 145.03773773
+
+
+#: What shortens a span, and what sets stringers nearer each other.
+_MENDS: Final = {
+    "span": "a post or beam under the stringers ([[support]]), or a landing half way",
+    "spacing": "more stringers (stringer.count), or a narrower stair",
+}
 
 
 @dataclass(frozen=True, slots=True)
@@ -72,7 +79,7 @@ def guidance(span: float, centres: float | None, kind: str = "notched_span") -> 
     if centres is not None:
         checks.append(against(_limit("spacing", data["spacing"]), centres))
     return tuple(
-        Check(c.id, c.ok, False, c.quantity, c.value, c.least, c.most, c.source, f"advice; {c.note}") for c in checks
+        replace(c, required=False, note=f"advice; {c.note}", mend="" if c.ok else _MENDS[c.id]) for c in checks
     )
 
 

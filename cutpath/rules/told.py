@@ -1,0 +1,44 @@
+"""Checks that are over, in the words of every place that says so first: worst first, with value, limit and mend."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from cutpath.rules.values import Check
+from cutpath.units import Unit, show
+
+
+def over(checks: Sequence[Check]) -> tuple[Check, ...]:
+    """The checks that don't hold, those that are required first; each kind in the order given."""
+    found = [check for check in checks if not check.ok and check.nature == "limit"]
+    return tuple(sorted(found, key=lambda check: not check.required))
+
+
+def over_lines(checks: Sequence[Check], units: Unit) -> tuple[str, ...]:
+    """A line for each check that is over: what was found, the limit, its source, the note, and what would mend it."""
+    return tuple(_line(check, units) for check in over(checks))
+
+
+def besides(checks: Sequence[Check]) -> str:
+    """What has to be there besides, and what was not judged; empty where there is neither."""
+    return "; ".join(
+        f"{outcome}: {', '.join(check.id for check in checks if check.outcome == outcome)}"
+        for outcome in ("needed", "not judged")
+        if any(check.outcome == outcome for check in checks)
+    )
+
+
+def _line(check: Check, units: Unit) -> str:
+    def amount(value: float) -> str:
+        if check.quantity == "length":
+            return show(value, units)
+        if check.quantity == "share":
+            return f"{value:.1%}"
+        return f"{value:.6g}{' degrees' if check.quantity == 'angle' else ''}"
+
+    bounds = [f"{word} {amount(v)}" for word, v in (("least", check.least), ("most", check.most)) if v is not None]
+    found = "" if check.value is None else f": {', '.join([amount(check.value), *bounds])}"
+    # That it is advice is said once.
+    note = check.note.removeprefix("advice; ")
+    told = f"{check.id} {check.outcome}{found} ({check.source}){f'; {note}' if note else ''}"
+    return f"{told}; to mend it: {check.mend}" if check.mend else told
