@@ -58,7 +58,7 @@ def test_a_hump_above_a_tread_fails_and_says_where(tmp_path: Path, capsys: pytes
     capsys.readouterr()
     assert run(["solve", str(file)]) == 0
     text = capsys.readouterr().out
-    row = next(line for line in text.splitlines() if line.startswith(">"))
+    row = " ".join(line for line in text.splitlines() if line.startswith(">"))
     assert "ground FAILS" in row and "dig in 11.58 from 19.80 to 30.77" in row
     assert run(["site", str(file)]) == 1
     text = capsys.readouterr().out

@@ -17,6 +17,7 @@ from cutpath.plan.strength_words import verdict
 from cutpath.plan.values import Design
 from cutpath.rules.load import load_rules
 from cutpath.units import show
+from tests.lines import unwrapped
 
 IN, PSI, LB = 25.4, 145.03773773, 4.4482216152605
 
@@ -185,7 +186,7 @@ def test_check_prints_the_verdict_and_ends_with_one(tmp_path, capsys) -> None:
     job = tmp_path / "deck.toml"
     job.write_text(DECK + WOOD, encoding="utf-8")
     assert run(["check", str(job)]) == 1
-    out = capsys.readouterr().out
+    out = "\n".join(unwrapped(capsys.readouterr().out))
     assert "strength: over, bending" in out and "hanger's own table" in out and "not looked at" in out
     assert "safe" not in out.lower().replace("safety", "") and "approved" not in out.lower()
     assert run(["check", str(job), "--json"]) == 1
@@ -204,7 +205,7 @@ def test_a_failing_check_says_what_would_mend_it_and_that_mends_it(tmp_path, cap
     job = tmp_path / "deck.toml"
     job.write_text(DECK + WOOD, encoding="utf-8")
     assert run(["check", str(job)]) == 1
-    told = re.search(r"to mend bending: (.*)", capsys.readouterr().out)
+    told = re.search(r"bending FAILS: .*; to mend it: (.*)", "\n".join(unwrapped(capsys.readouterr().out)))
     assert told is not None
     at = re.search(r"support\.at ([\d.]+) in", told[1])
     assert at is not None and "stringer.count" not in told[1], "three more stringers do not carry twice as much"

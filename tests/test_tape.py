@@ -14,6 +14,7 @@ from cutpath.outline import straight
 from cutpath.tables.result import result
 from cutpath.tables.site_data import plan_tape, tape_data
 from cutpath.tables.site_text import tape_text
+from tests.lines import unwrapped
 from tests.sheet_jobs import CASE_A, CASE_C, DEMOS, demo, planned
 from tests.stairs import Drawn, drawings
 
@@ -152,7 +153,7 @@ def test_half_millimetres_may_be_asked_for() -> None:
     found = demo("garden-room")
     assert tape_data(found, 0.5)["step"] == 0.5
     assert tape_data(found, 0.5)["greatest_error"] <= 0.25 < tape_data(found)["greatest_error"]
-    assert "to the nearest 0.5 mm" in tape_text(found, 0.5)
+    assert "to the nearest 0.5 mm" in " ".join(unwrapped(tape_text(found, 0.5)))
 
 
 def test_the_table_reads_as_the_tape_does() -> None:

@@ -190,10 +190,9 @@ def site(context: click.Context, job: Path, as_json: bool) -> None:
 
         print_json(site_data(plan))
     else:
-        from cutpath.screen import fit
         from cutpath.tables.site_text import setout_text, tape_text
 
-        put(fit([setout_text(plan), "", tape_text(plan)]))
+        put(f"{setout_text(plan)}\n\n{tape_text(plan)}")
     if missing is not None:
         raise missing
     context.exit(status_of(plan))

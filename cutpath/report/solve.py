@@ -66,7 +66,7 @@ def solve_text(solved: Solved) -> str:
     if taken_row is not None:
         for dig in taken_row.digs:
             where, deep = dig_lines(dig, lambda mm: show(mm, job.units))
-            lines += [f"dig in: {where}", f"        {deep}."]
+            lines.append(f"dig in: {where} {deep}.")
     if solved.width is not None:
         lines.append(f"throat and board: for boards {show(solved.width, job.units)} wide.")
     if choice is not None:

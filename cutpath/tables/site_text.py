@@ -11,7 +11,7 @@ from cutpath.design.ground import dig_lines
 from cutpath.design.setout import PadSetOut, SetOut, StringLine
 from cutpath.design.tape import TapeReading
 from cutpath.plan.values import Plan
-from cutpath.screen import facts, table
+from cutpath.screen import facts, fit, table
 from cutpath.tables.site_data import ACROSS_CAUTION, pad_notes, plan_setout, plan_tape
 from cutpath.units import Unit, cell, on_tape, show, sixteenths, to_unit
 from cutpath.volume import VOLUME_NAMES, to_volume
@@ -44,7 +44,7 @@ def tape_text(plan: Plan, step: float | None = None) -> str:
     toothed = any(mark.role == "tip" and mark.from_edge.exact == 0 for mark in sheet.marks)
     edge = "notched" if toothed else "upper"
     nearest = "1/16 in" if unit == "in" else f"{sheet.step:g} mm"
-    return "\n".join(
+    return fit(
         [
             f"{plan.job.name}: tape sheet of one stringer, lengths in {_WORDS[unit]} to the nearest {nearest}",
             "",
@@ -93,7 +93,7 @@ def setout_text(plan: Plan) -> str:
         *([_line(found.line, length)] if found.line else []),
         SHORT_CAUTION,
     ]
-    return "\n\n".join(blocks)
+    return fit(["\n\n".join(blocks)])
 
 
 def _feet(found: SetOut, unit: Unit) -> str:
