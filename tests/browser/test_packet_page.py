@@ -339,7 +339,7 @@ def test_prints_clean_pages(desktop: Any, opened: Open, name: str, paper: tuple[
     job = made.plan.job.name
     assert all(job in text for text in texts)
     assert "required checks hold" in texts[0]
-    assert "Notes to the checks" in texts[0]
+    assert any("Notes to the checks" in text for text in texts[:2])
     whole = next(text for text in texts if "The stringer on its board" in text)
     assert "tooth" in whole
     assert "overall" in whole
@@ -375,10 +375,10 @@ def test_is_read_and_printed_without_scripts(desktop: Any, opened: Open) -> None
         desktop.execute_cdp_cmd("Emulation.setScriptExecutionDisabled", {"value": False})
     assert not tools, "a button that does nothing"
     assert not closed
-    assert len(drawings) == 5
+    assert len(drawings) == 6
     with pdfplumber.open(io.BytesIO(pdf)) as read:
         text = " ".join(text_of(sheet) for sheet in read.pages)
-    for words in ("All 11 required checks hold", "overall 5'-2\"", "Tape sheet of one stringer", "Layers; one that"):
+    for words in ("required checks hold", "overall 5'-2\"", "Tape sheet of one stringer", "Layers; one that"):
         assert words in text
 
 
