@@ -65,7 +65,8 @@ def relief_in_sight(part: CutPart, radius: float, stair: Stair) -> Check | None:
     up = RELIEF_KINDS[part.relief].reaches(radius)[1]
     hidden = within(up, None, stair.tread_thickness)
     note = "advice; the relief's height above the tread seat, of which the tread covers its own thickness"
+    mend = "" if hidden else 'a narrower cutter, riser boards or cutter.relief "tread-side"'
     if not hidden:
-        note += ': the rest shows; use a narrower cutter, riser boards or cutter.relief "tread-side"'
+        note += ": the rest shows"
     source = "stair.tread_thickness of the job"
-    return Check("relief-in-sight", hidden, False, "length", up, None, stair.tread_thickness, source, note)
+    return Check("relief-in-sight", hidden, False, "length", up, None, stair.tread_thickness, source, note, mend=mend)

@@ -39,7 +39,7 @@ def tool_checks(openings: Sequence[Opening], cutter: Cutter, thickness: float) -
         what = "slot" if slots else "hole"
         note = f"narrowest {what}: {narrow.name}"
         ok = within(narrow.width, least, None)
-        if not ok and not slots:
-            note += "; advice: have it drilled with a bit of its own size"
-        checks.append(Check(f"{what}-size", ok, slots, "length", narrow.width, least, None, source, note))
+        ways = "a wider slot, or a narrower cutter" if slots else "have it drilled with a bit of its own size"
+        mend = "" if ok else ways
+        checks.append(Check(f"{what}-size", ok, slots, "length", narrow.width, least, None, source, note, mend=mend))
     return tuple(checks)

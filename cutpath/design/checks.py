@@ -63,6 +63,9 @@ def wood_checks(
                 None,
                 "stringer.sill_depth_least of the job",
                 "from the last tread seat down to the sill notch",
+                mend=""
+                if within(stringer.sill_depth, spec.sill_depth_least, None)
+                else "a lower stringer.sill_notch, or fewer and higher risers (stair.risers)",
             )
         )
     if header_depth is not None:

@@ -139,6 +139,7 @@ def opening_checks(openings: Sequence[Opening], outline: Chain, show: Show) -> t
             None,
             f"{opening.key}.edge_least of the job",
             f"least from a rim to an edge of the part: {opening.name}",
+            mend="" if within(rim, least, None) else "move it inward, or make it smaller",
         )
     ]
     pair = _nearest_pair(openings, cores)
@@ -160,6 +161,7 @@ def opening_checks(openings: Sequence[Opening], outline: Chain, show: Show) -> t
                 None,
                 "the greater diameter, rim to rim (common practice, no source)",
                 f"least from rim to rim: {one.name} and {other.name}",
+                mend="" if within(gap, least, None) else "move them apart, or make them smaller",
             )
         )
     return tuple(checks)

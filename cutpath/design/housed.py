@@ -236,4 +236,6 @@ def behind_check(housing: Housing, thickness: float, show: Show) -> Check:
         else "stringer.housing.behind_least of the job"
     )
     note = f"wood behind a housing {show(housing.depth)} deep in a board {show(thickness)} thick"
-    return Check("behind-housing", within(left, least, None), True, "length", left, least, None, source, note)
+    ok = within(left, least, None)
+    mend = "" if ok else "thicker boards, or a shallower stringer.housing.depth"
+    return Check("behind-housing", ok, True, "length", left, least, None, source, note, mend=mend)

@@ -145,7 +145,10 @@ def tolerance_checks(
     """
     told = _told(tolerance, show)
     checks: list[Check] = []
-    for name, key, added in (("rises", "rise", rises), ("goings", "run", goings)):
+    for name, key, added, mend in (
+        ("rises", "rise", rises, "a closer cut or pad than tolerance.cut and tolerance.pad say, or drier boards"),
+        ("goings", "run", goings, "a closer cut than tolerance.cut says"),
+    ):
         limit, apart = rules.limit(f"{key}-spread", built.least_going), None
         if limit is None:
             limit, apart = rules.limit(f"{key}-step", built.least_going), 1
@@ -153,15 +156,20 @@ def tolerance_checks(
         most = None if limit is None else limit.most
         source = "no limit in the rule set" if limit is None else limit.source
         for way, value in (("worst", found.worst), ("rss", found.rss)):
-            check = Check(f"{name}-{way}", within(value, None, most), False, "length", value, None, most, source, told)
-            checks.append(check)
+            checks.append(_advice(f"{name}-{way}", value, None, most, source, told, mend))
     if least is not None:
         left = throat(tolerance, least, edges)
         for way, value in (("worst", left.worst), ("rss", left.rss)):
-            source = "stringer.throat_least of the job"
-            ok = within(value, wanted, None)
-            checks.append(Check(f"throat-{way}", ok, False, "length", value, wanted, None, source, told))
+            source, mend = "stringer.throat_least of the job", "wider or drier boards, or a shorter run"
+            checks.append(_advice(f"throat-{way}", value, wanted, None, source, told, mend))
     return tuple(checks)
+
+
+def _advice(
+    name: str, value: float, least: float | None, most: float | None, source: str, told: str, mend: str
+) -> Check:
+    ok = within(value, least, most)
+    return Check(name, ok, False, "length", value, least, most, source, told, mend="" if ok else mend)
 
 
 def _told(tolerance: Tolerance, show: Show) -> str:

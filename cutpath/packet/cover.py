@@ -3,12 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import replace
 
 from cutpath.cut.relief_kinds import RELIEF_KINDS
 from cutpath.json_text import Json
 from cutpath.packet.html import Markup, facts, heading, joined, listed, name, number, paragraph, table, text
 from cutpath.packet.source import Source
 from cutpath.rules.told import over, over_lines
+from cutpath.rules.values import Check
 
 DECIDES = "A check that holds is arithmetic on what was read and typed in. It approves nothing."
 
@@ -63,11 +65,19 @@ def _small_facts(source: Source) -> list[tuple[str, str]]:
 def verdict(source: Source) -> Markup:
     """Whether all required checks of a job hold, whatever is over before it, in a frame; below, what would mend it."""
     required = sum(check["required"] for check in source.result["checks"])
-    checks = source.plan.design.checks
+    checks = _with_throat_mends(source)
     advice = [check.id for check in over(checks) if not check.required]
     box = verdict_of(required, [check["id"] for check in source.failing], advice)
     lines = over_lines(checks, source.plan.job.units)
     return joined([box, listed(list(lines), kind="over")]) if lines else box
+
+
+def _with_throat_mends(source: Source) -> tuple[Check, ...]:
+    """A job's checks, a thin throat with the changes that would be enough, since no table of them stands here."""
+    enough = "; ".join(mend["change"] for mend in source.result["mends"] if mend["enough"])
+    return tuple(
+        replace(check, mend=enough) if check.id == "throat" and enough else check for check in source.plan.design.checks
+    )
 
 
 def verdict_of(required: int, failing: Sequence[str], advice: Sequence[str]) -> Markup:

@@ -9,15 +9,12 @@ from itertools import pairwise
 from cutpath.design.stair import Stair
 from cutpath.design.strength.values import Strength
 from cutpath.job.values import Job, Support
+from cutpath.plan.span_mends import POST, SUPPORT_STEP, with_span_mends
 from cutpath.plan.strengths import strength_of
 from cutpath.plan.values import Design
 from cutpath.tolerances import LIMIT_SLACK
-from cutpath.units import MM_PER_INCH, Show
+from cutpath.units import Show
 
-#: A support's length along the flight: a 4x4 post's or a beam of two boards and a bit, millimetres.
-_POST = 3.5 * float(MM_PER_INCH)
-#: A support is set to whole numbers of these, that people can measure, millimetres, by the job's unit.
-_STEP = {"in": float(MM_PER_INCH), "mm": 10.0}
 _MORE_STRINGERS = 3
 _MOST_SUPPORTS = 3
 #: What no number here stands for.
@@ -25,7 +22,7 @@ _ELSE = "or wider boards, solid outer boards, or a landing half way"
 
 
 def with_strength_mends(job: Job, drawn: Design, stair: Stair, show: Show) -> Design:
-    """A design whose failing checks of strength say what would mend them.
+    """A design whose failing checks of strength, span and spacing say what would mend them.
 
     Args:
         job: the job.
@@ -33,6 +30,7 @@ def with_strength_mends(job: Job, drawn: Design, stair: Stair, show: Show) -> De
         stair: its stair.
         show: prints millimetres in the job's unit.
     """
+    drawn = with_span_mends(job, drawn, stair, show)
     found = drawn.strength
     if found is None or found.holds:
         return drawn
@@ -63,11 +61,11 @@ def _supports(job: Job, found: Strength, show: Show) -> Iterator[tuple[str, Job]
     """Supports that part the longest span evenly, from one on."""
     at = [bearing.at for bearing in found.bearings]
     start, end = max(pairwise(at), key=lambda span: span[1] - span[0])
-    step = _STEP[job.units]
+    step = SUPPORT_STEP[job.units]
     for count in range(1, _MOST_SUPPORTS + 1):
         places = [round((start + (end - start) * i / (count + 1)) / step) * step for i in range(1, count + 1)]
         told = ", ".join(f"support.at {show(place)}" for place in places)
-        yield told, replace(job, support=(*job.support, *(Support(place, _POST) for place in places)))
+        yield told, replace(job, support=(*job.support, *(Support(place, POST) for place in places)))
 
 
 def _stringers(job: Job) -> Iterator[tuple[str, Job]]:

@@ -1,0 +1,73 @@
+"""What is named to mend a span, a spacing or a throat mends it. Invented jobs."""
+
+import html
+import json
+import re
+from pathlib import Path
+
+import pytest
+
+from cutpath.cli.main import run
+from cutpath.job.read import job_from_text, job_of
+from cutpath.plan.stages import plan
+from cutpath.plan.values import Plan
+from cutpath.rules.values import Check
+from tests.jobs import job_with
+from tests.test_strength import DECK
+
+
+def checks_of(planned: Plan) -> dict[str, Check]:
+    return {check.id: check for check in planned.design.checks}
+
+
+def deck(more: str = "", **stringer: object) -> Plan:
+    raw = DECK.replace("count = 3", "\n".join([f"{key} = {value!r}" for key, value in stringer.items()]) or "count = 3")
+    return plan(job_from_text(raw + more).job)
+
+
+@pytest.mark.parametrize("more", ["", "[[support]]\nat = 40\n", "[[support]]\nat = 80\n"])
+def test_the_supports_that_are_named_mend_the_span(more: str) -> None:
+    told = checks_of(deck(more))["span"]
+    assert told.outcome == "over advice"
+    places = re.findall(r"support\.at ([\d.]+) in", told.mend)
+    assert places
+    mended = deck(more + "".join(f"[[support]]\nat = {at}\n" for at in places))
+    assert checks_of(mended)["span"].outcome == "holds"
+    one_less = deck(more + "".join(f"[[support]]\nat = {at}\n" for at in places[1:]))
+    assert checks_of(one_less)["span"].outcome == "over advice"
+
+
+def test_solid_boards_are_named_only_where_guidance_lets_them_span_so_far() -> None:
+    # AWC DCA 6: 13 ft 3 in for solid stringers; the deck's run is 13 ft 1 1/2 in, the other's 15 ft 9 in.
+    assert 'stringer.form "housed"' in checks_of(deck())["span"].mend
+    long = job_of(
+        {"site": {"total_rise": 108}, "stair": {"unit_run": 12.6}, "stock": [{"size": "2x12", "length": 240}]}
+    )
+    span = checks_of(plan(long.job))["span"]
+    assert span.value is not None and span.value > 159 * 25.4
+    assert "housed" not in span.mend and "supports" in span.mend
+
+
+def test_the_count_that_is_named_mends_the_spacing() -> None:
+    told = checks_of(deck(count=2))["spacing"]
+    assert told.outcome == "over advice" and told.mend == "stringer.count 3"
+    assert checks_of(deck(count=3))["spacing"].outcome == "holds"
+
+
+def test_no_stringer_is_named_between_two_that_hold_the_treads_ends() -> None:
+    told = checks_of(plan(job_with("closed-string").job))["spacing"]
+    assert told.outcome == "over advice"
+    assert "stringer.count" not in told.mend and "treads" in told.mend
+
+
+def test_a_thin_throat_s_mends_stand_on_the_cover(tmp_path: Path) -> None:
+    job, out = tmp_path / "dock.toml", tmp_path / "out"
+    # Seven risers leave 4.82 in; six, 5.17 in.
+    text = DECK.replace('total_rise = "9\'"', 'total_rise = "44 1/4"')
+    job.write_text(f'{text}[stair]\nunit_run = "10 3/4"\nrisers = 7\n', encoding="utf-8")
+    assert run(["export", str(job), "-o", str(out), "--despite-checks"]) == 1
+    mends = json.loads((out / "result.json").read_text(encoding="utf-8"))["mends"]
+    enough = [html.escape(mend["change"]) for mend in mends if mend["enough"]]
+    assert enough
+    page = (out / "packet.html").read_text(encoding="utf-8")
+    assert f"to mend it: {'; '.join(enough)}</li>" in page
