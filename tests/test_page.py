@@ -9,8 +9,10 @@ import json
 import os
 import re
 import signal
+import socket
 import subprocess
 import sys
+import time
 import zipfile
 from base64 import b64decode
 from collections.abc import Iterator
@@ -219,6 +221,34 @@ def test_it_writes_the_starter_where_there_is_no_job_and_ends_as_it_should(tmp_p
     assert sorted(each.name for each in tmp_path.iterdir()) == ["job.toml"]
 
 
+def test_work_that_nobody_waits_for_is_ended(own_page: Served) -> None:
+    """A nest of hundreds of parts on boards of many lengths takes its time; who asked goes away meanwhile."""
+    text = "[site]\ntotal_rise = 42\n[stringer]\ncount = 400\n" + "".join(
+        f'[[stock]]\nsize = "2x12"\nlength = {length}\nwidths = [{width}]\n'
+        for length, width in ((143.3, 11.25), (167.1, 11.2), (191.7, 11.15), (119.9, 11.1))
+    )
+    assert own_page.post("answer/read", text=text)["faults"] == []
+    before = workers_of(own_page)
+    link = socket.create_connection(("127.0.0.1", own_page.port))
+    own = f"127.0.0.1:{own_page.port}"
+    body = json.dumps({"text": text}).encode()
+    head = f"Host: {own}\r\nOrigin: http://{own}\r\nContent-Type: application/json\r\nContent-Length: {len(body)}"
+    link.sendall(f"POST /{own_page.key}/answer/boards HTTP/1.1\r\n{head}\r\n\r\n".encode() + body)
+    time.sleep(1.0)
+    link.close()
+    late = time.monotonic() + 10
+    while before <= workers_of(own_page) and time.monotonic() < late:
+        time.sleep(0.1)
+    assert not before <= workers_of(own_page), "the worker that was at it goes on"
+    assert own_page.post("answer/stair", text=PLAIN)["ok"]
+
+
+def workers_of(served: Served) -> set[int]:
+    found = subprocess.run(["ps", "-eo", "pid,ppid,args"], capture_output=True, text=True, check=True).stdout
+    rows = [line.split(None, 2) for line in found.splitlines()[1:]]
+    return {int(pid) for pid, parent, args in rows if int(parent) == served.process.pid and "page.worker" in args}
+
+
 def test_what_can_t_be_served_is_one_line(tmp_path: Path, page: Served, capsys: pytest.CaptureFixture[str]) -> None:
     (tmp_path / "there.toml").write_text(PLAIN)
     (tmp_path / "link.toml").symlink_to(tmp_path / "there.toml")
@@ -238,9 +268,7 @@ def test_what_can_t_be_served_is_one_line(tmp_path: Path, page: Served, capsys: 
 
 def test_its_workers_end_with_it(own_page: Served) -> None:
     assert own_page.post("answer/stair", text=PLAIN)["ok"]
-    found = subprocess.run(["ps", "-eo", "pid,ppid,args"], capture_output=True, text=True, check=True).stdout
-    rows = [line.split(None, 2) for line in found.splitlines()[1:]]
-    ours = [int(pid) for pid, parent, args in rows if int(parent) == own_page.process.pid and "page.worker" in args]
+    ours = workers_of(own_page)
     assert ours
     end(own_page)
     for pid in ours:

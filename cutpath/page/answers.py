@@ -64,13 +64,13 @@ def counts(asked: Asked, path: Path) -> Answer:
     found = solved(job_from_text(asked["text"], path).job)
     sizes, places = solve_rows(found)
     return {
-        "head": [*SOLVE_HEAD[1:-1], *PLACES_HEAD[2:], "outcome"],
+        "head": [SOLVE_HEAD[1], "outcome", *PLACES_HEAD[2:], *SOLVE_HEAD[2:-1]],
         "rows": [
             {
                 "risers": tried.candidate.risers,
                 "taken": bool(size[0]),
                 "fits": tried.candidate.fits and not tried.failing,
-                "cells": [*size[1:-1], *place[2:], size[-1]],
+                "cells": [size[1], size[-1], *place[2:], *size[2:-1]],
             }
             for tried, size, place in zip(found.rows, sizes, places, strict=True)
         ],
@@ -100,7 +100,7 @@ def boards(asked: Asked, path: Path) -> Answer:
         "missing": [],
         "checked": _checked(found, laid=True),
         "board_head": [job.stock_word, "stock", "parts", "lie" if job.on_sheets else "at", *share, "offcut"],
-        "boards": [list(row) for row in board_rows(found)],
+        "boards": _whole(board_rows(found)),
         "buy_head": [f"{job.stock_word}s", "to buy or take", "each", "together"],
         "buy": [list(row) for row in bought_rows(found)],
         "total": nest_total(found),
@@ -163,6 +163,17 @@ def _zip(top: str, files: dict[str, bytes]) -> bytes:
             entry.external_attr = 0o644 << 16
             into.writestr(entry, data, zipfile.ZIP_DEFLATED)
     return packed.getvalue()
+
+
+def _whole(rows: list[tuple[str, ...]]) -> list[list[str]]:
+    """Rows of which some go on with the one above, which has what comes first, each as one."""
+    whole: list[list[str]] = []
+    for row in rows:
+        if row[0] or not whole:
+            whole.append(list(row))
+        else:
+            whole[-1] = [f"{above} {more}".strip() for above, more in zip(whole[-1], row, strict=True)]
+    return whole
 
 
 def _checked(plan: Plan, *, laid: bool) -> Answer:

@@ -10,7 +10,8 @@ export function fill(typed, understood) {
   for (const input of all("[data-key]")) {
     const key = input.dataset.key;
     const value = typed.values[key] ?? "";
-    if (!typing.has(key) && input.value !== value) put(input, value);
+    // A blank that is typed between two numbers is nothing yet, and is left.
+    if (!typing.has(key) && input.value.trim() !== value) put(input, value);
     const shown = input.closest(".field").querySelector(".understood");
     if (shown) shown.textContent = understood[key] ? `${value ? "" : "left out: "}${understood[key]}` : "";
   }
