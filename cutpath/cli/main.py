@@ -380,6 +380,29 @@ def rules(name: str | None, as_json: bool) -> None:
         put(rule_set_text(found))
 
 
+@main.command("give-back", short_help="Put a cancelled export's boards back on a stock file.")
+@click.argument("folder", type=click.Path(path_type=Path))
+@click.option(
+    "--stock", type=click.Path(path_type=Path), required=True, help="The stock file that the boards were taken off."
+)
+def give_back(folder: Path, stock: Path) -> None:
+    """Put the boards that an export took back on the stock file, and take the offcuts off it that it left.
+
+    For a job that is not cut after all. FOLDER is the one that it was exported to; its files stay, and may be gone.
+
+    \b
+    Examples:
+      cutpath give-back may --stock rack.toml
+    """
+    from cutpath.stockfile.read import read_stock
+    from cutpath.stockfile.update import give_back as give
+    from cutpath.units import many
+
+    count = give(stock, read_stock(stock), folder)
+    note_changed(f"{stock} has its boards back")
+    put(f"{stock}: {many(count, 'board')} given back of what {folder} took")
+
+
 @main.command(short_help="Print the JSON Schema of the job file.")
 @click.option("--stock", "of_stock", is_flag=True, help="The stock file's instead.")
 def schema(of_stock: bool) -> None:

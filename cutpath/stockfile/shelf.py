@@ -31,12 +31,21 @@ def shelf_for(path: Path, stock: Stock, out: Path, *, update: bool) -> Shelf:
         path: of the stock file.
         stock: as read from it.
         out: the folder.
-        update: whether the file will be brought up to date. Other jobs' boards then stand in the way: the shelf
-            raises OutputRefused.
+        update: whether the file will be brought up to date. Other jobs' boards then stand in the way, and boards that
+            the same jobs took for another folder: the shelf raises OutputRefused.
     """
 
     def shelf(names: Sequence[str]) -> Stock:
-        taken = taken_by(stock, folder_of(out, path))
+        mine = folder_of(out, path)
+        taken = taken_by(stock, mine)
+        elsewhere = next((o for o in stock.taken if o.folder != mine and not set(o.jobs).isdisjoint(names)), None)
+        if update and elsewhere is not None:
+            again = " and ".join(quoted(name) for name in names if name in elsewhere.jobs)
+            raise OutputRefused(
+                f"{path}: {again} took boards for {elsewhere.folder} already: give them back first with cutpath "
+                f"give-back, or, once those boards are cut, delete its [[taken]] table; a job of its own needs a name "
+                "of its own"
+            )
         if taken is None:
             return stock
         if not set(taken.jobs).isdisjoint(names):

@@ -22,7 +22,7 @@ from cutpath.faults import OutputRefused
 from cutpath.job.values import StockBoards
 from cutpath.stockfile.kept import Kept, offcut_tables
 from cutpath.stockfile.read import digest_of, stock_of
-from cutpath.stockfile.taken import read_back, record_of
+from cutpath.stockfile.taken import folder_of, put_back, read_back, record_of, taken_by
 from cutpath.stockfile.text import Entry, edited
 from cutpath.stockfile.values import Stock, Took, place_of
 from cutpath.tomlfile.read import parsed, text_of
@@ -229,6 +229,31 @@ def update_stock(
     with updating(path, stock, used, kept, whose) as update:
         update.write()
     return update.change
+
+
+def give_back(path: Path, stock: Stock, folder: Path) -> int:
+    """Put back what an export took, and leave no record of it: its boards are not cut after all.
+
+    Args:
+        path: the stock file.
+        stock: as it was read from there.
+        folder: the export's.
+
+    Returns:
+        How many boards came back.
+
+    Raises:
+        OutputRefused: nothing is written down as taken for that folder, it can't be put back, or as for `updating`.
+    """
+    taken = taken_by(stock, folder_of(folder, path))
+    if taken is None:
+        others = ", ".join(one.folder for one in stock.taken)
+        raise OutputRefused(
+            f"{path}: nothing is written down as taken for {folder}"
+            + (f"; there is for {others}, as seen from {path.name}" if others else "; there is for no folder")
+        )
+    update_stock(path, put_back(stock, taken), (), ())
+    return sum(one.count for one in taken.boards)
 
 
 def drafts_of(target: Path) -> tuple[Path, Path, Path]:
