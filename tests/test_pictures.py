@@ -23,7 +23,7 @@ from cutpath.job.values import Cutter, Job, Layers, Machine, Pad, SillNotch, Sit
 from cutpath.nest.values import Board, Layout, Placed
 from cutpath.outline import half_turn, shift, straight
 from cutpath.pictures import board_svg, corner_svg, stair_svg, stringer_svg
-from cutpath.pictures.notches import nearest_behind
+from cutpath.pictures.notches import nearest_behind, stringer_view
 from cutpath.pictures.room import crosses, spread
 from cutpath.pictures.scene import scene_of
 from cutpath.pictures.words import cut_to, size_text, span, wrapped
@@ -32,7 +32,8 @@ from cutpath.plan.values import Plan
 from cutpath.rules.values import Limit, RuleSet
 from cutpath.tolerances import SAME_POINT
 from cutpath.units import numbered_parts
-from tests.jobs import board_work
+from tests.jobs import board_work, job_with
+from tests.jobs import plan_of as planned
 
 IN = 25.4
 NO_RULES = RuleSet("none", "no limits", ())
@@ -319,6 +320,57 @@ def test_the_ground_behind_the_pad_is_drawn_from_face_to_face() -> None:
     said, long = dashed((0, 63), (75, 64), (150, 66))
     assert not any(words.startswith(key) for words in said)
     assert long == []
+
+
+def test_the_stringer_has_rise_by_run_and_the_lowest_cut_also_beside_a_sill_notch() -> None:
+    said = words(stringer_svg(planned(job_with("orchard-steps"))))
+    assert 'each step rise 7 1/4" by run 10 1/2"' in said
+    # 7 1/4 less a tread of 1 1/2; the sill plate of 1 1/2 under it leaves 4 1/4 of wood.
+    assert 'Lowest riser cut, from the pad up past the sill plate: 5 3/4".' in said
+    assert 'sill depth 4 1/4"' in said
+    said = " ".join(words(stringer_svg(planned(job_with("closed-string")))))
+    assert "Each step rise 177.5 by run 280." in said
+
+
+def test_the_elevation_has_floor_to_seat_pad_and_where_stringers_stand() -> None:
+    said = " ".join(words(stair_svg(planned(job_with("orchard-steps")))))
+    # One rise and a tread below the floor: 7 1/4 and 1 1/2.
+    assert 'floor to seat 8 3/4"' in said and 'pad 4" thick' in said
+    assert "Across the header, from the stair's side to stringers' middles: 3/4\", 1'-6\", 2'-11 1/4\"." in said
+    said = " ".join(words(stair_svg(planned(job_with("boat-landing")))))
+    assert 'floor to seat 1 1/2"' in said and "thick" not in said, "no pad: the landing exists"
+
+
+@pytest.mark.parametrize("name", ["orchard-steps", "garden-room", "panel-steps"])
+def test_the_tread_in_the_corner_is_as_thick_as_a_tread(name: str) -> None:
+    plan = planned(job_with(name))
+    svg = corner_svg(plan)
+    assert svg
+    found = []
+    for path in ET.fromstring(svg).iter(f"{SVG}path"):
+        for line in path_lines(path.attrib["d"]):
+            xs, ys = zip(*line, strict=True)
+            found.append((max(xs) - min(xs), max(ys) - min(ys)))
+    radius = plan.job.cutter.radius
+    ring = max(float(c.attrib["r"]) for c in ET.fromstring(svg).iter(f"{SVG}circle"))
+    thick = plan.stair.tread_thickness / radius * ring
+    # Its top shows within the square of 400, and it is drawn to the frame in front.
+    assert thick < 195
+    assert any(high == pytest.approx(thick, abs=0.1) and 20 < wide < 200 for wide, high in found)
+
+
+@pytest.mark.parametrize(("name", "drawn"), [("orchard-steps", 1), ("closed-string", 1), ("panel-steps", 0)])
+def test_the_stringer_shows_its_edge_on_the_fence_where_it_has_one(name: str, drawn: int) -> None:
+    plan = planned(job_with(name))
+    svg = stringer_svg(plan)
+    assert ("edge on the fence" in words(svg)) == bool(drawn)
+    # The widest lines: the fence itself, longer than its sample in the key.
+    wide = [p.attrib["d"] for p in ET.fromstring(svg).iter(f"{SVG}path") if p.get("stroke-width", "").startswith("3.9")]
+    lines = [line for data in wide for line in path_lines(data) if math.dist(line[0], line[-1]) > 100]
+    assert len(lines) == drawn
+    for (_, y0), (_, y1) in lines:
+        top = stringer_view(plan)((0.0, plan.design.stringer.width))[1]
+        assert y0 == y1 and 0 < top - y0 < 6, "just above the notched or upper edge"
 
 
 def test_a_failing_check_is_said_on_every_drawing() -> None:

@@ -225,3 +225,21 @@ def test_without_teeth_there_is_no_string_to_touch_them() -> None:
     assert [step["nosing"] for step in data["steps"]] == [near(1 + 10.5 * n, 7.25 * n) for n in range(1, 8)]
     assert {step["along_string"] for step in data["steps"]} == {None}
     assert "string line" not in setout_text(plan) and "along the string" not in setout_text(plan)
+
+
+@pytest.mark.parametrize(
+    ("name", "middles"),
+    [
+        # 36 in over three boards 1 1/2 thick: 34 1/2 from the first middle to the last.
+        ("orchard-steps", [0.75, 18.0, 35.25]),
+        # Housed strings stand outside the clear width: 920 between, 45 thick, so 965 from middle to middle.
+        ("closed-string", [22.5, 987.5]),
+    ],
+)
+def test_where_each_stringer_stands_across_the_header(name: str, middles: list[float]) -> None:
+    plan = demo(name)
+    assert plan.job.stair.clear_width == pytest.approx(36 * IN if name == "orchard-steps" else 920)
+    assert setout_data(plan)["across"] == middles
+    assert "across header" in setout_text(plan)
+    single = planned(CASE_A)
+    assert setout_data(single)["across"] == [18.0], "one stringer stands in the middle"

@@ -13,6 +13,7 @@ from cutpath.design.checks import heel_reach
 from cutpath.design.ground import Dig, digs
 from cutpath.design.site import drop_at
 from cutpath.design.stair import Candidate, Choice, Stair, landing_depth
+from cutpath.design.strength.guidance import across
 from cutpath.design.stringer import Role, Stringer
 from cutpath.job.values import Job
 from cutpath.outline import Point
@@ -169,6 +170,7 @@ class SetOut:
         steps: treads from the top.
         line: through the tooth tips; None without teeth.
         digs: where the stringers lie in the ground.
+        across: the stringers' middles along the header, from the stair's one side, outer face to outer face.
     """
 
     feet: tuple[Foot, ...]
@@ -185,6 +187,7 @@ class SetOut:
     steps: tuple[Step, ...]
     line: StringLine | None
     digs: tuple[Dig, ...]
+    across: tuple[float, ...]
 
 
 def set_out(job: Job, rules: RuleSet, choice: Choice, stringer: Stringer) -> SetOut:
@@ -217,7 +220,15 @@ def set_out(job: Job, rules: RuleSet, choice: Choice, stringer: Stringer) -> Set
         steps=_steps(stair, stringer),
         line=None if stringer.treads else _line(stair, stringer),
         digs=digs(stringer, job.site.profile),
+        across=stringers_across(job),
     )
+
+
+def stringers_across(job: Job) -> tuple[float, ...]:
+    """The stringers' middles along the header, from the stair's one side, outer face to outer face, millimetres."""
+    thickness, wide = min(s.thickness for s in job.stock), job.stair.clear_width
+    over_all = wide + 2 * thickness if job.stringer.kind.between else wide
+    return across(over_all, thickness, job.stringer.count)
 
 
 def _foot(candidate: Candidate, taken: bool) -> Foot | None:

@@ -147,6 +147,9 @@ def _header(lengths: Lengths, found: Json) -> Markup:
         ("Hanger", joined([show(found["hanger"]), " high, down to ", show(found["bottom_down"]), " below the floor"])),
         ("Seat line", joined([show(found["seat"][0]), " to ", show(found["seat"][1]), " out"])),
     ]
+    middles = [piece for place in found["across"] for piece in (", ", show(place))][1:]
+    whose = "stringers' middles" if len(found["across"]) > 1 else "stringer's middle"
+    pairs.append(("Across the header", joined([*middles, f" from the stair's side to the {whose}"])))
     sill = found["sill"]
     if sill is not None:
         where = joined([show(sill["out"][0]), " to ", show(sill["out"][1]), " out, ", show(sill["high"]), " high"])

@@ -81,10 +81,9 @@ def _kinds(plan: Plan) -> list[_Kind]:
 
 def _zone(plan: Plan) -> float:
     """Side of the square that a panel shows, millimetres: the tread's thickness too, where the relief stays visible."""
-    stair, notch, radius = plan.stair, plan.job.stringer.sill_notch, plan.job.cutter.radius
-    zone = max(11 * radius, min(18 * radius, 2.5 * stair.tread_thickness))
-    zone = min(zone, 1.8 * min(stair.unit_rise - stair.tread_thickness, stair.unit_run))
-    return min(zone, 1.8 * min(notch.deep, notch.high)) if notch else zone
+    stair, radius = plan.stair, plan.job.cutter.radius
+    zone = max(11 * radius, min(30 * radius, 2.5 * stair.tread_thickness))
+    return min(zone, 1.8 * min(stair.unit_rise - stair.tread_thickness, stair.unit_run))
 
 
 def _turned(arc: Arc, motion: Motion, origin: Point) -> Arc:
@@ -105,7 +104,9 @@ def _panel(canvas: Canvas, plan: Plan, kind: _Kind, scale: float, top: float) ->
     view = View(scale, EDGE + _SIDE / 2, top + 20 + _SIDE / 2)
     up = kind.up
     boards = _boards(plan, half, up)
-    _wood(canvas, view, arc, half, up, boards)
+    notch = plan.job.stringer.sill_notch
+    sides = (half, half) if up == 1 or notch is None else (min(half, notch.deep), min(half, notch.high))
+    _wood(canvas, view, arc, (half, *sides), up, boards)
     centre = arc.centre if arc is not None else (radius, radius * up)
     _tool(canvas, view, centre, radius)
     cos, sin = math.cos(stair.pitch), math.sin(stair.pitch)
@@ -157,11 +158,21 @@ def _boards(plan: Plan, half: float, up: int) -> list[tuple[str, tuple[float, fl
 
 
 def _wood(
-    canvas: Canvas, view: View, arc: Arc | None, half: float, up: int,
+    canvas: Canvas, view: View, arc: Arc | None, sizes: tuple[float, float, float], up: int,
     boards: list[tuple[str, tuple[float, float, float, float]]],
 ) -> None:  # fmt: skip
-    """What is left of the board, what seats in it, and over both the cut line with its relief."""
-    level, plumb = (half, 0.0), (0.0, half * up)
+    """What is left of the board, what seats in it, and over both the cut line with its relief.
+
+    Args:
+        canvas: to draw on.
+        view: from the corner to it.
+        arc: of the relief.
+        sizes: half the square's side; how far the cut-out's level side goes, and its upright one, at most that.
+        up: 1 where the cut-out lies above its level side, -1 below.
+        boards: what seats in it.
+    """
+    half, along, high = sizes
+    level, plumb = (along, 0.0), (0.0, high * up)
     if arc is None:
         points: tuple[Point, ...] = (level, (0.0, 0.0), plumb)
         bulges: tuple[float, ...] = (0.0, 0.0, 0.0)
@@ -172,11 +183,16 @@ def _wood(
         if abs(first[1]) > abs(second[1]):
             first, second, bulge = second, first, -bulge
         points, bulges = (level, first, second, plumb), (0.0, bulge, 0.0, 0.0)
-    rest = ((-half, half * up), (-half, -half * up), (half, -half * up))
+    # Where a side ends within the square the wood's own edge goes on: outward from it, away from the cut-out.
+    far_level, far_plumb = (along, -half * up), (-half, high * up)
+    rest = (far_plumb, (-half, -half * up), far_level)
     canvas.chain(view, Chain((*points, *rest), (*bulges, 0.0, 0.0, 0.0), True), "none", _WOOD)
     for _, (x0, y0, x1, y1) in boards:
         canvas.polygon([view((x, y * up)) for x, y in ((x0, y0), (x1, y0), (x1, y1), (x0, y1))], "thin")
-    canvas.chain(view, Chain(points, bulges, False), "cut")
+    ends = [(far_level,) if along < half else (), (far_plumb,) if high < half else ()]
+    before, after = ends
+    cut = (*before, *points, *after)
+    canvas.chain(view, Chain(cut, (*(0.0 for _ in before), *bulges, *(0.0 for _ in after)), False), "cut")
 
 
 def _name(canvas: Canvas, view: View, name: str, box: tuple[float, float, float, float], up: int) -> None:

@@ -7,11 +7,18 @@ import math
 from typing import Final
 
 from cutpath.design.ground import dig_words, digs
+from cutpath.design.setout import stringers_across
 from cutpath.outline import Point
 from cutpath.pictures.canvas import Canvas, Line, View
 from cutpath.pictures.room import Segment, hatch
 from cutpath.pictures.scene import Scene, scene_of
-from cutpath.pictures.stair_sizes import ground_marks, outer_dimensions, readings_table, step_dimensions
+from cutpath.pictures.stair_sizes import (
+    ground_marks,
+    outer_dimensions,
+    pad_thickness,
+    readings_table,
+    step_dimensions,
+)
 from cutpath.pictures.titleblock import add_key, add_notes, add_title
 from cutpath.pictures.words import size_text
 from cutpath.plan.values import Plan
@@ -53,10 +60,11 @@ def stair_canvas(plan: Plan) -> Canvas:
         *outer_dimensions(canvas, scene),
         *step_dimensions(canvas, scene),
         *ground_marks(canvas, scene),
+        *(pad_thickness(canvas, scene) if scene.profile else ()),
+        _across(scene),
         *(f"Stringers: {dig_words(dig, scene.size)}." for dig in digs(plan.design.stringer, scene.profile)),
     ]
-    if notes:
-        add_notes(canvas, notes)
+    add_notes(canvas, notes)
     readings_table(canvas, scene)
     key: list[tuple[Line, str]] = [("cut", "stringer as cut")]
     if behind or hidden:
@@ -68,6 +76,14 @@ def stair_canvas(plan: Plan) -> Canvas:
     what = f"Stair in elevation: {scene.stair.risers} risers, {treads}, {stringers}"
     add_title(canvas, plan, what, scene.view.scale)
     return canvas
+
+
+def _across(scene: Scene) -> str:
+    """Where each stringer stands across the header."""
+    places = stringers_across(scene.plan.job)
+    middles = ", ".join(map(scene.size, places))
+    whose = "stringers' middles" if len(places) > 1 else "the stringer's middle"
+    return f"Across the header, from the stair's side to {whose}: {middles}."
 
 
 def _rect(view: View, x0: float, y0: float, x1: float, y1: float) -> list[Point]:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import itertools
 import math
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from typing import Final, Literal
 
@@ -13,13 +13,14 @@ from cutpath.design.stringer import Vertex
 from cutpath.outline import Arc, Chain, Point, circle, shift
 from cutpath.pictures.canvas import Canvas, Line, View
 from cutpath.pictures.dimension import PITCH, along, between, horizontal, leader, running, vertical
-from cutpath.pictures.inner import draw_inner
+from cutpath.pictures.inner import draw_fence, draw_inner
 from cutpath.pictures.marks import EDGE, TEXT, WIDTH, Marks, TextLine
 from cutpath.pictures.room import Segment, spread
 from cutpath.pictures.titleblock import add_key, add_notes, add_title
 from cutpath.pictures.words import size_text, span
 from cutpath.plan.values import Plan
 from cutpath.units import many
+from cutpath.work.registration import part_fence
 
 _LEFT: Final = 138.0
 _RIGHT: Final = 90.0
@@ -113,6 +114,11 @@ def _work(canvas: Canvas, scene: _Scene) -> None:
         canvas.polyline([view(outline.points[0]), view(outline.points[1])], "kept")
         canvas.chain(view, Chain((*outline.points[1:], outline.points[0]), (*outline.bulges[1:], 0.0), False), "cut")
     draw_inner(canvas, view, part, shift(0.0, 0.0))
+    fence = part_fence(plan)
+    if fence is not None:
+        # As far as the last tip: past it the lowest riser cut is dimensioned.
+        last = max(scene.to_board(v)[0] for v in plan.design.stringer.vertices if v.role == "tip")
+        draw_fence(canvas, view, fence, 0.0, last, plan.design.stringer.width)
     if part.notches:
         (x0, y), x1 = view((0.0, part.notches[0].corner[1])), view((plan.design.stringer.length, 0.0))[0]
         canvas.strokes([(x0 - 52, y, x1 + 6, y)], "centre")
@@ -313,15 +319,46 @@ def _below(canvas: Canvas, scene: _Scene, row: float) -> list[str]:
         ),
         f"{name.capitalize()}: {size(low)}.",
     )
+    if stringer.sill_depth is not None:
+        notes.append(f"Lowest riser cut, from the pad up past the sill plate: {size(_lowest_cut(plan))}.")
+    _step(canvas, scene, lanes, notes)
     level = max(canvas.bottom, row) + 42
     canvas.add(horizontal(zero, right, level, f"overall {size(stringer.length)}", top[1] + 5, tail[1] + 5))
     return notes
+
+
+def _lowest_cut(plan: Plan) -> float:
+    """From the lowest tread's seat down to the pad."""
+    return plan.stair.unit_rise - plan.stair.tread_thickness
+
+
+def _step(canvas: Canvas, scene: _Scene, lanes: list[float], notes: list[str]) -> None:
+    """Rise by run at one tooth: its riser cut and its tread's seat."""
+    stringer, stair = scene.plan.design.stringer, scene.plan.stair
+    words = f"each step rise {scene.size(stair.unit_rise)} by run {scene.size(stair.unit_run)}"
+    board = [scene.to_board(v) for v in stringer.vertices if v.role in ("tip", "corner")]
+    teeth = list(itertools.pairwise(sorted(scene.view(p) for p in board)))
+    middle = len(teeth) // 2 - 1
+    sides = [side for _, side in sorted(enumerate(teeth), key=lambda pair: abs(pair[0] - middle))]
+
+    def tries() -> Iterator[Marks]:
+        for lane in lanes:
+            for (x0, y0), (x1, y1) in sides:
+                for share in (0.35, 0.5, 0.65):
+                    spot = (x0 + share * (x1 - x0), y0 + share * (y1 - y0))
+                    for side in _SIDES:
+                        yield leader((spot, (spot[0], lane)), words, side, "arrow")
+
+    if not canvas.first_with_room(tries()):
+        notes.append(f"{words[0].upper()}{words[1:]}.")
 
 
 def _key(canvas: Canvas, scene: _Scene) -> None:
     entries: list[tuple[Line, str]] = [("cut", "cut")]
     if _kept(scene.plan):
         entries.append(("kept", "the board's own edge, kept"))
+    if part_fence(scene.plan) is not None:
+        entries.append(("fence", "edge on the fence"))
     if scene.plan.design.part.notches:
         entries.append(("centre", "line of the inside corners"))
     add_key(canvas, entries)

@@ -10,7 +10,7 @@ from typing import Final
 from cutpath.design.site import drop_at
 from cutpath.outline import Point
 from cutpath.pictures.canvas import Canvas
-from cutpath.pictures.dimension import by_turns, horizontal, leaders, vertical
+from cutpath.pictures.dimension import between, by_turns, horizontal, leader, leaders, vertical
 from cutpath.pictures.marks import TEXT, Marks, TextLine
 from cutpath.pictures.room import Segment
 from cutpath.pictures.scene import LEFT, Scene
@@ -57,7 +57,42 @@ def outer_dimensions(canvas: Canvas, scene: Scene) -> list[str]:
             notes.append(f"Pad: {pad}, from the foot out.")
         if words:
             canvas.add(horizontal(foot_x, end_x, low, words, None, under))
+    notes += _floor_to_seat(canvas, scene)
     return notes
+
+
+def _floor_to_seat(canvas: Canvas, scene: Scene) -> list[str]:
+    """How far the stringers' tops, the top tread's seats, lie below the finished floor."""
+    view, first = scene.view, scene.fronts[1 if scene.stair.top_tread == "one-below" else 0]
+    down = -scene.stair.seat(scene.stair.steps[0])
+    words = f"floor to seat {scene.size(down)}"
+    floor_y, seat_y = view((0.0, 0.0))[1], view((0.0, -down))[1]
+
+    def tries() -> Iterator[Marks]:
+        for out in (40, 60, 90, 130, 180):
+            x = first[0] + out
+            line = between((x, floor_y), (x, seat_y)) + Marks(((first[0] + 4, seat_y, x + 6, seat_y),))
+            for share in (0.4, 0.25, 0.6):
+                y = floor_y + share * (seat_y - floor_y)
+                for end in ((x + 14, y), (x + 20, y - 14), (x + 20, y + 14)):
+                    yield line + leader(((x, y), end), words, "right", "none")
+
+    if canvas.first_with_room(tries()):
+        return []
+    return [f"Floor to seat: the top tread's seat lies {scene.size(down)} below the finished floor."]
+
+
+def pad_thickness(canvas: Canvas, scene: Scene) -> list[str]:
+    """How thick the pad is, pointed at in it; a note where that finds no room."""
+    stair, thick = scene.stair, scene.plan.job.pad.thickness
+    words = f"pad {scene.size(thick)} thick"
+    spots = [
+        scene.view((stair.foot_out + share * (scene.pad_end - stair.foot_out), -stair.total_rise - thick / 2))
+        for share in (0.6, 0.45, 0.75, 0.3, 0.9)
+    ]
+    if canvas.first_with_room(by_turns([leaders(spot, words, "dot", "down") for spot in spots])):
+        return []
+    return [f"Pad: {scene.size(thick)} thick."]
 
 
 def _levels(canvas: Canvas, scene: Scene, notes: list[str]) -> None:

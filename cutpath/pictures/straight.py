@@ -10,12 +10,13 @@ from cutpath.cut.relief import CutPart
 from cutpath.outline import Chain, Point, shift
 from cutpath.pictures.canvas import Canvas, Line, View
 from cutpath.pictures.dimension import PITCH, horizontal, running, vertical
-from cutpath.pictures.inner import draw_inner
+from cutpath.pictures.inner import draw_fence, draw_inner
 from cutpath.pictures.marks import EDGE, WIDTH, Marks, TextLine
 from cutpath.pictures.titleblock import add_columns, add_key, add_notes, add_title
 from cutpath.pictures.words import size_text
 from cutpath.plan.values import Plan
 from cutpath.units import many
+from cutpath.work.registration import part_fence
 
 _LEFT: Final = 150.0
 _RIGHT: Final = 96.0
@@ -54,11 +55,14 @@ def form_canvas(plan: Plan) -> Canvas:
     part, view = plan.design.part, form_view(plan)
     canvas = Canvas()
     _work(canvas, part, view)
+    fence = part_fence(plan)
+    if fence is not None:
+        draw_fence(canvas, view, fence, 0.0, plan.design.stringer.length, plan.design.stringer.width)
     notes = _along(canvas, plan, part, view)
     _across(canvas, plan, part, view)
     _overall(canvas, plan, view)
     _lists(canvas, plan, part, notes)
-    _key(canvas, part)
+    _key(canvas, plan)
     shapes = plan.design.parts
     pair = "; the left one is its mirror image" if len(shapes) > 1 else ""
     seen = ", seen on its housed face" if part.pockets else ""
@@ -151,7 +155,11 @@ def _lists(canvas: Canvas, plan: Plan, part: CutPart, notes: Sequence[str]) -> N
     def size(mm: float) -> str:
         return size_text(mm, unit)
 
-    lines = [f"Heel {size(stringer.heel)}, seat bearing {size(stringer.seat_bearing)}."]
+    stair = plan.stair
+    lines = [
+        f"Heel {size(stringer.heel)}, seat bearing {size(stringer.seat_bearing)}. "
+        f"Each step rise {size(stair.unit_rise)} by run {size(stair.unit_run)}."
+    ]
     if part.pockets:
         depth = part.pockets[0].depth
         lines[0] += f" Housings {size(depth)} deep."
@@ -174,10 +182,13 @@ def _lists(canvas: Canvas, plan: Plan, part: CutPart, notes: Sequence[str]) -> N
             add_notes(canvas, [f"{len(openings) - len(shown)} more in result.json."])
 
 
-def _key(canvas: Canvas, part: CutPart) -> None:
+def _key(canvas: Canvas, plan: Plan) -> None:
+    part = plan.design.part
     entries: list[tuple[Line, str]] = [("cut", "cut")]
     if _kept(part):
         entries.append(("kept", "the board's own edge, kept"))
+    if part_fence(plan) is not None:
+        entries.append(("fence", "edge on the fence"))
     if part.pockets:
         entries.append(("tool", "milled to a depth"))
     add_key(canvas, entries)

@@ -104,6 +104,7 @@ def setout_data(plan: Plan) -> Json:
         "bottom_down": length(found.bottom_down),
         "hanger": length(found.hanger),
         "top_gap": length(found.top_gap),
+        "across": [written(place, unit) for place in found.across],
         "pitch_deg": round(math.degrees(found.pitch), WRITTEN_DECIMALS),
         "posts": [
             {"width": length(post.width), "rise": length(post.rise), "cut": length(post.cut)} for post in found.posts

@@ -153,12 +153,18 @@ def _stringer(found: SetOut, length: Show) -> str:
         ("hanger", f"{length(found.hanger)} high, down to {length(found.bottom_down)} below the floor"),
         ("seat line", f"{length(found.seat[0])} to {length(found.seat[1])} out"),
     ]
+    middles = ", ".join(map(length, found.across))
+    pairs.append(("across header", f"{middles} from the stair's side to the {_middles(len(found.across))}"))
     if found.sill is not None and found.sill_high is not None:
         where = f"{length(found.sill[0])} to {length(found.sill[1])} out"
         pairs.append(("sill plate", f"{where}, {length(found.sill_high)} high"))
     for dig in found.digs:
         pairs += zip(("dig in", ""), dig_lines(dig, length), strict=True)
     return facts(pairs)
+
+
+def _middles(count: int) -> str:
+    return "stringers' middles" if count > 1 else "stringer's middle"
 
 
 def _posts(found: SetOut, length: Show) -> str:

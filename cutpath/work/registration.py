@@ -41,6 +41,21 @@ def fence_of(plan: Plan, index: int) -> Fence:
     return Fence("lower" if down == {True} else "upper", "one", notched)
 
 
+def part_fence(plan: Plan) -> Fence | None:
+    """The fence of a stringer by itself, its upper end at the left and its notched or upper edge up.
+
+    Args:
+        plan: the whole job.
+
+    Returns:
+        None where the stringer is cut all round, so that no edge of the board is its own.
+    """
+    part = plan.design.part
+    if part.edges != "factory" or plan.job.on_sheets:
+        return None
+    return Fence("upper", "one", "tip" in part.roles)
+
+
 def fence_words(plan: Plan, index: int, show: Callable[[float], str]) -> str:
     """The same in words, for files, pictures and lists.
 

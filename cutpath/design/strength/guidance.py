@@ -66,6 +66,18 @@ def spacing(clear_width: float, thickness: float, count: int) -> float | None:
     return (clear_width - thickness) / (count - 1) if count > 1 else None
 
 
+def across(width: float, thickness: float, count: int) -> tuple[float, ...]:
+    """Where the middle of each evenly set stringer stands, from one side of the stair, millimetres.
+
+    Args:
+        width: over all stringers, outer face to outer face.
+        thickness: of one.
+        count: of stringers; a single one stands in the middle.
+    """
+    each = spacing(width, thickness, count)
+    return (width / 2,) if each is None else tuple(thickness / 2 + i * each for i in range(count))
+
+
 def guidance(span: float, centres: float | None, kind: str = "notched_span") -> tuple[Check, ...]:
     """Advisory checks of span and spacing.
 
