@@ -145,3 +145,22 @@ def test_tabs_are_drawn_where_they_stand(name: str) -> None:
         assert tab.length == pytest.approx(wide, abs=NEAR)
         held = tab.intersection(cuts.buffer(NEAR)).length
         assert held > 0.9 * wide if name == "tabs marked" else held < 0.1 * wide
+
+
+@pytest.mark.parametrize("name", ["orchard-steps", "closed-string", "panel-steps"])
+def test_lettering_is_drawn_as_the_file_has_it(name: str) -> None:
+    read, plan, files = written(name, {})
+    for index, board in enumerate(plan.layout.boards, 1):
+        svg = files[f"pictures/board-{index:02}.svg"]
+        picture = Drawn(svg, 0.0).at_length(board.stock.length)
+        thin = [p for p in picture.root.iter(f"{SVG}path") if p.get("stroke-width") == "0.7"]
+        corner = (picture.low[0], picture.high[1])
+        drawn = shapely.MultiLineString([run for p in thin for run in path_lines(p.attrib["d"])])
+        drawn = shapely.transform(drawn, lambda p, c=corner, k=picture.scale: (p - c) * (1 / k, -1 / k))
+        # The key's sample lies under the board.
+        drawn = shapely.union_all([line for line in drawn.geoms if line.bounds[1] > 0])
+        drawing = read_dxf("x.dxf", files[f"boards/{index:02}.dxf"], read.job.units, read.job.layers.note).drawing
+        meant = shapely.union_all([c.chain.line() for c in drawing.chains if c.layer == read.job.layers.mark])
+        assert meant.length > 100
+        assert shapely.hausdorff_distance(drawn, meant) < 0.5 + NEAR
+        assert any("marked, not cut" in text for text in picture.words)

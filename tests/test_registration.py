@@ -9,7 +9,8 @@ import pytest
 
 from cutpath.dxf.read_back import read_dxf
 from cutpath.export.one import export_files
-from cutpath.work.registration import fence_of
+from cutpath.units import show
+from cutpath.work.registration import fence_of, wider_by
 from tests.jobs import FIXTURES, job_with, plan_of
 from tests.test_pictures import words
 
@@ -55,6 +56,34 @@ def test_one_edge_is_said_everywhere_and_is_the_one_that_parts_keep(name: str) -
             assert "fence" in told and 'stroke-width="3.9' in picture, "drawn, and in the key"
         assert said in packet
     assert "Register each board on the notched edge" not in packet
+
+
+@pytest.mark.parametrize("name", [name for name in CASES if not name.startswith("set-ups")])
+def test_how_much_wider_a_board_may_be_is_what_its_cuts_run_past_it(name: str) -> None:
+    """Held against the file: where its open cuts end past the edge that lies off the fence."""
+    base, changes = CASES[name]
+    read = job_with(base, **changes)
+    plan = plan_of(read)
+    files = export_files(plan, read.values, (), with_cuts=True).files
+    step = 25.4 / 16 if read.job.units == "in" else 1.0
+    for index, board in enumerate(plan.layout.boards):
+        fence, width = fence_of(plan, index), board.stock.least_width
+        path = f"boards/{index + 1:02}.dxf"
+        drawing = read_dxf(path, files[path], read.job.units, read.job.layers.note).drawing
+        text = " ".join(n.text for n in drawing.notes)
+        if fence.why != "one":
+            assert "rip a wider one first" not in text
+            continue
+        ends = [p for c in drawing.chains if c.layer == read.job.layers.cut and not c.chain.closed
+                for p in (c.chain.points[0], c.chain.points[-1])]  # fmt: skip
+        past = [-y if fence.edge == "upper" else y - width for _, y in ends]
+        reach = min(over for over in past if over > 0)
+        more = wider_by(plan)
+        assert more <= reach + 1e-6
+        if read.job.cutter.path == "design":
+            assert more > reach - step - 1e-6, "no board is refused that would do"
+        said = f"up to {show(more, read.job.units)} wider comes out right too: rip a wider one first"
+        assert said in text if more else "Rip a wider" in text
 
 
 def test_drawn_and_turned_parts_on_one_board_need_its_very_width() -> None:

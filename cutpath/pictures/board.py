@@ -25,6 +25,8 @@ from cutpath.work.values import BoardWork
 _LEFT: Final = 66.0
 _RIGHT: Final = 30.0
 _WOOD: Final = "#f0f0f0"
+#: Where along a stringer its number points, as shares of its length, the best first.
+_BESIDE: Final = (0.75, 0.7, 0.25, 0.3)
 
 
 def board_svg(plan: Plan, index: int, done: BoardWork) -> str:
@@ -77,6 +79,8 @@ def board_canvas(plan: Plan, index: int, done: BoardWork) -> Canvas:
         entries.append(("tab", "tab, left standing"))
     if any(o.kind == "pocket" for o in done.program.operations):
         entries.append(("pocket", "pocket, not through"))
+    if any(o.kind == "mark" for o in done.program.operations):
+        entries.append(("mark", "marked, not cut"))
     if board.stock.defects or plan.job.machine.end_trim:
         entries.append(("hatch", "kept clear: end trim, defects"))
     add_key(canvas, entries)
@@ -163,9 +167,14 @@ def _labels(canvas: Canvas, plan: Plan, board: Board, view: View, paths: tuple[C
 
 
 def _inside(part: CutPart) -> Point:
-    """A place in a part's wood behind its notches, board frame."""
+    """A place in a part's wood behind its notches, board frame; beside the middle, where a stringer's lettering is."""
+    import shapely
+
     x0, y0, x1, y1 = part.outline.extents()
-    return ((x0 + x1) / 2, (part.throat or (y1 - y0) / 2) / 2)
+    wood, y = part.outline.polygon(), (part.throat or (y1 - y0) / 2) / 2
+    places = [(x0 + share * (x1 - x0), y) for share in (() if part.small else _BESIDE)]
+    shapely.prepare(wood)
+    return next((p for p in places if wood.contains(shapely.Point(p).buffer(y / 2))), ((x0 + x1) / 2, y))
 
 
 def _part_words(plan: Plan, board: Board, number: int) -> tuple[str, str]:

@@ -14,7 +14,7 @@ from cutpath.pictures.room import Segment, free, grown, meets_any
 from cutpath.pictures.words import escaped
 
 Line = Literal[
-    "cut", "shared", "work", "kept", "centre", "tool", "thin", "hatch", "fence", "pocket", "lead", "tab", "none"
+    "cut", "shared", "work", "kept", "centre", "tool", "thin", "hatch", "fence", "pocket", "lead", "tab", "mark", "none"
 ]
 
 #: What the cutter follows: dark blue, told apart from black by eyes of every kind, and named in words all the same.
@@ -35,6 +35,7 @@ _LINES: Final[dict[Line, str]] = {
     "pocket": f'stroke="{ACCENT}" stroke-width="{NARROW}" stroke-dasharray="8 4"',
     "lead": f'stroke="{ACCENT}" stroke-width="{NARROW}"',
     "tab": f'stroke="{_INK}" stroke-width="{2.5 * WIDE}"',
+    "mark": f'stroke="{ACCENT}" stroke-width="0.7"',
     "none": 'stroke="none"',
 }
 #: Lines that outline the work, which no text may touch.

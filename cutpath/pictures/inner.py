@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import itertools
 from collections.abc import Iterable, Sequence
 from typing import Final
 
@@ -9,6 +10,7 @@ from cutpath.cut.program import Operation
 from cutpath.cut.relief import CutPart
 from cutpath.outline import Chain, Motion, Point
 from cutpath.pictures.canvas import Canvas, Line, View
+from cutpath.pictures.room import Segment
 from cutpath.work.registration import Fence
 
 #: What a pocket is filled with, so that it is told from what is cut through.
@@ -46,7 +48,7 @@ def draw_hole(canvas: Canvas, view: View, centre: Point, diameter: float) -> Non
 
 
 def draw_operations(canvas: Canvas, view: View, operations: Sequence[Operation], line: Line = "cut") -> None:
-    """Draw what the machine does as its file has it: pockets dashed and filled, through cuts, holes; no lettering.
+    """Draw what the machine does as its file has it: pockets dashed and filled, through cuts, holes, lettering.
 
     Args:
         canvas: to draw on.
@@ -57,6 +59,8 @@ def draw_operations(canvas: Canvas, view: View, operations: Sequence[Operation],
     now = line == "cut"
     for pocket in _chains(operations, "pocket"):
         canvas.chain(view, pocket, "pocket" if now else line, _FLOOR if now else _MILLED if line == "thin" else "none")
+    if now:
+        canvas.strokes(_strokes(view, _chains(operations, "mark")), "mark")
     for kind in ("outline", "inner"):
         for chain in _chains(operations, kind):
             canvas.chain(view, chain, line)
@@ -81,6 +85,12 @@ def draw_fence(canvas: Canvas, view: View, fence: Fence, low: float, high: float
     (x0, y), (x1, _) = view((low, fence.y(width))), view((high, fence.y(width)))
     y += -_OUTSIDE if fence.edge == "upper" else _OUTSIDE
     canvas.strokes([(x0, y, x1, y)], "fence")
+
+
+def _strokes(view: View, chains: Iterable[Chain]) -> list[Segment]:
+    """Lettering as straight strokes: so small, its arcs need no more than a few."""
+    points = [[view(p) for p in chain.flattened(0.5)] for chain in chains]
+    return [(*a, *b) for line in points for a, b in itertools.pairwise(line)]
 
 
 def _chains(operations: Iterable[Operation], kind: str) -> list[Chain]:

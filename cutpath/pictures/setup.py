@@ -73,6 +73,8 @@ def setup_canvas(plan: Plan, index: int, done: BoardWork, number: int) -> Canvas
     entries: list[tuple[Line, str]] = [("cut", "cut now")]
     if any(o.kind == "pocket" for o in one.operations):
         entries.append(("pocket", "pocket milled now, not through"))
+    if any(o.kind == "mark" for o in one.operations):
+        entries.append(("mark", "marked now, not cut"))
     if tabs:
         entries.append(("tab", "tab, left standing"))
     if number > 1:

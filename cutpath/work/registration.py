@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Callable
 from typing import Literal, NamedTuple
 
 from cutpath.plan.values import Plan
+from cutpath.units import MM_PER_INCH
 
 
 class Fence(NamedTuple):
@@ -72,4 +74,20 @@ def fence_words(plan: Plan, index: int, show: Callable[[float], str]) -> str:
     what = "notched edge" if fence.notched else "upper edge"
     if fence.why == "both":
         return f"{line}. Parts keep their {what} on both edges: only a {word} {show(width)} wide all along will do."
-    return f"{line}, the parts' {what}; a wider {word} comes out right too."
+    more = wider_by(plan)
+    if not more:
+        return f"{line}, the parts' {what}. Rip a wider {word} to this width first: its end cuts would not go through."
+    return f"{line}, the parts' {what}; a {word} up to {show(more)} wider comes out right too: rip a wider one first."
+
+
+def wider_by(plan: Plan) -> float:
+    """How much wider than in its file a board may be so that its end cuts still go through, millimetres.
+
+    The cuts run past the edge that lies off the fence by the overrun along them, and cross the board at the stair's
+    pitch and at what is left of a right angle. Of a tool's centre line no more is counted on than its radius. Rounded
+    down to a sixteenth or a millimetre.
+    """
+    cutter, pitch = plan.job.cutter, plan.stair.pitch
+    along = cutter.overrun if cutter.path == "design" else min(cutter.overrun, cutter.radius)
+    step = MM_PER_INCH / 16 if plan.job.units == "in" else 1.0
+    return math.floor(along * min(math.sin(pitch), math.cos(pitch)) / step + 1e-9) * step
