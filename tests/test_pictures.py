@@ -328,8 +328,8 @@ def test_the_stringer_has_rise_by_run_and_the_lowest_cut_also_beside_a_sill_notc
     # 7 1/4 less a tread of 1 1/2; the sill plate of 1 1/2 under it leaves 4 1/4 of wood.
     assert 'Lowest riser cut, from the pad up past the sill plate: 5 3/4".' in said
     assert 'sill depth 4 1/4"' in said
-    said = " ".join(words(stringer_svg(planned(job_with("closed-string")))))
-    assert "Each step rise 177.5 by run 280." in said
+    told = " ".join(words(stringer_svg(planned(job_with("closed-string")))))
+    assert "Each step rise 177.5 by run 280." in told
 
 
 def test_the_elevation_has_floor_to_seat_pad_and_where_stringers_stand() -> None:
@@ -357,6 +357,18 @@ def test_the_tread_in_the_corner_is_as_thick_as_a_tread(name: str) -> None:
     # Its top shows within the square of 400, and it is drawn to the frame in front.
     assert thick < 195
     assert any(high == pytest.approx(thick, abs=0.1) and 20 < wide < 200 for wide, high in found)
+
+
+def test_a_tread_thicker_than_the_square_goes_on_past_it() -> None:
+    plan = planned(job_with("boat-landing"))
+    svg = corner_svg(plan)
+    assert svg and plan.stair.tread_thickness > 60 * plan.job.cutter.radius
+    thin = [p.attrib["d"] for p in ET.fromstring(svg).iter(f"{SVG}path") if p.get("stroke-width") == "1.3"]
+    lines = [line for data in thin for line in path_lines(data)]
+    sides = {tuple(sorted(map(tuple, line))) for line in lines if math.dist(line[0], line[-1]) == pytest.approx(200)}
+    # Of a square of 200 its seat and its back are lines, its top and its front are not.
+    assert len(sides) == 2
+    assert {a[0] == b[0] for a, b in sides} == {True, False}
 
 
 @pytest.mark.parametrize(("name", "drawn"), [("orchard-steps", 1), ("closed-string", 1), ("panel-steps", 0)])

@@ -123,7 +123,7 @@ def set_up_start(files: dict[str, bytes], path: str, unit: str) -> float:
     """Where the board's left end lies on the bed, as the result lists it."""
     per = float(MM_PER_INCH) if unit == "in" else 1.0
     boards = json.loads(files["result.json"])["shop"]["set_ups"]
-    return next(one["board"][0] * per for board in boards for one in board["set_ups"] if one["file"] == path)
+    return float(next(one["board"][0] * per for board in boards for one in board["set_ups"] if one["file"] == path))
 
 
 @pytest.mark.parametrize("name", ["tabs marked", "tabs as gaps", "tabs on a layer", "centre", "slots"])

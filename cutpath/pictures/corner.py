@@ -188,9 +188,13 @@ def _wood(
     rest = (far_plumb, (-half, -half * up), far_level)
     canvas.chain(view, Chain((*points, *rest), (*bulges, 0.0, 0.0, 0.0), True), "none", _WOOD)
     for _, (x0, y0, x1, y1) in boards:
-        canvas.polygon([view((x, y * up)) for x, y in ((x0, y0), (x1, y0), (x1, y1), (x0, y1))], "thin")
-    ends = [(far_level,) if along < half else (), (far_plumb,) if high < half else ()]
-    before, after = ends
+        corners = [view((x, y * up)) for x, y in ((x0, y0), (x1, y0), (x1, y1), (x0, y1))]
+        canvas.polygon(corners, "none", "#fff")
+        # No line where it goes on past the square.
+        ends = (False, x1 >= half, y1 >= half, False)
+        sides = zip(corners, [*corners[1:], corners[0]], ends, strict=True)
+        canvas.strokes([(*start, *end) for start, end, goes_on in sides if not goes_on], "thin")
+    before, after = (far_level,) if along < half else (), (far_plumb,) if high < half else ()
     cut = (*before, *points, *after)
     canvas.chain(view, Chain(cut, (*(0.0 for _ in before), *bulges, *(0.0 for _ in after)), False), "cut")
 
