@@ -99,6 +99,9 @@ def changed_all(text: str, changes: list[dict[str, Any]]) -> str:
     meant = parsed(text, "the text", "job")
     try:
         document = tomlkit.parse(text)
+        if tomlkit.dumps(document) != text:
+            # Such as tables of one list that stand apart, which tomlkit would gather.
+            raise _by_hand()
         for change in changes:
             steps = path_of(str(change["key"]))
             make = _MAKE[change["do"]]

@@ -1,0 +1,111 @@
+"""The job file's text changed in place: nothing but the value that is meant changes."""
+
+from __future__ import annotations
+
+import tomllib
+
+import pytest
+
+from cutpath.faults import JobFaults
+from cutpath.job.read import job_from_text
+from cutpath.job.starter import starter
+from cutpath.page.edit import CantChange, changed, typed_in
+from tests.jobs import FIXTURES
+
+TEXTS = {path.stem: path.read_text() for path in sorted(FIXTURES.glob("*.toml"))} | {
+    "starter-in": starter("in"),
+    "starter-mm": starter("mm"),
+}
+
+
+def jobs() -> dict[str, str]:
+    found = {}
+    for name, text in TEXTS.items():
+        try:
+            job_from_text(text)
+        except JobFaults:
+            continue
+        found[name] = text
+    return found
+
+
+JOBS = jobs()
+
+
+def test_there_are_jobs_to_change() -> None:
+    assert len(JOBS) >= 6
+
+
+@pytest.mark.parametrize("name", JOBS)
+def test_what_is_shown_and_typed_again_is_the_same_job(name: str) -> None:
+    text = JOBS[name]
+    values = typed_in(text)["values"]
+    assert len(values) > 3
+    job = job_from_text(text).job
+    for key, typed in values.items():
+        found = changed(text, {"do": "set", "key": key, "typed": typed})
+        assert job_from_text(found).job == job, key
+        # All lines but that of the value are as they were.
+        old, new = text.splitlines(), found.splitlines()
+        assert len(old) == len(new) and sum(a != b for a, b in zip(old, new, strict=True)) <= 1, key
+
+
+@pytest.mark.parametrize("name", JOBS)
+def test_a_key_taken_out_leaves_every_comment_line(name: str) -> None:
+    text = JOBS[name]
+    for key in typed_in(text)["values"]:
+        if "[" in key:
+            continue
+        found = changed(text, {"do": "set", "key": key, "typed": ""})
+        assert len(tomllib.loads(found)) in (len(tomllib.loads(text)), len(tomllib.loads(text)) - 1)
+        kept = [line for line in text.splitlines() if line.startswith("#")]
+        assert [line for line in found.splitlines() if line.startswith("#")] == kept, key
+
+
+@pytest.mark.parametrize(
+    "text",
+    [
+        '[[stock]]\nsize = "2x12"\nlength = 96\n[stair]\nnosing = 1\n[[stock]]\nsize = "2x12"\nlength = 120\n',
+        "[stair]\nnosing = 1\n[site]\ntotal_rise = 42\n[stair.x]\n",
+        "stair.nosing = 1\nsite.total_rise = 42\nstair.unit_run = 10\n",
+        '"stair" = {nosing = 1}\n',
+        "[stair]\r\nnosing = 1 # so\r\n",
+        "stair = {nosing = 1, # first\n}\n",
+        "stair = 3\n",
+        "stair = [1, 2]\n",
+        "[[stair]]\nnosing = 1\n",
+    ],
+)
+def test_an_odd_layout_is_changed_rightly_or_left(text: str) -> None:
+    try:
+        found = changed(text, {"do": "set", "key": "stair.nosing", "typed": "1 1/8"})
+    except CantChange as fault:
+        assert "change it in the text" in str(fault)
+    except JobFaults:
+        with pytest.raises(tomllib.TOMLDecodeError):
+            tomllib.loads(text)
+    else:
+        meant = tomllib.loads(text)
+        meant["stair"]["nosing"] = "1 1/8"
+        assert tomllib.loads(found) == meant
+        assert found.replace('"1 1/8"', "1") == text or "nosing = 1" not in text
+
+
+@pytest.mark.parametrize(
+    "text",
+    ["x = [", "a.b.c.d.e.f.g.h.i.j = 1", "[" * 5000 + "]" * 5000, "\x00", "x = 1\nx = 2"],
+)
+def test_a_text_that_is_no_toml_is_refused_in_its_own_words(text: str) -> None:
+    with pytest.raises(JobFaults):
+        changed(text, {"do": "set", "key": "stair.nosing", "typed": "1"})
+
+
+@pytest.mark.parametrize(
+    "typed", ['"', "'", "\\", '"""', "]", "}", "= 1", "\n[stair]", "#", "1 #", "[1, 2", "{a = 1}", "inf", "é½"]
+)
+def test_whatever_is_typed_stays_a_value(typed: str) -> None:
+    text = "[site]\ntotal_rise = 42\n\n[stair]\nnosing = 1 # so\n"
+    for key in ("stair.nosing", "job.name", "machine.bed", "cutter.kind", "stringer.count"):
+        found = tomllib.loads(changed(text, {"do": "set", "key": key, "typed": typed}))
+        assert set(found) <= {"site", "stair", key.split(".")[0]} and found["site"] == {"total_rise": 42}
+        assert set(found["stair"]) == {"nosing"}
