@@ -14,6 +14,7 @@ from cutpath.cut.relief import cut_part
 from cutpath.design.stair import Stair
 from cutpath.design.stringer import build_stringer
 from cutpath.export.one import export_files
+from cutpath.job.read import job_from_text
 from cutpath.job.values import StockBoards
 from cutpath.nest.boards.misfits import BadLayout, PartFitsNoBoard, TooFewBoards
 from cutpath.nest.sheets.nest_sheets import EdgesOfSheets, nest_sheets
@@ -22,6 +23,7 @@ from cutpath.nest.values import PartKind
 from cutpath.pictures import board_svg
 from cutpath.pictures.words import size_text
 from cutpath.plan.together import JobsDiffer
+from cutpath.tables.answers import nest_data
 from cutpath.tables.cut_list import cut_list
 from cutpath.tolerances import GAP_SLACK
 from tests.jobs import board_work, job_with, plan_of
@@ -156,3 +158,29 @@ def test_a_search_without_its_library_is_one_plain_line(capsys, monkeypatch) -> 
     err = capsys.readouterr().err
     assert len(err.splitlines()) == 1 and "cutpath[search]" in err
     assert run(["nest", str(FIXTURES / "panel-steps.toml")]) == 0
+
+
+@pytest.mark.parametrize(("asked", "kept"), [("", 8.0), ("edge_trim = 3", 8.0), ("edge_trim = 20", 20.0)])
+def test_parts_keep_off_a_sheet_s_sides_as_off_its_ends(asked: str, kept: float) -> None:
+    """A cut on the very edge leaves no straight side, and tabs there would hold to nothing."""
+    text = f"""
+units = "mm"
+[site]
+total_rise = 720
+[stringer]
+form = "plate"
+width = 280
+edges = "trimmed"
+{asked}
+[machine]
+end_trim = 8
+[[stock]]
+kind = "sheet"
+size = [8, 900]
+length = 2000
+"""
+    nest = nest_data(plan_of(job_from_text(text)))["nest"]
+    for board in nest["boards"]:
+        lows = [part["y"] for part in board["parts"]]
+        assert min(lows) == pytest.approx(kept, abs=1e-6)
+        assert max(lows) + 280 <= 900 - kept + GAP_SLACK

@@ -67,6 +67,6 @@ def _part(job: Job, what: Small, outline: Chain) -> CutPart:
         keeps_edge=False,
         width=outline.extents()[3],
         edges="trimmed",
-        edge_trim=job.stringer.edge_trim,
+        edge_trim=job.side_trim,
         small=what,
     )

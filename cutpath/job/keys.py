@@ -202,7 +202,8 @@ STRINGER: Final = Record(
         "edge_trim",
         Length(0, 150),
         Fixed(0, 0),
-        'with edges = "trimmed": taken off each edge of a board; kept clear along the long sides of a sheet',
+        'with edges = "trimmed": taken off each edge of a board; kept clear along the long sides of a '
+        "sheet, at least machine.end_trim",
     ),
     Key(
         "width",

@@ -360,6 +360,15 @@ class Job:
         return all(entry.kind == "sheet" for entry in self.stock)
 
     @property
+    def side_trim(self) -> float:
+        """How far a trimmed part keeps off its stock's long sides, millimetres.
+
+        On a sheet no less than off its ends: a cut that runs on the very edge leaves no straight side, and nothing for
+        tabs to hold to.
+        """
+        return max(self.stringer.edge_trim, self.machine.end_trim) if self.on_sheets else self.stringer.edge_trim
+
+    @property
     def stock_word(self) -> str:
         """What the stringers are cut from, for people."""
         return "sheet" if self.on_sheets else "board"

@@ -69,7 +69,7 @@ def _toothed(job: Job, stringer: Stringer, rims: tuple[tuple[tuple[tuple[float, 
 
 def _edged(job: Job, part: CutPart) -> CutPart:
     """A part with what becomes of the board's edges."""
-    return replace(part, edges=job.stringer.edges, edge_trim=job.stringer.edge_trim)
+    return replace(part, edges=job.stringer.edges, edge_trim=job.side_trim)
 
 
 def _drilled(job: Job, stair: Stair, stringer: Stringer, show: Show) -> Formed:
