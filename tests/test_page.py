@@ -25,12 +25,21 @@ from typing import Any
 import pytest
 
 from cutpath.cli.main import run
+from cutpath.faults import Fault
 from cutpath.job.keys import JOB
 from cutpath.job.starter import starter
 from tests.jobs import FIXTURES
+from tests.test_nest_stopped import interrupted_nest
 
 DEMO = FIXTURES / "orchard-steps.toml"
 PLAIN = '[site]\ntotal_rise = 42\n\n[stair]\nunit_run = "10 1/2"  # as the deck has it\n'
+
+
+#: Hundreds of parts on boards of many lengths, whose nest takes its time.
+LONG = "[site]\ntotal_rise = 42\n[stringer]\ncount = 400\n" + "".join(
+    f'[[stock]]\nsize = "2x12"\nlength = {length}\nwidths = [{width}]\n'
+    for length, width in ((143.3, 11.25), (167.1, 11.2), (191.7, 11.15), (119.9, 11.1))
+)
 
 
 @dataclass
@@ -223,10 +232,7 @@ def test_it_writes_the_starter_where_there_is_no_job_and_ends_as_it_should(tmp_p
 
 def test_work_that_nobody_waits_for_is_ended(own_page: Served) -> None:
     """A nest of hundreds of parts on boards of many lengths takes its time; who asked goes away meanwhile."""
-    text = "[site]\ntotal_rise = 42\n[stringer]\ncount = 400\n" + "".join(
-        f'[[stock]]\nsize = "2x12"\nlength = {length}\nwidths = [{width}]\n'
-        for length, width in ((143.3, 11.25), (167.1, 11.2), (191.7, 11.15), (119.9, 11.1))
-    )
+    text = LONG
     assert own_page.post("answer/read", text=text)["faults"] == []
     before = workers_of(own_page)
     link = socket.create_connection(("127.0.0.1", own_page.port))
@@ -234,13 +240,49 @@ def test_work_that_nobody_waits_for_is_ended(own_page: Served) -> None:
     body = json.dumps({"text": text}).encode()
     head = f"Host: {own}\r\nOrigin: http://{own}\r\nContent-Type: application/json\r\nContent-Length: {len(body)}"
     link.sendall(f"POST /{own_page.key}/answer/boards HTTP/1.1\r\n{head}\r\n\r\n".encode() + body)
-    time.sleep(1.0)
+    time.sleep(0.3)
     link.close()
     late = time.monotonic() + 10
     while before <= workers_of(own_page) and time.monotonic() < late:
         time.sleep(0.1)
     assert not before <= workers_of(own_page), "the worker that was at it goes on"
     assert own_page.post("answer/stair", text=PLAIN)["ok"]
+
+
+def test_being_told_to_stop_reaches_the_worker_and_ends_nothing_but_a_nest(own_page: Served) -> None:
+    assert own_page.post("stop", text="", run="nobody's") == {"ok": True, "stopped": False}
+    with ThreadPoolExecutor(1) as apart:
+        asked = apart.submit(own_page.post, "answer/boards", text=LONG, run="mine")
+        reached = False
+        while not reached and not asked.done():
+            time.sleep(0.1)
+            reached = own_page.post("stop", text="", run="mine")["stopped"]
+        found = asked.result(timeout=60)
+    # Wherever it was: before the nest, in it with nothing laid yet, or drawing what is laid.
+    assert reached
+    assert sum(int(row[2]) for row in found["boards"]) == 400 if found["ok"] else "any layout" in str(found["faults"])
+    assert own_page.post("stop", text="", run="mine") == {"ok": True, "stopped": False}
+
+
+def test_a_nest_that_is_stopped_keeps_the_best_so_far(monkeypatch: pytest.MonkeyPatch) -> None:
+    from cutpath.page.answers import boards, stoppable
+
+    text = DEMO.read_text()
+    assert boards({"text": text}, DEMO)["stopped"] == ""
+    calls = interrupted_nest(monkeypatch, 2)
+    found = boards({"text": text}, DEMO)
+    assert calls == [2] and "best layout so far is kept" in found["stopped"] and found["buy"]
+    interrupted_nest(monkeypatch, 1)
+    with pytest.raises(Fault, match="stopped before there was any layout"):
+        boards({"text": text}, DEMO)
+    before = signal.signal(signal.SIGINT, signal.SIG_IGN)
+    try:
+        signal.raise_signal(signal.SIGINT)
+        with pytest.raises(KeyboardInterrupt), stoppable():
+            signal.raise_signal(signal.SIGINT)
+        signal.raise_signal(signal.SIGINT)
+    finally:
+        signal.signal(signal.SIGINT, before)
 
 
 def workers_of(served: Served) -> set[int]:

@@ -7,8 +7,10 @@ from __future__ import annotations
 
 import base64
 import io
+import signal
 import zipfile
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, Final
 
@@ -85,15 +87,18 @@ def boards(asked: Asked, path: Path) -> Answer:
     from cutpath.export.drawn import board_pictures
     from cutpath.plan.laid import verify
     from cutpath.plan.stages import plan
-    from cutpath.report.nest import board_rows, bought_rows, nest_total
+    from cutpath.report.nest import board_rows, bought_rows, nest_total, stopped_text
     from cutpath.work.small_words import left_out_lines
     from cutpath.work.whole import work_of
 
     job = job_from_text(asked["text"], path).job
     try:
-        found = plan(job)
+        with stoppable():
+            found = plan(job)
     except NoNest as fault:
         return {"missing": told(fault)}
+    except KeyboardInterrupt:
+        raise Fault("stopped before there was any layout; change anything to lay the boards again") from None
     verify(found)
     share = ["share a cut"] if job.machine.common_cuts else []
     return {
@@ -104,9 +109,20 @@ def boards(asked: Asked, path: Path) -> Answer:
         "buy_head": [f"{job.stock_word}s", "to buy or take", "each", "together"],
         "buy": [list(row) for row in bought_rows(found)],
         "total": nest_total(found),
+        "stopped": stopped_text(found) if found.layout.stopped else "",
         "left_out": left_out_lines(found),
         "pictures": _named(board_pictures(found, work_of(found))),
     }
+
+
+@contextmanager
+def stoppable() -> Iterator[None]:
+    """Have being told to stop end what is done inside, as Ctrl-C ends it in a terminal, and nothing else."""
+    before = signal.signal(signal.SIGINT, signal.default_int_handler)
+    try:
+        yield
+    finally:
+        signal.signal(signal.SIGINT, before)
 
 
 def export(asked: Asked, path: Path) -> Answer:

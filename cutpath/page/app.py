@@ -97,12 +97,20 @@ def application(path: Path, key: str, hosts: frozenset[str], note: Callable[[str
             note(f"the files are in place in {found['folder']}")
         return JSONResponse(found)
 
+    async def stop(request: Request) -> Response:
+        asked = await _asked(request)
+        run = asked.get("run") if asked else None
+        if not isinstance(run, str) or not run:
+            return _bad("a run is wanted")
+        return JSONResponse({"ok": True, "stopped": workers.stop(run)})
+
     app = Starlette(
         routes=[
             Route("/", page, methods=["GET"]),
             Route("/static/{name}", static, methods=["GET"]),
             Route("/disk", disk, methods=["GET"]),
             Route("/save", save, methods=["POST"]),
+            Route("/stop", stop, methods=["POST"]),
             Route("/answer/{what}", answer, methods=["POST"]),
         ],
         lifespan=running,

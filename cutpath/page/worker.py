@@ -8,6 +8,7 @@ from __future__ import annotations
 import contextlib
 import json
 import os
+import signal
 import sys
 import traceback
 from pathlib import Path
@@ -20,6 +21,8 @@ _MOST_MEMORY: Final = 4 << 30
 def main() -> None:
     """Answer until the questions end."""
     _bound()
+    # What is told to stop is a nest (`cutpath.page.answers.stoppable`); there is nothing else to be stopped so.
+    signal.signal(signal.SIGINT, signal.SIG_IGN)
     questions = os.fdopen(os.dup(0), "rb")
     answers = os.fdopen(os.dup(1), "wb")
     # Whatever a library prints must not be taken for an answer.

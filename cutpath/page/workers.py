@@ -6,6 +6,7 @@ import asyncio
 import contextlib
 import json
 import os
+import signal
 import sys
 from pathlib import Path
 from typing import Any, Final
@@ -32,6 +33,7 @@ class Workers:
         self._idle: list[asyncio.subprocess.Process] = []
         self._every: set[asyncio.subprocess.Process] = set()
         self._places = asyncio.Semaphore(_MOST)
+        self._under: dict[str, asyncio.subprocess.Process] = {}
         self._starting: set[asyncio.Task[None]] = set()
 
     async def warm(self) -> None:
@@ -54,6 +56,9 @@ class Workers:
         """
         async with self._places:
             worker = self._idle.pop() if self._idle else await self._start()
+            run = str(question.get("run", ""))
+            if run:
+                self._under[run] = worker
             try:
                 answer = await asyncio.wait_for(self._asked(worker, question), seconds)
             except BaseException:
@@ -62,8 +67,23 @@ class Workers:
                 self._starting.add(task)
                 task.add_done_callback(self._starting.discard)
                 raise
+            finally:
+                self._under.pop(run, None)
             self._idle.append(worker)
             return answer
+
+    def stop(self, run: str) -> bool:
+        """Have the work on the question of that `run` stopped with the best so far, as Ctrl-C stops a nest.
+
+        Returns:
+            Whether such work is under way and can be told.
+        """
+        worker = self._under.get(run)
+        if worker is None or os.name == "nt":
+            return False
+        with contextlib.suppress(ProcessLookupError):
+            worker.send_signal(signal.SIGINT)
+        return True
 
     async def close(self) -> None:
         """End all."""

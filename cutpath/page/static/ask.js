@@ -44,8 +44,9 @@ export class Lane {
       if (mine !== this.latest) return null;
     }
     const abort = new AbortController();
-    const asked = ask(`answer/${this.what}`, { text }, abort.signal);
-    const under = { since: performance.now(), abort, done: asked.then(() => {}, () => {}) };
+    const run = crypto.getRandomValues(new Uint32Array(4)).join("-");
+    const asked = ask(`answer/${this.what}`, { text, run }, abort.signal);
+    const under = { run, since: performance.now(), abort, done: asked.then(() => {}, () => {}) };
     this.under = under;
     under.done.then(() => { if (this.under === under) this.under = null; });
     try {
@@ -55,6 +56,12 @@ export class Lane {
       if (why.name === "AbortError") return null;
       throw why;
     }
+  }
+
+  // The work is told to stop with the best so far, which then comes as the answer.
+  async stop() {
+    const run = this.under?.run;
+    return run ? (await ask("stop", { text: "", run })).stopped : false;
   }
 
   drop() {

@@ -90,6 +90,6 @@ export function boards(found) {
       el("tbody", {}, ...rows.map((row) => el("tr", {}, ...row.map((text) => el("td", { text })))))));
   const drawn = el("div");
   pictures(drawn, found.pictures);
-  at("boards").replaceChildren(table(found.buy_head, found.buy), table(found.board_head, found.boards),
+  at("boards").replaceChildren(...(found.stopped ? [el("p", { class: "old-mark", text: found.stopped })] : []), table(found.buy_head, found.buy), table(found.board_head, found.boards),
     ...found.left_out.map((text) => el("p", { text })), el("p", { text: found.total }), drawn);
 }

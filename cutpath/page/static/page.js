@@ -197,7 +197,11 @@ function laying(is) {
   }, 500);
 }
 
-at("stop").addEventListener("click", () => {
+at("stop").addEventListener("click", async () => {
+  if (await lanes.boards.stop().catch(() => false)) {
+    say("Told to stop; what is laid so far is drawn.");
+    return;
+  }
   lanes.boards.drop();
   laying(false);
   at("boards").replaceChildren(el("p", { text: "Stopped; change anything to lay the boards again." }));
