@@ -145,3 +145,12 @@ def test_each_relief_is_drawn_once_however_many_holes_it_is_held_against(monkeyp
         drawn(text.format(count), stock=STEEL)
         taken.append(places[0])
     assert taken[0] > 100 and taken[1] < 1.5 * taken[0]
+
+
+def test_nothing_said_of_a_plate_speaks_of_boards_or_hands(capsys: pytest.CaptureFixture[str]) -> None:
+    job = Path(__file__).parent.parent / "fixtures" / "steel-plate.toml"
+    assert run(["check", str(job)]) == 0
+    assert "board's thickness" not in capsys.readouterr().out
+    assert run(["site", str(job)]) == 0
+    text = " ".join(capsys.readouterr().out.split())
+    assert "turned over, it is the other side's" in text and "other hand" not in text

@@ -27,7 +27,7 @@ def tool_checks(openings: Sequence[Opening], cutter: Cutter, thickness: float) -
         (
             False,
             thickness if cutter.kind == "beam" else cutter.width,
-            "the board's thickness, for a beam (common practice of cutting services)"
+            "the stock's thickness, for a beam (common practice of cutting services)"
             if cutter.kind == "beam"
             else "cutter.width of the job",
         ),
