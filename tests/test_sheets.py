@@ -14,7 +14,7 @@ from cutpath.cut.relief import cut_part
 from cutpath.design.stair import Stair
 from cutpath.design.stringer import build_stringer
 from cutpath.export.one import export_files
-from cutpath.job.read import job_from_text
+from cutpath.job.read import job_from_text, read_job
 from cutpath.job.values import StockBoards
 from cutpath.nest.boards.misfits import BadLayout, PartFitsNoBoard, TooFewBoards
 from cutpath.nest.sheets.nest_sheets import EdgesOfSheets, nest_sheets
@@ -26,7 +26,9 @@ from cutpath.plan.together import JobsDiffer
 from cutpath.tables.answers import nest_data
 from cutpath.tables.cut_list import cut_list
 from cutpath.tolerances import GAP_SLACK
+from cutpath.work.boards import _label_lines
 from tests.jobs import board_work, job_with, plan_of
+from tests.sheet_jobs import FIXTURES
 from tests.stairs import mm, spec
 
 GAP, TRIM = 12.0, 10.0
@@ -184,3 +186,10 @@ length = 2000
         lows = [part["y"] for part in board["parts"]]
         assert min(lows) == pytest.approx(kept, abs=1e-6)
         assert max(lows) + 280 <= 900 - kept + GAP_SLACK
+
+
+@pytest.mark.parametrize(("name", "word"), [("panel-steps", "SHEET 2"), ("orchard-steps", "BOARD 2")])
+def test_a_part_is_lettered_with_what_it_was_cut_from(name: str, word: str) -> None:
+    found = plan_of(read_job(FIXTURES / f"{name}.toml"))
+    parts = found.design.parts[0]
+    assert _label_lines(found, parts.name, parts.part, 2)[-1] == word

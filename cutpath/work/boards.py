@@ -164,11 +164,11 @@ def _label_lines(plan: Plan, name: str, part: CutPart, board: int | None = None)
         lines = textwrap.wrap(name.removesuffix(f" {part.small}"), _SMALL_LABEL)
         last = 0 if part.small == "trial piece" else 1
         whose = (*lines[:last], *([_short(" ".join(lines[last:]), _SMALL_LABEL)] if lines[last:] else []))
-        where = "" if board is None else f", BOARD {board}"
+        where = "" if board is None else f", {plan.job.stock_word.upper()} {board}"
         return (*whose, f"{part.small}{where}", *sizes(part, plan.job.units))
     short = _short(name)
     end = "UPPER END >" if part.mirrored else "< UPPER END"
-    return (short, end, *(() if board is None else (f"BOARD {board}",)))
+    return (short, end, *(() if board is None else (f"{plan.job.stock_word.upper()} {board}",)))
 
 
 def _short(name: str, longest: int = _LONGEST_LABEL) -> str:
