@@ -230,3 +230,13 @@ def test_a_steel_plate_tells_its_net_and_gross_section_and_is_for_an_engineer() 
     assert found is not None and found.material.method == "steel"
     assert "engineer" in found.assumptions[0] and "gross" in found.assumptions[0]
     assert {row.id for row in found.rows} == {"bending", "shear", "deflection"}
+
+
+@pytest.mark.parametrize("rise", ["21", "28"])
+def test_a_short_stringer_that_carries_too_little_is_told_what_mends_it(rise: str, tmp_path, capsys) -> None:
+    job = tmp_path / "low.toml"
+    low = DECK.replace('"9\'"', rise) + WOOD + '[loads]\nlive = "2000 psf"\n'
+    job.write_text(low, encoding="utf-8")
+    assert run(["check", str(job)]) in (1, 2)
+    out = capsys.readouterr()
+    assert "support[" not in out.err and ("to mend" in out.out or "wider boards" in out.out)

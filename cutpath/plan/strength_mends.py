@@ -8,6 +8,7 @@ from itertools import pairwise
 
 from cutpath.design.stair import Stair
 from cutpath.design.strength.values import Strength
+from cutpath.faults import Fault
 from cutpath.job.values import Job, Support
 from cutpath.plan.span_mends import POST, SUPPORT_STEP, with_span_mends
 from cutpath.plan.strengths import strength_of
@@ -51,7 +52,11 @@ def _ways(job: Job, drawn: Design, stair: Stair, found: Strength, show: Show) ->
     for kind in (_supports(job, found, show), _stringers(job), _thicker(job, show)):
         for words, changed in kind:
             width = drawn.board_width
-            judged = strength_of(changed, stair, drawn.stringer, drawn.part, width, show)
+            try:
+                judged = strength_of(changed, stair, drawn.stringer, drawn.part, width, show)
+            except Fault:
+                # On a stringer this short there is no room for the support.
+                continue
             if isinstance(judged, Strength) and all(row.share <= 1.0 + LIMIT_SLACK for row in judged.rows):
                 yield words, {row.id: row.share for row in judged.rows}
                 break
