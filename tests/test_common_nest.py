@@ -26,7 +26,7 @@ from cutpath.outline import Chain, half_turn, shift
 from tests.test_nest_shapes import board, box, kind, slanted
 
 GAP = 12.0
-#: A part's kind, whether it is turned half round, whether it is turned over.
+#: A part's kind, whether it is turned end for end, whether it is turned over.
 Key = tuple[int, bool, bool]
 
 

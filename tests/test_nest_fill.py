@@ -49,7 +49,7 @@ def checked(layout: Layout, parts: list[PartKind], extras: list[PartKind], keep:
 
 
 def has_room(board: Board, kinds: dict[str, PartKind], part: PartKind, step: float = 4.0) -> bool:
-    """Whether a part fits a board at a place of a grid, as drawn or turned half round, by distances alone."""
+    """Whether a part fits a board at a place of a grid, as drawn or turned end for end, by distances alone."""
     there = shapely.union_all([kinds[p.name].face(p.over).moved(p.motion).polygon() for p in board.parts])
     shape = part.outline.polygon()
     _, _, long, tall = part.outline.extents()

@@ -29,7 +29,7 @@ from cutpath.nest.boards.rows import clear_stretches, levels
 from cutpath.outline import Chain, half_turn, shift
 from tests.test_nest_shapes import board, box, kind, slanted, stringer
 
-#: A kind, whether it is turned half round, whether it is turned over.
+#: A kind, whether it is turned end for end, whether it is turned over.
 Key = tuple[int, bool, bool]
 
 

@@ -299,7 +299,7 @@ def test_a_spoilt_layout_is_caught() -> None:
     caught(moved(layout, motion=part.motion.then(-0.01, 0.0), x=part.x - 0.01), "apart")
     caught(moved(layout, motion=part.motion.then(-40.0, 0.0), x=part.x - 40.0), "overlap")
     caught(moved(layout, x=part.x + 1), "stands elsewhere")
-    caught(moved(layout, rotated=True), "turned half round")
+    caught(moved(layout, rotated=True), "turned end for end")
     caught(moved(layout, motion=part.motion.then(0.0, 1.0), y=part.y + 1), "notched edge")
     caught(moved(layout, motion=part.motion.then(1400.0, 0.0), x=part.x + 1400), "end trim")
     caught(moved(layout, motion=shift(0.0, 0.0), x=0.0), "end trim")

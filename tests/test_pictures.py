@@ -69,7 +69,7 @@ def job(**changes: object) -> Job:
 
 
 def plan_of(made: Job, rules: RuleSet = NO_RULES, per_board: int = 1) -> Plan:
-    """A plan with its parts laid end to end, every other one turned half round."""
+    """A plan with its parts laid end to end, every other one turned end for end."""
     choice = choose(candidates(made.site, made.stair, rules, show), show)
     stock = made.stock[0]
     drawn = design(made, rules, choice.stair, stock.least_width, show)

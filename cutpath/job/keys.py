@@ -219,7 +219,7 @@ STRINGER: Final = Record(
             into=SillNotch,
         ),
         Absent("no notch"),
-        "notch at the foot for a sill plate on the pad",
+        "notch at the foot for a sill plate, also called a kicker, on the pad",
     ),
     Key(
         "sill_depth_least",
@@ -388,8 +388,8 @@ EXTRAS: Final = Record(
         "sill_plate",
         YesOrCount(20),
         Fixed(False, False),
-        "the plate under the sill notch, as long as the clear width, from a board as thick as the notch is high: "
-        "whole, or in that many equal pieces",
+        "the plate under the sill notch, also called a kicker, as long as the clear width, from a board as thick as "
+        "the notch is high: whole, or in that many equal pieces",
     ),
     into=Extras,
 )
@@ -413,7 +413,7 @@ BOARDS: Final = Record(
         "grain",
         OneOf("along", "free"),
         Fixed("along", "along"),
-        "of a sheet: parts lie along it or turned half round, or at any angle",
+        "of a sheet: parts lie along it or turned end for end, or at any angle",
     ),
     Key(
         "quantity",

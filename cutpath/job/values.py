@@ -210,7 +210,7 @@ class StockBoards:
         offcut: an offcut's name; "": a whole board. An offcut's price is its share of its board's.
         source: which entry of a stock file it is, as "stock[0]"; "": the job's own.
         kind: a board, along one of whose edges parts lie, or a sheet, on which they lie where they fit.
-        grain: of a sheet: parts lie along it or turned half round, or at any angle.
+        grain: of a sheet: parts lie along it or turned end for end, or at any angle.
     """
 
     size: str

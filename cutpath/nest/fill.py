@@ -169,7 +169,7 @@ class _Filler:
         return min(found, key=lambda p: (round(max(p[1], board.used), 6), round(p[1], 6)), default=None)
 
     def _views(self, kind: PartKind, any_way: bool) -> tuple[_View, ...]:
-        """A small part as drawn, turned half round and, where it may be, by a quarter."""
+        """A small part as drawn, turned end for end and, where it may be, by a quarter."""
         key = (kind.outline, any_way)
         if key not in self.views:
             turned = [_view(kind, turn) for turn in ((*_ALONG, *_ACROSS) if any_way else _ALONG)]

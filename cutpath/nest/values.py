@@ -19,7 +19,7 @@ _ANGLE_DECIMALS = 9
 
 
 def is_half_turn(motion: Motion) -> bool:
-    """Whether a motion turns half round, and by no other angle."""
+    """Whether a motion turns end for end, and by no other angle."""
     return motion.cos < 0 and abs(motion.sin) < _STRAIGHT
 
 
@@ -67,11 +67,11 @@ class Placed:
         name: of its kind.
         motion: from the part's board frame, or where it is turned over its mirror image's, to stock coordinates; a
             shift, or half a turn and a shift.
-        rotated: whether it is turned half round: its notched edge lies at the board's lower edge. At any other angle,
-            which only sheets without grain and small parts lie at, it is not.
+        rotated: whether it is turned end for end, half round: its notched edge lies at the board's lower edge. At any
+            other angle, which only sheets without grain and small parts lie at, it is not.
         x: left of the turned outline's box, stock coordinates.
         y: bottom of that box.
-        over: whether it is turned over, end for end: its other face lies up, and not rotated the stair's upper end is
+        over: whether it is turned over, as a page is: its other face lies up, and not rotated the stair's upper end is
             at the right.
     """
 
@@ -90,7 +90,7 @@ class Placed:
     @property
     def how(self) -> str:
         """How it lies, in words; empty as drawn."""
-        turn = "half round" if self.rotated else f"{self.angle:g} degrees" if self.angle else ""
+        turn = "end for end" if self.rotated else f"{self.angle:g} degrees" if self.angle else ""
         if self.over:
             return f"turned over and {turn}" if turn else "turned over"
         return f"turned {turn}" if turn else ""

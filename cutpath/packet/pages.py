@@ -39,7 +39,7 @@ def cut_list(source: Source) -> Markup:
     """Parts and offcuts board by board, and what to buy or take."""
     nest, lengths = source.result["nest"], source.lengths
     rows: list[tuple[str, ...]] = []
-    ways = {"rotated": "turned half round"}
+    ways = {"rotated": "turned end for end"}
     if any(parts.over is not None for parts in source.plan.design.parts):
         ways["turned_over"] = "turned over"
     angles = any(placed["angle"] % 180 for board in nest["boards"] for placed in board["parts"])
@@ -147,7 +147,7 @@ def _measure(source: Source) -> Markup:
 
 
 def boards(source: Source) -> Markup:
-    """Each board's layout with its file and the file's hash."""
+    """Each board's layout with its file and the file's checksum."""
     nest = source.result["nest"]["boards"]
     figures = []
     for i, board in enumerate(nest, start=1):
@@ -171,7 +171,7 @@ def boards(source: Source) -> Markup:
 
 
 def file_line(source: Source, path: str) -> Markup:
-    """A file by its path and its hash."""
+    """A file by its path and its checksum."""
     digest = source.hashes.get(path)
     parts = [Markup(f"File <code>{text(path)}</code>")]
     if digest is not None:
@@ -180,14 +180,18 @@ def file_line(source: Source, path: str) -> Markup:
 
 
 def file_list(source: Source, caption: str = "Files of this job") -> Markup:
-    """Every file that goes with the packet, by its hash."""
+    """Every file that goes with the packet, by its checksum."""
     rows = [
         (Markup(f"<code>{text(path)}</code>"), Markup(f"<code>{digest}</code>"))
         for path, digest in source.hashes.items()
     ]
     return joined(
         [
-            paragraph("Hash a file that was handed on; a file that was changed on its way has another hash."),
+            paragraph(
+                "SHA-256 is a checksum, a number worked out from all that is in a file: a file that was changed on its "
+                "way has another one. To see that of a file that was handed on: sha256sum FILE, on macOS shasum -a 256 "
+                "FILE, on Windows certutil -hashfile FILE SHA256."
+            ),
             table(caption, ("file", "SHA-256"), rows, wide=True, words=frozenset({0, 1})),
         ]
     )

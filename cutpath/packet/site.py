@@ -68,7 +68,7 @@ def _digs(lengths: Lengths, found: Json) -> list[Markup]:
 def _feet(lengths: Lengths, found: Json) -> Markup:
     rows = []
     for foot in found["feet"]:
-        words = "taken" if foot["taken"] else "fits" if foot["fits"] else "does not fit"
+        words = "chosen" if foot["taken"] else "fits" if foot["fits"] else "does not fit"
         rows.append(
             (
                 number(foot["risers"]),

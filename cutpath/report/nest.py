@@ -119,7 +119,7 @@ def _places(plan: Plan, board: Board, named: bool) -> list[str]:
 
 def _lies(placed: Placed) -> str:
     """How a part lies, in a word or two after its place."""
-    return "" if not placed.how else " turned" if placed.rotated and not placed.over else f" {placed.how}"
+    return f" {placed.how}" if placed.how else ""
 
 
 def _small(plan: Plan, name: str) -> str:

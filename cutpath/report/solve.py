@@ -70,7 +70,7 @@ def solve_text(solved: Solved) -> str:
     if solved.width is not None:
         lines.append(f"throat and board: for boards {show(solved.width, job.units)} wide.")
     if choice is not None:
-        lines.append(f"taken: {choice.taken.risers} risers, {choice.reason}.")
+        lines.append(f"chosen: {choice.taken.risers} risers, {choice.reason}.")
     lines.append(SHORT_CAUTION)
     return fit(lines)
 

@@ -85,7 +85,7 @@ def setout_text(plan: Plan) -> str:
         f"{plan.job.name}: set-out, lengths in {_WORDS[unit]}, out from the header face, down from the finished floor",
         "From a nail in the header face at floor level:",
         _feet(found, unit),
-        "tape: taut from the nail. > marks the count that was taken.",
+        "tape: taut from the nail. > marks the count that was chosen.",
         _pad_text(found.pad, unit) if found.pad else "The landing exists: no pad to set out.",
         _stringer(found, length),
         _posts(found, length),

@@ -36,7 +36,7 @@ def fence_of(plan: Plan, index: int) -> Fence:
     if not kept or board.stock.kind == "sheet":
         return Fence("lower", "none", False)
     notched = any("tip" in plan.part_of(p).roles for p in kept)
-    # Turned half round, over or not, a part lies with its notched edge down.
+    # Turned end for end, over or not, a part lies with its notched edge down.
     down = {p.rotated for p in kept}
     if len(down) == 2:
         return Fence("lower", "both", notched)

@@ -359,7 +359,7 @@ def test_long_tables_repeat_their_heads(desktop: Any, opened: Open) -> None:
         texts = [text_of(sheet) for sheet in read.pages]
     pages = [text for text in texts if "Orchard steps: Cut list" in text]
     assert len(pages) >= 3
-    assert all("turned half round" in text and SHORT_CAUTION in text for text in pages[:3])
+    assert all("turned end for end" in text and SHORT_CAUTION in text for text in pages[:3])
 
 
 def test_is_read_and_printed_without_scripts(desktop: Any, opened: Open) -> None:

@@ -49,8 +49,8 @@ def nest_parts(
     """Put every part on the boards in stock at least cost.
 
     Parts follow one another along a board, registered on one of its edges: as drawn with the notched edge at
-    the board's upper edge, or turned half round with it at the lower one; those that may be turned over either way with
-    the other face up, too. What is least is the sum of prices
+    the board's upper edge, or turned end for end with it at the lower one; those that may be turned over either way
+    with the other face up, too. What is least is the sum of prices
     where every entry has one, else the length of the boards used; among equals the fewest boards, then the
     shortest, then the earlier entries. On each board the parts are pushed left and take up the least length. Offcuts
     that are worth keeping count against the cost.

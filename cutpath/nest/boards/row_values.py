@@ -10,7 +10,7 @@ Counts = tuple[int, ...]
 Shifts = tuple[tuple[float, ...], ...]
 Stretches = tuple[tuple[float, float], ...]
 
-#: A way to lay a part is the sum of what is done to it as drawn: turned half round, turned over end for end.
+#: A way to lay a part is the sum of what is done to it as drawn: turned end for end, turned over as a page is.
 TURNED, OVER = 1, 2
 
 
@@ -34,7 +34,7 @@ class Setting:
 
     @property
     def turned(self) -> bool:
-        """Whether it is turned half round."""
+        """Whether it is turned end for end."""
         return bool(self.way & TURNED)
 
     @property

@@ -63,11 +63,11 @@ def _verify_board(
         here = f"{label}: {part.name} at x = {part.x:.3f} mm"
         turned = motion.cos < 0
         if abs(motion.sin) > 1e-12 or abs(abs(motion.cos) - 1) > 1e-12 or turned != part.rotated:
-            raise BadLayout(f"{here} is neither as drawn nor turned half round, or is marked wrongly")
+            raise BadLayout(f"{here} is neither as drawn nor turned end for end, or is marked wrongly")
         if part.over and not kind.turn_over:
             raise BadLayout(f"{here} is turned over, and its faces matter")
         box = kind.outline.extents()
-        # Turned over end for end, x runs back from where the other end was.
+        # Turned over as a page is, x runs back from where the other end was.
         way, back = (-motion.cos, motion.cos * (box[0] + box[2])) if part.over else (motion.cos, 0.0)
         left, right = sorted(way * x + back + motion.dx for x in (box[0], box[2]))
         low, high = sorted(motion.cos * y + motion.dy for y in (box[1], box[3]))

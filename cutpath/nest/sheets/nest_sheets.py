@@ -42,7 +42,7 @@ def nest_sheets(
     """Put every part on the sheets in stock at least cost, as far as is found in the time given.
 
     What is least is the sum of prices where every entry has one, else the area of the sheets used, offcuts not counted;
-    then the length taken up on each. Parts lie along the sheet or turned half round, or with `grain = "free"` at any
+    then the length taken up on each. Parts lie along the sheet or turned end for end, or with `grain = "free"` at any
     angle.
 
     Args:
