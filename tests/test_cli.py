@@ -249,7 +249,7 @@ def test_a_check_over_advice_is_told_once(tmp_path: Path, capsys: pytest.Capture
     _, text, _ = call(capsys, "export", DEMO.parent / "boat-landing.toml", "-o", tmp_path / "out")
     (line,) = [line for line in unwrapped(text) if line.startswith("span over advice: 88 in (7'-4\"), most 72 in")]
     assert line.count("advice") == 1
-    assert "to mend it: a post or beam under the stringers ([[support]]), or a landing half way" in line
+    assert "to mend it: a support under them, support.at 44 in (3'-8\")" in line
 
 
 def test_the_worst_stands_first_and_last(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
