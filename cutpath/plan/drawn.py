@@ -94,11 +94,16 @@ def design(job: Job, rules: RuleSet, stair: Stair, board_width: float, show: Sho
     )
 
 
+def unjudged(job: Job) -> Job:
+    """A job whose designs say nothing of strength, for whatever tries many of them and asks for something else."""
+    return job if job.wood is None and job.steel is None else replace(job, wood=None, steel=None)
+
+
 def wood_holds(job: Job, rules: RuleSet, stair: Stair, show: Show) -> bool:
     """Whether a stair leaves throat and bearing enough on boards of some width in stock, and clears the ground."""
     for width in board_widths(job):
         try:
-            drawn = design(job, rules, stair, width, show)
+            drawn = design(unjudged(job), rules, stair, width, show)
         except ImpossibleStringer:
             continue
         if WOOD.isdisjoint(drawn.failing):

@@ -12,7 +12,7 @@ from cutpath.design.stair import FEWEST_RISERS, MOST_RISERS, Stair
 from cutpath.faults import ImpossibleStringer, NoStairFits
 from cutpath.job.sizes import nominal_sizes
 from cutpath.job.values import Job
-from cutpath.plan.drawn import design
+from cutpath.plan.drawn import design, unjudged
 from cutpath.plan.stages import solve
 from cutpath.plan.values import Design, Plan
 from cutpath.rules.values import RuleSet
@@ -83,10 +83,8 @@ def throat_mends(
 
 
 def _throat(job: Job, rules: RuleSet, width: float, show: Show) -> float | None:
-    # Only the throat is asked for.
-    job = replace(job, wood=None, steel=None)
     try:
-        return design(job, rules, solve(job, rules, show).stair, width, show).part.throat
+        return design(unjudged(job), rules, solve(job, rules, show).stair, width, show).part.throat
     except (NoStairFits, ImpossibleStringer):
         return None
 

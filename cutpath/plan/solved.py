@@ -9,7 +9,7 @@ from cutpath.design.ground import Dig, digs
 from cutpath.design.stair import Candidate, Choice, candidates, choose, toe_past
 from cutpath.faults import Fault, ImpossibleStringer, NoStairFits
 from cutpath.job.values import Job
-from cutpath.plan.drawn import board_widths, design, wood_holds
+from cutpath.plan.drawn import board_widths, design, unjudged, wood_holds
 from cutpath.plan.stages import plan
 from cutpath.plan.values import Show
 from cutpath.rules.load import load_rules
@@ -90,7 +90,7 @@ def _tried(job: Job, rules: RuleSet, candidate: Candidate, width: float | None, 
     if candidate.stair is None or width is None:
         return Tried(candidate, None, None)
     try:
-        drawn = design(job, rules, candidate.stair, width, show)
+        drawn = design(unjudged(job), rules, candidate.stair, width, show)
     except ImpossibleStringer:
         return Tried(candidate, None, None)
     failing = tuple(name for name in drawn.failing if name in WOOD)
