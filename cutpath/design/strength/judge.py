@@ -324,7 +324,7 @@ def _assumptions(
         f"loads: {'; '.join(loads.sources)}; uniform and concentrated load each apart, with the dead load",
         "one inner stringer carries half of each bay beside it, and the whole concentrated load; one at the side less",
         f"{material.name}: {'; '.join(material.factors)}",
-        f"force along the board, whose stress is at most {push / material.bending:.1%} of what bending is allowed, is not added",
+        f"force along the board, at most {push / material.bending:.1%} of what bending is allowed, is not added",
     ]
     if material.method != "steel":
         said.append(
