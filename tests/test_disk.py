@@ -67,12 +67,13 @@ def test_killed_at_any_step(tmp_path: Path, after: bool) -> None:
 @pytest.mark.skipif(sys.platform == "win32", reason="needs limits on a process")
 @pytest.mark.parametrize("room", [0, 1, 100, 4096])
 def test_init_on_a_full_disk_leaves_no_half_job(tmp_path: Path, room: int) -> None:
-    """A bound on the size of files stands for the disk; at 4,096 bytes the starter's first part is a job by itself."""
-    half = tmp_path / "half.toml"
-    half.write_bytes(WHOLE[:4096])
+    """A bound on the size of files stands for the disk; cut at the end of a line the starter is a job by itself."""
     if room == 4096:
+        half = tmp_path / "half.toml"
+        room = WHOLE.index(b"\n", room) + 1
+        half.write_bytes(WHOLE[:room])
         read_job(half)
-    half.unlink()
+        half.unlink()
     code = f"import resource\nresource.setrlimit(resource.RLIMIT_FSIZE, ({room}, {room}))\n"
     code += "from cutpath.__main__ import run\nrun()"
     made = subprocess.run(
