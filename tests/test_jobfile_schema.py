@@ -50,6 +50,7 @@ READERS_OWN = (
     "site.profile[1]: along = 40",
     "site.profile[2]: lies",
     "site.pad_reveal.least: ",
+    "site.above[1].out: ",
     "stringer.width: ",
     "stringer.turn_over: true with sheets",
     "stringer.edges: ",

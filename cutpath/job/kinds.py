@@ -85,7 +85,8 @@ def settled(length: Fraction, unit: Unit) -> Fraction:
         unit: of the job.
     """
     step = (MM_PER_INCH if unit == "in" else 1) * Fraction(1, 10**WRITTEN_DECIMALS)
-    count = round(length / step)
+    # By the very rounding that files go through, which at a tie isn't the fraction's own.
+    count = round(Fraction(repr(written(length, unit))) * 10**WRITTEN_DECIMALS)
     plain = count * step
     # A number of fewer decimals is what somebody wrote.
     if count % 100:
