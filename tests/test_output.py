@@ -11,6 +11,7 @@ import signal
 import subprocess
 import sys
 import unicodedata
+from collections.abc import Iterator
 from pathlib import Path
 
 import click
@@ -253,6 +254,15 @@ def test_a_browser_that_does_not_start_is_told(
 # Ctrl-C.
 
 
+@pytest.fixture
+def ctrl_c() -> Iterator[None]:
+    """Ctrl-C heard as in a terminal, since a shell starts what runs in the background deaf to it."""
+    before = signal.signal(signal.SIGINT, signal.default_int_handler)
+    yield
+    signal.signal(signal.SIGINT, before)
+
+
+@pytest.mark.usefixtures("ctrl_c")
 def test_a_signal_waits_until_what_is_under_way_is_done() -> None:
     done: list[str] = []
     with pytest.raises(KeyboardInterrupt):
@@ -263,6 +273,7 @@ def test_a_signal_waits_until_what_is_under_way_is_done() -> None:
     assert done == ["all of it"] and signal.getsignal(signal.SIGINT) is signal.default_int_handler
 
 
+@pytest.mark.usefixtures("ctrl_c")
 @pytest.mark.parametrize("when", ["before", "meanwhile", "after"])
 def test_ctrl_c_says_what_is_so_and_files_and_list_agree(
     yard: Yard, monkeypatch: pytest.MonkeyPatch, when: str

@@ -16,7 +16,7 @@ from tests.jobs import FIXTURES, job_with, plan_of
 from tests.packets import Shared, shared, two_jobs
 from tests.pattern_reader import black_paths, opened
 from tests.test_packet import Page, numbers_in
-from tests.test_pattern import TRUE, held_against
+from tests.test_pattern import TRUE, held_against, marked
 
 SHOP, ORCHARD, KELTER = "packet.html", "sites/orchard-steps/packet.html", "sites/kelterweg/packet.html"
 
@@ -112,7 +112,7 @@ def test_one_pattern_a_job_at_full_size() -> None:
     for plan, job in zip(made.together.plans, made.result["jobs"], strict=True):
         (page,) = opened(made.files[job["pattern"]]).pages
         (drawn,) = black_paths(page)
-        part, start = plan.design.part.outline, drawn[0][1][0]
+        part, start = marked(plan), drawn[0][1][0]
         assert held_against(part, drawn, (part.points[0][0] - start[0], part.points[0][1] - start[1])) < TRUE
         assert plan.job.name in page.extract_text()
 
