@@ -69,7 +69,7 @@ def test_out_and_down_swapped_are_asked_about_alone(profile: str, units: str) ->
 def test_steep_ground_is_asked_about_where_it_is() -> None:
     (question,) = of_ground("[[0, 30], [30, 31], [60, 61], [90, 62]]")
     # 30 in down over 30 in out: 45 degrees by arithmetic.
-    assert question.key == "site.profile[2]" and "30 in over 30 in here, 45 degrees" in question.text
+    assert question.key == "site.profile[2]" and "30 in (2'-6\") over 30 in (2'-6\") here, 45 degrees" in question.text
     assert of_ground("[[0, 30], [30, 31], [60, 50], [90, 51]]") == [], "32 degrees is a bank"
 
 
@@ -173,7 +173,7 @@ def test_questions_stand_on_standard_error_and_leave_the_status(
         "[site]\nprofile = [[0, 52.25], [36, 545], [72, 57], [180, 60]]\n[[stock]]\nsize='2x12'\nlength=192\n"
     )
     other.write_text("[site]\ntotal_rise = 42\n[[stock]]\nsize='2x12'\nlength=192\n")
-    line = "cutpath: site.profile[1].down: 545 in makes the ground here far too steep: is it 54.5 in (54 1/2)?"
+    line = "cutpath: site.profile[1].down: 545 in (45'-5\") makes the ground here far too steep: is it 54.5 in (4'-6 1/2\")?"
     for command in (["solve"], ["check"], ["site"], ["nest"], ["export", "-o", str(tmp_path / "out")]):
         status = run([command[0], str(job), *command[1:]])
         out, err = capsys.readouterr()

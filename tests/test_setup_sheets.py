@@ -187,8 +187,10 @@ def test_the_list_is_plain_data_in_the_jobs_unit() -> None:
 def test_the_table_has_a_line_a_set_up() -> None:
     plan, _, made = done(long_job())
     lines = setup_text(plan, [made]).splitlines()
-    assert len(lines) == 1 + len(made)
-    slides = [float(re.split(r"\s{2,}", line.strip())[2].split()[0]) for line in lines[1:]]
+    # What finds no room in 80 columns stands in a second table below.
+    first = lines[: lines.index("")] if "" in lines else lines
+    assert len(first) == 1 + len(made)
+    slides = [float(re.split(r"\s{2,}", line.strip())[2].split()[0]) for line in first[1:]]
     assert slides == pytest.approx([one.slide / IN for one in made], abs=1e-4)
     assert setup_text(plan, [()]) == ""
 
