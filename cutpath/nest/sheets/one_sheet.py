@@ -121,7 +121,11 @@ class Sheet:
         order = sorted(parts, key=lambda k: (-self.areas[k], k))
         for side in (0, 1):
             spots = self._droppers[side].fill(order, by="waste")
-            if kept := self._rounded(spots):
+            if not spots:
+                # What is left of a sheet may hold nothing that is wanted.
+                return ()
+            kept = self._rounded(spots)
+            if kept is not None:
                 return kept
         return self._squeezed(spots, 1, 0.0)
 
