@@ -80,7 +80,7 @@ def test_every_entry_is_read_with_its_place() -> None:
         ),
         (
             "[[offcut]]\nname = 'A'\nsize = '2x12'\nlength = 40\ndefects = [[30, 50]]",
-            "offcut[0].defects[0]: ends at 50 in, past the board's end at 40 in",
+            "offcut[0].defects[0]: ends at 50 in (4'-2\"), past the board's end at 40 in (3'-4\")",
         ),
         (
             "[[price]]\nsize = '2x12'\nlength = 96\nprice = 3\ngrain = 'free'",
