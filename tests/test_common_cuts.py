@@ -53,6 +53,7 @@ def times_cut(line: tuple[tuple[float, float], tuple[float, float]], chains: lis
     return sum(chain.line().intersection(near).length for chain in chains) / math.dist(*line)
 
 
+@pytest.mark.slow
 @settings(max_examples=20, deadline=None, suppress_health_check=[HealthCheck.filter_too_much, HealthCheck.too_slow])
 @given(
     form=st.sampled_from(["notched", "notched", "plate"]),

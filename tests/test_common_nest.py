@@ -266,6 +266,7 @@ def shapes(draw: st.DrawFn) -> Chain:
     return box(float(draw(st.integers(20, 120))), float(draw(st.sampled_from([30, 45, 80]))))
 
 
+@pytest.mark.slow
 @settings(max_examples=60, deadline=None)
 @given(st.data())
 def test_no_row_is_shorter(data: st.DataObject) -> None:

@@ -57,6 +57,7 @@ def test_right_files_pass(direction: str, path: str, corner: str, edges: str) ->
     assert squares == (0 if corner == "relieved" else 3 * 5), "a tool rounds four notches and the sill notch of each"
 
 
+@pytest.mark.slow
 @settings(max_examples=25, deadline=None, suppress_health_check=[HealthCheck.filter_too_much])
 @given(
     kind=st.sampled_from(["router", "beam"]),

@@ -25,6 +25,7 @@ def text_of(page: str) -> str:
     return (DOCS / page).read_text(encoding="utf-8")
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("page", PAGES)
 def test_output_and_tables_are_what_the_program_gives(page: str) -> None:
     assert text_of(page) == renewed(page), RENEW

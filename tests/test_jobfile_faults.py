@@ -380,6 +380,7 @@ def changed_jobs(draw) -> dict:
     return data
 
 
+@pytest.mark.slow
 @given(changed_jobs())
 @settings(max_examples=300, deadline=None, suppress_health_check=[HealthCheck.too_slow])
 def test_any_data_is_a_job_or_faults(data: dict) -> None:

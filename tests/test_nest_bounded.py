@@ -119,6 +119,7 @@ def test_a_few_rows_at_a_time_make_a_row() -> None:
     assert beam(rack, ((0.0, 310.0),), counts, 8) is None
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("what", ["passing", "defects", "offcuts"])
 def test_where_more_than_neighbours_decide_the_nest_ends_too(what: str) -> None:
     draw = random.Random(5)

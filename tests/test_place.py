@@ -464,6 +464,7 @@ def test_a_disk_that_dies_at_any_step_and_comes_back(tmp_path: Path) -> None:
     assert pending > 5
 
 
+@pytest.mark.slow
 @pytest.mark.skipif(not hasattr(os, "fork"), reason="needs fork to be killed cheaply")
 @pytest.mark.parametrize("after", [False, True])
 def test_killed_at_any_step(tmp_path: Path, after: bool) -> None:

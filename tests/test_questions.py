@@ -173,7 +173,10 @@ def test_questions_stand_on_standard_error_and_leave_the_status(
         "[site]\nprofile = [[0, 52.25], [36, 545], [72, 57], [180, 60]]\n[[stock]]\nsize='2x12'\nlength=192\n"
     )
     other.write_text("[site]\ntotal_rise = 42\n[[stock]]\nsize='2x12'\nlength=192\n")
-    line = "cutpath: site.profile[1].down: 545 in (45'-5\") makes the ground here far too steep: is it 54.5 in (4'-6 1/2\")?"
+    line = (
+        "cutpath: site.profile[1].down: 545 in (45'-5\") makes the ground here far too steep: "
+        "is it 54.5 in (4'-6 1/2\")?"
+    )
     for command in (["solve"], ["check"], ["site"], ["nest"], ["export", "-o", str(tmp_path / "out")]):
         status = run([command[0], str(job), *command[1:]])
         out, err = capsys.readouterr()

@@ -135,6 +135,7 @@ def cut(values: dict[str, Any], folder: Path) -> Check:
     return cut_verdict(checks)
 
 
+@pytest.mark.slow
 @settings(max_examples=25, deadline=None, suppress_health_check=list(HealthCheck))
 @given(jobs())
 def test_a_job_is_cut_as_designed_or_refused_by_name(values: dict[str, Any]) -> None:

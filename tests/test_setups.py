@@ -175,6 +175,7 @@ def test_every_point_is_within_reach_and_together_the_set_ups_are_the_whole(draw
     assert sorted(union.shared) == pytest.approx([machine.overlap] * sum(len(one.divisions) for one in made))
 
 
+@pytest.mark.slow
 @BOLD
 @given(boards())
 def test_no_division_stands_near_a_throat_a_tip_or_a_bearing_face(drawn: tuple[Laid, Machine]) -> None:
@@ -220,6 +221,7 @@ def test_parts_come_free_last_and_nothing_is_done_to_them_after(drawn: tuple[Lai
         gone |= set(one.frees)
 
 
+@pytest.mark.slow
 @BOLD
 @given(boards())
 def test_index_holes_lie_in_waste_that_is_still_on_and_both_set_ups_reach_them(drawn: tuple[Laid, Machine]) -> None:

@@ -107,6 +107,7 @@ def test_a_layout_that_is_tampered_with_is_found() -> None:
         verify_sheets(spoiled, [kind], GAP, TRIM)
 
 
+@pytest.mark.slow
 def test_a_searched_layout_holds_and_is_never_worse() -> None:
     kinds = [stringers(6), stringers(3, 4, name="short")]
     quick = laid(kinds, [SHEET])

@@ -93,6 +93,7 @@ def test_a_covering_is_made_of_convex_pieces_and_covers() -> None:
         assert outline.polygon().difference(shapely.Polygon(cover).buffer(1e-6)).area < 1e-6
 
 
+@pytest.mark.slow
 @pytest.mark.skipif(not can_search(), reason="needs spyrrow")
 def test_a_search_that_ends_by_itself_gives_the_same_again() -> None:
     items = [Item(tuple(stringer(risers=3).points), 2, (0.0, 180.0))]

@@ -182,6 +182,7 @@ def test_the_reader_names_the_key_and_a_way_out(table: str, key: str) -> None:
     assert key in str(fault.value) and "\n" not in str(fault.value)
 
 
+@pytest.mark.slow
 def test_check_prints_the_verdict_and_ends_with_one(tmp_path, capsys) -> None:
     job = tmp_path / "deck.toml"
     job.write_text(DECK + WOOD, encoding="utf-8")

@@ -45,6 +45,7 @@ def faces_of(planned: Plan) -> list[CutPart]:
     return [face for parts in planned.design.parts for face in (parts.part, parts.over) if face is not None]
 
 
+@pytest.mark.slow
 @settings(max_examples=60, deadline=None)
 @given(
     form=st.sampled_from(["notched", "plate", "housed"]),
@@ -98,7 +99,7 @@ def test_one_tab_that_is_asked_for_is_there(form: str, edges: str) -> None:
 def files_of(planned: Plan) -> tuple[list, list]:
     places = label_places(planned)
     programs = [board_program(planned, i, places) for i in range(len(planned.layout.boards))]
-    drawn = [board_drawing(planned, i, done, lambda v: f"{v:g}") for i, done in enumerate(programs)]
+    drawn = [board_drawing(planned, i, done, lambda v: f"{float(v):g}") for i, done in enumerate(programs)]
     return drawn, [done.cuts for done in programs]
 
 

@@ -100,6 +100,7 @@ def random_jobs(seed: int) -> list[Entrant]:
     ]
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("seed", range(8))
 def test_no_choice_of_widths_costs_less(seed: int) -> None:
     entrants = random_jobs(seed)

@@ -346,6 +346,7 @@ def test_prints_clean_pages(desktop: Any, opened: Open, name: str, paper: tuple[
     assert not any("Zoom" in text or "Measure on" in text for text in texts)
 
 
+@pytest.mark.slow
 def test_long_tables_repeat_their_heads(desktop: Any, opened: Open) -> None:
     pdfplumber = pytest.importorskip("pdfplumber")
     opened(desktop)

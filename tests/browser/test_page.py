@@ -87,6 +87,7 @@ def errors(page: Any) -> list[str]:
     return [entry["message"] for entry in page.get_log("browser") if entry["level"] == "SEVERE"]
 
 
+@pytest.mark.slow
 def test_from_an_empty_folder_to_the_command_s_files(chromium: Any, served: Served, tmp_path: Path) -> None:
     requests_of(chromium)
     opened(chromium, served)
@@ -162,6 +163,7 @@ def test_a_wrong_field_shows_its_fault_and_the_last_stair_stays(chromium: Any, s
     assert not chromium.find_element("id", "old").is_displayed() and not fault.is_displayed()
 
 
+@pytest.mark.slow
 def test_a_length_typed_slowly_stays_as_it_is_typed(chromium: Any, served: Served) -> None:
     opened(chromium, served)
     found = field(chromium, "stair.unit_run")
@@ -174,6 +176,7 @@ def test_a_length_typed_slowly_stays_as_it_is_typed(chromium: Any, served: Serve
     assert 'unit_run = "10 1/4"' in chromium.execute_script("return document.querySelector('#text').value")
 
 
+@pytest.mark.slow
 def test_a_failing_throat_is_mended_by_a_button(chromium: Any, served: Served) -> None:
     served.job.write_text(DEMO.read_text().replace("throat_least = 5\n", "throat_least = 5.3\n"))
     opened(chromium, served)

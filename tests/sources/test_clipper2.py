@@ -58,6 +58,7 @@ def hold_against_clipper(outline: Chain, distance: float) -> None:
     assert not shapely.dwithin(border, places, abs(distance) - 2 * CHORD).any()
 
 
+@pytest.mark.slow
 @given(cases())
 @settings(max_examples=20, deadline=None)
 def test_rolled_offset_is_clipper2s(case: tuple[Saw, float]) -> None:
