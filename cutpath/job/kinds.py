@@ -74,6 +74,10 @@ def span(low: float, high: float, unit: Unit) -> str:
     return f"{least:g} to {most:.10g} {unit}"
 
 
+#: Past the bounds of every length, millimetres.
+_BEYOND: Final = 10**12
+
+
 def settled(length: Fraction, unit: Unit) -> Fraction:
     """The length that its nine decimals in files stand for, so that what is written reads back as the very same.
 
@@ -85,8 +89,12 @@ def settled(length: Fraction, unit: Unit) -> Fraction:
         unit: of the job.
     """
     step = (MM_PER_INCH if unit == "in" else 1) * Fraction(1, 10**WRITTEN_DECIMALS)
-    # By the very rounding that files go through, which at a tie isn't the fraction's own.
-    count = round(Fraction(repr(written(length, unit))) * 10**WRITTEN_DECIMALS)
+    # By the very rounding that files go through, which at a tie isn't the fraction's own. What no float holds is out of
+    # every bound and is never written.
+    if abs(length) < _BEYOND:
+        count = round(Fraction(repr(written(length, unit))) * 10**WRITTEN_DECIMALS)
+    else:
+        count = round(length / step)
     plain = count * step
     # A number of fewer decimals is what somebody wrote.
     if count % 100:
