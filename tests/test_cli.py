@@ -60,7 +60,7 @@ def test_export_of_the_demo_writes_what_result_json_lists(tmp_path: Path, capsys
         assert file["path"] in text
     assert {b["file"] for b in result["nest"]["boards"]} <= written
     assert sum(len(b["parts"]) for b in result["nest"]["boards"]) == 3
-    assert result["schema_version"] == 2
+    assert result["schema_version"] == 3
 
 
 def test_result_holds_the_names_that_outside_checks_read(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:

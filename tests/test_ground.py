@@ -88,7 +88,7 @@ def test_a_reading_just_under_a_tread_and_just_above(under: float, ok: bool) -> 
 def test_a_count_that_clears_the_ground_goes_first() -> None:
     flat = [[0, 36], [140, 43]]
     first = planned(flat)
-    # A hump under the lowest tread of the count that is taken on flat ground, beyond the foot of one riser fewer.
+    # A hump under the lowest tread of the count that is chosen on flat ground, beyond the foot of one riser fewer.
     last = first.stair.risers - 1
     out = first.stair.riser_cut(last) / IN - 2
     under = -first.stair.seat(last) / IN

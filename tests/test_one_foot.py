@@ -49,9 +49,9 @@ def test_the_toe_is_one_place(form: str, riser_board: float) -> None:
     toe = max(x for x, y in ahead if y < -plan.stair.total_rise + 60)
     foot = data["stair"]["foot"]
     assert foot["out"] == pytest.approx(toe) == data["stair"]["total_run"]
-    (taken,) = (row for row in data["set_out"]["feet"] if row["taken"])
-    assert taken["out"] == pytest.approx(toe)
-    assert taken["slope"] == pytest.approx(math.hypot(toe, foot["down"]))
+    (chosen,) = (row for row in data["set_out"]["feet"] if row["chosen"])
+    assert chosen["out"] == pytest.approx(toe)
+    assert chosen["slope"] == pytest.approx(math.hypot(toe, foot["down"]))
     pad = data["set_out"]["pad"]
     far = next(edge["out"] for edge in pad["edges"] if edge["name"] == "far")
     assert far == pytest.approx(toe + pad["landing"])

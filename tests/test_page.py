@@ -340,7 +340,7 @@ def test_answers_are_those_of_the_commands(page: Served, capsys: pytest.CaptureF
     found = page.post("answer/counts", text=text)
     assert run(["solve", str(page.job)]) == 0
     shown = capsys.readouterr().out
-    assert [row["risers"] for row in found["rows"] if row["taken"]] == [6]
+    assert [row["risers"] for row in found["rows"] if row["chosen"]] == [6]
     assert len(found["rows"]) > 3
     for row in found["rows"]:
         assert words(*row["cells"]) <= words(shown), row

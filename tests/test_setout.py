@@ -30,7 +30,7 @@ def test_case_a_stands_where_trigonometry_puts_it() -> None:
     """Foot 73.5 out and 58 down: sqrt(73.5^2 + 58^2) = 93.6283; ground there 50 + 16 x 73.5/140 = 58.4."""
     data = setout_data(planned(CASE_A))
     (foot,) = data["feet"]
-    assert foot["taken"] and foot["fits"] and foot["risers"] == 8
+    assert foot["chosen"] and foot["fits"] and foot["risers"] == 8
     assert [foot["slope"], foot["out"], foot["down"], foot["ground"]] == near(93.6283, 73.5, 58, 58.4)
     assert foot["slope_ground"] == pytest.approx(math.sqrt(73.5**2 + 58.4**2))
     # Seat 11.4721, heel 6.4212, pitch 34.6242: check values. The first seat lies a rise and a tread below the floor.
@@ -186,7 +186,7 @@ def test_every_count_with_a_reading_has_its_foot(name: str) -> None:
         c for c in plan.choice.tried if c.stair is not None and not any("no reading" in o.text for o in c.obstacles)
     ]
     assert [foot["risers"] for foot in data["feet"]] == [c.risers for c in seen]
-    assert [foot["taken"] for foot in data["feet"]].count(True) == 1
+    assert [foot["chosen"] for foot in data["feet"]].count(True) == 1
     for foot in data["feet"]:
         assert foot["slope"] == pytest.approx(math.hypot(foot["out"], foot["down"]))
     tables = [line for line in setout_text(plan).splitlines() if "  " in line]
@@ -194,11 +194,11 @@ def test_every_count_with_a_reading_has_its_foot(name: str) -> None:
     if data["pad"]:
         unit = IN if plan.job.units == "in" else 1.0
         near_edge, far = data["pad"]["edges"]
-        assert plan.choice.taken.reveal is not None
+        assert plan.choice.chosen.reveal is not None
         # The ground only falls here, so the reveal at the foot lies between the heights at the edges.
-        assert near_edge["height"] < plan.choice.taken.reveal / unit < far["height"]
+        assert near_edge["height"] < plan.choice.chosen.reveal / unit < far["height"]
         # The solver's own far edge is a landing depth past the foot, as the pad's is where the job gives no depth.
-        assert plan.choice.taken.reveal_far == pytest.approx(far["height"] * unit)
+        assert plan.choice.chosen.reveal_far == pytest.approx(far["height"] * unit)
 
 
 def test_a_metric_jobs_concrete_is_in_litres() -> None:

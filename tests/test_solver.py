@@ -1,4 +1,4 @@
-"""The solver: where the stair lands, which count is taken and why."""
+"""The solver: where the stair lands, which count is chosen and why."""
 
 import pytest
 from hypothesis import given, settings
@@ -29,7 +29,7 @@ def stair(**changed) -> StairSpec:
     return StairSpec(**{**values, **changed})
 
 
-def taken(where: Site, spec: StairSpec, rules: RuleSet = IRC):
+def chosen(where: Site, spec: StairSpec, rules: RuleSet = IRC):
     return choose(candidates(where, spec, rules, mm), mm)
 
 
@@ -43,17 +43,17 @@ def test_ground_is_straight_between_readings_and_never_extended() -> None:
 
 def test_held_rise_moves_the_pad_with_the_count() -> None:
     """8 risers of 7 1/4: foot 73.5 in out, ground there 54.5 + 5.5 * 33.5 / 40 = 59.10625, reveal 1.10625 in."""
-    choice = taken(site(), stair(unit_rise=7.25 * IN))
+    choice = chosen(site(), stair(unit_rise=7.25 * IN))
     assert choice.stair.risers == 8
-    assert choice.taken.foot_out == pytest.approx(73.5 * IN)
-    assert choice.taken.reveal == pytest.approx(1.10625 * IN)
+    assert choice.chosen.foot_out == pytest.approx(73.5 * IN)
+    assert choice.chosen.reveal == pytest.approx(1.10625 * IN)
     # 36 in on: 109.5 in out, 60 + 6 * 29.5 / 60 = 62.95 down.
-    assert choice.taken.reveal_far == pytest.approx((62.95 - 58) * IN)
+    assert choice.chosen.reveal_far == pytest.approx((62.95 - 58) * IN)
 
 
 def test_free_rise_puts_the_reveal_in_the_middle_of_its_range() -> None:
-    choice = taken(site(), stair(risers=8))
-    assert choice.taken.reveal == pytest.approx(1.75 * IN)
+    choice = chosen(site(), stair(risers=8))
+    assert choice.chosen.reveal == pytest.approx(1.75 * IN)
     assert choice.stair.unit_rise == pytest.approx((59.10625 - 1.75) / 8 * IN)
 
 
@@ -77,16 +77,16 @@ def test_a_foot_past_the_last_reading_is_shown_and_not_taken() -> None:
 
 
 def test_existing_landing_divides_its_rise() -> None:
-    choice = taken(site(total=54 * IN), stair(top_tread="at-floor", unit_run=11 * IN))
+    choice = chosen(site(total=54 * IN), stair(top_tread="at-floor", unit_run=11 * IN))
     assert choice.stair.total_rise == pytest.approx(54 * IN)
     assert choice.stair.treads == choice.stair.risers
-    assert choice.taken.reveal is None
+    assert choice.chosen.reveal is None
 
 
 def test_held_rise_that_misses_an_existing_landing_does_not_fit() -> None:
     with pytest.raises(NoStairFits, match=r"landing \(site\.total_rise"):
-        taken(site(total=54 * IN), stair(unit_rise=7 * IN))
-    assert taken(site(total=54 * IN), stair(unit_rise=6.75 * IN)).stair.risers == 8
+        chosen(site(total=54 * IN), stair(unit_rise=7 * IN))
+    assert chosen(site(total=54 * IN), stair(unit_rise=6.75 * IN)).stair.risers == 8
 
 
 @pytest.mark.parametrize(
@@ -101,17 +101,17 @@ def test_held_rise_that_misses_an_existing_landing_does_not_fit() -> None:
 )
 def test_none_fits_says_what_stands_in_the_way(where: Site, spec: StairSpec, said: str) -> None:
     with pytest.raises(NoStairFits, match=said) as caught:
-        taken(where, spec)
+        chosen(where, spec)
     assert "risers" in str(caught.value)
 
 
 def test_ties_in_comfort_go_to_the_least_reveal() -> None:
     """A held rise gives every count the same 2r + t: on ground that falls with the pitch the reveals decide."""
     slope = ((0.0, 7.25 * IN), (105 * IN, (7.25 + 0.99 * 10 * 7.25) * IN))
-    choice = taken(site(slope, least=-20 * IN, most=20 * IN), stair(unit_rise=7.25 * IN, floor_overhang=IN))
+    choice = chosen(site(slope, least=-20 * IN, most=20 * IN), stair(unit_rise=7.25 * IN, floor_overhang=IN))
     fitting = [c for c in choice.tried if c.fits]
     assert len(fitting) > 2
-    assert choice.taken.reveal == min(c.reveal for c in fitting)
+    assert choice.chosen.reveal == min(c.reveal for c in fitting)
     assert "lowest" in choice.reason
 
 
@@ -130,14 +130,14 @@ def test_whatever_is_taken_keeps_rules_and_reveal_and_is_nearest_620(
         profile.append((profile[-1][0] + 900.0, profile[-1][1] + 900.0 * slope))
     where = site(tuple(profile), least=middle, most=middle + 40)
     try:
-        choice = taken(where, stair(unit_run=run))
+        choice = chosen(where, stair(unit_run=run))
     except NoStairFits as fault:
         assert "nearest is" in str(fault)
         return
     found = choice.stair
     assert found.unit_rise <= 196.85 + 1e-6
     ground = drop_at(where.profile, found.foot_out)
-    assert choice.taken.reveal == pytest.approx(ground - found.total_rise)
-    assert middle - 1e-6 <= choice.taken.reveal <= middle + 40 + 1e-6
+    assert choice.chosen.reveal == pytest.approx(ground - found.total_rise)
+    assert middle - 1e-6 <= choice.chosen.reveal <= middle + 40 + 1e-6
     for other in (c for c in choice.tried if c.fits):
         assert abs(found.comfort - COMFORT_AIM) <= abs(other.stair.comfort - COMFORT_AIM) + 1e-6

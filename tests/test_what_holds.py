@@ -1,4 +1,4 @@
-"""What is taken is what holds: riser counts, boards, and an answer where boards are missing. Invented jobs."""
+"""What is chosen is what holds: riser counts, boards, and an answer where boards are missing. Invented jobs."""
 
 import json
 from pathlib import Path

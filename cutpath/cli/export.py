@@ -76,6 +76,10 @@ def export(jobs: Sequence[Path], out: Path, wishes: Wishes) -> int:
 
     Returns:
         The exit status.
+
+    Raises:
+        click.UsageError: the stock file is to be brought up to date, and none is named.
+        Fault: a job, the stock file or the folder can't be used; nothing was changed.
     """
     if wishes.update_stock and not wishes.stock:
         raise click.UsageError("--update-stock needs the file to bring up to date: --stock FILE")

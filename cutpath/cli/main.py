@@ -115,7 +115,7 @@ def _write_starter(file: Path, units: str) -> None:
 @_JOB
 @_JSON
 def solve(job: Path, as_json: bool) -> None:
-    """Print the stairs that would fit, one row per riser count, and which one is taken.
+    """Print the stairs that would fit, one row per riser count, and which one is chosen.
 
     \b
     Example:

@@ -90,7 +90,7 @@ RELIEF_KINDS: Final[Mapping[Relief, ReliefKind]] = {
     "tread-side": ReliefKind("relieved into the tread side", "tread-side", 2.0, 0.0, _HALF_CIRCLE),
     "none": ReliefKind("left square in the design, rounded by the tool", "square, tool rounds it", 0.0, 0.0, 0.0),
 }
-"""Every kind, in the order in which people see them; of those that leave the same throat the first is taken."""
+"""Every kind, in the order in which people see them; of those that leave the same throat the first is chosen."""
 
 RELIEFS: Final[tuple[Relief, ...]] = tuple(name for name, kind in RELIEF_KINDS.items() if kind.opens)
 """Those in which a square-edged board seats."""

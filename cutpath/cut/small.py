@@ -28,7 +28,7 @@ def small_parts(job: Job, stair: Stair, relief: Relief) -> Iterator[tuple[CutPar
 
     Args:
         job: its `extras`, sill notch, cutter, edge trim and unit are read.
-        stair: the stair that was taken.
+        stair: the stair that was chosen.
         relief: how the stringers' notches are opened.
 
     Yields:

@@ -66,13 +66,13 @@ def landing_questions(job: Job, rules: RuleSet, choice: Choice, show: Show) -> t
     Args:
         job: the job.
         rules: give the landing's depth where the job does not.
-        choice: the riser count that is taken.
+        choice: the riser count that is chosen.
         show: writes millimetres as text in the job's unit.
     """
     profile = job.site.profile
-    if profile is None or choice.taken.reveal_far is not None:
+    if profile is None or choice.chosen.reveal_far is not None:
         return ()
-    far = choice.taken.foot_out + landing_depth(job.pad, rules, choice.stair.board_past_toe)
+    far = choice.chosen.foot_out + landing_depth(job.pad, rules, choice.stair.board_past_toe)
     return (
         Question(
             "site.profile",

@@ -30,7 +30,7 @@ class Foot:
 
     Attributes:
         risers: the count.
-        taken: whether it is the one that was taken.
+        chosen: whether it is the one that was chosen.
         fits: whether it keeps the rules and the site's constraints.
         slope: taut tape from the nail (header face at floor level) to the toe on the pad.
         out: level, from the header face to the toe.
@@ -40,7 +40,7 @@ class Foot:
     """
 
     risers: int
-    taken: bool
+    chosen: bool
     fits: bool
     slope: float
     out: float
@@ -191,13 +191,13 @@ class SetOut:
 
 
 def set_out(job: Job, rules: RuleSet, choice: Choice, stringer: Stringer) -> SetOut:
-    """Everything to set the taken stair out by.
+    """Everything to set the chosen stair out by.
 
     Args:
         job: site, pad and stringers are read from it.
         rules: give the landing's depth where the job does not.
-        choice: the riser counts that were tried and the one taken.
-        stringer: the taken stair's, with square corners.
+        choice: the riser counts that were tried and the one chosen.
+        stringer: the chosen stair's, with square corners.
     """
     stair = choice.stair
     top, bottom = heel_reach(stringer)
@@ -206,7 +206,7 @@ def set_out(job: Job, rules: RuleSet, choice: Choice, stringer: Stringer) -> Set
     notch = job.stringer.sill_notch
     sine, cosine = math.sin(stair.pitch), math.cos(stair.pitch)
     return SetOut(
-        feet=tuple(f for f in (_foot(c, c is choice.taken) for c in choice.tried) if f is not None),
+        feet=tuple(f for f in (_foot(c, c is choice.chosen) for c in choice.tried) if f is not None),
         pad=None if job.site.profile is None else _pad(job, rules, stair, at["seat-back"][0], job.site.profile),
         seat=(at["seat-back"][0], front[0]),
         sill=(at["sill-seat"][0], at["sill-face"][0]) if notch else None,
@@ -231,7 +231,7 @@ def stringers_across(job: Job) -> tuple[float, ...]:
     return across(over_all, thickness, job.stringer.count)
 
 
-def _foot(candidate: Candidate, taken: bool) -> Foot | None:
+def _foot(candidate: Candidate, chosen: bool) -> Foot | None:
     stair = candidate.stair
     if stair is None or any(o.key == "site.profile" for o in candidate.obstacles):
         return None
@@ -239,7 +239,7 @@ def _foot(candidate: Candidate, taken: bool) -> Foot | None:
     ground = None if candidate.reveal is None else down + candidate.reveal
     return Foot(
         candidate.risers,
-        taken,
+        chosen,
         candidate.fits,
         math.hypot(out, down),
         out,

@@ -330,21 +330,21 @@ def _rule_obstacles(stair: Stair, rules: RuleSet, show: Show) -> list[Obstacle]:
 
 @dataclass(frozen=True, slots=True)
 class Choice:
-    """The stair that was taken, all that were tried, and why this one."""
+    """The stair that was chosen, all that were tried, and why this one."""
 
-    taken: Candidate
+    chosen: Candidate
     tried: tuple[Candidate, ...]
     reason: str
 
     @property
     def stair(self) -> Stair:
-        """The taken stair."""
-        assert self.taken.stair is not None
-        return self.taken.stair
+        """The chosen stair."""
+        assert self.chosen.stair is not None
+        return self.chosen.stair
 
 
 def choose(tried: tuple[Candidate, ...], show: Show, holds: Callable[[Stair], bool] | None = None) -> Choice:
-    """Take, of the counts that fit, the one whose 2r + t is nearest 620 mm.
+    """Choose, of the counts that fit, the one whose 2r + t is nearest 620 mm.
 
     Ties go to the least reveal, then to fewer risers. A count whose stringer leaves wood enough goes before all whose
     don't.
@@ -370,29 +370,29 @@ def choose(tried: tuple[Candidate, ...], show: Show, holds: Callable[[Stair], bo
         return 0.0 if candidate.reveal is None else round(candidate.reveal, 6)
 
     ordered = sorted(fitting, key=lambda c: (off(c), reveal(c), c.risers))
-    taken = ordered[0]
+    chosen = ordered[0]
     more = ""
     if holds is not None and len(fitting) > 1:
         held = next((c for c in ordered if c.stair is not None and holds(c.stair)), None)
-        taken, more = (
-            held or taken,
+        chosen, more = (
+            held or chosen,
             "" if held else "; no count that fits has throat, bearing and ground hold",
         )
-    assert taken.stair is not None
+    assert chosen.stair is not None
     aim = show(COMFORT_AIM)
-    if taken is not ordered[0]:
-        nearer = _or([c.risers for c in ordered[: ordered.index(taken)]])
+    if chosen is not ordered[0]:
+        nearer = _or([c.risers for c in ordered[: ordered.index(chosen)]])
         but = f"though there 2r + t comes nearer to {aim}"
         reason = f"its throat, bearing and ground hold, which those of {nearer} don't, {but}"
     elif len(fitting) == 1:
         reason = "the one count that fits"
-    elif sum(off(c) == off(taken) for c in fitting) == 1:
-        reason = f"its 2r + t of {show(taken.stair.comfort)} is nearest {aim} of the {len(fitting)} that fit"
-    elif taken.reveal is not None and sum((off(c), reveal(c)) == (off(taken), reveal(taken)) for c in fitting) == 1:
+    elif sum(off(c) == off(chosen) for c in fitting) == 1:
+        reason = f"its 2r + t of {show(chosen.stair.comfort)} is nearest {aim} of the {len(fitting)} that fit"
+    elif chosen.reveal is not None and sum((off(c), reveal(c)) == (off(chosen), reveal(chosen)) for c in fitting) == 1:
         reason = f"no other count's 2r + t comes nearer to {aim}, and its pad stands lowest above the ground"
     else:
         reason = f"no other count's 2r + t comes nearer to {aim}, and it has the fewest risers"
-    return Choice(taken, tried, reason + more)
+    return Choice(chosen, tried, reason + more)
 
 
 def _or(counts: list[int]) -> str:

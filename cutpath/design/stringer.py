@@ -184,7 +184,19 @@ def build_stringer(stair: Stair, spec: StringerSpec, width: float, show: Show) -
 def foot_vertices(
     notch: SillNotch | None, toe: float, total_rise: float, seat: float, riser_cut: float, show: Show
 ) -> list[Vertex]:
-    """The outline's vertices at the toe; `seat` is the seat's level length before notching."""
+    """The outline's vertices at the toe, in the order of the outline, stair frame.
+
+    Args:
+        notch: for the sill plate; None for none.
+        toe: x of the toe, millimetres.
+        total_rise: from the landing up to the finished floor.
+        seat: the seat's level length before notching.
+        riser_cut: from the landing up to the lowest tread's seat.
+        show: writes millimetres as text in the job's unit.
+
+    Raises:
+        ImpossibleStringer: the board's lower edge or the notch leaves no seat, or the notch reaches the lowest tread.
+    """
     if seat <= SAME_POINT:
         raise ImpossibleStringer(
             f"the seat is gone: the board's lower edge reaches the landing {show(-seat)} past the toe",

@@ -68,11 +68,11 @@ def _digs(lengths: Lengths, found: Json) -> list[Markup]:
 def _feet(lengths: Lengths, found: Json) -> Markup:
     rows = []
     for foot in found["feet"]:
-        words = "chosen" if foot["taken"] else "fits" if foot["fits"] else "does not fit"
+        words = "chosen" if foot["chosen"] else "fits" if foot["fits"] else "does not fit"
         rows.append(
             (
                 number(foot["risers"]),
-                Markup(f"<strong>{words}</strong>") if foot["taken"] else text(words),
+                Markup(f"<strong>{words}</strong>") if foot["chosen"] else text(words),
                 *(lengths.cell(foot[key]) for key in ("slope", "out", "down", "slope_ground", "ground")),
             )
         )

@@ -70,7 +70,7 @@ def counts(asked: Asked, path: Path) -> Answer:
         "rows": [
             {
                 "risers": tried.candidate.risers,
-                "taken": bool(size[0]),
+                "chosen": bool(size[0]),
                 "fits": tried.candidate.fits and not tried.failing,
                 "cells": [size[1], size[-1], *place[2:], *size[2:-1]],
             }
@@ -83,7 +83,13 @@ def counts(asked: Asked, path: Path) -> Answer:
 
 
 def boards(asked: Asked, path: Path) -> Answer:
-    """What goes on which board and what to buy, with the stair as the boards make it."""
+    """What goes on which board and what to buy, with the stair as the boards make it.
+
+    Where the boards in stock don't do, what is missing.
+
+    Raises:
+        Fault: the text is no job, or no stair fits it; or the nest was stopped before there was any layout.
+    """
     from cutpath.export.drawn import board_pictures
     from cutpath.plan.laid import verify
     from cutpath.plan.stages import plan

@@ -93,7 +93,16 @@ def changed(text: str, change: dict[str, Any]) -> str:
 
 
 def changed_all(text: str, changes: list[dict[str, Any]]) -> str:
-    """A job's text with changes made one after the other, all of them or none; as `changed`."""
+    """A job's text with changes made one after the other, all of them or none.
+
+    Args:
+        text: TOML that can be read.
+        changes: each as for `changed`.
+
+    Raises:
+        JobFaults: the text is no TOML.
+        CantChange: it can't be changed in place.
+    """
     import tomlkit
 
     meant = parsed(text, "the text", "job")
@@ -123,7 +132,15 @@ def _by_hand() -> CantChange:
 
 
 def value_of(typed: str, kind: Kind) -> Any:
-    """What stands in the file for what was typed: a number where it is one, a list, or else the text itself."""
+    """What stands in the file for what was typed: a number where it is one, a list, or else the text itself.
+
+    Args:
+        typed: by somebody, in one field of the form.
+        kind: what the key takes.
+
+    Raises:
+        CantChange: it is longer than any value.
+    """
     import tomlkit
 
     typed = typed.strip()

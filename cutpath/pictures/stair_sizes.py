@@ -211,7 +211,7 @@ def _tick(x: float, y: float) -> tuple[Segment, ...]:
 def ground_marks(canvas: Canvas, scene: Scene) -> list[str]:
     """The readings, numbered, and the reveal. Gives notes."""
     view, stair, size = scene.view, scene.stair, scene.size
-    taken = scene.plan.choice.taken
+    chosen = scene.plan.choice.chosen
     notes: list[str] = []
     for number, (out, down) in enumerate(scene.profile, 1):
         x, y = view((out, -down))
@@ -222,14 +222,14 @@ def ground_marks(canvas: Canvas, scene: Scene) -> list[str]:
             near.append(Marks(texts=(TextLine(x, low + 26, str(number), "middle"),), through=((x, y, x, low + 7),)))
         if not canvas.first_with_room(dot + t for t in (*near, *leaders((x, y), str(number), "none", "down"))):
             canvas.add(dot)
-    if taken.reveal is not None:
+    if chosen.reveal is not None:
         foot = (stair.foot_out, -stair.total_rise)
         x, y = view(foot)
-        low = y + taken.reveal * view.scale
+        low = y + chosen.reveal * view.scale
         canvas.add(Marks(through=(*_tick(x, y), *_tick(x, low))))
-        words = f"reveal {size(taken.reveal)}"
+        words = f"reveal {size(chosen.reveal)}"
         if not canvas.first_with_room(leaders((x, (y + low) / 2), words, "none", "down")):
-            notes.append(f"Reveal: the pad's top stands {size(taken.reveal)} above the ground at the foot.")
+            notes.append(f"Reveal: the pad's top stands {size(chosen.reveal)} above the ground at the foot.")
         far = drop_at(scene.plan.job.site.profile or (), scene.pad_end)
         if far is not None:
             height = far - stair.total_rise

@@ -56,7 +56,7 @@ def throat_mends(
     Args:
         job: the job.
         rules: its rule set, which every change has to keep.
-        stair: the stair that was taken.
+        stair: the stair that was chosen.
         drawn: its stringer, whose throat is too thin.
         sizes: dressed widths by nominal size, millimetres, to look for wider stock in.
         show: writes millimetres in the job's unit.

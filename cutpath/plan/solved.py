@@ -44,7 +44,7 @@ class Solved:
         job: the job.
         rows: all counts that were tried, fewest risers first.
         width: of the boards that throat and board length are given for, millimetres; None where none is in stock.
-        choice: the count that is taken; None where none fits.
+        choice: the count that is chosen; None where none fits.
         none_fits: why none does.
     """
 

@@ -97,7 +97,7 @@ def plan_together(
     """Take jobs to boards or sheets, which they share.
 
     Boards of one nominal size differ in width, and the least of the boards used sets the part's width. So a stringer is
-    drawn for each width in stock and nested on the boards that are at least as wide; of these plans the one is taken
+    drawn for each width in stock and nested on the boards that are at least as wide; of these plans the one is chosen
     fewest of whose required checks fail, then the cheapest, then the widest.
 
     Args:

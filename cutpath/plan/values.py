@@ -100,7 +100,7 @@ class Plan:
 
     @property
     def stair(self) -> Stair:
-        """The stair that was taken."""
+        """The stair that was chosen."""
         return self.choice.stair
 
 

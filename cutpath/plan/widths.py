@@ -1,7 +1,7 @@
 """Which width of board each job's stringers are drawn for, where boards differ in width.
 
 Boards of one nominal size differ in width, and a stringer drawn for a narrower one fits more of them. Of all the ways
-to choose a width for each job the one is taken fewest of whose required checks fail, then the cheapest, then the one
+to choose a width for each job the one is chosen fewest of whose required checks fail, then the cheapest, then the one
 with the widest parts.
 
 How many checks fail is told without a nest, so only the widths with the fewest are nested, as long as these have any

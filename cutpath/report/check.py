@@ -25,7 +25,7 @@ from cutpath.units import cell, show
 def check_text(plan: Plan, mends: Sequence[Mend]) -> str:
     """Throat, seat, rules, strength, and what would mend a thin throat."""
     job, stair, drawn = plan.job, plan.stair, plan.design
-    taken = plan.choice.taken
+    chosen = plan.choice.chosen
 
     def length(mm: float | None) -> str:
         return "-" if mm is None else show(mm, job.units)
@@ -36,7 +36,7 @@ def check_text(plan: Plan, mends: Sequence[Mend]) -> str:
         ("pitch", f"{math.degrees(stair.pitch):.2f} degrees"),
         ("total rise", length(stair.total_rise)),
         ("foot", f"{length(stair.foot_out)} out from the header face"),
-        ("pad reveal", length(taken.reveal)),
+        ("pad reveal", length(chosen.reveal)),
         ("board", f"{length(drawn.stringer.length)} long at least, {length(drawn.board_width)} wide"),
         ("heel", length(drawn.stringer.heel)),
         ("seat", f"{length(drawn.stringer.seat_bearing)} on the pad"),
@@ -91,13 +91,13 @@ def _throat_table(plan: Plan) -> str:
     return table(("tread", "throat", "corner along", "corner across"), rows) if rows else "no inside notch"
 
 
-def _relief_table(costs: Sequence[ReliefCost], taken: Relief, job: Job) -> str:
+def _relief_table(costs: Sequence[ReliefCost], chosen: Relief, job: Job) -> str:
     def length(mm: float) -> str:
         return cell(mm, job.units)
 
     rows = [
         (
-            ">" if c.relief == taken else "",
+            ">" if c.relief == chosen else "",
             RELIEF_KINDS[c.relief].row,
             length(c.throat),
             length(c.throat_loss),

@@ -1,4 +1,4 @@
-"""Riser counts that were tried, and the one taken."""
+"""Riser counts that were tried, and the one chosen."""
 
 from __future__ import annotations
 
@@ -19,7 +19,7 @@ _Rows = list[tuple[str, ...]]
 
 
 def solve_rows(solved: Solved) -> tuple[_Rows, _Rows]:
-    """Two rows for each riser count: whether it is taken, its sizes, and whether it fits or why not; where it lands."""
+    """Two rows for each riser count: whether it is the chosen one, its sizes, whether it fits; and where it lands."""
     job, choice = solved.job, solved.choice
 
     def length(mm: float | None) -> str:
@@ -29,7 +29,7 @@ def solve_rows(solved: Solved) -> tuple[_Rows, _Rows]:
     places: _Rows = []
     for tried in solved.rows:
         candidate, stair = tried.candidate, tried.candidate.stair
-        mark = ">" if choice is not None and candidate is choice.taken else ""
+        mark = ">" if choice is not None and candidate is choice.chosen else ""
         outcome = ["fits", *(f"{name} FAILS" for name in tried.failing), *_dug(tried, job.units)]
         rows.append(
             (
@@ -48,7 +48,7 @@ def solve_rows(solved: Solved) -> tuple[_Rows, _Rows]:
 
 
 def solve_text(solved: Solved) -> str:
-    """The table of riser counts, and which one is taken."""
+    """The table of riser counts, and which one is chosen."""
     job, choice = solved.job, solved.choice
     rows, places = solve_rows(solved)
     lines = [
@@ -62,15 +62,15 @@ def solve_text(solved: Solved) -> str:
         "",
         "reveal: the pad's top above the ground at the foot; far edge: the same where the pad ends.",
     ]
-    taken_row = next((t for t in solved.rows if choice is not None and t.candidate is choice.taken), None)
-    if taken_row is not None:
-        for dig in taken_row.digs:
+    chosen_row = next((t for t in solved.rows if choice is not None and t.candidate is choice.chosen), None)
+    if chosen_row is not None:
+        for dig in chosen_row.digs:
             where, deep = dig_lines(dig, lambda mm: show(mm, job.units))
             lines.append(f"dig in: {where} {deep}.")
     if solved.width is not None:
         lines.append(f"throat and board: for boards {show(solved.width, job.units)} wide.")
     if choice is not None:
-        lines.append(f"chosen: {choice.taken.risers} risers, {choice.reason}.")
+        lines.append(f"chosen: {choice.chosen.risers} risers, {choice.reason}.")
     lines.append(SHORT_CAUTION)
     return fit(lines)
 

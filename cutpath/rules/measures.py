@@ -44,7 +44,7 @@ class Measure:
         mend: what in the job would make it hold; a `{}` in it is where "at least" or "at most" and the bound go.
         rise_of: of a limit that steers the choice of a stair: the unit rise at which a bound is met, from the bound,
             the unit run and the count of risers; None where the rise has no part in it.
-        steers: whether a riser count that breaks it is not taken.
+        steers: whether a riser count that breaks it does not fit.
         duty: whether passing the limit means that something has to be provided, and not that the stair is wrong.
         extras: what a limit may state besides least, most and run_under.
     """

@@ -12,11 +12,11 @@ from cutpath.tables.site_data import setout_data, tape_data
 
 
 def solve_data(solved: Solved) -> Json:
-    """All riser counts that were tried, each with its throat and board length, and the one taken."""
+    """All riser counts that were tried, each with its throat and board length, and the one chosen."""
     unit, choice = InUnit(solved.job), solved.choice
     return {
         "units": solved.job.units,
-        "taken": choice.taken.risers if choice else None,
+        "chosen": choice.chosen.risers if choice else None,
         "reason": choice.reason if choice else None,
         "tried": [
             {

@@ -24,7 +24,8 @@ from cutpath.units import written
 from cutpath.work.small_words import small_result
 
 #: Raised where a key that was there goes or means something else. 2: a check has `least` and `most`, not one `limit`.
-SCHEMA_VERSION = 2
+#: 3: the riser count, and the foot, that stands is `chosen`, not `taken`.
+SCHEMA_VERSION = 3
 WRITTEN_BY = "cutpath"
 
 
@@ -84,10 +85,10 @@ def check_result(plan: Plan, mends: Sequence[Mend]) -> Json:
 
 
 def solve_result(job: Job, choice: Choice) -> Json:
-    """All riser counts that were tried and the one taken."""
+    """All riser counts that were tried and the one chosen."""
     unit = InUnit(job)
     return {
-        "taken": choice.taken.risers,
+        "chosen": choice.chosen.risers,
         "reason": choice.reason,
         "tried": [candidate_result(c, unit) for c in choice.tried],
     }
@@ -116,7 +117,7 @@ def _degrees(radians: float) -> float:
 
 
 def _stair(plan: Plan, unit: InUnit) -> Json:
-    stair, taken = plan.stair, plan.choice.taken
+    stair, chosen = plan.stair, plan.choice.chosen
     built = plan.design.built
     return {
         "risers": stair.risers,
@@ -128,8 +129,8 @@ def _stair(plan: Plan, unit: InUnit) -> Json:
         "pitch_deg": _degrees(stair.pitch),
         "comfort": unit(stair.comfort),
         "foot": {"out": unit(stair.foot_out), "down": unit(stair.total_rise)},
-        "pad_reveal": unit(taken.reveal),
-        "pad_reveal_far_edge": unit(taken.reveal_far),
+        "pad_reveal": unit(chosen.reveal),
+        "pad_reveal_far_edge": unit(chosen.reveal_far),
         "rises": [unit(v) for v in built.rises],
         "goings": [unit(v) for v in built.goings],
     }

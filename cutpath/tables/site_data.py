@@ -87,7 +87,7 @@ def setout_data(plan: Plan) -> Json:
         "feet": [
             {
                 "risers": foot.risers,
-                "taken": foot.taken,
+                "chosen": foot.chosen,
                 "fits": foot.fits,
                 "slope": length(foot.slope),
                 "out": length(foot.out),

@@ -102,7 +102,7 @@ def _feet(found: SetOut, unit: Unit) -> str:
 
     rows = [
         (
-            ">" if foot.taken else "",
+            ">" if foot.chosen else "",
             str(foot.risers),
             text(foot.slope),
             text(foot.out),

@@ -104,7 +104,7 @@ def test_from_an_empty_folder_to_the_command_s_files(chromium: Any, served: Serv
 
     counts = chromium.find_elements("css selector", "[data-count]")
     other = next(
-        row.get_attribute("data-count") for row in counts if "taken" not in row.find_element("xpath", "../..").text
+        row.get_attribute("data-count") for row in counts if "chosen" not in row.find_element("xpath", "../..").text
     )
     press(chromium, f'[data-count="{other}"]')
     wait(chromium, lambda: value(chromium, "stair.risers") == other)

@@ -11,7 +11,7 @@ import pytest
 from cutpath.faults import NoStairFits
 from cutpath.rules.values import Limit, RuleSet
 from tests.rule_values import LOOKED_UP, MEMORY, rails, says
-from tests.test_solver import site, stair, taken
+from tests.test_solver import chosen, site, stair
 
 L, M = LOOKED_UP, MEMORY
 ALL = {"comfort": (550, 700, L), "pitch": (None, 42, L), "headroom": (2000, None, M)}
@@ -42,7 +42,7 @@ def test_limits_of_comfort_and_pitch_bound_a_free_rise() -> None:
             Limit("rise", "length", 150, 220, None, "AD K table 1.1", "looked up"),
         ),
     )  # fmt: skip
-    choice = taken(site(least=0, most=80), stair(unit_run=250.0, rules="k"), k)
+    choice = chosen(site(least=0, most=80), stair(unit_run=250.0, rules="k"), k)
     assert 550 - 1e-6 <= choice.stair.comfort <= 700 + 1e-6
     with pytest.raises(NoStairFits, match="pitch"):
-        taken(site(total=1760.0), stair(unit_run=220.0, risers=8), k)
+        chosen(site(total=1760.0), stair(unit_run=220.0, risers=8), k)

@@ -1,7 +1,7 @@
 """A board longer than the machine's bed, cut in several set-ups.
 
 The board lies on a fence and is slid to the left between set-ups, its place given by an end stop or by pins in holes
-that the machine drills in waste. Set-ups are as few as can be; of those the one is taken whose divisions do least
+that the machine drills in waste. Set-ups are as few as can be; of those the one is chosen whose divisions do least
 harm.
 """
 
@@ -34,7 +34,7 @@ _MORE_SET_UPS = 2
 _TRIED = 12
 # The least index hole that a job may ask for, millimetres.
 _LEAST_HOLE = 2.0
-# Of so many ways that are about as good the one with the best index holes is taken.
+# Of so many ways that are about as good the one with the best index holes is chosen.
 _COMPARED = 4
 
 

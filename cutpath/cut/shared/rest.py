@@ -37,7 +37,14 @@ class Rest:
         return None if before is None else before.reversed()
 
     def put_together(self, tails: Sequence[Chain | None]) -> Paths:
-        """The chain without the stretch, its two tails changed."""
+        """The chain without the stretch, its two tails changed.
+
+        Args:
+            tails: what runs away from the stretch's start and from its end, None where nothing is left there.
+
+        Raises:
+            NotShared: nothing is left of a closed chain, or of one of its tails.
+        """
         start, end = tails
         if not self.closed:
             return tuple(c for c in (None if start is None else start.reversed(), end) if c is not None)
@@ -47,7 +54,15 @@ class Rest:
         return (_both_ends(whole, start, end),)
 
     def with_stretch(self, stretch: Sequence[Point], parted: Sequence[Chain | None]) -> Paths:
-        """The chain with the stretch, parted from it at its start or end where `parted` says how."""
+        """The chain with the stretch, parted from it at its start or end where `parted` says how.
+
+        Args:
+            stretch: its start and end, as the chain runs; it may be longer than what the chain has there.
+            parted: for its start and its end, what runs away from there once parted; None: they stay joined.
+
+        Raises:
+            NotShared: nothing but the stretch is left of a closed chain.
+        """
         start, end = stretch
         first, last = parted
         if first is None and last is None and (start, end) == (self.run.start, self.run.end):

@@ -12,7 +12,7 @@ from cutpath.nest.boards.solver import new_solver
 if TYPE_CHECKING:
     from cutpath.nest.boards.so_far import SoFar
 
-#: Search nodes after which the best found so far is taken, with its bound. A count, not a time: the same job
+#: Search nodes after which the best found so far stands, with its bound. A count, not a time: the same job
 #: gives the same layout on every machine.
 _NODES = 20_000
 
@@ -41,7 +41,7 @@ def best_fillings(
         fillings: what a board may hold; each stands for its parts or fewer.
         wanted: parts of each kind.
         known: a cost that nothing can be under, if there is one: where it is met the search is over.
-        nodes: of the search, after which the best found so far is taken.
+        nodes: of the search, after which the best found so far stands.
         ties: whether the aims past the cost count.
         so_far: where it is given, Ctrl-C ends the search and `so_far` then says so; what was found is the answer.
 

@@ -47,7 +47,11 @@ class SoFar:
         self.bound = max(self.bound, bound)
 
     def go_on(self) -> None:
-        """Tell how far the nest is, and pass on a Ctrl-C that came while the solver ran."""
+        """Tell how far the nest is, and pass on a Ctrl-C that came while the solver ran.
+
+        Raises:
+            KeyboardInterrupt: it did come.
+        """
         if self.stopped:
             raise KeyboardInterrupt
         self.tick()

@@ -73,7 +73,11 @@ class Nest:
         return left, Clear(max(0.0, right - left), max(0.0, entry.least_width - 2 * self.trim), free)
 
     def each_fits_somewhere(self, show: Show) -> None:
-        """Raise PartFitsNoBoard for the first part that no sheet can hold."""
+        """Refuse the first part that no sheet can hold.
+
+        Raises:
+            PartFitsNoBoard: there is one; the message says how large a sheet it needs.
+        """
         for k, kind in enumerate(self.kinds):
             if any(sheet.shapes[k] for sheet in self.sheets):
                 continue
@@ -191,7 +195,11 @@ class Nest:
         ]
 
     def choose(self, show: Show) -> None:
-        """Take the best choice among the layouts found, and work out the bound."""
+        """Choose the best among the layouts found, and work out the bound.
+
+        Raises:
+            TooFewBoards: the sheets in stock were not got to hold all parts.
+        """
         from cutpath.nest.boards.integer import best_fillings, most_parts
         from cutpath.nest.sheets.bound import least_cost
 
@@ -245,7 +253,11 @@ class Nest:
         return self.seconds - (time.monotonic() - self.begun)
 
     def tick(self) -> None:
-        """Report, and stop where the time is up."""
+        """Report, and stop where the time is up.
+
+        Raises:
+            TimeUp: it is.
+        """
         self.tell()
         if self.left() <= 0:
             self.settled = False

@@ -78,10 +78,10 @@ export function counts(found, take) {
     const held = found.held === row.risers;
     const button = el("button", { type: "button", text: held ? "Let go" : `Hold ${row.risers}`, "data-count": row.risers,
       "aria-pressed": String(held), onclick: () => take(held ? "" : String(row.risers)) });
-    return el("tr", row.taken ? { class: "taken" } : {}, el("td", {}, button),
-      ...row.cells.map((text, i) => el(i ? "td" : "th", { text: i === 0 && row.taken ? `${text} taken` : text, ...(i ? {} : { scope: "row" }) })));
+    return el("tr", row.chosen ? { class: "chosen" } : {}, el("td", {}, button),
+      ...row.cells.map((text, i) => el(i ? "td" : "th", { text: i === 0 && row.chosen ? `${text} chosen` : text, ...(i ? {} : { scope: "row" }) })));
   })));
-  at("counts-said").textContent = found.reason ? `Taken: ${found.rows.find((r) => r.taken)?.risers} risers, ${found.reason}.` : found.faults.map((f) => f.text).join(" ");
+  at("counts-said").textContent = found.reason ? `Chosen: ${found.rows.find((r) => r.chosen)?.risers} risers, ${found.reason}.` : found.faults.map((f) => f.text).join(" ");
 }
 
 export function boards(found) {
