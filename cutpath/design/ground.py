@@ -12,6 +12,7 @@ from itertools import pairwise
 from typing import TYPE_CHECKING
 
 from cutpath.design.site import Profile, drop_at
+from cutpath.design.supports import lower_edge
 from cutpath.outline import Point
 from cutpath.rules.values import Check
 from cutpath.tolerances import LIMIT_SLACK
@@ -79,10 +80,10 @@ def digs(stringer: Stringer, profile: Profile | None) -> tuple[Dig, ...]:
     Returns:
         Stretches, from the header out. What stands above the pad's top is the pad's own affair.
     """
-    ends = {v.role: v.point for v in stringer.vertices if v.role in ("heel", "seat-back")}
-    if "heel" not in ends:
+    edge = lower_edge(stringer)
+    if edge is None:
         return ()
-    (x0, y0), (x1, y1) = ends["heel"], ends["seat-back"]
+    (x0, y0), (x1, y1) = edge
 
     def above(out: float, down: float) -> float:
         """How far the ground stands above the lower edge."""

@@ -15,6 +15,7 @@ from cutpath.design.site import drop_at
 from cutpath.design.stair import Candidate, Choice, Stair, landing_depth
 from cutpath.design.strength.guidance import across
 from cutpath.design.stringer import Role, Stringer
+from cutpath.design.supports import StandingSupport, standing_supports
 from cutpath.job.values import Job
 from cutpath.outline import Point
 from cutpath.rules.values import RuleSet
@@ -171,6 +172,7 @@ class SetOut:
         line: through the tooth tips; None without teeth.
         digs: where the stringers lie in the ground.
         across: the stringers' middles along the header, from the stair's one side, outer face to outer face.
+        supports: posts or beams under the stringers, from the header out.
     """
 
     feet: tuple[Foot, ...]
@@ -188,6 +190,7 @@ class SetOut:
     line: StringLine | None
     digs: tuple[Dig, ...]
     across: tuple[float, ...]
+    supports: tuple[StandingSupport, ...]
 
 
 def set_out(job: Job, rules: RuleSet, choice: Choice, stringer: Stringer) -> SetOut:
@@ -221,6 +224,7 @@ def set_out(job: Job, rules: RuleSet, choice: Choice, stringer: Stringer) -> Set
         line=None if stringer.treads else _line(stair, stringer),
         digs=digs(stringer, job.site.profile),
         across=stringers_across(job),
+        supports=standing_supports(stringer, job.support, job.site.profile, stair.total_rise),
     )
 
 

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import re
 from fractions import Fraction
+from itertools import pairwise
 from typing import Any
 
 from cutpath.job.kinds import BAD, Context
@@ -43,6 +44,8 @@ def check(values: Values, ctx: Context) -> None:
         for index, hole in enumerate(values["holes"]):
             if hole is not BAD:
                 _hole(hole, f"holes[{index}]", ctx)
+    if isinstance(values["support"], list):
+        _supports([(i, s) for i, s in enumerate(values["support"]) if s is not BAD and _known(*s.values())], ctx)
     if values["layers"] is not BAD:
         version = BAD if values["dxf"] is BAD else values["dxf"]["version"]
         _layers(values["layers"], version, ctx)
@@ -158,6 +161,18 @@ def _common_cuts(values: Values, ctx: Context) -> None:
         )
     if isinstance(stock, list) and any(board is not BAD and board["kind"] == "sheet" for board in stock):
         ctx.bad(at, f"true with sheets, on which parts stand at any angle and each is cut alone; use boards, {drop}")
+
+
+def _supports(supports: list[tuple[int, Values]], ctx: Context) -> None:
+    """Supports must stand clear of each other."""
+    ordered = sorted(supports, key=lambda numbered: numbered[1]["at"])
+    for (one, inner), (two, outer) in pairwise(ordered):
+        apart = outer["at"] - inner["at"]
+        if apart < (inner["length"] + outer["length"]) / 2:
+            ctx.bad(
+                f"support[{two}].at",
+                f"{show(apart, ctx.unit)} from support[{one}].at: they would stand in each other; move one, or drop it",
+            )
 
 
 def _hole(hole: Values, at: str, ctx: Context) -> None:

@@ -32,6 +32,7 @@ def site_page(source: Source) -> Markup:
             heading("Header and seat"),
             _header(lengths, found),
             *_digs(lengths, found),
+            *_supports(lengths, found),
             heading("Treads, posts and the string line"),
             _steps(lengths, found),
             *_line(lengths, found),
@@ -62,6 +63,45 @@ def _digs(lengths: Lengths, found: Json) -> list[Markup]:
             )
         )
         for dig in found["digs"]
+    ]
+
+
+def _supports(lengths: Lengths, found: Json) -> list[Markup]:
+    """Where posts or beams under the stringers go, and what their tops meet."""
+    if not found["supports"]:
+        return []
+
+    def above(one: Json) -> Markup:
+        height = one["height"]
+        if height is None:
+            return text("no reading there")
+        where = "the landing's level" if one["ground_is"] == "landing" else "ground"
+        return joined([lengths.show(abs(height)), f" {'above' if height >= 0 else 'below'} {where}"])
+
+    rows = [
+        (
+            number(one["number"]),
+            lengths.cell(one["at"]),
+            lengths.cell(one["length"]),
+            *(lengths.cell(one["underside"][side]) for side in ("middle", "upper", "lower")),
+            above(one),
+        )
+        for one in found["supports"]
+    ]
+    made = table(
+        f"Supports under the stringers, in {lengths.name}",
+        ("support", "middle, out", "along the flight", "underside, down", "upper side, down", "outer side, down", "is"),
+        rows,
+        wide=True,
+        words=frozenset({0, 6}),
+    )
+    return [
+        made,
+        paragraph(
+            "Underside: of the stringers, over the support's middle and its two sides, below the floor. A top cut to "
+            "the pitch falls from the upper to the outer side's figure; one cut level lies as far down as the outer "
+            "side's and bears there alone. Where the underside lies below the ground, dig for it."
+        ),
     ]
 
 

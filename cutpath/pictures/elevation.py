@@ -9,6 +9,7 @@ from typing import Final
 from cutpath.design.ground import dig_words, digs
 from cutpath.design.setout import stringers_across
 from cutpath.outline import Point
+from cutpath.pictures.around import draw_guard, draw_overhead, draw_supports, headroom_marks, support_dimensions
 from cutpath.pictures.canvas import Canvas, Line, View
 from cutpath.pictures.room import Segment, hatch
 from cutpath.pictures.scene import Scene, scene_of
@@ -24,8 +25,6 @@ from cutpath.pictures.words import size_text
 from cutpath.plan.values import Plan
 from cutpath.units import many
 
-# How far the pad is drawn to reach behind the seat, not dimensioned; millimetres.
-_BEHIND: Final = 66.0
 _WOOD: Final = "#f0f0f0"
 
 
@@ -53,15 +52,23 @@ def stair_canvas(plan: Plan) -> Canvas:
     scene = scene_of(plan)
     canvas = Canvas()
     behind = _ground(canvas, scene)
+    draw_supports(canvas, scene)
     _stringer_and_boards(canvas, scene)
     hidden = _behind_stringer(canvas, scene)
     _floor_and_header(canvas, scene)
+    draw_overhead(canvas, scene)
+    guard = draw_guard(canvas, scene)
+    headroom = headroom_marks(canvas, scene)
+    supports = support_dimensions(canvas, scene)
     notes = [
         *outer_dimensions(canvas, scene),
         *step_dimensions(canvas, scene),
         *ground_marks(canvas, scene),
         *(pad_thickness(canvas, scene) if scene.profile else ()),
+        *supports,
+        *headroom,
         _across(scene),
+        *guard,
         *(f"Stringers: {dig_words(dig, scene.size)}." for dig in digs(plan.design.stringer, scene.profile)),
     ]
     add_notes(canvas, notes)
@@ -70,6 +77,8 @@ def stair_canvas(plan: Plan) -> Canvas:
     if behind or hidden:
         what = " and ".join(["the pad"] * behind + ["the stringer"] * hidden)
         key.append(("tool", f"ground as measured, behind {what}"))
+    if guard:
+        key.append(("centre", "where a guard is needed"))
     add_key(canvas, key)
     stringers = many(plan.job.stringer.count, "stringer")
     treads = many(scene.stair.treads, "tread")
@@ -95,9 +104,7 @@ def _ground(canvas: Canvas, scene: Scene) -> bool:
     view, stair = scene.view, scene.stair
     top = -stair.total_rise
     if scene.profile:
-        notch = scene.plan.job.stringer.sill_notch
-        bears = scene.plan.design.stringer.seat_bearing + (notch.deep if notch else 0.0)
-        seat = stair.foot_out - bears - _BEHIND
+        seat = next(v.point[0] for v in scene.plan.design.stringer.vertices if v.role == "seat-back")
         pad = _rect(view, max(0.0, seat), top - scene.plan.job.pad.thickness, scene.pad_end, top)
         line = [view((out, -down)) for out, down in scene.profile]
         canvas.polyline(line, "work")

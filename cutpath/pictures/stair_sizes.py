@@ -32,7 +32,11 @@ def outer_dimensions(canvas: Canvas, scene: Scene) -> list[str]:
     notes: list[str] = []
     depth = scene.plan.job.stair.header_depth
     left_x = LEFT
-    canvas.add(Marks(texts=(TextLine(left_x, floor_y - 12, "finished floor"),)))
+    beside = round(scene.fronts[0][0]) + 8
+    places = (left_x, *range(beside, beside + 400, 20))
+    label = [Marks(texts=(TextLine(x, floor_y - 12, "finished floor"),)) for x in places]
+    if not canvas.first_with_room(label):
+        canvas.add(label[0])
     if depth is not None:
         low = view((0.0, -depth))[1]
         start = view((scene.header_back, 0.0))[0]
@@ -69,7 +73,7 @@ def _floor_to_seat(canvas: Canvas, scene: Scene) -> list[str]:
     floor_y, seat_y = view((0.0, 0.0))[1], view((0.0, -down))[1]
 
     def tries() -> Iterator[Marks]:
-        for out in (40, 60, 90, 130, 180):
+        for out in (40, 60, 90, 130, 180, 240, 310, 390):
             x = first[0] + out
             line = between((x, floor_y), (x, seat_y)) + Marks(((first[0] + 4, seat_y, x + 6, seat_y),))
             for share in (0.4, 0.25, 0.6):

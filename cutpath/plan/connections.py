@@ -12,6 +12,7 @@ from cutpath.cut.features import Hole
 from cutpath.cut.relief import CutPart
 from cutpath.design.checks import heel_reach
 from cutpath.design.stringer import Stringer
+from cutpath.design.supports import in_order
 from cutpath.job.values import Job
 from cutpath.plan.values import Plan
 
@@ -49,7 +50,7 @@ def joints(plan: Plan) -> tuple[Joint, ...]:
     pushes: list[float | None] = [None] * (len(job.support) + 2) if found is None else list(found.reactions)
     supports = [
         Joint(f"support {i}", support.length, thick, (), push)
-        for i, (support, push) in enumerate(zip(job.support, pushes[1:-1], strict=True), start=1)
+        for i, (support, push) in enumerate(zip(in_order(job.support), pushes[1:-1], strict=True), start=1)
     ]
     holes = [_hole(number, hole, design.part, thick) for number, hole in enumerate(design.part.holes, start=1)]
     return (

@@ -12,6 +12,7 @@ from cutpath.design.ground import ground_check
 from cutpath.design.stair import Stair
 from cutpath.design.strength.guidance import bending, guidance_country
 from cutpath.design.stringer import Stringer
+from cutpath.design.supports import see_that_they_fit
 from cutpath.faults import ImpossibleStringer, lengths_shown
 from cutpath.job.values import Job
 from cutpath.plan.forms import formed, outline_of
@@ -47,6 +48,7 @@ def design(job: Job, rules: RuleSet, stair: Stair, board_width: float, show: Sho
     width = part_width(job, board_width)
     with lengths_shown(show):
         form = formed(job, stair, width, show)
+        see_that_they_fit(form.stringer, job.support)
     stringer = form.stringer
     parts = tuple(
         PartSet(f"{job.name} {what}", part, count, _other_face(job, part)) for what, part, count in form.parts
@@ -95,8 +97,13 @@ def design(job: Job, rules: RuleSet, stair: Stair, board_width: float, show: Sho
 
 
 def unjudged(job: Job) -> Job:
-    """A job whose designs say nothing of strength, for whatever tries many of them and asks for something else."""
-    return job if job.wood is None and job.steel is None else replace(job, wood=None, steel=None)
+    """A job whose designs say nothing of strength, for whatever tries many of them and asks for something else.
+
+    Its supports go as well: they may stand past the foot of a stair that is only tried.
+    """
+    if job.wood is None and job.steel is None and not job.support:
+        return job
+    return replace(job, wood=None, steel=None, support=())
 
 
 def wood_holds(job: Job, rules: RuleSet, stair: Stair, show: Show) -> bool:

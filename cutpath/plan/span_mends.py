@@ -2,26 +2,21 @@
 
 from __future__ import annotations
 
-import math
 from collections.abc import Iterator
 from dataclasses import replace
-from itertools import pairwise
 from typing import Final
 
 from cutpath.design.checks import advice
 from cutpath.design.stair import Stair
 from cutpath.design.strength.guidance import guidance
-from cutpath.job.values import Job, Support
+from cutpath.job.values import Job
+from cutpath.plan.support_places import placings
 from cutpath.plan.values import Design
 from cutpath.rules.values import Check
-from cutpath.units import MM_PER_INCH, Show
+from cutpath.units import Show
 
-#: A support's length along the flight: a 4x4 post's or a beam of two boards and a bit, millimetres.
-POST: Final = 3.5 * float(MM_PER_INCH)
-#: A support is set to whole numbers of these, that people can measure, millimetres, by the job's unit.
-SUPPORT_STEP: Final = {"in": float(MM_PER_INCH), "mm": 10.0}
-#: How many parts more than the fewest are tried, for where a whole step leaves a part a little too long.
-_PARTS_MORE: Final = 2
+#: How many supports more than a job has are tried: with guidance of some feet, a flight's worth.
+_MORE_SUPPORTS: Final = 12
 _MOST_STRINGERS: Final = 12
 
 
@@ -32,7 +27,7 @@ def with_span_mends(job: Job, drawn: Design, stair: Stair, show: Show) -> Design
         job: the job.
         drawn: its design.
         stair: its stair.
-        show: prints millimetres in the job's unit.
+        show: writes millimetres in the job's unit.
     """
     ways = {"span": _span, "spacing": _spacing}
     checks = tuple(
@@ -51,27 +46,16 @@ def _held(job: Job, stair: Stair, key: str) -> bool:
 
 
 def _span(job: Job, check: Check, stair: Stair, show: Show) -> Iterator[str]:
-    assert check.most is not None and check.value is not None
-    ends = [0.0, *sorted(support.at for support in job.support), stair.foot_out]
-    for more in range(_PARTS_MORE + 1):
-        places = [place for start, end in pairwise(ends) for place in _between(start, end, check.most, more, job.units)]
-        new = tuple(Support(place, POST) for place in places)
-        if _held(replace(job, support=(*job.support, *new)), stair, "span"):
-            what = "a support under them" if len(places) == 1 else f"{len(places)} supports under them"
-            yield f"{what}, {', '.join(f'support.at {show(place)}' for place in places)}, or a landing half way"
+    assert check.value is not None
+    for placing in placings(job.support, 0.0, stair.foot_out, job.units, _MORE_SUPPORTS):
+        if _held(replace(job, support=placing.supports), stair, "span"):
+            what = "a support under them" if len(placing.new) == 1 else f"{len(placing.new)} supports under them"
+            yield f"{what}, {placing.words(show)}, or a landing half way"
             break
     if job.stringer.kind.notched:
         (solid,) = guidance(check.value, None, "solid_span")
         if solid.ok and solid.most is not None:
             yield f'solid outer boards, stringer.form "housed" (most {show(solid.most)}: {solid.source})'
-
-
-def _between(start: float, end: float, most: float, more: int, unit: str) -> list[float]:
-    """Where supports part a span evenly, at whole steps; none where it is within what it may be."""
-    if end - start <= most:
-        return []
-    parts, step = math.ceil((end - start) / most) + more, SUPPORT_STEP[unit]
-    return [round((start + (end - start) * i / parts) / step) * step for i in range(1, parts)]
 
 
 def _spacing(job: Job, check: Check, stair: Stair, show: Show) -> Iterator[str]:

@@ -4,14 +4,14 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import replace
-from itertools import pairwise
 
 from cutpath.design.stair import Stair
 from cutpath.design.strength.values import Strength
 from cutpath.faults import Fault
-from cutpath.job.values import Job, Support
-from cutpath.plan.span_mends import POST, SUPPORT_STEP, with_span_mends
+from cutpath.job.values import Job
+from cutpath.plan.span_mends import with_span_mends
 from cutpath.plan.strengths import strength_of
+from cutpath.plan.support_places import placings
 from cutpath.plan.values import Design
 from cutpath.tolerances import LIMIT_SLACK
 from cutpath.units import Show
@@ -63,14 +63,10 @@ def _ways(job: Job, drawn: Design, stair: Stair, found: Strength, show: Show) ->
 
 
 def _supports(job: Job, found: Strength, show: Show) -> Iterator[tuple[str, Job]]:
-    """Supports that part the longest span evenly, from one on."""
-    at = [bearing.at for bearing in found.bearings]
-    start, end = max(pairwise(at), key=lambda span: span[1] - span[0])
-    step = SUPPORT_STEP[job.units]
-    for count in range(1, _MOST_SUPPORTS + 1):
-        places = [round((start + (end - start) * i / (count + 1)) / step) * step for i in range(1, count + 1)]
-        told = ", ".join(f"support.at {show(place)}" for place in places)
-        yield told, replace(job, support=(*job.support, *(Support(place, POST) for place in places)))
+    """Supports, fewest first."""
+    start, end = found.bearings[0].at, found.bearings[-1].at
+    for placing in placings(job.support, start, end, job.units, _MOST_SUPPORTS):
+        yield placing.words(show), replace(job, support=placing.supports)
 
 
 def _stringers(job: Job) -> Iterator[tuple[str, Job]]:

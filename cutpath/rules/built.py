@@ -148,9 +148,10 @@ class Built:
             return None
         low, high = self.ceiling[0][0], self.ceiling[-1][0]
         places = {x for x, _ in self.ceiling} | {x for x, _ in self.nosings if low <= x <= high}
-        return min((self._ceiling_at(x) - self._surface_at(x), x) for x in places)
+        return min((self.ceiling_at(x) - self._surface_at(x), x) for x in places)
 
-    def _ceiling_at(self, x: float) -> float:
+    def ceiling_at(self, x: float) -> float:
+        """The y of what is overhead, the lower where it steps, at an x between its ends."""
         found = [y for px, y in self.ceiling if px == x]
         for (x0, y0), (x1, y1) in pairwise(self.ceiling):
             if x0 < x < x1:

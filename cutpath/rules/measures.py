@@ -140,28 +140,40 @@ def _guard(built: Built, limit: Limit, show: Show) -> Seen:
     seen = [d for d in drops if d is not None]
     if not seen:
         return "no reading of the ground beside any tread"
-    assert limit.most is not None
-    needing = [n for n, d in enumerate(drops, start=1) if d is not None and d > limit.most + LIMIT_SLACK]
+    needing = needs_guard(built, limit)
     unseen = [n for n, d in enumerate(drops, start=1) if d is None]
     within = f" within {show(limit.beside)}" if limit.beside else ""
     note = f"ground below each tread{within} as the readings have it, as if level across the stair"
     if needing:
         through = f", that no sphere of {show(limit.opening)} passes" if limit.opening is not None else ""
-        note += f"; a guard beside {_treads(needing)} from the top{_height(limit, show)}{through}; cutpath draws none"
+        beside = f"; a guard beside {numbered_treads(needing)} from the top"
+        note += f"{beside}{_height(limit, show)}{through}; cutpath draws where, and no guard"
     if unseen:
-        note += f"; no reading beside {_treads(unseen)}"
+        note += f"; no reading beside {numbered_treads(unseen)}"
     return Measured(min(seen), max(seen), note)
 
 
-def _treads(numbers: Sequence[int]) -> str:
-    """Numbers in runs: "treads 1 to 3 and 5"."""
+def needs_guard(built: Built, limit: Limit) -> list[int]:
+    """The treads, numbered from the top, that the ground lies too far below for a limit to do without a guard."""
+    assert limit.most is not None
+    drops = built.drops(limit.beside or 0.0)
+    return [n for n, d in enumerate(drops, start=1) if d is not None and d > limit.most + LIMIT_SLACK]
+
+
+def runs_of(numbers: Sequence[int]) -> list[list[int]]:
+    """Rising numbers in runs without a gap."""
     runs: list[list[int]] = []
     for n in numbers:
         if runs and n == runs[-1][-1] + 1:
             runs[-1].append(n)
         else:
             runs.append([n])
-    words = [str(run[0]) if len(run) == 1 else f"{run[0]} to {run[-1]}" for run in runs]
+    return runs
+
+
+def numbered_treads(numbers: Sequence[int]) -> str:
+    """Numbers in runs: "treads 1 to 3 and 5"."""
+    words = [str(run[0]) if len(run) == 1 else f"{run[0]} to {run[-1]}" for run in runs_of(numbers)]
     return f"{'tread' if len(numbers) == 1 else 'treads'} {' and '.join(words)}"
 
 

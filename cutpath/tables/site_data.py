@@ -105,6 +105,18 @@ def setout_data(plan: Plan) -> Json:
         "hanger": length(found.hanger),
         "top_gap": length(found.top_gap),
         "across": [written(place, unit) for place in found.across],
+        "supports": [
+            {
+                "number": one.number,
+                "at": length(one.at),
+                "length": length(one.length),
+                "underside": {"upper": length(one.upper), "middle": length(one.middle), "lower": length(one.lower)},
+                "ground": length(one.ground),
+                "height": length(one.height),
+                "ground_is": None if one.ground is None else "landing" if one.on_landing else "reading",
+            }
+            for one in found.supports
+        ],
         "pitch_deg": round(math.degrees(found.pitch), WRITTEN_DECIMALS),
         "posts": [
             {"width": length(post.width), "rise": length(post.rise), "cut": length(post.cut)} for post in found.posts

@@ -9,6 +9,7 @@ from typing import Final
 from cutpath.cautions import SHORT_CAUTION
 from cutpath.design.ground import dig_lines
 from cutpath.design.setout import PadSetOut, SetOut, StringLine
+from cutpath.design.supports import support_lines
 from cutpath.design.tape import TapeReading
 from cutpath.plan.values import Plan
 from cutpath.screen import facts, fit, table
@@ -88,6 +89,7 @@ def setout_text(plan: Plan) -> str:
         "tape: taut from the nail. > marks the count that was chosen.",
         _pad_text(found.pad, unit) if found.pad else "The landing exists: no pad to set out.",
         _stringer(found, length),
+        *([_supports(found, length)] if found.supports else []),
         _posts(found, length),
         _steps(found, unit),
         *([_line(found.line, length)] if found.line else []),
@@ -160,6 +162,14 @@ def _stringer(found: SetOut, length: Show) -> str:
         pairs.append(("sill plate", f"{where}, {length(found.sill_high)} high"))
     for dig in found.digs:
         pairs += zip(("dig in", ""), dig_lines(dig, length), strict=True)
+    return facts(pairs)
+
+
+def _supports(found: SetOut, length: Show) -> str:
+    pairs: list[tuple[str, str]] = []
+    for one in found.supports:
+        first, *rest = support_lines(one, length)
+        pairs += [(f"support {one.number}", first), *(("", line) for line in rest)]
     return facts(pairs)
 
 

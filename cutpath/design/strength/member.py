@@ -9,7 +9,7 @@ from cutpath.design.stair import Stair
 from cutpath.design.strength.judge import Member
 from cutpath.design.strength.values import Bearing
 from cutpath.design.stringer import Stringer
-from cutpath.faults import Fault
+from cutpath.design.supports import in_order, see_that_they_fit
 from cutpath.job.values import Support
 
 if TYPE_CHECKING:
@@ -38,20 +38,15 @@ def member_of(
         None where the seat reaches back to the plumb cut, so that there is no board between two bearings.
 
     Raises:
-        Fault: a support stands past the stringer's ends.
+        ImpossibleStringer: a support stands past the stringer's ends.
     """
     if not stringer.keeps_edge:
         return None
     by_role = {v.role: v.point for v in stringer.vertices}
     heel, back = by_role["heel"], by_role["seat-back"]
     foot = back[0] + stringer.seat_bearing / 2
-    for number, support in enumerate(supports):
-        if not heel[0] + support.length / 2 < support.at < back[0] - support.length / 2:
-            raise Fault(
-                f"support[{number}].at: past the ends of what a stringer spans; it goes between the header and the seat"
-            )
-    ordered = sorted(supports, key=lambda s: s.at)
-    between = [Bearing(f"support {i}", s.at, s.length) for i, s in enumerate(ordered, 1)]
+    see_that_they_fit(stringer, supports)
+    between = [Bearing(f"support {i}", s.at, s.length) for i, s in enumerate(in_order(supports), 1)]
     return Member(
         wood=wood,
         to_board=stringer.to_board,
