@@ -1,12 +1,14 @@
 """Shear at a notch at a support, against the fracture mechanics that Eurocode 5's factor comes from.
 
-Source: P. J. Gustafsson, "A study of strength of notched beams", CIB-W18 paper 21-10-1 (1988): a notched beam splits under
+Source: P. J. Gustafsson, "A study of strength of notched beams", CIB-W18 paper 21-10-1 (1988): a notched beam splits
+under
 
     V / (b a h) = sqrt(Gc / h) / (sqrt(0.6 (a - a2) / G) + (x / h) sqrt(6 (1/a - a2) / E)),
 
-a being the share of the depth that is left. From memory, as is the ratio E / G of 16 for softwood (EN 338), which makes
-EN 1995-1-1's coefficient of 0.8 out of sqrt(10 G / E). The two were written down by different hands, so that a slip in
-one of the roots or a place mixed up shows here; the factor kn, which holds Gc and the shear strength, drops out of ratios.
+a being the share of the depth that is left. From memory, as is the ratio E / G of 16 for softwood (EN 338), which
+makes EN 1995-1-1's coefficient of 0.8 out of sqrt(10 G / E). The two were written down by different hands, so that a
+slip in one of the roots or a place mixed up shows here; the factor kn, which holds Gc and the shear strength, drops out
+of ratios.
 """
 
 from __future__ import annotations
