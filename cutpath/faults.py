@@ -128,6 +128,10 @@ class ImpossibleStringer(FaultOfLengths):
     """The inputs leave no stringer: the message names the numbers."""
 
 
+class ImpossiblePiece(FaultOfLengths):
+    """A tread, a riser board or a part of the rail can't be as it is asked for: the message names the numbers."""
+
+
 class NoNest(Fault):
     """The parts can't be had from the boards in stock."""
 

@@ -24,7 +24,7 @@ FOUNDATION = {
 }
 #: The rooms from the bottom up: each imports none that stands after it.
 ROOMS = (
-    *("tomlfile", "job", "rules", "design", "cut", "nest", "stockfile", "plan", "dxf", "work"),
+    *("tomlfile", "job", "rules", "design", "pieces", "cut", "nest", "stockfile", "plan", "dxf", "work"),
     *("pictures", "pattern", "tables", "packet", "place", "export", "report", "page", "cli"),
 )
 #: Rooms that must not know each other though one stands below the other.

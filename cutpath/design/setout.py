@@ -210,7 +210,7 @@ def set_out(job: Job, rules: RuleSet, choice: Choice, stringer: Stringer) -> Set
     sine, cosine = math.sin(stair.pitch), math.cos(stair.pitch)
     return SetOut(
         feet=tuple(f for f in (_foot(c, c is choice.chosen) for c in choice.tried) if f is not None),
-        pad=None if job.site.profile is None else _pad(job, rules, stair, at["seat-back"][0], job.site.profile),
+        pad=pad_set_out(job, rules, stair, stringer),
         seat=(at["seat-back"][0], front[0]),
         sill=(at["sill-seat"][0], at["sill-face"][0]) if notch else None,
         sill_high=notch.high if notch else None,
@@ -251,6 +251,21 @@ def _foot(candidate: Candidate, chosen: bool) -> Foot | None:
         None if ground is None else math.hypot(out, ground),
         ground,
     )
+
+
+def pad_set_out(job: Job, rules: RuleSet, stair: Stair, stringer: Stringer) -> PadSetOut | None:
+    """The pad at the foot; None with an existing landing.
+
+    Args:
+        job: as for `set_out`; likewise the others.
+        rules: likewise.
+        stair: the taken stair.
+        stringer: likewise.
+    """
+    if job.site.profile is None:
+        return None
+    near = next(v.point[0] for v in stringer.vertices if v.role == "seat-back")
+    return _pad(job, rules, stair, near, job.site.profile)
 
 
 def _pad(job: Job, rules: RuleSet, stair: Stair, near: float, profile: tuple[Point, ...]) -> PadSetOut:

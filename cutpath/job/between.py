@@ -12,6 +12,7 @@ from itertools import pairwise
 from typing import Any
 
 from cutpath.job.kinds import BAD, Context
+from cutpath.job.piece_faults import piece_faults
 from cutpath.tolerances import ONE_THICKNESS
 from cutpath.units import MM_PER_INCH, show
 
@@ -46,6 +47,7 @@ def check(values: Values, ctx: Context) -> None:
                 _hole(hole, f"holes[{index}]", ctx)
     if isinstance(values["support"], list):
         _supports([(i, s) for i, s in enumerate(values["support"]) if s is not BAD and _known(*s.values())], ctx)
+    piece_faults(values, ctx)
     if values["layers"] is not BAD:
         version = BAD if values["dxf"] is BAD else values["dxf"]["version"]
         _layers(values["layers"], version, ctx)

@@ -27,11 +27,12 @@ def build(values: Values, folder: Path) -> Job:
         folder: the job file's, from which a path to a rule set is seen.
     """
     stock = [boards_of(entry, values["units"]) for entry in values["stock"]]
-    made = JOB.frozen({name: value for name, value in values.items() if name != "stock"})
+    lumber = [_lumber(entry, values["units"]) for entry in values["lumber"] or ()]
+    made = JOB.frozen({name: value for name, value in values.items() if name not in ("stock", "lumber")})
     name, version = made.pop("job")["name"], made.pop("dxf")["version"]
     stair = made.pop("stair")
     stair = replace(stair, rules=rules_of(stair.rules, folder))
-    return Job(name=name, dxf_version=version, stair=stair, stock=added_up(stock), **made)
+    return Job(name=name, dxf_version=version, stair=stair, stock=added_up(stock), lumber=added_up(lumber), **made)
 
 
 def rules_of(text: str, folder: Path) -> str | Path:
@@ -56,6 +57,11 @@ def boards_of(entry: Values, unit: Unit) -> StockBoards:
         kind=entry["kind"],
         grain=entry["grain"],
     )
+
+
+def _lumber(entry: Values, unit: Unit) -> StockBoards:
+    """One `[[lumber]]` entry: a board of one width, without defects."""
+    return boards_of({**entry, "widths": None, "defects": [], "kind": "board", "grain": "along"}, unit)
 
 
 def added_up(entries: list[StockBoards]) -> tuple[StockBoards, ...]:

@@ -21,9 +21,13 @@ class Required(NamedTuple):
 
 
 class Absent(NamedTuple):
-    """Left out, there is none of it; `says` what that means."""
+    """Left out, there is none of it; `says` what that means.
+
+    `unwritten`: it isn't written as absent either, so that results of jobs without it are as they were before the key.
+    """
 
     says: str
+    unwritten: bool = False
 
 
 class Fixed(NamedTuple):
@@ -67,6 +71,11 @@ class Key(NamedTuple):
     default: Default
     doc: str
 
+    @property
+    def unwritten(self) -> bool:
+        """Whether nothing is written where it is absent."""
+        return isinstance(self.default, Absent) and self.default.unwritten
+
     def left_out(self) -> str:
         """What the value is when the key is left out, for people; empty for tables, whose keys have their own."""
         match self.default:
@@ -78,7 +87,7 @@ class Key(NamedTuple):
                 if isinstance(self.kind, Length) and (inch, mm) != (0, 0):
                     return f"{inch} in, or {mm} mm"
                 return str(inch).lower() if isinstance(inch, bool) else str(inch)
-            case Absent(says) | Derived(says) | Elsewhere(says):
+            case Absent(says=says) | Derived(says=says) | Elsewhere(says=says):
                 return says
 
     def told(self) -> str:
@@ -235,11 +244,11 @@ class Record(Kind):
         return (key.name, key.name.lower()) if self.case == "either" else (key.name,)
 
     def plain(self, value: Any, unit: Unit) -> Any:
-        """A dict in the table's order; what is absent is None."""
+        """A dict in the table's order; what is absent is None, or not there where it isn't written."""
         return {
             key.name: None if value[key.name] is None else key.kind.plain(value[key.name], unit)
             for key in self.keys
-            if key.name in value
+            if key.name in value and not (value[key.name] is None and key.unwritten)
         }
 
     def frozen(self, value: Any) -> Any:

@@ -14,6 +14,7 @@ from cutpath.job.compound import Absent, Derived, Elsewhere, Fixed, Key, ListOf,
 from cutpath.job.form_keys import FORM_KEYS, FORMS_TOGETHER, HOLES, count_of, throat_of
 from cutpath.job.kinds import BAD, Length, Money, OneOf, Text, Whole, YesNo, YesOrCount
 from cutpath.job.load_keys import LOADS, STEEL, SUPPORT, TOLERANCE, WOOD
+from cutpath.job.piece_keys import LUMBER, RAIL, RISER_BOARDS, SAW, TREADS
 from cutpath.job.special import BoardSize, LayerName, Reading, Volume
 from cutpath.job.values import (
     Cutter,
@@ -508,6 +509,36 @@ JOB: Final = Record(
         "what may be off when the stair stands, and what that does",
     ),
     Key("extras", EXTRAS, Fixed({}, {}), "small parts, laid where the boards that are needed anyway leave room"),
+    Key(
+        "treads",
+        TREADS,
+        Absent("no treads are listed", unwritten=True),
+        "the tread boards, to be listed and cut beside the stringers",
+    ),
+    Key(
+        "riser_boards",
+        RISER_BOARDS,
+        Absent("no riser boards are listed", unwritten=True),
+        "the riser boards, likewise",
+    ),
+    Key(
+        "rail",
+        RAIL,
+        Absent("no rail is listed", unwritten=True),
+        "posts, rails and balusters at the stair's sides",
+    ),
+    Key(
+        "lumber",
+        LUMBER,
+        Absent("8 to 16 ft of every section that occurs, as many as needed", unwritten=True),
+        "what treads, riser boards and rail are cut from, one table a kind",
+    ),
+    Key(
+        "saw",
+        SAW,
+        Absent("1/8 in, or 3 mm", unwritten=True),
+        "the saw that cuts them to length",
+    ),
     Key("layers", LAYERS, Fixed({}, {}), "other names for the layers of the DXF files"),
     Key(
         "dxf",

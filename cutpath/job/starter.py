@@ -85,6 +85,21 @@ _SHOWN: Final[dict[str, tuple[str, str]]] = {
     "stock[].price": ("31.40", "27.90"),
     "stock[].widths": ('["11 1/4", "11 3/16", "11 1/8"]', "[286, 285, 283]"),
     "stock[].defects": ('[[0, "2 1/2"], ["9\' 9\\"", "10\'"]]', "[[0, 60], [2940, 3000]]"),
+    "treads.boards": ("2", "2"),
+    "treads.size": ('"2x6"', "[38, 140]"),
+    "treads.span_most": ("16", "400"),
+    "treads.span_source": ('"the decking maker\'s sheet"', '"the decking maker\'s sheet"'),
+    "riser_boards.size": ('"1x8"', "[19, 190]"),
+    "riser_boards.floor_thickness": ('"1 1/2"', "38"),
+    "rail.posts": ("[1, 4]", "[1, 4]"),
+    "rail.set_back": ('"1 3/4"', "45"),
+    "rail.post_below": ("12", "300"),
+    "rail.height": ("36", "915"),
+    "rail.opening_most": ("4", "100"),
+    "lumber[].size": ('"2x6"', "[38, 140]"),
+    "lumber[].length": ('"12\'"', "3600"),
+    "lumber[].quantity": ("4", "4"),
+    "lumber[].price": ("14.80", "13.20"),
 }
 
 #: Shown behind a comment sign: choices that would change or contradict the others, and what belongs to one site, one
@@ -103,6 +118,7 @@ _COMMENTED: Final = frozenset(
         *("tolerance", "wood", "steel", "support[]", "loads.live", "loads.point", "loads.dead"),
         *("pad.bag_yield", "pad.bag_source", "pad.depth", "pad.width", "stringer.sill_notch", "machine.bed"),
         *("stock[].quantity", "stock[].price", "stock[].widths", "stock[].defects"),
+        *("treads", "riser_boards", "rail", "lumber[]", "saw"),
     }
 )
 

@@ -7,6 +7,7 @@ from pathlib import Path
 from typing import Literal
 
 from cutpath.job.form_values import FORM_KINDS, Form, FormKind, HoleSpec, Housing, Plate
+from cutpath.job.piece_values import RailSpec, RiserBoardSpec, TreadSpec
 from cutpath.units import Unit
 
 TopTread = Literal["one-below", "at-floor"]
@@ -332,7 +333,13 @@ class Tolerance:
 
 @dataclass(frozen=True, slots=True)
 class Job:
-    """One job file, whole."""
+    """One job file, whole.
+
+    Attributes:
+        treads: the tread boards to list; None: none. Likewise `riser_boards` and `rail`.
+        lumber: what those are cut from; empty: yard lengths of every section that occurs.
+        saw: what the saw takes out at a cut; None: `saw_width` has the usual.
+    """
 
     units: Unit
     name: str
@@ -353,6 +360,21 @@ class Job:
     loads: Loads = Loads()
     support: tuple[Support, ...] = ()
     tolerance: Tolerance | None = None
+    treads: TreadSpec | None = None
+    riser_boards: RiserBoardSpec | None = None
+    rail: RailSpec | None = None
+    lumber: tuple[StockBoards, ...] = ()
+    saw: float | None = None
+
+    @property
+    def lists_pieces(self) -> bool:
+        """Whether more than the stringers is asked for."""
+        return not (self.treads is None and self.riser_boards is None and self.rail is None)
+
+    @property
+    def saw_width(self) -> float:
+        """What the saw takes out at every cut, millimetres: as stated, or 1/8 in, or 3 mm in a metric job."""
+        return self.saw if self.saw is not None else 25.4 / 8 if self.units == "in" else 3.0
 
     @property
     def on_sheets(self) -> bool:

@@ -68,6 +68,7 @@ _ROWS: Final = {
     "stock": "Board",
     "holes": "Hole",
     "support": "Support",
+    "lumber": "Board",
 }
 #: Of a board, what a shopping list needs; the rest is for a rack.
 _OF_A_BOARD: Final = ("stock[].size", "stock[].length", "stock[].quantity", "stock[].price")

@@ -44,6 +44,7 @@ def design(job: Job, rules: RuleSet, stair: Stair, board_width: float, show: Sho
 
     Raises:
         ImpossibleStringer: the inputs leave no stringer.
+        ImpossiblePiece: a tread, a riser board or the rail can't be as it is asked for.
     """
     width = part_width(job, board_width)
     with lengths_shown(show):
@@ -58,6 +59,11 @@ def design(job: Job, rules: RuleSet, stair: Stair, board_width: float, show: Sho
     # Guidance of one country is no advice beside another's rules.
     guided = rules.country in ("", guidance_country())
     built = as_built(job, rules, stair, stringer, part.corners)
+    pieces = None
+    if job.lists_pieces:
+        from cutpath.pieces.gather import pieces_of
+
+        pieces = pieces_of(job, rules, stair, stringer, built, show)
     checks = (
         *wood_checks(
             job.stringer,
@@ -70,6 +76,7 @@ def design(job: Job, rules: RuleSet, stair: Stair, board_width: float, show: Sho
         *ground_check(stair, job.site.profile, show),
         *form.checks,
         *rule_checks(rules, built, show),
+        *(() if pieces is None else pieces.checks),
         *(advice(stair, job.stair, job.stringer, thickness, job.support) if guided else ()),
     )
     in_sight = relief_in_sight(part, job.cutter.radius, stair)
@@ -90,20 +97,19 @@ def design(job: Job, rules: RuleSet, stair: Stair, board_width: float, show: Sho
     with lengths_shown(show):
         carried = strength_of(job, stair, stringer, part, board_width, show)
     if isinstance(carried, str):
-        return Design(board_width, stringer, parts, checks, load, built, not_judged=carried)
-    return Design(
-        board_width, stringer, parts, (*checks, *strength_checks(carried, show)), load, built, strength=carried
-    )
+        return Design(board_width, stringer, parts, checks, load, built, not_judged=carried, pieces=pieces)
+    checks = (*checks, *strength_checks(carried, show))
+    return Design(board_width, stringer, parts, checks, load, built, strength=carried, pieces=pieces)
 
 
 def unjudged(job: Job) -> Job:
-    """A job whose designs say nothing of strength, for whatever tries many of them and asks for something else.
+    """A job whose designs say nothing of strength and of other pieces, for whatever tries many of them.
 
     Its supports go as well: they may stand past the foot of a stair that is only tried.
     """
-    if job.wood is None and job.steel is None and not job.support:
+    if job.wood is None and job.steel is None and not job.support and not job.lists_pieces:
         return job
-    return replace(job, wood=None, steel=None, support=())
+    return replace(job, wood=None, steel=None, support=(), treads=None, riser_boards=None, rail=None)
 
 
 def wood_holds(job: Job, rules: RuleSet, stair: Stair, show: Show) -> bool:

@@ -25,6 +25,9 @@ Show = Callable[[float], str]
 _RUN_STEP = {"in": 25.4 / 4, "mm": 5.0}
 _RUN_STEPS = 8
 
+#: Thickness of dimension lumber, nominal 2 in, millimetres: boards under it are offered to nobody who has thicker ones.
+_DIMENSION = 38.1
+
 
 @dataclass(frozen=True, slots=True)
 class Mend:
@@ -44,7 +47,8 @@ def mends_of(plan: Plan) -> tuple[Mend, ...]:
     """What would mend a plan's thin throat; empty where it holds."""
     if all(check.ok for check in plan.design.checks if check.id == "throat"):
         return ()
-    sizes = {name: float(size.width) for name, size in nominal_sizes().items()}
+    thin = min(board.thickness for board in plan.job.stock)
+    sizes = {n: float(s.width) for n, s in nominal_sizes().items() if s.thickness >= min(thin, _DIMENSION)}
     return throat_mends(plan.job, plan.rules, plan.stair, plan.design, sizes, shown_in(plan.job.units))
 
 

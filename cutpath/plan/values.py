@@ -12,6 +12,7 @@ from cutpath.design.strength.values import Strength
 from cutpath.design.stringer import Stringer
 from cutpath.job.values import Job
 from cutpath.nest.values import Keep, Layout, Placed
+from cutpath.pieces.values import Pieces
 from cutpath.rules.built import Built
 from cutpath.rules.values import Check, RuleSet
 
@@ -45,6 +46,7 @@ class Design:
         small: parts that are laid where there is room.
         strength: what an inner stringer carries; None where that isn't judged.
         not_judged: why it isn't, in words.
+        pieces: the stair's other pieces; None where the job asks for none.
     """
 
     board_width: float
@@ -56,6 +58,7 @@ class Design:
     small: tuple[PartSet, ...] = ()
     strength: Strength | None = None
     not_judged: str = ""
+    pieces: Pieces | None = None
 
     @property
     def every(self) -> tuple[PartSet, ...]:

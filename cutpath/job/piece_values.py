@@ -1,0 +1,114 @@
+"""What a job asks of the stair's other pieces, as frozen values: treads, riser boards, rail. Lengths in millimetres."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, Literal
+
+from cutpath.units import written
+
+if TYPE_CHECKING:
+    from cutpath.units import Unit
+
+RiserFoot = Literal["behind", "standing"]
+RailSide = Literal["both", "left", "right"]
+PostPlace = Literal["outside", "inside"]
+RailEnds = Literal["plumb", "square"]
+
+
+@dataclass(frozen=True, slots=True)
+class Section:
+    """The section of a piece of lumber as bought: `name` is the nominal size, None where it goes by its sides."""
+
+    name: str | None
+    thickness: float
+    width: float
+
+    def label(self, unit: Unit) -> str:
+        """What it is called, for people; as `StockBoards.size` has it."""
+        if self.name:
+            return self.name
+        return f"{written(self.thickness, unit):g} x {written(self.width, unit):g} {unit}"
+
+
+@dataclass(frozen=True, slots=True)
+class TreadSpec:
+    """What is asked of the treads.
+
+    Attributes:
+        boards: side by side in each tread; None: the fewest that leave no more open than `back_gap_most`.
+        size: what they are cut from.
+        gap: between two boards of a tread.
+        back_gap_most: what may stay open behind the boards before it is told.
+        side_overhang: beyond the outer stringers' outer faces.
+        span_most: between stringers' middles, or between their faces where the treads end there; None: not judged.
+        span_source: where that number comes from; None without it.
+    """
+
+    boards: int | None
+    size: Section
+    gap: float
+    back_gap_most: float
+    side_overhang: float
+    span_most: float | None
+    span_source: str | None
+
+
+@dataclass(frozen=True, slots=True)
+class RiserBoardSpec:
+    """What is asked of the riser boards.
+
+    Attributes:
+        size: what they are ripped from.
+        gap: kept open at the lower edge.
+        foot: "behind": they run down behind the tread below, to its seat; "standing": they stand on it.
+        floor_thickness: of the floor's boards over the uppermost one; None: the treads'.
+    """
+
+    size: Section
+    gap: float
+    foot: RiserFoot
+    floor_thickness: float | None
+
+
+@dataclass(frozen=True, slots=True)
+class RailSpec:
+    """What is asked of the rail.
+
+    Attributes:
+        side: as seen going up.
+        posts: numbers from the top of the treads at which posts stand; None: the first and the last.
+        post: its thickness lies across the stair, its width along it.
+        place: outside or inside the outer stringers.
+        set_back: level, from the tread's nosing back to the post's front; None: to the riser cut.
+        post_below: from the tread's top down to the post's lower end; None: to the stringer's lower edge, and at most
+            to the landing.
+        height: plumb, from the line of the nosings to the top of the rail; None: inside the rule set's bounds.
+        top_rail: lies on the posts, its thickness square to the slope.
+        past: how far it runs past the uppermost and the lowest post, level.
+        ends: how its ends are cut.
+        bottom_rail: between the posts, its thickness square to the slope.
+        bottom_clear: plumb, from the line of the nosings to its lower face.
+        baluster: its thickness lies across the stair, its width along it.
+        opening_most: between balusters; None: the rule set's sphere.
+    """
+
+    side: RailSide
+    posts: tuple[int, ...] | None
+    post: Section
+    place: PostPlace
+    set_back: float | None
+    post_below: float | None
+    height: float | None
+    top_rail: Section
+    past: tuple[float, float]
+    ends: RailEnds
+    bottom_rail: Section
+    bottom_clear: float
+    baluster: Section
+    opening_most: float | None
+
+    @property
+    def sides(self) -> tuple[Literal["left", "right"], ...]:
+        """The sides that have one."""
+        return ("left", "right") if self.side == "both" else (self.side,)

@@ -1,0 +1,1 @@
+"""The stair's other pieces: treads, riser boards, rail, and what goes with the stringers. Numbers only, no drawing."""

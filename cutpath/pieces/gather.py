@@ -1,0 +1,57 @@
+"""All of a stair's other pieces, from the job and the stair as it is built."""
+
+from __future__ import annotations
+
+from cutpath.design.stair import Show, Stair
+from cutpath.design.stringer import Stringer
+from cutpath.faults import lengths_shown
+from cutpath.job.values import Job
+from cutpath.pieces.across import overall, stringers_at
+from cutpath.pieces.riser_boards import lay_riser_boards, riser_pieces
+from cutpath.pieces.rest import concrete_of, hangers_of, sill_plate_of
+from cutpath.pieces.treads import lay_treads, tread_pieces
+from cutpath.pieces.values import Piece, Pieces
+from cutpath.rules.built import Built
+from cutpath.rules.values import RuleSet
+
+
+def pieces_of(job: Job, rules: RuleSet, stair: Stair, stringer: Stringer, built: Built, show: Show) -> Pieces | None:
+    """The stair's other pieces; None where the job asks for none.
+
+    Args:
+        job: the job.
+        rules: its rule set.
+        stair: the stair that was taken.
+        stringer: its stringer, with square corners.
+        built: its finished surfaces.
+        show: writes millimetres as text in the job's unit.
+
+    Raises:
+        ImpossiblePiece: something can't be as it is asked for; the message names the numbers.
+    """
+    if not job.lists_pieces:
+        return None
+    with lengths_shown(show):
+        found: list[Piece] = []
+        treads = None
+        if job.treads is not None:
+            treads = lay_treads(job, job.treads, stair, built, ())
+            found += tread_pieces(treads, job.treads, stair, ())
+        risers = () if job.riser_boards is None else lay_riser_boards(job.riser_boards, stair, built)
+        if job.riser_boards is not None:
+            found += riser_pieces(job, job.riser_boards, risers)
+        plate, remarks = sill_plate_of(job, stringer)
+        if plate is not None:
+            found.append(plate)
+        return Pieces(
+            all=tuple(found),
+            overall=overall(job),
+            stringers=stringers_at(job),
+            treads=treads,
+            riser_boards=risers,
+            rail=None,
+            hangers=hangers_of(job, stair, stringer),
+            concrete=concrete_of(job, rules, stair, stringer),
+            checks=(),
+            remarks=remarks,
+        )
