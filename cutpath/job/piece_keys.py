@@ -6,28 +6,28 @@ from typing import Any, Final
 
 from cutpath.job.compound import Absent, Fixed, Key, ListOf, Pair, Record, Required
 from cutpath.job.kinds import Length, Money, OneOf, Text, Whole
-from cutpath.job.piece_values import RailSpec, RiserBoardSpec, Section, TreadSpec
+from cutpath.job.piece_values import LumberSize, RailSpec, RiserBoardSpec, TreadSpec
 from cutpath.job.special import BoardSize, Size
 
 #: Most entries of lumber, and most posts on a side.
 _MOST = 200
 
 
-def _section(size: Size) -> Section:
-    return Section(size.name, float(size.thickness), float(size.width))
+def _lumber_size(size: Size) -> LumberSize:
+    return LumberSize(size.name, float(size.thickness), float(size.width))
 
 
 def _treads(*, size: Size, **rest: Any) -> TreadSpec:
-    return TreadSpec(size=_section(size), **rest)
+    return TreadSpec(size=_lumber_size(size), **rest)
 
 
 def _riser_boards(*, size: Size, **rest: Any) -> RiserBoardSpec:
-    return RiserBoardSpec(size=_section(size), **rest)
+    return RiserBoardSpec(size=_lumber_size(size), **rest)
 
 
 def _rail(*, posts: tuple[int, ...] | None, **rest: Any) -> RailSpec:
-    sizes = {name: _section(rest.pop(name)) for name in ("post", "top_rail", "bottom_rail", "baluster")}
-    return RailSpec(posts=None if posts is None else tuple(sorted(set(posts))), **sizes, **rest)
+    rest |= {name: _lumber_size(rest[name]) for name in ("post", "top_rail", "bottom_rail", "baluster")}
+    return RailSpec(posts=None if posts is None else tuple(sorted(set(posts))), **rest)
 
 
 #: Balusters may be bars far narrower than any board.

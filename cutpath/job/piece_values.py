@@ -17,7 +17,7 @@ RailEnds = Literal["plumb", "square"]
 
 
 @dataclass(frozen=True, slots=True)
-class Section:
+class LumberSize:
     """The section of a piece of lumber as bought: `name` is the nominal size, None where it goes by its sides."""
 
     name: str | None
@@ -46,7 +46,7 @@ class TreadSpec:
     """
 
     boards: int | None
-    size: Section
+    size: LumberSize
     gap: float
     back_gap_most: float
     side_overhang: float
@@ -65,7 +65,7 @@ class RiserBoardSpec:
         floor_thickness: of the floor's boards over the uppermost one; None: the treads'.
     """
 
-    size: Section
+    size: LumberSize
     gap: float
     foot: RiserFoot
     floor_thickness: float | None
@@ -95,17 +95,17 @@ class RailSpec:
 
     side: RailSide
     posts: tuple[int, ...] | None
-    post: Section
+    post: LumberSize
     place: PostPlace
     set_back: float | None
     post_below: float | None
     height: float | None
-    top_rail: Section
+    top_rail: LumberSize
     past: tuple[float, float]
     ends: RailEnds
-    bottom_rail: Section
+    bottom_rail: LumberSize
     bottom_clear: float
-    baluster: Section
+    baluster: LumberSize
     opening_most: float | None
 
     @property

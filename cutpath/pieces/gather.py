@@ -7,10 +7,10 @@ from cutpath.design.stringer import Stringer
 from cutpath.faults import lengths_shown
 from cutpath.job.values import Job
 from cutpath.pieces.across import overall, stringers_at
-from cutpath.pieces.riser_boards import lay_riser_boards, riser_pieces
 from cutpath.pieces.rest import concrete_of, hangers_of, sill_plate_of
+from cutpath.pieces.riser_boards import lay_riser_boards, riser_pieces
 from cutpath.pieces.treads import lay_treads, tread_pieces
-from cutpath.pieces.values import Piece, Pieces
+from cutpath.pieces.values import Pieces, StairPiece
 from cutpath.rules.built import Built
 from cutpath.rules.values import RuleSet
 
@@ -32,7 +32,7 @@ def pieces_of(job: Job, rules: RuleSet, stair: Stair, stringer: Stringer, built:
     if not job.lists_pieces:
         return None
     with lengths_shown(show):
-        found: list[Piece] = []
+        found: list[StairPiece] = []
         treads = None
         if job.treads is not None:
             treads = lay_treads(job, job.treads, stair, built, ())

@@ -7,12 +7,12 @@ import math
 from cutpath.design.setout import pad_set_out
 from cutpath.design.stair import Stair
 from cutpath.design.stringer import Stringer
-from cutpath.job.piece_values import Section
+from cutpath.job.piece_values import LumberSize
 from cutpath.job.sizes import nominal_sizes
 from cutpath.job.values import Job
 from cutpath.outline import straight
 from cutpath.pieces.across import overall, thickness_of
-from cutpath.pieces.values import Concrete, Hangers, Piece, Remark, Stand
+from cutpath.pieces.values import Concrete, Hangers, Remark, StairPiece, Stand
 from cutpath.rules.values import RuleSet
 from cutpath.tolerances import ONE_THICKNESS, SAME_POINT
 
@@ -28,7 +28,7 @@ def concrete_of(job: Job, rules: RuleSet, stair: Stair, stringer: Stringer) -> C
     return None if pad is None else Concrete(pad.volume, pad.bags, pad.bag_yield, pad.bag_source)
 
 
-def sill_plate_of(job: Job, stringer: Stringer) -> tuple[Piece | None, tuple[Remark, ...]]:
+def sill_plate_of(job: Job, stringer: Stringer) -> tuple[StairPiece | None, tuple[Remark, ...]]:
     """The plate under the sill notch; none where there is no notch, or where it is cut from the stringers' boards.
 
     Args:
@@ -49,7 +49,7 @@ def sill_plate_of(job: Job, stringer: Stringer) -> tuple[Piece | None, tuple[Rem
     stock = _section(job, notch.high, notch.deep)
     ripped = notch.deep < stock.width - SAME_POINT
     box = straight(((x0, low), (x1, low), (x1, face[1]), (x0, face[1])), closed=True)
-    piece = Piece(
+    piece = StairPiece(
         kind="sill plate",
         name="sill plate",
         where="under the sill notch, on the pad",
@@ -62,13 +62,13 @@ def sill_plate_of(job: Job, stringer: Stringer) -> tuple[Piece | None, tuple[Rem
     return piece, ()
 
 
-def _section(job: Job, thick: float, wide: float) -> Section:
+def _section(job: Job, thick: float, wide: float) -> LumberSize:
     """The narrowest lumber that the plate can be ripped from: of the job's, else of nominal sizes, else its own."""
-    own = [Section(None, board.thickness, board.width) for board in job.lumber]
-    named = [Section(name, float(size.thickness), float(size.width)) for name, size in nominal_sizes().items()]
+    own = [LumberSize(None, board.thickness, board.width) for board in job.lumber]
+    named = [LumberSize(name, float(size.thickness), float(size.width)) for name, size in nominal_sizes().items()]
     by_sides = {(s.thickness, s.width): s for s in reversed(named)}
     for sections in ([by_sides.get((s.thickness, s.width), s) for s in own], named):
         fitting = [s for s in sections if abs(s.thickness - thick) < ONE_THICKNESS and s.width >= wide - SAME_POINT]
         if fitting:
             return min(fitting, key=lambda s: s.width)
-    return Section(None, thick, wide)
+    return LumberSize(None, thick, wide)

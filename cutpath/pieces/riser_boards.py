@@ -10,7 +10,7 @@ from cutpath.names import free_name
 from cutpath.outline import straight
 from cutpath.pieces.across import boards_at
 from cutpath.pieces.faces import behind_treads
-from cutpath.pieces.values import Piece, Remark, RiserBoard, Stand
+from cutpath.pieces.values import Remark, RiserBoard, StairPiece, Stand
 from cutpath.rules.built import Built
 from cutpath.tolerances import SAME_POINT
 from cutpath.units import in_runs
@@ -86,13 +86,13 @@ def _why(spec: RiserBoardSpec, thick: float, floor: float, lowest: bool, uppermo
     return Remark(", ".join(words), tuple(lengths))
 
 
-def riser_pieces(job: Job, spec: RiserBoardSpec, boards: tuple[RiserBoard, ...]) -> tuple[Piece, ...]:
+def riser_pieces(job: Job, spec: RiserBoardSpec, boards: tuple[RiserBoard, ...]) -> tuple[StairPiece, ...]:
     """The riser boards as pieces, those of one height together."""
     bays, thick = boards_at(job), job.stair.riser_board
     groups: dict[float, list[RiserBoard]] = {}
     for board in boards:
         groups.setdefault(round(board.height, 6), []).append(board)
-    pieces: list[Piece] = []
+    pieces: list[StairPiece] = []
     for alike in groups.values():
         height = alike[0].height
         ripped = height < spec.size.width - SAME_POINT
@@ -113,7 +113,7 @@ def riser_pieces(job: Job, spec: RiserBoardSpec, boards: tuple[RiserBoard, ...])
             for bay in bays
         ]
         pieces.append(
-            Piece(
+            StairPiece(
                 kind="riser board",
                 name=free_name(_named(alike, boards), [piece.name for piece in pieces]),
                 where=in_runs([board.riser for board in alike], "riser"),

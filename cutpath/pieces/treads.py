@@ -1,6 +1,6 @@
 """The treads: how their boards lie, what is ripped, what bears, and the boards that posts stand through.
 
-Stair frame and z across; a board's shape in its own frame: x from its left end, y from its front edge back. Millimetres.
+Stair frame and z across; a board's shape in its own frame, x from its left end, y from its front edge back. In mm.
 """
 
 from __future__ import annotations
@@ -15,8 +15,8 @@ from cutpath.job.values import Job
 from cutpath.names import free_name
 from cutpath.outline import Chain, straight
 from cutpath.pieces.across import boards_at, span_of
-from cutpath.pieces.faces import Behind, behind_treads
-from cutpath.pieces.values import Piece, Range, Remark, Stand, TreadPlace, TreadsLaid
+from cutpath.pieces.faces import behind_treads
+from cutpath.pieces.values import Range, Remark, StairPiece, Stand, TreadPlace, TreadsLaid
 from cutpath.rules.built import Built
 from cutpath.tolerances import LIMIT_SLACK, SAME_POINT
 from cutpath.units import in_runs
@@ -133,7 +133,7 @@ class _Alike:
     where: dict[str, list[int]]
 
 
-def tread_pieces(laid: TreadsLaid, spec: TreadSpec, stair: Stair, posts: Sequence[Standing]) -> tuple[Piece, ...]:
+def tread_pieces(laid: TreadsLaid, spec: TreadSpec, stair: Stair, posts: Sequence[Standing]) -> tuple[StairPiece, ...]:
     """The boards of the treads, those alike together.
 
     Raises:
@@ -158,12 +158,12 @@ def tread_pieces(laid: TreadsLaid, spec: TreadSpec, stair: Stair, posts: Sequenc
                 if place.number not in numbers:
                     numbers.append(place.number)
             front -= wide + laid.gap
-    pieces: list[Piece] = []
+    pieces: list[StairPiece] = []
     for group in groups.values():
         ripped = group.wide < spec.size.width - SAME_POINT
         name = "tread board" + (", ripped" if ripped else "") + (", notched" if group.shape else "")
         pieces.append(
-            Piece(
+            StairPiece(
                 kind="tread",
                 name=free_name(name, [piece.name for piece in pieces]),
                 where=_where(group.where, laid.boards),

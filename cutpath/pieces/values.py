@@ -11,7 +11,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Literal
 
-from cutpath.job.piece_values import Section
+from cutpath.job.piece_values import LumberSize
 from cutpath.outline import Chain, Point
 from cutpath.rules.values import Check
 from cutpath.units import Show
@@ -72,7 +72,7 @@ class Stand:
 
 
 @dataclass(frozen=True, slots=True)
-class Piece:
+class StairPiece:
     """Pieces that are all alike.
 
     Attributes:
@@ -94,7 +94,7 @@ class Piece:
     name: str
     where: str
     section: tuple[float, float]
-    stock: Section
+    stock: LumberSize
     length: float
     stands: tuple[Stand, ...]
     ends: tuple[EndCut, EndCut] = (SQUARE, SQUARE)
@@ -327,7 +327,7 @@ class Pieces:
         remarks: what to know that is of no piece.
     """
 
-    all: tuple[Piece, ...]
+    all: tuple[StairPiece, ...]
     overall: float
     stringers: tuple[Range, ...]
     treads: TreadsLaid | None
@@ -338,6 +338,6 @@ class Pieces:
     checks: tuple[Check, ...]
     remarks: tuple[Remark, ...] = ()
 
-    def of(self, kind: PieceKind) -> tuple[Piece, ...]:
+    def of(self, kind: PieceKind) -> tuple[StairPiece, ...]:
         """The pieces of one kind."""
         return tuple(piece for piece in self.all if piece.kind == kind)

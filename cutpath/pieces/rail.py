@@ -1,0 +1,246 @@
+"""The rail as it stands: posts, its lines, balusters at equal gaps. Stair frame and z across; millimetres.
+
+Top rail and bottom rail lie flat and run with the line of the nosings. The top rail lies on the posts, whose tops are
+cut to its slope; the bottom rail fits between them. Balusters stand plumb from the one to the other.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable, Sequence
+from itertools import pairwise
+
+from cutpath.design.stair import Stair
+from cutpath.design.stringer import Stringer
+from cutpath.faults import ImpossiblePiece
+from cutpath.job.piece_values import RailSpec
+from cutpath.job.values import Job
+from cutpath.outline import Point
+from cutpath.pieces.across import overall, stringers_at
+from cutpath.pieces.faces import behind_treads
+from cutpath.pieces.treads import Standing
+from cutpath.pieces.triangle import slot_sphere, triangle_sphere
+from cutpath.pieces.values import Bay, Rail, RailPost, Range, Segment
+from cutpath.rules.built import Built
+from cutpath.rules.values import RuleSet
+from cutpath.tolerances import LIMIT_SLACK, SAME_POINT
+from cutpath.units import MM_PER_INCH, Unit
+
+#: Height that a rail is given where the job states none and the rule set allows it: 36 in, 915 mm (common practice, no
+#: source).
+USUAL_HEIGHT: dict[Unit, float] = {"in": float(36 * MM_PER_INCH), "mm": 915.0}
+
+
+def stand_rail(job: Job, spec: RailSpec, rules: RuleSet, stair: Stair, stringer: Stringer, built: Built) -> Rail:
+    """Stand a rail at the sides of a stair.
+
+    Args:
+        job: the job.
+        spec: its rail.
+        rules: give height and sphere where the job states none.
+        stair: the stair.
+        stringer: its stringer, whose lower edge posts reach down to.
+        built: its finished surfaces.
+
+    Raises:
+        ImpossiblePiece: it can't stand as it is asked for.
+    """
+    slope, cosine = stair.unit_rise / stair.unit_run, math.cos(stair.pitch)
+    x1, y1 = built.treads[0]
+
+    def nose(x: float) -> float:
+        return y1 - (x - x1) * slope
+
+    height, height_from = _height(job.units, spec, rules)
+    opening, opening_from = _opening(spec, rules)
+    clear = spec.bottom_clear
+    under = height - spec.top_rail.thickness / cosine
+    over = clear + spec.bottom_rail.thickness / cosine
+    if under - over <= SAME_POINT:
+        raise ImpossiblePiece(
+            "a rail {} high leaves no room for balusters over its bottom rail, whose top is {} over the nosings and "
+            "the top rail's underside {}",
+            height,
+            over,
+            under,
+            key="rail.height",
+            way_out="use a higher rail, or a smaller bottom_clear",
+        )
+    posts = _posts(job, spec, stair, stringer, built, lambda x: nose(x) + under)
+    start, end = posts[0].back - spec.past[0], posts[-1].front + spec.past[1]
+
+    def line(up: float, a: float = start, b: float = end) -> Segment:
+        return (a, nose(a) + up), (b, nose(b) + up)
+
+    between = posts[0].back, posts[-1].front
+    return Rail(
+        sides=spec.sides,
+        nosings=line(0.0),
+        height=height,
+        height_from=height_from,
+        top=line(height),
+        top_under=line(under),
+        bottom=line(over, *between),
+        bottom_under=line(clear, *between),
+        posts=posts,
+        bays=tuple(_bay(spec, a, b, opening, cosine) for a, b in pairwise(posts)),
+        baluster_plumb=under - over,
+        opening_most=opening,
+        opening_from=opening_from,
+        triangle=triangle_sphere(stair, clear)
+        if job.stringer.toothed
+        else slot_sphere(stair, clear, job.stringer.margin),
+        triangular=job.stringer.toothed,
+        across=_across(job, spec),
+        short_of_top=max(0.0, start - built.nosings[0][0]),
+        short_of_foot=max(0.0, built.nosings[-1][0] - end),
+    )
+
+
+def posts_standing(rail: Rail) -> tuple[Standing, ...]:
+    """Where a rail's posts stand, for whatever is cut round them."""
+    return tuple(
+        Standing((post.back, post.front), (post.bottom, post.top_back), z) for post in rail.posts for z in rail.across
+    )
+
+
+def _height(units: Unit, spec: RailSpec, rules: RuleSet) -> tuple[float, str]:
+    """The rail's height over the nosings, and where it comes from."""
+    if spec.height is not None:
+        return spec.height, "rail.height of the job"
+    limits = [limit for limit in (rules.limit("handrail"), rules.limit("guard")) if limit is not None]
+    low = max((limit.height_least for limit in limits if limit.height_least is not None), default=0.0)
+    high = min((limit.height_most for limit in limits if limit.height_most is not None), default=math.inf)
+    usual = USUAL_HEIGHT[units]
+    chosen = max(low, min(high, usual))
+    where = "the usual height (common practice, no source)"
+    return chosen, where if chosen == usual else f"the nearest to the usual height that {rules.title} allows"
+
+
+def _opening(spec: RailSpec, rules: RuleSet) -> tuple[float, str]:
+    """What balusters may leave open, and where that comes from."""
+    if spec.opening_most is not None:
+        return spec.opening_most, "rail.opening_most of the job"
+    guard = rules.limit("guard")
+    if guard is None or guard.opening is None:
+        raise ImpossiblePiece(
+            f"{rules.title} states no sphere for a guard, so how far apart balusters stand at most is yours to say",
+            key="rail.opening_most",
+            way_out="give rail.opening_most",
+        )
+    return guard.opening, guard.source
+
+
+def _posts(
+    job: Job, spec: RailSpec, stair: Stair, stringer: Stringer, built: Built, top: Callable[[float], float]
+) -> tuple[RailPost, ...]:
+    count = len(built.treads)
+    numbers = spec.posts or (1, count)
+    if numbers[-1] > count:
+        raise ImpossiblePiece(
+            f"a post at tread {numbers[-1]}, and the stair has {count}",
+            key="rail.posts",
+            way_out=f"use numbers from 1 to {count}",
+        )
+    if len(set(numbers)) < 2:
+        raise ImpossiblePiece("a rail needs posts at two treads", key="rail.posts", way_out="give two, or leave [rail]")
+    back_by = stair.nosing + stair.riser_board if spec.set_back is None else spec.set_back
+    found = []
+    for number in numbers:
+        x, y = built.treads[number - 1]
+        front = x - back_by
+        back = front - spec.post.width
+        bottom = max(lower_edge(stringer, back), built.landing) if spec.post_below is None else y - spec.post_below
+        if top(front) - bottom <= SAME_POINT:
+            raise ImpossiblePiece(
+                f"the post at tread {number} ends at its lower end before it reaches the rail",
+                key="rail.height",
+                way_out="use a higher rail",
+            )
+        found.append(RailPost(number, back, front, bottom, top(back), top(front)))
+    for a, b in pairwise(found):
+        if b.back - a.front <= SAME_POINT:
+            raise ImpossiblePiece(
+                f"the posts at treads {a.tread} and {b.tread} stand in one another, {{}} wide each",
+                spec.post.width,
+                key="rail.posts",
+                way_out="leave one out",
+            )
+    if spec.place == "inside":
+        _beside_risers(job, stair, built, found)
+    return tuple(found)
+
+
+def lower_edge(stringer: Stringer, x: float) -> float:
+    """Y of the board's lower edge at an x, stair frame."""
+    motion = stringer.to_board
+    return -(motion.sin * x + motion.dy) / motion.cos
+
+
+def _beside_risers(job: Job, stair: Stair, built: Built, posts: Sequence[RailPost]) -> None:
+    """Refuse posts that stand where riser boards, or the header, are."""
+    board, treads = stair.riser_board, built.treads
+    behind = behind_treads(stair, built)
+    for post in posts:
+        x = treads[post.tread - 1][0]
+        own = x - stair.nosing
+        room = x - behind[post.tread - 1].face
+        seat = treads[post.tread - 1][1] - stair.tread_thickness
+        in_own = board > 0 and post.front > own - board + SAME_POINT and post.bottom < seat - SAME_POINT
+        if in_own or post.back < behind[post.tread - 1].face - SAME_POINT:
+            raise ImpossiblePiece(
+                f"the post at tread {post.tread} stands in a riser board or the header: it has {{}} from the nosing "
+                "back to what is behind the tread, and {} of it are in front of the riser cut",
+                room,
+                stair.nosing + board,
+                key="rail.set_back",
+                way_out='use another, a narrower post, or place = "outside"',
+            )
+
+
+def _across(job: Job, spec: RailSpec) -> tuple[Range, ...]:
+    """Where each side's posts are across the stair."""
+    stringers, wide, thick = stringers_at(job), overall(job), spec.post.thickness
+    if len(stringers) < 2:
+        raise ImpossiblePiece(
+            "posts stand on two outer stringers, and there is one",
+            key="rail",
+            way_out="give stringer.count 2 or more, or leave [rail]",
+        )
+    if spec.place == "outside":
+        sides = {"left": (-thick, 0.0), "right": (wide, wide + thick)}
+    else:
+        left, right = stringers[0][1], stringers[-1][0]
+        sides = {"left": (left, left + thick), "right": (right - thick, right)}
+        inner = [*stringers[1:-1], sides["right"] if spec.side == "both" else (right, right)]
+        if any(min(z[1], sides["left"][1]) - max(z[0], sides["left"][0]) > SAME_POINT for z in inner) or any(
+            min(z[1], sides["right"][1]) - max(z[0], sides["right"][0]) > SAME_POINT for z in stringers[1:-1]
+        ):
+            raise ImpossiblePiece(
+                "posts {} thick inside the outer stringers stand in one another or in the next stringer",
+                thick,
+                key="rail.place",
+                way_out='use place = "outside", or fewer stringers',
+            )
+    return tuple(sides[side] for side in spec.sides)
+
+
+def _bay(spec: RailSpec, above: RailPost, below: RailPost, opening: float, cosine: float) -> Bay:
+    """Balusters between two posts: the fewest, all gaps equal and none over the opening."""
+    clear, wide = below.back - above.front, spec.baluster.width
+    count = max(0, math.ceil((clear - opening - LIMIT_SLACK) / (wide + opening)))
+    gap = (clear - count * wide) / (count + 1)
+    backs = tuple(above.front + gap + i * (wide + gap) for i in range(count))
+    return Bay((above.front, below.back), gap, backs, tuple((x - above.front) / cosine for x in backs))
+
+
+def mid(z: Range, wide: float) -> Range:
+    """A range of a width in the middle of another one."""
+    centre = (z[0] + z[1]) / 2
+    return centre - wide / 2, centre + wide / 2
+
+
+def at(segment: Segment, x: float) -> Point:
+    """The point of a straight line at an x."""
+    (x0, y0), (x1, y1) = segment
+    return x, y0 + (x - x0) * (y1 - y0) / (x1 - x0)
