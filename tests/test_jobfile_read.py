@@ -317,6 +317,8 @@ def test_values_are_plain_and_hold_every_key() -> None:
     def walk(record: Record, data: dict, at: str) -> None:
         for key in record.keys:
             told.add(f"{at}{key.name}")
+            if key.unwritten and key.name not in data:
+                continue
             assert key.name in data, f"{at}{key.name}"
             if isinstance(key.kind, Record) and data[key.name] is not None:
                 walk(key.kind, data[key.name], f"{at}{key.name}.")

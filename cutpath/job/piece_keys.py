@@ -134,7 +134,7 @@ RAIL: Final = Record(
     Key(
         "bottom_clear",
         Length(0, 600),
-        Fixed("1/2", 12),
+        Absent("1/2 in, or 12 mm; beside a stringer without teeth as much over its upper edge"),
         "plumb, from the line of the nosings to the bottom rail's lower face",
     ),
     Key("baluster", _SIZE, Fixed("2x2", "2x2"), "size of the balusters; the width lies along the stair"),

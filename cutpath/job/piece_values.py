@@ -88,7 +88,8 @@ class RailSpec:
         past: how far it runs past the uppermost and the lowest post, level.
         ends: how its ends are cut.
         bottom_rail: between the posts, its thickness square to the slope.
-        bottom_clear: plumb, from the line of the nosings to its lower face.
+        bottom_clear: plumb, from the line of the nosings to its lower face; None: a little over the nosings, or over
+            the upper edge of a stringer without teeth.
         baluster: its thickness lies across the stair, its width along it.
         opening_most: between balusters; None: the rule set's sphere.
     """
@@ -104,7 +105,7 @@ class RailSpec:
     past: tuple[float, float]
     ends: RailEnds
     bottom_rail: LumberSize
-    bottom_clear: float
+    bottom_clear: float | None
     baluster: LumberSize
     opening_most: float | None
 

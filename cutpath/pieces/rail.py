@@ -30,6 +30,9 @@ from cutpath.units import MM_PER_INCH, Unit
 #: source).
 USUAL_HEIGHT: dict[Unit, float] = {"in": float(36 * MM_PER_INCH), "mm": 915.0}
 
+#: Clearance under the bottom rail where the job states none: 1/2 in, 12 mm (common practice, no source).
+USUAL_CLEAR: dict[Unit, float] = {"in": 12.7, "mm": 12.0}
+
 
 def stand_rail(job: Job, spec: RailSpec, rules: RuleSet, stair: Stair, stringer: Stringer, built: Built) -> Rail:
     """Stand a rail at the sides of a stair.
@@ -53,7 +56,7 @@ def stand_rail(job: Job, spec: RailSpec, rules: RuleSet, stair: Stair, stringer:
 
     height, height_from = _height(job.units, spec, rules)
     opening, opening_from = _opening(spec, rules)
-    clear = spec.bottom_clear
+    clear = _clear(job, spec, cosine)
     under = height - spec.top_rail.thickness / cosine
     over = clear + spec.bottom_rail.thickness / cosine
     if under - over <= SAME_POINT:
@@ -115,6 +118,13 @@ def _height(units: Unit, spec: RailSpec, rules: RuleSet) -> tuple[float, str]:
     chosen = max(low, min(high, usual))
     where = "the usual height (common practice, no source)"
     return chosen, where if chosen == usual else f"the nearest to the usual height that {rules.title} allows"
+
+
+def _clear(job: Job, spec: RailSpec, cosine: float) -> float:
+    """From the nosings plumb up to the bottom rail."""
+    if spec.bottom_clear is not None:
+        return spec.bottom_clear
+    return USUAL_CLEAR[job.units] + (0.0 if job.stringer.toothed else job.stringer.margin / cosine)
 
 
 def _opening(spec: RailSpec, rules: RuleSet) -> tuple[float, str]:
