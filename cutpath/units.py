@@ -78,18 +78,6 @@ def many(count: int, thing: str, plural: str = "") -> str:
     return f"{count} {thing if count == 1 else plural or thing + 's'}"
 
 
-def in_runs(numbers: Sequence[int], thing: str) -> str:
-    """Rising numbers in runs: "tread 2", "treads 1 to 3 and 5"."""
-    runs: list[list[int]] = []
-    for n in numbers:
-        if runs and n == runs[-1][-1] + 1:
-            runs[-1].append(n)
-        else:
-            runs.append([n])
-    words = [str(run[0]) if len(run) == 1 else f"{run[0]} to {run[-1]}" for run in runs]
-    return f"{thing}{'' if len(numbers) == 1 else 's'} {' and '.join(words)}"
-
-
 def quoted(text: str, longest: int = _LONGEST_QUOTED) -> str:
     """A user's text on one line for a message: in quotes, cut when longer, what can't be printed escaped."""
     clean = plain(text, longest)

@@ -11,9 +11,9 @@ from cutpath.outline import straight
 from cutpath.pieces.across import boards_at
 from cutpath.pieces.faces import behind_treads
 from cutpath.pieces.values import Remark, RiserBoard, StairPiece, Stand
+from cutpath.pieces.words import in_runs
 from cutpath.rules.built import Built
 from cutpath.tolerances import SAME_POINT
-from cutpath.units import in_runs
 
 
 def lay_riser_boards(spec: RiserBoardSpec, stair: Stair, built: Built) -> tuple[RiserBoard, ...]:

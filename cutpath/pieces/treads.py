@@ -17,9 +17,9 @@ from cutpath.outline import Chain, straight
 from cutpath.pieces.across import boards_at, span_of
 from cutpath.pieces.faces import behind_treads
 from cutpath.pieces.values import Range, Remark, StairPiece, Stand, TreadPlace, TreadsLaid
+from cutpath.pieces.words import in_runs
 from cutpath.rules.built import Built
 from cutpath.tolerances import LIMIT_SLACK, SAME_POINT
-from cutpath.units import in_runs
 
 MOST_BOARDS = 6
 
