@@ -117,7 +117,7 @@ def test_what_is_left_of_a_sheet_is_used_first_and_costs_nothing() -> None:
     verify_sheets(layout, kinds(made.design), 12, 10, job.stock)
     assert sorted(board.stock.offcut for board in layout.boards) == ["", "S"]
     assert (layout.value, layout.measure) == (118, "money") and made.layout.value == 236
-    with pytest.raises(BadLayout, match="value is 118, its sheets' 236"):
+    with pytest.raises(BadLayout, match="value is 118, its boards' 236"):
         as_bought = tuple(replace(b, stock=replace(b.stock, offcut="", price=118)) for b in layout.boards)
         verify_sheets(replace(layout, boards=as_bought), kinds(made.design), 12, 10)
 

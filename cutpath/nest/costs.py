@@ -1,4 +1,4 @@
-"""What boards cost and their offcuts count for, in money where all prices are known, else in length."""
+"""What boards and sheets cost and their offcuts count for: money where all prices are known, else length or area."""
 
 from __future__ import annotations
 
@@ -22,9 +22,9 @@ class Costs:
 
     Attributes:
         priced: whether by money.
-        each: of a board of each entry, money or millimetres.
+        each: of a board of each entry, money or millimetres, or of sheets square millimetres.
         whole: the same in whole numbers of `unit`.
-        unit: money or millimetres.
+        unit: money, millimetres or square ones.
         keep: what offcuts are worth, or None.
     """
 
@@ -61,21 +61,16 @@ def all_priced(stock: Sequence[StockBoards]) -> bool:
     return all(board.price is not None for board in [board for board in stock if not board.offcut] or stock)
 
 
-def sheet_cost(sheet: StockBoards, priced: bool) -> float:
-    """Of one sheet, in money or as area; what is left of an earlier one costs nothing more."""
-    if sheet.offcut:
-        return 0.0
-    return (sheet.price or 0.0) if priced else sheet.length * sheet.least_width
-
-
 def by_length(board: StockBoards, priced: bool) -> float:
-    """A board's price over its length, or 1 where lengths are what is least."""
-    return (board.price or 0.0) / board.length if priced else 1.0
+    """A board's price over its length; where lengths are what is least 1, and a sheet's width where areas are."""
+    if priced:
+        return (board.price or 0.0) / board.length
+    return board.least_width if board.kind == "sheet" else 1.0
 
 
 def _cost(board: StockBoards, priced: bool, keep: Keep | None) -> float:
     if not board.offcut:
-        return (board.price or 0.0) if priced else board.length
+        return (board.price or 0.0) if priced else board.length * by_length(board, priced)
     if keep is None or board.length < keep.over - LIMIT_SLACK:
         return 0.0
     return keep.worth * by_length(board, priced) * board.length

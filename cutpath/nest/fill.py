@@ -81,8 +81,6 @@ def fill_leftovers(
             boards[spot.number] = spot.board
             area += abs(kind.outline.area())
     worth = round(math.fsum(kept_worth(b, layout.measure == "money", keep) for b in boards), 6)
-    if layout.measure == "area":
-        worth = layout.kept_worth
     return replace(
         layout,
         boards=tuple(boards),

@@ -120,7 +120,9 @@ def laid(
             what = f"{at.sheets} sheets (Ctrl-C keeps them)" if at.sheets else "laying parts on sheets"
             tell(f"{what}, second", int(at.seconds), int(seconds) if at.sheets else 0)
 
-        return nest_sheets(wanted, stock, gap=gap, end_trim=trim, seconds=seconds, show=show, progress=progress)
+        return nest_sheets(
+            wanted, stock, gap=gap, end_trim=trim, keep=keep, seconds=seconds, show=show, progress=progress
+        )
     from cutpath.nest import nest_parts
 
     if job.machine.common_cuts:
@@ -194,7 +196,7 @@ def verify(plan: Plan) -> None:
     if job.on_sheets:
         from cutpath.nest.sheets.verify import verify_sheets
 
-        verify_sheets(plan.layout, wanted, job.part_gap, job.machine.end_trim, job.stock)
+        verify_sheets(plan.layout, wanted, job.part_gap, job.machine.end_trim, job.stock, plan.keep)
         return
     from cutpath.nest import verify_layout
 

@@ -14,8 +14,8 @@ if TYPE_CHECKING:
 
 
 def keep_of(stock: Stock, job: Job) -> Keep:
-    """What offcuts are worth by a stock file, those of sheets nothing; sawing one off takes as much as cutting does."""
-    return Keep(stock.keep_over, 0.0 if job.on_sheets else stock.offcut_worth, job.cutter.width)
+    """What offcuts are worth by a stock file; sawing one off takes as much as cutting does."""
+    return Keep(stock.keep_over, stock.offcut_worth, job.cutter.width)
 
 
 def with_stock(read: ReadJob, stock: Stock | None) -> tuple[ReadJob, Keep | None]:

@@ -87,7 +87,7 @@ def _amount(layout: Layout, value: float, unit: InUnit) -> float | None:
 def _kept(plan: Plan, unit: InUnit) -> Json:
     keep, layout = plan.keep, plan.layout
     assert keep is not None
-    worth = layout.kept_worth if layout.measure == "money" else unit(layout.kept_worth)
+    worth = _amount(layout, layout.kept_worth, unit)
     return {"keep_over": unit(keep.over), "offcut_worth": keep.worth, "kept_worth": worth}
 
 

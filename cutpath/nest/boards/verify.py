@@ -48,7 +48,7 @@ def verify_layout(
             checked.add(board)
     if stock is not None:
         _verify_stock(layout, stock)
-    _verify_sums(layout, by_name, keep)
+    verify_sums(layout, by_name, keep)
 
 
 def _verify_board(
@@ -146,22 +146,36 @@ def _verify_stock(layout: Layout, stock: Sequence[StockBoards]) -> None:
             raise BadLayout(f"{count} boards of {key[0]} are used where there are {have.get(key, 0):g}")
 
 
-def _verify_sums(layout: Layout, kinds: dict[str, PartKind], keep: Keep | None) -> None:
-    money = value = 0.0
+def verify_sums(layout: Layout, kinds: Mapping[str, PartKind], keep: Keep | None) -> None:
+    """Check what a layout says that its boards or sheets cost, that its offcuts are worth and that they become parts.
+
+    Raises:
+        BadLayout: it is another.
+    """
+    money = value = worth = 0.0
     for board in layout.boards:
         stock = board.stock
-        rate = (stock.price or 0.0) / stock.length if layout.measure == "money" else 1.0
+        rate = stock.least_width if layout.measure == "area" else 1.0
+        if layout.measure == "money":
+            rate = (stock.price or 0.0) / stock.length
         rest = board.offcut - keep.saw if keep else 0.0
         if not stock.offcut:
             paid = rate * stock.length
         else:
             paid = keep.worth * rate * stock.length if keep and stock.length >= keep.over - LIMIT_SLACK else 0.0
         money += paid
-        value += paid - (keep.worth * rate * rest if keep and rest >= keep.over and not stock.defects else 0.0)
-    if abs(layout.value - value) > LIMIT_SLACK * (1 + len(layout.boards)):
+        kept = keep is not None and rest >= keep.over - LIMIT_SLACK and not stock.defects
+        worth += keep.worth * rate * rest if keep and kept else 0.0
+    value = money - worth
+    slack = LIMIT_SLACK * (1 + len(layout.boards)) + 1e-9 * money
+    if abs(layout.value - value) > slack:
         raise BadLayout(f"the layout's value is {layout.value:g}, its boards' {value:g}")
-    if layout.cost is not None and abs(layout.cost - money) > LIMIT_SLACK * (1 + len(layout.boards)):
+    if abs(layout.kept_worth - worth) > slack:
+        raise BadLayout(f"the layout's offcuts are worth {layout.kept_worth:g}, its boards' {worth:g}")
+    if (layout.cost is None) == (layout.measure == "money"):
+        raise BadLayout(f"the layout's measure is {layout.measure}, and its cost {layout.cost}")
+    if layout.cost is not None and abs(layout.cost - money) > slack:
         raise BadLayout(f"the layout's cost is {layout.cost:g}, its boards' {money:g}")
-    if layout.bound > layout.value + LIMIT_SLACK:
+    if layout.bound > layout.value + slack:
         raise BadLayout(f"the layout's bound {layout.bound:g} is more than its value {layout.value:g}")
     verify_yield(layout, kinds)

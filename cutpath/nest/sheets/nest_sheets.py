@@ -15,7 +15,7 @@ from cutpath.faults import Fault, NoNest
 from cutpath.job.values import StockBoards
 from cutpath.nest.costs import all_priced
 from cutpath.nest.sheets.progress import SheetProgress, TimeUp
-from cutpath.nest.values import Layout, PartKind
+from cutpath.nest.values import Keep, Layout, PartKind
 
 Show = Callable[[float], str]
 
@@ -34,6 +34,7 @@ def nest_sheets(
     *,
     gap: float,
     end_trim: float,
+    keep: Keep | None = None,
     seconds: float = 10.0,
     seed: int = 1,
     show: Show = _plain,
@@ -41,15 +42,16 @@ def nest_sheets(
 ) -> Layout:
     """Put every part on the sheets in stock at least cost, as far as is found in the time given.
 
-    What is least is the sum of prices where every entry has one, else the area of the sheets used, offcuts not counted;
-    then the length taken up on each. Parts lie along the sheet or turned end for end, or with `grain = "free"` at any
-    angle.
+    What is least is the sum of prices where every entry has one, else the area of the sheets used, less what their
+    offcuts count for; then the length taken up on each. Parts lie along the sheet or turned end for end, or with
+    `grain = "free"` at any angle.
 
     Args:
         kinds: the parts, by shape, with trimmed edges; the greatest `edge_trim` is kept clear at both long sides.
         stock: the sheets, `least_width` being the other side; with defects, only the longest clear stretch is used.
         gap: least clear distance between two outlines, millimetres.
         end_trim: kept clear at each end of a sheet, millimetres.
+        keep: what offcuts are worth: what is left at the right end, as wide as the sheet. None: nothing.
         seconds: for the search, past the first layouts; 0: none, and the layout is the same on every machine.
         seed: of everything that is tried by chance.
         show: writes millimetres in the job's unit, for the faults.
@@ -80,7 +82,7 @@ def nest_sheets(
     from cutpath.nest.sheets.savings import save
     from cutpath.nest.sheets.under_way import Nest
 
-    nest = Nest(kinds, stock, gap, end_trim, seconds, seed, progress)
+    nest = Nest(kinds, stock, gap, end_trim, keep, seconds, seed, progress)
     nest.each_fits_somewhere(show)
     nest.quick_layouts()
     try:

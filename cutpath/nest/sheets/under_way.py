@@ -4,19 +4,21 @@ from __future__ import annotations
 
 import math
 import time
-from collections import Counter
-from collections.abc import Callable, Iterable, Sequence
+from collections.abc import Callable, Mapping, Sequence
 
 from cutpath.job.values import StockBoards
 from cutpath.nest.boards.choose import BoardChoice, Entry, Filling, whole_units
+from cutpath.nest.boards.fitting import OffcutWorth
 from cutpath.nest.boards.misfits import PartFitsNoBoard, TooFewBoards
 from cutpath.nest.boards.rows import clear_stretches
-from cutpath.nest.costs import all_priced, sheet_cost
+from cutpath.nest.costs import costs_of, kept_worth
+from cutpath.nest.sheets.bound import Room, least_cost
 from cutpath.nest.sheets.one_sheet import Clear, Counts, Sheet
 from cutpath.nest.sheets.progress import SheetProgress, TimeUp
 from cutpath.nest.sheets.shape import Spot
-from cutpath.nest.values import Board, Layout, PartKind, Placed, is_half_turn
+from cutpath.nest.values import Board, Keep, Layout, PartKind, Placed, is_half_turn
 from cutpath.outline import Motion
+from cutpath.tolerances import LIMIT_SLACK
 
 Show = Callable[[float], str]
 
@@ -33,6 +35,7 @@ class Nest:
         stock: Sequence[StockBoards],
         gap: float,
         end_trim: float,
+        keep: Keep | None,
         seconds: float,
         seed: int,
         progress: Callable[[SheetProgress], None] | None,
@@ -49,21 +52,27 @@ class Nest:
         self.sheets = [packers[clear] for clear in self.clears]
         for packer in packers.values():
             packer.tick = self.tell
-        self.priced = all_priced(stock)
-        self.worth = [sheet_cost(entry, self.priced) for entry in stock]
-        costs, self.unit = whole_units(self.worth)
+        self.costs = costs_of(stock, keep)
         lengths, _ = whole_units([entry.length for entry in stock])
         parts = sum(self.wanted)
         self.entries = [
             Entry(cost, length, parts if e.quantity is None else min(e.quantity, parts))
-            for cost, length, e in zip(costs, lengths, stock, strict=True)
+            for cost, length, e in zip(self.costs.whole, lengths, stock, strict=True)
         ]
+        self.rooms = [
+            Room(entry, left, clear, self._stretches(board), sheet, self.costs.left(board))
+            for entry, left, clear, board, sheet in zip(
+                self.entries, self.lefts, self.clears, stock, self.sheets, strict=True
+            )
+        ]
+        #: Whether what is left of a sheet can count for something.
+        self.keeps = any(room.worth for room in self.rooms)
         # Layouts found, by the clear part of the sheet and the counts on it.
         self.found: dict[tuple[Clear, Counts], tuple[Spot, ...]] = {}
         #: The same of quick ones, which only count where there is nothing better.
         self.plain: dict[tuple[Clear, Counts], tuple[Spot, ...]] = {}
         self.choice = BoardChoice((), 0)
-        self.bound = 0
+        self.bound = 0.0
 
     def _clear(self, entry: StockBoards) -> tuple[float, Clear]:
         """Where the clear part of a sheet begins, and the part."""
@@ -71,6 +80,9 @@ class Nest:
         left, right = max(stretches, key=lambda s: (s[1] - s[0], -s[0]), default=(0.0, 0.0))
         free = entry.grain == "free"
         return left, Clear(max(0.0, right - left), max(0.0, entry.least_width - 2 * self.trim), free)
+
+    def _stretches(self, entry: StockBoards) -> tuple[float, ...]:
+        return tuple(right - left for left, right in clear_stretches(entry, self.end_trim))
 
     def each_fits_somewhere(self, show: Show) -> None:
         """Refuse the first part that no sheet can hold.
@@ -104,7 +116,6 @@ class Nest:
     def quick_layouts(self) -> None:
         """Something to keep, in moments: sheets of each entry filled one after another, as `Sheet.quick` fills them."""
         from cutpath.nest.boards.integer import best_fillings
-        from cutpath.nest.sheets.bound import least_cost
 
         thorough, self.found = self.found, {}
         for number in self._of_each_size():
@@ -121,7 +132,7 @@ class Nest:
         self.plain, self.found = self.found, thorough
         fillings = self.fillings(self.plain)
         self.choice = (fillings and best_fillings(self.entries, fillings, self.wanted, ties=False)) or self.choice
-        self.bound = least_cost(self.entries, self.clears, self.sheets, self.wanted, self.gap, quick=True)
+        self.bound = least_cost(self.rooms, self.wanted, self.gap, quick=True)
 
     def with_plain(self) -> None:
         """Count the quick layouts among those found."""
@@ -146,6 +157,17 @@ class Nest:
                 continue
             for turn in range(_ROUNDS if len(self.kinds) > 1 else 1):
                 self._one_after_another(number, turn)
+        if self.keeps:
+            self._shorter_ones()
+
+    def _shorter_ones(self) -> None:
+        """Note each layout with parts left off from the right, one after another: less on it, and a longer offcut."""
+        for (clear, _), spots in [*self.found.items()]:
+            number = self.clears.index(clear)
+            ordered = sorted(spots, key=lambda s: s.x + s.shape.size[0])
+            for count in range(1, len(ordered)):
+                if used_length(ordered[:count]) < used_length(ordered[: count + 1]) - 1e-9:
+                    self.keep(number, tuple(ordered[:count]))
 
     def _one_after_another(self, number: int, turn: int) -> None:
         sheet = self.sheets[number]
@@ -184,15 +206,20 @@ class Nest:
         area = sum(c * a for c, a in zip(counts, sheet.areas, strict=True))
         return counts if area <= (sheet.clear.length + self.gap) * (sheet.clear.width + self.gap) else None
 
-    def fillings(self, found: Iterable[tuple[Clear, Counts]] | None = None) -> list[Filling]:
+    def fillings(self, found: Mapping[tuple[Clear, Counts], tuple[Spot, ...]] | None = None) -> list[Filling]:
         """All layouts found, or some of them, as the choice sees them."""
+        found = self.found if found is None else found
         return [
-            Filling(number, counts)
+            Filling(number, counts, self.saved(number, used_length(spots)))
             for number, sheet in enumerate(self.sheets)
             if self.entries[number].quantity
-            for clear, counts in (self.found if found is None else found)
+            for (clear, counts), spots in found.items()
             if clear == sheet.clear
         ]
+
+    def saved(self, number: int, used: float) -> int:
+        """What a sheet's offcut counts for, in whole units, where parts take up so much of its clear part."""
+        return offcut_saved(self.rooms[number].worth, self.lefts[number] + used)
 
     def choose(self, show: Show) -> None:
         """Choose the best among the layouts found, and work out the bound.
@@ -201,7 +228,6 @@ class Nest:
             TooFewBoards: the sheets in stock were not got to hold all parts.
         """
         from cutpath.nest.boards.integer import best_fillings, most_parts
-        from cutpath.nest.sheets.bound import least_cost
 
         fillings = self.fillings()
         choice = best_fillings(self.entries, fillings, self.wanted) if fillings else None
@@ -225,13 +251,13 @@ class Nest:
                 needs_width=width,
             )
         self.choice = choice
-        self.bound = min(self.cost(choice), least_cost(self.entries, self.clears, self.sheets, self.wanted, self.gap))
+        self.bound = least_cost(self.rooms, self.wanted, self.gap)
         self.begun = time.monotonic()
         self.tell()
 
     def cost(self, choice: BoardChoice) -> int:
-        """Of a choice, in whole units."""
-        return sum(self.entries[f.entry].cost * n for f, n in choice.boards)
+        """Of a choice, in whole units, offcuts' worth taken off."""
+        return choice.cost(self.entries)
 
     def tell(self, done: bool = False) -> None:
         """Report how far the nest is."""
@@ -241,8 +267,8 @@ class Nest:
                     seconds=time.monotonic() - self.begun,
                     budget=self.seconds,
                     sheets=sum(n for _, n in self.choice.boards),
-                    value=round(self.cost(self.choice) * self.unit, 6),
-                    bound=round(self.bound * self.unit, 6),
+                    value=round(self.cost(self.choice) * self.costs.unit, 6),
+                    bound=round(self.bound * self.costs.unit, 6),
                     settled=self.settled,
                     done=done,
                 )
@@ -285,7 +311,7 @@ class Nest:
         packed = None if self.stopped else sheet.pack(counts)
         if packed is not None:
             self.keep(number, packed)
-        if (sheet.clear, counts) not in self.found:
+        if (sheet.clear, counts) not in self.found or self.keeps:
             # A layout with more on it, less what is not wanted.
             fuller = min(
                 (s for (clear, have), s in self.found.items() if clear == sheet.clear and _covers(have, counts)),
@@ -303,14 +329,24 @@ class Nest:
 
     def layout(self) -> Layout:
         """The best so far, as boards."""
-        boards = tuple(self._board(number, self.spots(number, counts)) for number, counts in self.chosen())
-        chosen = Counter(board.stock for board in boards)
-        value = round(math.fsum(self.worth[self.stock.index(s)] * n for s, n in chosen.items()), 6)
+        chosen = [(number, self._board(number, self.spots(number, counts))) for number, counts in self.chosen()]
+        boards = tuple(board for _, board in chosen)
+        costs = self.costs
+        whole = math.fsum(costs.each[number] for number, _ in chosen)
+        worth = round(math.fsum(kept_worth(board, costs.priced, costs.keep) for board in boards), 6)
+        value = round(whole - worth, 6)
         area = math.fsum(abs(kind.outline.area()) * kind.count for kind in self.kinds)
         bought = math.fsum(board.stock.length * board.stock.least_width for board in boards)
-        bound = value if self.bound >= self.cost(self.choice) else min(value, round(self.bound * self.unit, 6))
+        # Where offcuts count, costs are rounded to whole units, and bounds are that much off.
+        met = self.bound + 2 * len(boards) >= value / costs.unit if self.keeps else self.bound >= self.cost(self.choice)
         return Layout(
-            boards, "money" if self.priced else "area", value if self.priced else None, value, bound, area / bought
+            boards,
+            "money" if costs.priced else "area",
+            round(whole, 6) if costs.priced else None,
+            value,
+            value if met else min(value, round(self.bound * costs.unit, 6)),
+            area / bought,
+            kept_worth=worth,
         )
 
     def _board(self, number: int, spots: Sequence[Spot]) -> Board:
@@ -329,6 +365,13 @@ class Nest:
 def used_length(spots: Sequence[Spot]) -> float:
     """How far along the sheet parts reach."""
     return max((s.x + s.shape.size[0] for s in spots), default=0.0)
+
+
+def offcut_saved(worth: OffcutWorth | None, used: float) -> int:
+    """What is left of a sheet of which so much is used counts for, in whole units."""
+    if worth is None or used > worth.stop + LIMIT_SLACK:
+        return 0
+    return math.floor(worth.rate * (worth.full - used))
 
 
 def _covers(have: Counts, counts: Counts) -> bool:

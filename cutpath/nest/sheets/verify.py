@@ -9,9 +9,8 @@ from dataclasses import replace
 
 from cutpath.job.values import StockBoards
 from cutpath.nest.boards.misfits import BadLayout
-from cutpath.nest.boards.verify import verify_counts, verify_yield
-from cutpath.nest.costs import sheet_cost
-from cutpath.nest.values import Board, Layout, PartKind
+from cutpath.nest.boards.verify import verify_counts, verify_sums
+from cutpath.nest.values import Board, Keep, Layout, PartKind
 from cutpath.tolerances import GAP_SLACK, LIMIT_SLACK
 
 
@@ -21,6 +20,7 @@ def verify_sheets(
     gap: float,
     end_trim: float,
     stock: Sequence[StockBoards] | None = None,
+    keep: Keep | None = None,
 ) -> None:
     """Check a layout of sheets: counts, grain, trims, defects, overlap and gap, and its sums.
 
@@ -30,6 +30,7 @@ def verify_sheets(
         gap: least clear distance between two outlines, millimetres.
         end_trim: kept clear at each end of a sheet, millimetres; along its sides each part keeps its `edge_trim`.
         stock: where given, no more sheets of an entry may be used than it has.
+        keep: what offcuts are worth.
 
     Raises:
         BadLayout: the first thing that is wrong, in one line.
@@ -40,7 +41,7 @@ def verify_sheets(
         _verify_sheet(board, f"sheet {number}", by_name, gap, end_trim)
     if stock is not None:
         _verify_quantities(layout, stock)
-    _verify_sums(layout, by_name)
+    verify_sums(layout, by_name, keep)
 
 
 def _verify_quantities(layout: Layout, stock: Sequence[StockBoards]) -> None:
@@ -90,15 +91,3 @@ def _verify_sheet(board: Board, label: str, kinds: dict[str, PartKind], gap: flo
         apart = polygons[i].distance(polygons[j])
         if apart < gap - GAP_SLACK:
             raise BadLayout(f"{label}: parts {i + 1} and {j + 1} are {apart:.4f} mm apart, not {gap:.4f}")
-
-
-def _verify_sums(layout: Layout, kinds: dict[str, PartKind]) -> None:
-    value = math.fsum(sheet_cost(board.stock, layout.measure == "money") for board in layout.boards)
-    slack = 1e-9 * max(1.0, value) + LIMIT_SLACK
-    if abs(layout.value - value) > slack:
-        raise BadLayout(f"the layout's value is {layout.value:g}, its sheets' {value:g}")
-    if (layout.cost is None) != (layout.measure == "area") or abs((layout.cost or value) - value) > slack:
-        raise BadLayout(f"the layout's cost is {layout.cost}, its sheets' {value:g}")
-    if layout.bound > layout.value + slack:
-        raise BadLayout(f"the layout's bound {layout.bound:g} is more than its value {layout.value:g}")
-    verify_yield(layout, kinds)
