@@ -1,8 +1,9 @@
 """What is said to be the least cost of sheets, held against every layout of parts made of squares.
 
-Parts that are made of equal squares, on sheets that measure whole squares, may as well lie on whole squares: each pair of
-squares lies side by side or one above the other, and of the places that keep all these orders the leftmost and lowest are
-whole numbers. So trying these is trying all. With a gap parts are made smaller by it, and what was tried is one way.
+Parts that are made of equal squares, on sheets that measure whole squares, may as well lie on whole squares: each pair
+of squares lies side by side or one above the other, and of the places that keep all these orders the leftmost and
+lowest are whole numbers. So trying these is trying all. With a gap parts are made smaller by it, and what was tried is
+one way.
 """
 
 from __future__ import annotations
@@ -229,8 +230,10 @@ def test_a_longer_sheet_pays_when_its_offcut_counts(priced: bool) -> None:
     assert kept.kept_worth == pytest.approx(rate * (long.length - TRIM - 8 * SIDE - SAW), rel=1e-4)
     assert kept.value == pytest.approx(rate * long.length - kept.kept_worth)
     assert laid(Keep(300.0, 0.0, SAW)).value == plain.value
-    too_short = laid(Keep(403.0, 1.0, SAW))
-    assert (len(too_short.boards), too_short.kept_worth) == (2, 0.0)
+    # Where what is left is too short to keep, each part on a sheet of its own leaves two that are not.
+    apart = laid(Keep(403.0, 1.0, SAW))
+    assert len(apart.boards) == 2
+    assert apart.kept_worth == pytest.approx(2 * rate * (long.length - TRIM - 4 * SIDE - SAW), rel=1e-4)
     for spoiled, word in ((replace(kept, kept_worth=0.0), "worth"), (replace(kept, value=plain.value), "value")):
         with pytest.raises(BadLayout, match=word):
             verify_sheets(spoiled, [kind], 0.0, TRIM, [long, short], Keep(300.0, 1.0, SAW))
