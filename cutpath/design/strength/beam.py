@@ -28,7 +28,7 @@ class Response:
     Attributes:
         moments: at the nodes, (cases, nodes), N mm.
         shears: just before each node and just after it, (cases, nodes, 2), N: the slope of the moment along s.
-        deflections: at the nodes, (cases, nodes), mm.
+        deflections: at the nodes, (cases, nodes), mm; of the first cases alone where no more were asked for.
         reactions: at the supports in their order, (cases, supports), N, upward positive.
     """
 
@@ -39,7 +39,12 @@ class Response:
 
 
 def respond(
-    nodes: Sequence[float], stiffness: Sequence[float], supports: Sequence[int], spread: Floats, points: Floats
+    nodes: Sequence[float],
+    stiffness: Sequence[float],
+    supports: Sequence[int],
+    spread: Floats,
+    points: Floats,
+    deflected: int | None = None,
 ) -> Response:
     """Solve load cases on one beam.
 
@@ -49,6 +54,7 @@ def respond(
         supports: indices of the nodes that are held, rising, the first and the last node among them.
         spread: uniform load on each piece, (cases, pieces), N/mm of axis.
         points: load at each node, (cases, nodes), N.
+        deflected: of so many cases, from the first on, deflections are told; None: of all.
 
     Raises:
         ValueError: the ends are not held, or shapes that don't agree.
@@ -65,11 +71,11 @@ def respond(
     inner = list(supports[1:-1])
     push = np.zeros((len(inner), count))
     push[range(len(inner)), inner] = -1.0
-    # The loads, then a unit push at each support between the ends.
-    moments, middles, shears = _held_at_its_ends(
-        s, np.vstack([spread, np.zeros((len(inner), count - 1))]), np.vstack([points, push])
-    )
     if inner:
+        # The loads, then a unit push at each support between the ends.
+        moments, middles, shears = _held_at_its_ends(
+            s, np.vstack([spread, np.zeros((len(inner), count - 1))]), np.vstack([points, push])
+        )
         unit, unit_middle = moments[cases:], middles[cases:]
 
         def work(at: Floats, middle: Floats) -> Floats:
@@ -83,10 +89,12 @@ def respond(
         middles = middles[:cases] + forces @ unit_middle
         shears = shears[:cases] + np.einsum("ck,kns->cns", forces, shears[cases:])
     else:
+        moments, middles, shears = _held_at_its_ends(s, spread, points)
         forces = np.zeros((cases, 0))
     ends = (shears[:, :1, 1] + points[:, :1], points[:, -1:] - shears[:, -1:, 0])
     # The push of a support at its node is a step in the shear, which `shears` holds already.
-    return Response(moments, shears, _deflections(length, ei, moments, middles), np.hstack([ends[0], forces, ends[1]]))
+    bent = _deflections(length, ei, moments[:deflected], middles[:deflected])
+    return Response(moments, shears, bent, np.hstack([ends[0], forces, ends[1]]))
 
 
 def _held_at_its_ends(s: Floats, spread: Floats, points: Floats) -> tuple[Floats, Floats, Floats]:

@@ -85,8 +85,9 @@ def judge(member: Member, material: Material, loads: LoadsOnStair, tributary: fl
     cos = math.cos(member.pitch)
     held = [int(np.argmin(np.abs(np.asarray(xs) - member.along(b.at)))) for b in member.bearings]
     # Before the plumb cut's lower end the cut takes the lower corner; the wood bears on its face there.
-    at_nodes = _filled(sections(member.wood, [max(x, member.first + _SAME) for x in xs]))
-    middles = _filled(sections(member.wood, [max((a + b) / 2, member.first + _SAME) for a, b in pairwise(xs)]))
+    places = [*xs, *((a + b) / 2 for a, b in pairwise(xs))]
+    standing = sections(member.wood, [max(x, member.first + _SAME) for x in places])
+    at_nodes, middles = _filled(standing[: len(xs)]), _filled(standing[len(xs) :])
     ei = [material.stiffness * member.breadth * s.inertia for s in middles]
     # Loads counted on the level, square to the board and along it: times cos twice.
     ones = np.ones((1, len(xs) - 1))
@@ -97,29 +98,28 @@ def judge(member: Member, material: Material, loads: LoadsOnStair, tributary: fl
     for row, loaded in enumerate(patterns, 1):
         for span in loaded:
             spread[row, held[span] : held[span + 1]] = live
-    places = range(held[0], held[-1] + 1)
-    points = np.zeros((1 + len(patterns) + len(places), len(xs)))
-    spread = np.vstack([spread, np.zeros((len(places), len(xs) - 1))])
-    for row, node in enumerate(places, 1 + len(patterns)):
-        points[row, node] = loads.point * cos
-    found = respond(xs, ei, held, spread, points)
+    # The concentrated load at every node. How far the stringer sags is asked of the uniform loads alone.
+    uniform = 1 + len(patterns)
+    points = np.zeros((uniform + len(xs), len(xs)))
+    points[uniform + np.arange(len(xs)), np.arange(len(xs))] = loads.point * cos
+    found = respond(xs, ei, held, np.vstack([spread, np.zeros((len(xs), len(xs) - 1))]), points, uniform)
     moment, shear = _combined(found.moments, material), _combined(found.shears, material)
+    # At each node the greatest of all cases, either way.
+    across = np.abs(shear).max(axis=0).max(axis=1)
     bending = _bending(moment, at_nodes, member.breadth)
-    stress = np.abs(shear).max(axis=2) * np.asarray(
-        [1.5 / (member.breadth * material.crack * s.wood) for s in at_nodes]
-    )
+    stress = across * np.asarray([1.5 / (member.breadth * material.crack * s.wood) for s in at_nodes])
     reactions = found.reactions / cos
     rows = [
-        _row("bending", bending.max(axis=0) / material.bending, xs, member, material, "greatest stress"),
+        _row("bending", bending / material.bending, xs, member, material, "greatest stress"),
         _shear_row(member, material, stress, _combined(found.reactions, material), xs, at_nodes),
     ]
     seat = _bearing_row(member, material, _combined(reactions, material), show)
     if seat is not None:
         rows.append(seat)
-    sag = found.deflections[1 : 1 + len(patterns)].max(axis=0)
+    sag = found.deflections[1:].max(axis=0)
     least = min(s.inertia for s in at_nodes)
-    flat = respond(xs, [material.stiffness * member.breadth * least] * len(ei), held, spread, points)
-    bound = float(flat.deflections[1 : 1 + len(patterns)].max())
+    flat = respond(xs, [material.stiffness * member.breadth * least] * len(ei), held, spread, points[:uniform])
+    bound = float(flat.deflections[1:].max())
     rows.append(_deflection_row(member, material, sag, bound, held, xs, show))
     service = replace(material, dead_factor=1.0, live_factor=1.0)
     plain = _combined(reactions, service).max(axis=0)
@@ -129,11 +129,11 @@ def judge(member: Member, material: Material, loads: LoadsOnStair, tributary: fl
         tributary,
         member.bearings,
         tuple(float(r) for r in plain),
-        _told(xs, at_nodes, moment, shear, bending, stress, material, member, held),
+        _told(xs, at_nodes, moment, across, bending, stress, material, member, held),
         tuple(rows),
         float(sag.max()),
         bound,
-        _assumptions(member, material, loads, bending, at_nodes, shear, show),
+        _assumptions(member, material, loads, at_nodes, across, show),
         _curve(xs, moment, bending, stress, material),
     )
 
@@ -182,7 +182,7 @@ def _bending(moment: Floats, at: Sequence[Section], breadth: float) -> Floats:
     import numpy as np
 
     modulus = np.asarray([breadth * min(s.modulus_below, s.modulus_above) for s in at])
-    stress: Floats = np.abs(moment) / modulus
+    stress: Floats = np.abs(moment).max(axis=0) / modulus
     return stress
 
 
@@ -194,7 +194,7 @@ def _row(name: str, share: Floats, xs: Sequence[float], member: Member, material
 def _shear_row(
     member: Member, material: Material, stress: Floats, reactions: Floats, xs: Sequence[float], at: Sequence[Section]
 ) -> Share:
-    plain = _row("shear", stress.max(axis=0) / material.shear, xs, member, material, "greatest stress")
+    plain = _row("shear", stress / material.shear, xs, member, material, "greatest stress")
     # At the foot the seat takes the lower corner: a notch on the stretched side, at a support.
     push = float(abs(reactions[:, -1]).max())
     inner = sections(member.wood, [member.seat_back - _SAME])[0]
@@ -264,7 +264,7 @@ def _told(
     xs: Sequence[float],
     at: Sequence[Section],
     moment: Floats,
-    shear: Floats,
+    across: Floats,
     bending: Floats,
     stress: Floats,
     material: Material,
@@ -281,16 +281,16 @@ def _told(
     found = []
     for i in sorted(kept):
         greatest = float(moment[int(np.abs(moment[:, i]).argmax()), i])
-        shares = (bending[:, i].max() / material.bending, stress[:, i].max() / material.shear)
+        shares = (bending[i] / material.bending, stress[i] / material.shear)
         found.append(
             AtSection(
                 member.level(xs[i]),
                 xs[i],
                 at[i].wood,
                 greatest,
-                float(np.abs(shear[:, i, :]).max()),
-                float(bending[:, i].max()),
-                float(stress[:, i].max()),
+                float(across[i]),
+                float(bending[i]),
+                float(stress[i]),
                 float(max(shares)),
             )
         )
@@ -302,24 +302,18 @@ def _curve(
 ) -> tuple[tuple[float, float, float, float], ...]:
     import numpy as np
 
-    share = np.maximum(bending.max(axis=0) / material.bending, stress.max(axis=0) / material.shear)
+    share = np.maximum(bending / material.bending, stress / material.shear)
     least, greatest = np.minimum(moment.min(axis=0), 0.0), np.maximum(moment.max(axis=0), 0.0)
     return tuple(zip(xs, least.tolist(), greatest.tolist(), share.tolist(), strict=True))
 
 
 def _assumptions(
-    member: Member,
-    material: Material,
-    loads: LoadsOnStair,
-    bending: Floats,
-    at: Sequence[Section],
-    shear: Floats,
-    show: Show,
+    member: Member, material: Material, loads: LoadsOnStair, at: Sequence[Section], across: Floats, show: Show
 ) -> tuple[str, ...]:
     import numpy as np
 
     tangent = math.tan(member.pitch)
-    push = float((np.abs(shear).max(axis=(0, 2)) * tangent / np.asarray([member.breadth * s.wood for s in at])).max())
+    push = float((across * tangent / np.asarray([member.breadth * s.wood for s in at])).max())
     said = [
         f"loads: {'; '.join(loads.sources)}; uniform and concentrated load each apart, with the dead load",
         "one inner stringer carries half of each bay beside it, and the whole concentrated load; one at the side less",
