@@ -10,9 +10,10 @@ from __future__ import annotations
 import math
 import unicodedata
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from typing import Final
 
+from cutpath.frozen import dataclass
 from cutpath.outline import Box, Chain, Point, box_at, box_round
 from cutpath.tolerances import WRITTEN_DECIMALS
 from cutpath.units import Unit

@@ -8,9 +8,9 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
+from cutpath.frozen import dataclass
 from cutpath.tolerances import ARC_CHORD
 
 if TYPE_CHECKING:

@@ -19,7 +19,19 @@ FILES = {
 #: Modules that every room may use. They know no room. `drawing` is the plain value between what is cut (`work`) and
 #: what writes and reads it (`dxf`), so that neither knows the other.
 FOUNDATION = {
-    *("cautions", "disk", "faults", "names", "outline", "progress", "screen", "tolerances", "units", "volume"),
+    *(
+        "cautions",
+        "disk",
+        "faults",
+        "frozen",
+        "names",
+        "outline",
+        "progress",
+        "screen",
+        "tolerances",
+        "units",
+        "volume",
+    ),
     *("drawing", "json_text"),
 }
 #: The rooms from the bottom up: each imports none that stands after it.
@@ -34,7 +46,7 @@ STRANGERS = (
     ("stockfile", "design"),
 )
 #: The most modules that lie directly in the package.
-MOST_AT_THE_TOP = 14
+MOST_AT_THE_TOP = 15
 
 
 def imported(name: str) -> set[str]:

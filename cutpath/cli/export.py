@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from contextlib import contextmanager
-from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -17,6 +16,7 @@ from cutpath.cli.steps import CHECK_FAILS, gathered, planned, read, read_rack, s
 from cutpath.export.for_shop import Exported
 from cutpath.export.one import export_files
 from cutpath.faults import WrongCut
+from cutpath.frozen import dataclass
 from cutpath.place.place import nothing_first, place
 from cutpath.plan.gather import Failed, failing
 from cutpath.plan.mends import mends_of

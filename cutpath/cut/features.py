@@ -2,8 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
+from cutpath.frozen import dataclass
 from cutpath.outline import Chain, Motion, Point
 
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from itertools import combinations
 
 from cutpath.cut.housing import end_cuts, is_straight
@@ -12,6 +12,7 @@ from cutpath.cut.paths import cut_path, leads
 from cutpath.cut.program import Operation
 from cutpath.cut.relief import CutPart
 from cutpath.cut.tabs import Tab, place_tabs, tab_marks, with_gaps
+from cutpath.frozen import dataclass
 from cutpath.job.values import Cutter, Tabs
 from cutpath.outline import Chain, Motion
 from cutpath.tolerances import FILE_MATCH

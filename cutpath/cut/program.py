@@ -8,10 +8,11 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from itertools import pairwise
 from typing import Literal
 
+from cutpath.frozen import dataclass
 from cutpath.outline import Box, Chain, Point, box_at, box_round
 from cutpath.tolerances import LIMIT_SLACK
 

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
 from typing import Literal
 
 from cutpath.cut.features import Hole, Pocket
@@ -11,6 +10,7 @@ from cutpath.cut.relief_kinds import DIAGONAL, RELIEF_KINDS, RELIEFS, Relief
 from cutpath.design.stringer import Role, Stringer
 from cutpath.design.throat import InsideCorner, NotchThroat, Rim, throats
 from cutpath.faults import ImpossibleStringer
+from cutpath.frozen import dataclass
 from cutpath.job.values import Corner, Edges, ReliefChoice
 from cutpath.outline import Chain, Point, arc_of
 

@@ -8,9 +8,9 @@ from __future__ import annotations
 
 import math
 from collections.abc import Mapping
-from dataclasses import dataclass
 from typing import Final, Literal
 
+from cutpath.frozen import dataclass
 from cutpath.outline import Arc, Point, arc_of
 
 Relief = Literal["diagonal", "riser-side", "tread-side", "none"]

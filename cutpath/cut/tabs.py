@@ -4,10 +4,10 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
 from typing import Literal
 
 from cutpath.cut.relief import CutPart
+from cutpath.frozen import dataclass
 from cutpath.job.values import Cutter, Tabs
 from cutpath.outline import Chain, Point
 from cutpath.tolerances import FILE_MATCH

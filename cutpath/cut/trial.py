@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
 
 from cutpath.cut.features import Hole
 from cutpath.cut.relief import relief_mouths
 from cutpath.cut.relief_kinds import RELIEF_KINDS, Relief
+from cutpath.frozen import dataclass
 from cutpath.outline import Chain, Point, straight
 from cutpath.units import Unit
 

@@ -11,9 +11,9 @@ right angle up, the long side at y = 0 from x = 0.
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
 from typing import Final
 
+from cutpath.frozen import dataclass
 from cutpath.outline import Chain, Point, straight
 from cutpath.units import Unit
 

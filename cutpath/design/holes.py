@@ -7,12 +7,12 @@ from __future__ import annotations
 
 import itertools
 from collections.abc import Sequence
-from dataclasses import dataclass
 
 from cutpath.design.stair import Show, Stair
 from cutpath.design.straight import front
 from cutpath.design.stringer import Stringer
 from cutpath.faults import ImpossibleStringer
+from cutpath.frozen import dataclass
 from cutpath.job.form_values import HoleSpec
 from cutpath.outline import Chain, Point
 from cutpath.rules.check import within

@@ -14,13 +14,13 @@ at hand. Stair frame unless a name says otherwise; millimetres.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from cutpath.design.stair import Show, Stair
 from cutpath.design.straight import front, level_cut, upper_edge
 from cutpath.design.stringer import Stringer
 from cutpath.faults import ImpossibleStringer
+from cutpath.frozen import dataclass
 from cutpath.job.form_values import Housing
 from cutpath.job.values import StringerSpec
 from cutpath.outline import Point

@@ -14,12 +14,12 @@ from __future__ import annotations
 import math
 import tomllib
 from collections.abc import Sequence
-from dataclasses import dataclass
 from functools import cache
 from itertools import combinations, pairwise
 from pathlib import Path
 from typing import Any
 
+from cutpath.frozen import dataclass
 from cutpath.job.values import Edges, Tolerance
 from cutpath.rules.built import Built
 from cutpath.rules.check import within

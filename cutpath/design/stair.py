@@ -7,10 +7,11 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
 from cutpath.design.site import drop_at
 from cutpath.faults import NoStairFits
+from cutpath.frozen import dataclass
 from cutpath.job.values import Pad, Site, StairSpec, StringerSpec, TopTread
 from cutpath.rules.built import Built
 from cutpath.rules.check import rule_checks, within

@@ -6,11 +6,11 @@ notched edge up, lower edge at y = 0, leftmost point at x = 0. Millimetres.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from typing import Literal
 
 from cutpath.design.stair import Show, Stair
 from cutpath.faults import ImpossibleStringer
+from cutpath.frozen import dataclass
 from cutpath.job.values import SillNotch, StringerSpec
 from cutpath.outline import Chain, Motion, Point, straight
 from cutpath.tolerances import SAME_POINT

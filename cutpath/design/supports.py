@@ -7,11 +7,11 @@ finished floor, positive down. Millimetres.
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 
 from cutpath.design.site import Profile, drop_at
 from cutpath.design.stringer import Role, Stringer
 from cutpath.faults import ImpossibleStringer
+from cutpath.frozen import dataclass
 from cutpath.job.values import Support
 from cutpath.outline import Point
 from cutpath.units import Show

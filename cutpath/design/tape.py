@@ -6,10 +6,10 @@ Board frame: x along the board from the part's upper end, y across it, notched e
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
 
 from cutpath.design.stair import Stair
 from cutpath.design.stringer import Role, Stringer, Vertex
+from cutpath.frozen import dataclass
 from cutpath.tolerances import LIMIT_SLACK
 
 SIXTEENTH = 25.4 / 16

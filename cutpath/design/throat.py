@@ -4,10 +4,10 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass
 from functools import lru_cache
 from typing import TYPE_CHECKING
 
+from cutpath.frozen import dataclass
 from cutpath.outline import Arc, Chain, Point
 
 if TYPE_CHECKING:

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import re
-from dataclasses import dataclass
 from typing import Final, NoReturn
 
 from cutpath.drawing import Circle, Drawing, LayerChain, Note, in_mm
@@ -11,6 +10,7 @@ from cutpath.dxf.escapes import CODEC, unescaped
 from cutpath.dxf.tags import Entity, Sections, entities, sections_of, tags_of, variables
 from cutpath.dxf.write import ACADVER, INSUNITS, MEASUREMENT, carried_drawing, dxf_bytes
 from cutpath.faults import FileMismatch
+from cutpath.frozen import dataclass
 from cutpath.job.values import DxfVersion, Layers
 from cutpath.outline import Box, Chain, Point
 from cutpath.tolerances import FILE_MATCH

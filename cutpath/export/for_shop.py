@@ -4,11 +4,11 @@ from __future__ import annotations
 
 import hashlib
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
 
 from cutpath.export.cut_files import cut_files
 from cutpath.export.drawn import board_pictures, job_pictures
 from cutpath.faults import WrongCut
+from cutpath.frozen import dataclass
 from cutpath.json_text import Json, dumped
 from cutpath.packet.page import PACKET_FILE
 from cutpath.plan.laid import verify

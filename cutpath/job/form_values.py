@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
 from typing import Final, Literal
+
+from cutpath.frozen import dataclass
 
 Form = Literal["notched", "housed", "plate"]
 Profile = Literal["straight", "saw-tooth"]

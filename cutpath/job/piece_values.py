@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from typing import TYPE_CHECKING, Literal
 
+from cutpath.frozen import dataclass
 from cutpath.units import written
 
 if TYPE_CHECKING:

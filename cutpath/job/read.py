@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass, field
+from dataclasses import field
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, Final
 
 from cutpath.faults import JobFaults, KeyFault
+from cutpath.frozen import dataclass
 from cutpath.job.between import check
 from cutpath.job.build import build
 from cutpath.job.compound import Record, fill

@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from pathlib import Path
 from typing import Literal
 
+from cutpath.frozen import dataclass
 from cutpath.job.form_values import FORM_KINDS, Form, FormKind, HoleSpec, Housing, Plate
 from cutpath.job.piece_values import RailSpec, RiserBoardSpec, TreadSpec
 from cutpath.units import Unit

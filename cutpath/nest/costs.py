@@ -4,8 +4,8 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass
 
+from cutpath.frozen import dataclass
 from cutpath.job.values import StockBoards
 from cutpath.nest.boards.choose import whole_units
 from cutpath.nest.boards.fitting import OffcutWorth

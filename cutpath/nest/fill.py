@@ -11,9 +11,10 @@ from __future__ import annotations
 import math
 from collections import Counter
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from typing import TYPE_CHECKING, Final
 
+from cutpath.frozen import dataclass
 from cutpath.nest.costs import kept_worth
 from cutpath.nest.values import Board, Keep, Layout, PartKind, Placed, is_half_turn
 from cutpath.outline import Chain, Motion, Point

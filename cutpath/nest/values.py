@@ -9,8 +9,8 @@ rectangle (0, 0) to (length, least width).
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
 
+from cutpath.frozen import dataclass
 from cutpath.job.values import Edges, StockBoards
 from cutpath.outline import Chain, Motion, Point
 

@@ -6,10 +6,10 @@ The shop's holds each job's stringer and checks, and once what all share: cut li
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass
 from typing import Any
 
 from cutpath.cut.relief_kinds import RELIEF_KINDS
+from cutpath.frozen import dataclass
 from cutpath.json_text import Json
 from cutpath.packet.cover import DECIDES, checks_table, cover, part_facts, verdict, verdict_of
 from cutpath.packet.html import Lengths, Markup, facts, joined, listed, name, number, paragraph, table, text

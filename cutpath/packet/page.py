@@ -9,12 +9,12 @@ import base64
 import hashlib
 import json
 from collections.abc import Callable, Mapping, Sequence
-from dataclasses import dataclass
 from functools import cache
 from pathlib import Path
 from typing import Any, Final
 
 from cutpath.cautions import SHORT_CAUTION
+from cutpath.frozen import dataclass
 from cutpath.packet.cover import cover
 from cutpath.packet.html import Lengths, Markup, joined, name, paragraph, text
 from cutpath.packet.pages import boards, cautions, cut_list, drawings, file_list

@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
 
+from cutpath.frozen import dataclass
 from cutpath.json_text import Json
 from cutpath.packet.html import Lengths
 from cutpath.plan.values import Plan

@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from typing import Final
 
+from cutpath.frozen import dataclass
 from cutpath.job.compound import Absent, Derived, Fixed, Key, ListOf, Record
 from cutpath.job.keys import JOB
 from cutpath.job.kinds import Kind, OneOf, YesNo

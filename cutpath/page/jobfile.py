@@ -6,11 +6,11 @@ import contextlib
 import hashlib
 import os
 import stat
-from dataclasses import dataclass
 from pathlib import Path
 
 from cutpath.disk import is_link, sync_folder, write_new
 from cutpath.faults import JobFaults, OutputRefused
+from cutpath.frozen import dataclass
 from cutpath.tomlfile.read import MOST_BYTES, text_of
 
 _MARK = b"\xef\xbb\xbf"

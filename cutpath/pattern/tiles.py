@@ -7,11 +7,12 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from itertools import pairwise
 from typing import TYPE_CHECKING, Final, Literal, get_args
 
 from cutpath.faults import Fault
+from cutpath.frozen import dataclass
 from cutpath.outline import Box
 from cutpath.units import Unit
 

@@ -5,9 +5,9 @@ from __future__ import annotations
 import itertools
 import math
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
 from typing import Final, Literal
 
+from cutpath.frozen import dataclass
 from cutpath.outline import Box, Chain, Point, arc_of
 from cutpath.pictures.marks import ARROW, BARB, EDGE, NARROW, TEXT, WIDE, WIDTH, Marks, TextLine
 from cutpath.pictures.room import Segment, free, grown, meets_any

@@ -4,11 +4,11 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator
-from dataclasses import dataclass
 from typing import Final, Literal
 
 from cutpath.cut.relief_kinds import DIAGONAL, RELIEF_KINDS, Relief, reach_past
 from cutpath.design.throat import InsideCorner
+from cutpath.frozen import dataclass
 from cutpath.outline import Arc, Chain, Motion, Point
 from cutpath.pictures.canvas import Canvas, View
 from cutpath.pictures.dimension import leaders

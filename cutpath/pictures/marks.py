@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from typing import Final, Literal
 
+from cutpath.frozen import dataclass
 from cutpath.outline import Box
 from cutpath.pictures.room import Segment
 from cutpath.pictures.words import span

@@ -5,11 +5,11 @@ from __future__ import annotations
 import itertools
 import math
 from collections.abc import Iterable, Iterator
-from dataclasses import dataclass
 from typing import Final, Literal
 
 from cutpath.cut.relief import CutPart, behind
 from cutpath.design.stringer import Vertex
+from cutpath.frozen import dataclass
 from cutpath.outline import Arc, Chain, Point, circle, shift
 from cutpath.pictures.canvas import Canvas, Line, View
 from cutpath.pictures.dimension import PITCH, along, between, horizontal, leader, running, vertical

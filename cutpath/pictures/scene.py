@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from typing import Final
 
 from cutpath.design.site import Profile
 from cutpath.design.stair import Stair, landing_depth
+from cutpath.frozen import dataclass
 from cutpath.outline import Point
 from cutpath.pictures.canvas import View
 from cutpath.pictures.marks import WIDTH

@@ -2,9 +2,8 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
 from cutpath.design.stair import Stair
+from cutpath.frozen import dataclass
 from cutpath.rules.built import Built
 
 

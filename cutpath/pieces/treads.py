@@ -6,10 +6,10 @@ Stair frame and z across; a board's shape in its own frame, x from its left end,
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 
 from cutpath.design.stair import Stair
 from cutpath.faults import ImpossiblePiece
+from cutpath.frozen import dataclass
 from cutpath.job.piece_values import TreadSpec
 from cutpath.job.values import Job
 from cutpath.names import free_name

@@ -8,9 +8,9 @@ along it from its left end, y from its front edge back.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from typing import Literal
 
+from cutpath.frozen import dataclass
 from cutpath.job.piece_values import LumberSize
 from cutpath.outline import Chain, Point
 from cutpath.rules.values import Check

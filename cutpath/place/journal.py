@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 import json
-from dataclasses import asdict, dataclass
+from dataclasses import asdict
 
+from cutpath.frozen import dataclass
 from cutpath.names import is_plain_path
 from cutpath.place.record import WRITTEN_BY
 

@@ -7,11 +7,11 @@ import json
 import os
 import re
 from collections.abc import Mapping
-from dataclasses import dataclass
 from pathlib import Path
 from typing import Final
 
 from cutpath.disk import is_link
+from cutpath.frozen import dataclass
 from cutpath.names import is_plain_path
 
 RECORD: Final = "result.json"

@@ -6,13 +6,12 @@ take is not decided here. Millimetres and newtons.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
 from cutpath.cut.features import Hole
 from cutpath.cut.relief import CutPart
 from cutpath.design.checks import heel_reach
 from cutpath.design.stringer import Stringer
 from cutpath.design.supports import in_order
+from cutpath.frozen import dataclass
 from cutpath.job.values import Job
 from cutpath.plan.values import Plan
 

@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 
 from cutpath.faults import Fault
+from cutpath.frozen import dataclass
 from cutpath.job.read import ReadJob
 from cutpath.job.values import StockBoards
 from cutpath.nest import PartFitsNoBoard

@@ -6,10 +6,11 @@ Every change is tried by solving and drawing the whole job again with it, since 
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Mapping
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
 from cutpath.design.stair import FEWEST_RISERS, MOST_RISERS, Stair
 from cutpath.faults import ImpossibleStringer, NoStairFits
+from cutpath.frozen import dataclass
 from cutpath.job.sizes import nominal_sizes
 from cutpath.job.values import Job
 from cutpath.plan.drawn import design, unjudged

@@ -2,12 +2,11 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
 from cutpath.design.checks import WOOD
 from cutpath.design.ground import Dig, digs
 from cutpath.design.stair import Candidate, Choice, candidates, choose, toe_past
 from cutpath.faults import Fault, ImpossibleStringer, NoStairFits
+from cutpath.frozen import dataclass
 from cutpath.job.values import Job
 from cutpath.plan.drawn import board_widths, design, unjudged, wood_holds
 from cutpath.plan.stages import plan

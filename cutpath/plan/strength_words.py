@@ -5,11 +5,11 @@ In a job in inches forces are pounds, moments pound-inches, stresses psi; in a m
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from typing import Final
 
 from cutpath.design.strength.guidance import PSI_PER_MPA
 from cutpath.design.strength.values import Strength
+from cutpath.frozen import dataclass
 from cutpath.job.loads import NEWTON_PER_POUND
 from cutpath.units import MM_PER_INCH, Unit
 

@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
 from itertools import pairwise
 from typing import Final
 
 from cutpath.design.supports import in_order
+from cutpath.frozen import dataclass
 from cutpath.job.values import Support
 from cutpath.units import MM_PER_INCH, Show, Unit
 

@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, fields, replace
+from dataclasses import fields, replace
 from typing import TYPE_CHECKING
 
 from cutpath.faults import Fault
+from cutpath.frozen import dataclass
 from cutpath.job.values import Job, StockBoards
 from cutpath.names import free_name
 from cutpath.plan.values import Show

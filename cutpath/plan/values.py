@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import dataclass
 
 from cutpath.cut.relief import CutPart
 from cutpath.design.stair import Choice, Stair
 from cutpath.design.strength.guidance import Bending
 from cutpath.design.strength.values import Strength
 from cutpath.design.stringer import Stringer
+from cutpath.frozen import dataclass
 from cutpath.job.values import Job
 from cutpath.nest.values import Keep, Layout, Placed
 from cutpath.pieces.values import Pieces

@@ -6,9 +6,9 @@ Stair frame: origin where the header's face meets the finished floor, x level an
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
 from itertools import pairwise
 
+from cutpath.frozen import dataclass
 from cutpath.outline import Point
 
 

@@ -9,10 +9,10 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass
 from itertools import pairwise
 from typing import Final
 
+from cutpath.frozen import dataclass
 from cutpath.rules.built import Built
 from cutpath.rules.values import Limit, Quantity
 from cutpath.tolerances import LIMIT_SLACK

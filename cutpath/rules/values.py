@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from typing import Literal
 
+from cutpath.frozen import dataclass
 from cutpath.tolerances import LIMIT_SLACK
 
 Quantity = Literal["length", "angle", "count", "share"]

@@ -4,10 +4,10 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass
 from fractions import Fraction
 from typing import Any, Final
 
+from cutpath.frozen import dataclass
 from cutpath.job.sizes import nominal_sizes
 from cutpath.job.values import StockBoards
 from cutpath.names import free_name

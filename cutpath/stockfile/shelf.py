@@ -4,10 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Callable, Sequence
 from contextlib import AbstractContextManager
-from dataclasses import dataclass
 from pathlib import Path
 
 from cutpath.faults import OutputRefused
+from cutpath.frozen import dataclass
 from cutpath.job.values import StockBoards
 from cutpath.nest.values import Board
 from cutpath.stockfile.kept import Kept, offcuts_to_keep

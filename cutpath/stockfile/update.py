@@ -13,12 +13,13 @@ import os
 import shutil
 from collections import Counter
 from collections.abc import Callable, Iterator, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from pathlib import Path
 from typing import Any, Final
 
 from cutpath.disk import release, sync_folder, take, write_new
 from cutpath.faults import OutputRefused
+from cutpath.frozen import dataclass
 from cutpath.job.values import StockBoards
 from cutpath.stockfile.kept import Kept, offcut_tables
 from cutpath.stockfile.read import digest_of, stock_of

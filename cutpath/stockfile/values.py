@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
 from typing import Any
 
+from cutpath.frozen import dataclass
 from cutpath.job.values import StockBoards
 from cutpath.units import Unit
 

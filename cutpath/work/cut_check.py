@@ -7,7 +7,6 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass
 from functools import cached_property
 from typing import TYPE_CHECKING
 
@@ -18,6 +17,7 @@ from cutpath.cut.simulate.compare import SimulatedCut, compare, compensated, lea
 from cutpath.cut.simulate.meant import Meant
 from cutpath.cut.tabs import MARK_FROM
 from cutpath.drawing import Drawing
+from cutpath.frozen import dataclass
 from cutpath.job.values import Job
 from cutpath.nest.values import Placed
 from cutpath.outline import Chain, Motion, Point, circle

@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
+from cutpath.frozen import dataclass
 from cutpath.outline import Chain, Point
 from cutpath.work.lettering import stroke_text, text_width
 

@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from cutpath.cut.onboard import PartCut
 from cutpath.cut.program import Operation, Program
 from cutpath.drawing import Drawing
+from cutpath.frozen import dataclass
 from cutpath.outline import Chain
 
 if TYPE_CHECKING:

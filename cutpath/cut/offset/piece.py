@@ -4,8 +4,8 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass
 
+from cutpath.frozen import dataclass
 from cutpath.outline import Arc, Box, Chain, Point, arc_of, box_at
 from cutpath.tolerances import FILE_MATCH, SAME_POINT
 

@@ -4,11 +4,12 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from itertools import pairwise
 from typing import Final, Literal
 
 from cutpath.cut.offset.piece import Piece, line_meeting, meetings, near_pairs
+from cutpath.frozen import dataclass
 from cutpath.outline import Arc
 from cutpath.tolerances import FILE_MATCH
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
 from cutpath.cut.program import Operation, box_of, program
 from cutpath.cut.setups.divide import Shares, TrackPiece
@@ -11,6 +11,7 @@ from cutpath.cut.setups.places import CLEAR, stretch
 from cutpath.cut.setups.pockets import Split, runs, split
 from cutpath.cut.setups.tracks import Track
 from cutpath.cut.setups.values import Division, PartOnBoard, SetUp, moved
+from cutpath.frozen import dataclass
 from cutpath.job.values import Machine
 from cutpath.outline import Box, Chain, Point, box_round, shift
 from cutpath.tolerances import FILE_MATCH, SAME_POINT

@@ -4,11 +4,11 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass
 from itertools import pairwise
 
 from cutpath.cut.setups.places import Place
 from cutpath.cut.setups.tracks import Block, Cut, Span, Track
+from cutpath.frozen import dataclass
 from cutpath.tolerances import FILE_MATCH, SAME_POINT
 
 # What a division costs beside the distance to what it could harm, and how soon more distance stops to matter.

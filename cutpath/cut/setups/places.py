@@ -10,11 +10,11 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
 from typing import Final
 
 from cutpath.cut.program import Operation
 from cutpath.cut.setups.values import On, PartOnBoard
+from cutpath.frozen import dataclass
 from cutpath.outline import Chain, Point
 from cutpath.tolerances import FILE_MATCH, SAME_POINT
 

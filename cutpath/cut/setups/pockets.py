@@ -7,11 +7,12 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
 from cutpath.cut.program import Operation
 from cutpath.cut.setups.places import CLEAR, stretch
 from cutpath.cut.setups.values import Division, PartOnBoard
+from cutpath.frozen import dataclass
 from cutpath.outline import Chain, Point
 from cutpath.tolerances import FILE_MATCH
 

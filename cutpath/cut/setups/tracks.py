@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
 
 from cutpath.cut.program import Operation, box_of
 from cutpath.cut.setups.places import KeepOff, Place, places
 from cutpath.cut.setups.values import PartOnBoard
+from cutpath.frozen import dataclass
 from cutpath.outline import Chain
 from cutpath.tolerances import SAME_POINT
 

@@ -8,11 +8,11 @@ from __future__ import annotations
 import math
 from collections import Counter
 from collections.abc import Sequence
-from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from cutpath.cut.program import Operation
 from cutpath.cut.setups.values import SetUp
+from cutpath.frozen import dataclass
 from cutpath.outline import Chain, Point, arc_of
 from cutpath.tolerances import ARC_CHORD, FILE_MATCH
 

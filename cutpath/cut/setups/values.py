@@ -6,11 +6,12 @@ point's stock coordinates are its bed coordinates with the set-up's `offset` add
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from typing import Literal
 
 from cutpath.cut.program import Operation
 from cutpath.cut.relief import CutPart
+from cutpath.frozen import dataclass
 from cutpath.outline import Box, Motion, Point, shift
 
 On = Literal["riser cut", "lower edge", "upper edge", "riser housing"]

@@ -9,12 +9,13 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from itertools import pairwise
 
 from cutpath.cut.program import Kind
 from cutpath.cut.setups.divide import Shares, at_x, clipped, divided, fits, in_order
 from cutpath.cut.setups.tracks import Cut, Span, Track
+from cutpath.frozen import dataclass
 from cutpath.tolerances import FILE_MATCH
 
 _SAMPLES = 8

@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
 
 from cutpath.cut.offset.piece import pieces_of
 from cutpath.cut.shared.lines import NotShared
+from cutpath.frozen import dataclass
 from cutpath.outline import Chain, Point
 from cutpath.tolerances import FILE_MATCH
 

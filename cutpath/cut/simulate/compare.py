@@ -7,7 +7,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass, field
+from dataclasses import field
 from typing import TYPE_CHECKING, Any, Final, Literal
 
 from cutpath.cut.offset.chain import offset_chain
@@ -16,6 +16,7 @@ from cutpath.cut.simulate.edge import Edge, edge_of
 from cutpath.cut.simulate.meant import Meant, region_of
 from cutpath.cut.simulate.sweep import swept
 from cutpath.cut.simulate.throat import throats_as_cut
+from cutpath.frozen import dataclass
 from cutpath.outline import Chain, Point
 from cutpath.tolerances import ARC_CHORD, CUT, FILE_MATCH
 

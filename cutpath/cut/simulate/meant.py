@@ -4,11 +4,11 @@ from __future__ import annotations
 
 import math
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
 from types import MappingProxyType
 from typing import TYPE_CHECKING
 
 from cutpath.cut.simulate.sweep import round_places
+from cutpath.frozen import dataclass
 from cutpath.outline import Arc, Chain, Motion, Point, arc_of
 from cutpath.tolerances import FILE_MATCH, SAME_POINT
 

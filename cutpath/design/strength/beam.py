@@ -11,8 +11,9 @@ positive; newtons. Moments are positive where they stretch the lower edge.
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 from typing import TYPE_CHECKING
+
+from cutpath.frozen import dataclass
 
 if TYPE_CHECKING:
     import numpy as np

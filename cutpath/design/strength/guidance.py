@@ -6,11 +6,12 @@ Figures for judgement, not a design: species, grade, moisture, connections and c
 from __future__ import annotations
 
 import tomllib
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from functools import cache
 from pathlib import Path
 from typing import Any, Final
 
+from cutpath.frozen import dataclass
 from cutpath.rules.check import against
 from cutpath.rules.values import Check, Limit
 from cutpath.units import parse_length

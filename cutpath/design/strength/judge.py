@@ -9,7 +9,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from itertools import combinations, pairwise
 from typing import TYPE_CHECKING, Final
 
@@ -17,6 +17,7 @@ from cutpath.design.strength.beam import respond
 from cutpath.design.strength.materials import deflection_limit, notch_factor
 from cutpath.design.strength.sections import Section, sections
 from cutpath.design.strength.values import AtSection, Bearing, LoadsOnStair, Material, Share, Strength
+from cutpath.frozen import dataclass
 from cutpath.units import Show
 
 if TYPE_CHECKING:

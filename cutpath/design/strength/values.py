@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from itertools import pairwise
 from typing import Literal
+
+from cutpath.frozen import dataclass
 
 Method = Literal["NDS", "EN 1995-1-1", "steel"]
 

@@ -9,7 +9,8 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass
+
+from cutpath.frozen import dataclass
 
 #: Lengths and prices are told apart down to this, in millimetres and money.
 _FINEST = 1e-6

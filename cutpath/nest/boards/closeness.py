@@ -9,9 +9,9 @@ gap, in closed form.
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
+from cutpath.frozen import dataclass
 from cutpath.outline import Chain, arc_of
 from cutpath.tolerances import LIMIT_SLACK, SAME_POINT
 

@@ -10,8 +10,9 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
+from cutpath.frozen import dataclass
 from cutpath.nest.boards.choose import BoardChoice, Entry, Filling
 from cutpath.nest.boards.fitting import NODES, Boards
 from cutpath.nest.boards.integer import best_fillings

@@ -9,8 +9,8 @@ from __future__ import annotations
 import math
 import operator
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass
 
+from cutpath.frozen import dataclass
 from cutpath.nest.boards.choose import Entry, Filling
 from cutpath.nest.boards.row_values import Counts, Rack, Row, Stretches
 from cutpath.nest.boards.rows import BEAM, TooManyRows, beam, empty_row, extended, kept, leftmost, place_beside

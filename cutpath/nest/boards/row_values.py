@@ -2,8 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
+from cutpath.frozen import dataclass
 from cutpath.outline import Motion
 
 Counts = tuple[int, ...]

@@ -29,12 +29,12 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass
 from itertools import pairwise
 from typing import TYPE_CHECKING
 
 from cutpath.cut.shared.lines import Line, common_lines
 from cutpath.cut.shared.once import cut_once
+from cutpath.frozen import dataclass
 from cutpath.job.values import Cutter
 from cutpath.nest.boards.closeness import Features, least_shift
 from cutpath.nest.boards.row_values import Rack, Row, Setting, Shifts

@@ -11,8 +11,9 @@ import math
 import random
 from collections import Counter
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
+from cutpath.frozen import dataclass
 from cutpath.nest.boards.choose import BoardChoice, Filling
 from cutpath.nest.boards.fitting import Boards
 from cutpath.nest.boards.row_values import Counts, Row

@@ -4,10 +4,10 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable, Iterator, Sequence
-from dataclasses import dataclass
 from functools import cached_property
 from typing import TYPE_CHECKING
 
+from cutpath.frozen import dataclass
 from cutpath.nest.boards.choose import Entry, one_kind
 from cutpath.nest.boards.fitting import OffcutWorth
 from cutpath.nest.sheets.one_sheet import Clear, Counts, Sheet

@@ -7,9 +7,9 @@ so that what is clear of the skyline is clear of the parts.
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
+from cutpath.frozen import dataclass
 from cutpath.nest.sheets.shape import Shape, Spot
 from cutpath.tolerances import LIMIT_SLACK
 

@@ -4,10 +4,10 @@ from __future__ import annotations
 
 import random
 from collections.abc import Callable, Iterator, Sequence
-from dataclasses import dataclass
 from functools import cached_property
 from typing import TYPE_CHECKING
 
+from cutpath.frozen import dataclass
 from cutpath.nest.sheets.press import Aim, Pressed, press
 from cutpath.nest.sheets.search import Item, search
 from cutpath.nest.sheets.shape import Shape, Spot, convex_pieces, covering, shape_of

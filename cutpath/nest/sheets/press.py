@@ -11,9 +11,9 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass
 from typing import TYPE_CHECKING, Literal
 
+from cutpath.frozen import dataclass
 from cutpath.nest.sheets.shape import Spot
 
 if TYPE_CHECKING:

@@ -12,11 +12,11 @@ import threading
 import time
 from collections.abc import Callable, Iterator, Sequence
 from contextlib import contextmanager
-from dataclasses import dataclass
 from pathlib import Path
 from typing import IO, Any
 
 from cutpath.faults import Fault
+from cutpath.frozen import dataclass
 from cutpath.outline import Point
 
 

@@ -7,9 +7,9 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
+from cutpath.frozen import dataclass
 from cutpath.outline import Chain, Motion, Point, arc_of
 
 if TYPE_CHECKING:

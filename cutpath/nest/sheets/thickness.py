@@ -11,8 +11,9 @@ boxes; memory. Here thicknesses take the place of a box's side, so that it holds
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from typing import TYPE_CHECKING
+
+from cutpath.frozen import dataclass
 
 if TYPE_CHECKING:
     import numpy as np
