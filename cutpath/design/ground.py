@@ -11,11 +11,8 @@ from itertools import pairwise
 from typing import TYPE_CHECKING
 
 from cutpath.design.site import Profile, drop_at
-<<<<<<< HEAD
 from cutpath.design.supports import lower_edge
-=======
 from cutpath.frozen import dataclass
->>>>>>> 791d9cd (Make classes of frozen values in a fifth of the time: compile only what differs between them)
 from cutpath.outline import Point
 from cutpath.rules.values import Check
 from cutpath.tolerances import LIMIT_SLACK

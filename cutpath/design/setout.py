@@ -14,11 +14,8 @@ from cutpath.design.site import drop_at
 from cutpath.design.stair import Candidate, Choice, Stair, landing_depth
 from cutpath.design.strength.guidance import across
 from cutpath.design.stringer import Role, Stringer
-<<<<<<< HEAD
 from cutpath.design.supports import StandingSupport, standing_supports
-=======
 from cutpath.frozen import dataclass
->>>>>>> 791d9cd (Make classes of frozen values in a fifth of the time: compile only what differs between them)
 from cutpath.job.values import Job
 from cutpath.outline import Point
 from cutpath.rules.values import RuleSet
