@@ -7,6 +7,8 @@ from cutpath.design.stringer import Stringer
 from cutpath.faults import lengths_shown
 from cutpath.job.values import Job
 from cutpath.pieces.across import overall, stringers_at
+from cutpath.pieces.rail import posts_standing, stand_rail
+from cutpath.pieces.rail_pieces import rail_pieces
 from cutpath.pieces.rest import concrete_of, hangers_of, sill_plate_of
 from cutpath.pieces.riser_boards import lay_riser_boards, riser_pieces
 from cutpath.pieces.treads import lay_treads, tread_pieces
@@ -33,13 +35,17 @@ def pieces_of(job: Job, rules: RuleSet, stair: Stair, stringer: Stringer, built:
         return None
     with lengths_shown(show):
         found: list[StairPiece] = []
+        rail = None if job.rail is None else stand_rail(job, job.rail, rules, stair, stringer, built)
+        posts = () if rail is None else posts_standing(rail)
         treads = None
         if job.treads is not None:
-            treads = lay_treads(job, job.treads, stair, built, ())
-            found += tread_pieces(treads, job.treads, stair, ())
+            treads = lay_treads(job, job.treads, stair, built, posts)
+            found += tread_pieces(treads, job.treads, stair, posts)
         risers = () if job.riser_boards is None else lay_riser_boards(job.riser_boards, stair, built)
         if job.riser_boards is not None:
             found += riser_pieces(job, job.riser_boards, risers)
+        if job.rail is not None and rail is not None:
+            found += rail_pieces(rail, job.rail, stair)
         plate, remarks = sill_plate_of(job, stringer)
         if plate is not None:
             found.append(plate)
@@ -49,7 +55,7 @@ def pieces_of(job: Job, rules: RuleSet, stair: Stair, stringer: Stringer, built:
             stringers=stringers_at(job),
             treads=treads,
             riser_boards=risers,
-            rail=None,
+            rail=rail,
             hangers=hangers_of(job, stair, stringer),
             concrete=concrete_of(job, rules, stair, stringer),
             checks=(),
