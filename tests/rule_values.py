@@ -31,7 +31,7 @@ def says(name: str, values: dict[str, Value], country: str) -> None:
 
 
 def rails(name: str) -> tuple[int | None, ...]:
-    """Handrail's least and greatest height, guard's least, how far beside ground counts, the sphere; millimetres."""
+    """Handrail's least and greatest height; guard's least, how far beside ground counts, both spheres; millimetres."""
     rules = load_rules(name)
     rail, guard = rules.limit("handrail"), rules.limit("guard")
     found = (
@@ -40,5 +40,6 @@ def rails(name: str) -> tuple[int | None, ...]:
         guard and guard.height_least,
         guard and guard.beside,
         guard and guard.opening,
+        guard and guard.triangle,
     )
     return tuple(None if value is None else round(value) for value in found)

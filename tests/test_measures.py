@@ -12,7 +12,7 @@ from hypothesis import given, settings
 from cutpath.cli.main import run
 from cutpath.design.built import surfaces
 from cutpath.faults import ImpossibleStringer
-from cutpath.rules.built import Built, Ground, NotchedBoards
+from cutpath.rules.built import Built, BuiltRail, Ground, NotchedBoards
 from cutpath.rules.check import rule_checks
 from cutpath.rules.load import load_rules
 from cutpath.rules.measures import MEASURES
@@ -21,6 +21,7 @@ from tests.flights import flight
 from tests.stairs import IN, Drawn, drawings, mm
 
 WOOD = NotchedBoards((130.0, 128.0), 286.0, 38.0, 400.0)
+RAIL = BuiltRail(("left", "right"), 900.0, 100.0, 140.0)
 
 #: For each key a bound, in inches (degrees, a count), and the stair on which just that is measured.
 Flight = Callable[[float], Built]
@@ -42,6 +43,11 @@ STAIRS: dict[str, tuple[float, Flight]] = {
     "landing-depth": (36, lambda v: flight(landing_clear=v)),
     "handrail": (4, lambda v: flight([180.0] * round(v))),
     "guard": (30, lambda v: flight(ground=Ground(level=-180 - v))),
+    "handrail-height": (34, lambda v: flight(rail=replace(RAIL, height=v))),
+    "handrail-sides": (1, lambda v: flight(rail=replace(RAIL, sides=("left", "right", "middle")[: round(v)]))),
+    "guard-height": (36, lambda v: flight(rail=replace(RAIL, height=v))),
+    "guard-opening": (4.375, lambda v: flight(rail=replace(RAIL, opening=v))),
+    "guard-triangle": (6, lambda v: flight(rail=replace(RAIL, triangle=v))),
     "stringer-throat": (3.5, lambda v: flight(wood=replace(WOOD, throats=(v, v)))),
     "stringer-depth": (9.25, lambda v: flight(wood=replace(WOOD, depth=v))),
     "stringer-thickness": (1.5, lambda v: flight(wood=replace(WOOD, thickness=v))),
@@ -111,8 +117,10 @@ def test_one_step_of_many_is_enough_to_break_a_limit(key: str, tmp_path: Path) -
 
 def test_what_a_stair_has_not_is_not_limited(tmp_path: Path) -> None:
     path = tmp_path / "own.toml"
-    keys = ("open-gap", "stringer-throat", "stringer-depth", "stringer-thickness", "stringer-spacing")
-    path.write_text("".join(f"[limit.{k}]\nmost = '1 mm'\nsource = 'x'\n" for k in keys))
+    lengths = ("open-gap", "stringer-throat", "stringer-depth", "stringer-thickness", "stringer-spacing")
+    rails = ("handrail-height", "guard-height", "guard-opening", "guard-triangle")
+    limits = "".join(f"[limit.{k}]\nmost = '1 mm'\nsource = 'x'\n" for k in (*lengths, *rails))
+    path.write_text(f"{limits}[limit.handrail-sides]\nleast = 2\nsource = 'x'\n")
     assert rule_checks(load_rules(path), flight(open_risers=False), mm) == ()
 
 

@@ -7,6 +7,7 @@ from cutpath.design.stringer import Stringer
 from cutpath.faults import lengths_shown
 from cutpath.job.values import Job
 from cutpath.pieces.across import overall, stringers_at
+from cutpath.pieces.checks import tread_checks
 from cutpath.pieces.rail import posts_standing, stand_rail
 from cutpath.pieces.rail_pieces import rail_pieces
 from cutpath.pieces.rest import concrete_of, hangers_of, sill_plate_of
@@ -58,6 +59,6 @@ def pieces_of(job: Job, rules: RuleSet, stair: Stair, stringer: Stringer, built:
             rail=rail,
             hangers=hangers_of(job, stair, stringer),
             concrete=concrete_of(job, rules, stair, stringer),
-            checks=(),
+            checks=() if job.treads is None or treads is None else tread_checks(treads, job.treads, show),
             remarks=remarks,
         )

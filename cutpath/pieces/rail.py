@@ -21,7 +21,8 @@ from cutpath.pieces.faces import behind_treads
 from cutpath.pieces.treads import Standing
 from cutpath.pieces.triangle import slot_sphere, triangle_sphere
 from cutpath.pieces.values import Bay, Rail, RailPost, Range, Segment
-from cutpath.rules.built import Built
+from cutpath.rules.built import Built, BuiltRail
+from cutpath.rules.provided import height_bounds
 from cutpath.rules.values import RuleSet
 from cutpath.tolerances import LIMIT_SLACK, SAME_POINT
 from cutpath.units import MM_PER_INCH, Unit
@@ -54,7 +55,7 @@ def stand_rail(job: Job, spec: RailSpec, rules: RuleSet, stair: Stair, stringer:
     def nose(x: float) -> float:
         return y1 - (x - x1) * slope
 
-    height, height_from = _height(job.units, spec, rules)
+    height, height_from = _height(job.units, spec, rules, built)
     opening, opening_from = _opening(spec, rules)
     clear = _clear(job, spec, cosine)
     under = height - spec.top_rail.thickness / cosine
@@ -107,13 +108,18 @@ def posts_standing(rail: Rail) -> tuple[Standing, ...]:
     )
 
 
-def _height(units: Unit, spec: RailSpec, rules: RuleSet) -> tuple[float, str]:
+def rail_as_built(rail: Rail) -> BuiltRail:
+    """What a rule set can limit of a rail."""
+    if rail.triangular:
+        return BuiltRail(rail.sides, rail.height, rail.opening, rail.triangle)
+    return BuiltRail(rail.sides, rail.height, max(rail.opening, rail.triangle), None)
+
+
+def _height(units: Unit, spec: RailSpec, rules: RuleSet, built: Built) -> tuple[float, str]:
     """The rail's height over the nosings, and where it comes from."""
     if spec.height is not None:
         return spec.height, "rail.height of the job"
-    limits = [limit for limit in (rules.limit("handrail"), rules.limit("guard")) if limit is not None]
-    low = max((limit.height_least for limit in limits if limit.height_least is not None), default=0.0)
-    high = min((limit.height_most for limit in limits if limit.height_most is not None), default=math.inf)
+    low, high = height_bounds(rules, built)
     usual = USUAL_HEIGHT[units]
     chosen = max(low, min(high, usual))
     where = "the usual height (common practice, no source)"
@@ -195,9 +201,11 @@ def _beside_risers(job: Job, stair: Stair, built: Built, posts: Sequence[RailPos
         x = treads[post.tread - 1][0]
         own = x - stair.nosing
         room = x - behind[post.tread - 1].face
+        # Without riser boards the post of a lower tread may stand under the tread above it, whose board is notched.
+        bounded = board > 0 or post.tread == 1
         seat = treads[post.tread - 1][1] - stair.tread_thickness
         in_own = board > 0 and post.front > own - board + SAME_POINT and post.bottom < seat - SAME_POINT
-        if in_own or post.back < behind[post.tread - 1].face - SAME_POINT:
+        if in_own or (bounded and post.back < behind[post.tread - 1].face - SAME_POINT):
             raise ImpossiblePiece(
                 f"the post at tread {post.tread} stands in a riser board or the header: it has {{}} from the nosing "
                 "back to what is behind the tread, and {} of it are in front of the riser cut",

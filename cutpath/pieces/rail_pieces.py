@@ -71,7 +71,7 @@ def _posts(rail: Rail, spec: RailSpec, stair: Stair) -> list[StairPiece]:
         pieces.append(
             StairPiece(
                 kind="post",
-                name=free_name("post", [piece.name for piece in pieces]),
+                name="post" if len(groups) == 1 else f"post, {in_runs([post.tread for post in alike], 'tread')}",
                 where=f"{in_runs([post.tread for post in alike], 'tread')}, {_sides(rail)}",
                 section=(spec.post.thickness, spec.post.width),
                 stock=spec.post,

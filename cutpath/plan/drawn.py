@@ -62,8 +62,11 @@ def design(job: Job, rules: RuleSet, stair: Stair, board_width: float, show: Sho
     pieces = None
     if job.lists_pieces:
         from cutpath.pieces.gather import pieces_of
+        from cutpath.pieces.rail import rail_as_built
 
         pieces = pieces_of(job, rules, stair, stringer, built, show)
+        if pieces is not None and pieces.rail is not None:
+            built = replace(built, rail=rail_as_built(pieces.rail))
     checks = (
         *wood_checks(
             job.stringer,

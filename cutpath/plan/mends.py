@@ -17,7 +17,7 @@ from cutpath.plan.drawn import design, unjudged
 from cutpath.plan.stages import solve
 from cutpath.plan.values import Design, Plan
 from cutpath.rules.values import RuleSet
-from cutpath.tolerances import LIMIT_SLACK
+from cutpath.tolerances import LIMIT_SLACK, ONE_THICKNESS
 from cutpath.units import shown_in, written
 
 Show = Callable[[float], str]
@@ -49,7 +49,8 @@ def mends_of(plan: Plan) -> tuple[Mend, ...]:
     if all(check.ok for check in plan.design.checks if check.id == "throat"):
         return ()
     thin = min(board.thickness for board in plan.job.stock)
-    sizes = {n: float(s.width) for n, s in nominal_sizes().items() if s.thickness >= min(thin, _DIMENSION)}
+    least = min(thin, _DIMENSION) - ONE_THICKNESS
+    sizes = {name: float(size.width) for name, size in nominal_sizes().items() if size.thickness > least}
     return throat_mends(plan.job, plan.rules, plan.stair, plan.design, sizes, shown_in(plan.job.units))
 
 

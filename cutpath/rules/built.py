@@ -56,6 +56,24 @@ class NotchedBoards:
 
 
 @dataclass(frozen=True, slots=True)
+class BuiltRail:
+    """What a code may ask of a rail at the stair's side.
+
+    Attributes:
+        sides: that have one: "left", "right", seen going up.
+        height: plumb, from the line of the nosings to its top.
+        opening: the greatest clear opening in it.
+        triangle: diameter of the greatest sphere that passes through the triangle of riser, tread and bottom rail; None
+            where a stringer's edge closes it.
+    """
+
+    sides: tuple[str, ...]
+    height: float
+    opening: float
+    triangle: float | None
+
+
+@dataclass(frozen=True, slots=True)
 class Built:
     """A flight by its finished surfaces.
 
@@ -72,6 +90,7 @@ class Built:
         ground: None: not known.
         ceiling: points of what is overhead, x not falling; a step in it is two points of one x. Empty: none was given.
         wood: None unless the stringers are notched boards.
+        rail: None where the job has none.
     """
 
     nosings: tuple[Point, ...]
@@ -85,6 +104,7 @@ class Built:
     ground: Ground | None = None
     ceiling: tuple[Point, ...] = ()
     wood: NotchedBoards | None = None
+    rail: BuiltRail | None = None
 
     @property
     def rises(self) -> tuple[float, ...]:

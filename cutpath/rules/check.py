@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from cutpath.rules.built import Built
 from cutpath.rules.measures import MEASURES, Measure
+from cutpath.rules.provided import limit_for
 from cutpath.rules.values import Check, Limit, RuleSet
 from cutpath.tolerances import LIMIT_SLACK
 from cutpath.units import Show
@@ -40,7 +41,7 @@ def rule_checks(rules: RuleSet, built: Built, show: Show, *, steering: bool = Fa
     """
     checks = []
     for key, measure in MEASURES.items():
-        limit = rules.limit(key, built.least_going)
+        limit = limit_for(rules, key, built)
         if limit is None or (steering and not measure.steers):
             continue
         check = _check(limit, measure, built, show)

@@ -153,6 +153,7 @@ def _limit(where: str, key: str, table: Any, cited: str, edition: str) -> Limit:
         height_least=number("height_least"),
         height_most=number("height_most"),
         opening=number("opening"),
+        triangle=number("triangle"),
         sides=number("sides", is_length=False),
         section=section,
         edition=_text(at, table, "edition") or edition,

@@ -13,7 +13,7 @@ from itertools import pairwise
 from typing import Final
 
 from cutpath.frozen import dataclass
-from cutpath.rules.built import Built
+from cutpath.rules.built import Built, BuiltRail
 from cutpath.rules.values import Limit, Quantity
 from cutpath.tolerances import LIMIT_SLACK
 from cutpath.units import Show
@@ -123,7 +123,15 @@ def _headroom(built: Built, limit: Limit, show: Show) -> Seen:
 def _rail(built: Built, limit: Limit, show: Show) -> Seen:
     height = _height(limit, show)
     sides = "both sides" if limit.sides == 2 else "at least one side"
-    return _one(float(len(built.rises)), f"a rail on {sides}{height}; cutpath draws none")
+    there = "cutpath draws none"
+    if built.rail is not None:
+        there = f"{_given(built.rail, show)}; whether a hand can grip its section is not looked at"
+    return _one(float(len(built.rises)), f"a rail on {sides}{height}; {there}")
+
+
+def _given(rail: BuiltRail, show: Show) -> str:
+    where = "both sides" if len(rail.sides) == 2 else f"the {rail.sides[0]} side, going up"
+    return f"the job's rail stands on {where}, {show(rail.height)} above them"
 
 
 def _height(limit: Limit, show: Show) -> str:
@@ -147,7 +155,8 @@ def _guard(built: Built, limit: Limit, show: Show) -> Seen:
     if needing:
         through = f", that no sphere of {show(limit.opening)} passes" if limit.opening is not None else ""
         beside = f"; a guard beside {numbered_treads(needing)} from the top"
-        note += f"{beside}{_height(limit, show)}{through}; cutpath draws where, and no guard"
+        there = "cutpath draws where, and no guard" if built.rail is None else _given(built.rail, show)
+        note += f"{beside}{_height(limit, show)}{through}; {there}"
     if unseen:
         note += f"; no reading beside {numbered_treads(unseen)}"
     return Measured(min(seen), max(seen), note)
@@ -287,7 +296,42 @@ MEASURES: Final[dict[str, Measure]] = {
         _guard,
         "",
         duty=True,
-        extras=("beside", "opening", *_HEIGHTS),
+        extras=("beside", "opening", "triangle", *_HEIGHTS),
+    ),
+    "handrail-height": Measure(
+        "length",
+        "of a rail in the job: plumb height over the line of the nosings, as a handrail",
+        "height of the rail",
+        lambda b, m, s: None if b.rail is None else _one(b.rail.height),
+        "rail.height {}",
+    ),
+    "handrail-sides": Measure(
+        "count",
+        "of a rail in the job: sides of the stair that have it",
+        "sides with a rail",
+        lambda b, m, s: None if b.rail is None else _one(float(len(b.rail.sides))),
+        'rail.side "both"',
+    ),
+    "guard-height": Measure(
+        "length",
+        "of a rail in the job: plumb height over the line of the nosings, as a guard",
+        "height of the guard",
+        lambda b, m, s: None if b.rail is None else _one(b.rail.height),
+        "rail.height {}",
+    ),
+    "guard-opening": Measure(
+        "length",
+        "of a rail in the job: greatest clear opening between balusters, or over a stringer without teeth",
+        "opening in the guard",
+        lambda b, m, s: None if b.rail is None else _one(b.rail.opening),
+        "rail.opening_most {}, or a smaller rail.bottom_clear where a stringer's edge is below it",
+    ),
+    "guard-triangle": Measure(
+        "length",
+        "of a rail in the job: greatest sphere through the triangle of riser, tread and bottom rail",
+        "sphere through the triangle under the rail",
+        lambda b, m, s: None if b.rail is None or b.rail.triangle is None else _one(b.rail.triangle),
+        "a smaller rail.bottom_clear",
     ),
     "stringer-throat": Measure(
         "length",

@@ -37,6 +37,7 @@ class Limit:
         height_least: of a rail or guard that has to be provided, above the nosings.
         height_most: likewise.
         opening: the sphere that may not pass through a guard.
+        triangle: the sphere that may not pass through the triangle of riser, tread and bottom rail.
         sides: of a handrail: how many sides of the flight need one.
         section: of the code.
         edition: of the code.
@@ -56,6 +57,7 @@ class Limit:
     height_least: float | None = None
     height_most: float | None = None
     opening: float | None = None
+    triangle: float | None = None
     sides: float | None = None
     section: str = ""
     edition: str = ""

@@ -19,6 +19,7 @@ _CONDITIONS = {
     "height_least": "height at least {}",
     "height_most": "height at most {}",
     "opening": "no sphere of {} through it",
+    "triangle": "none of {} through the triangle of riser, tread and bottom rail",
 }
 
 

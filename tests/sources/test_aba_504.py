@@ -26,7 +26,7 @@ VALUES = {
 
 def test_the_set_says_what_was_published() -> None:
     says("aba-504", VALUES, "US")
-    assert rails("aba-504") == (864, 965, None, None, None)
+    assert rails("aba-504") == (864, 965, None, None, None, None)
 
 
 def test_published_millimetres_are_the_inches_to_the_nearest_ten() -> None:

@@ -26,4 +26,4 @@ VALUES = {
 
 def test_the_set_says_what_was_published() -> None:
     says("din-18065", VALUES, "DE")
-    assert rails("din-18065") == (None, None, 900, None, 120)
+    assert rails("din-18065") == (None, None, 900, None, 120, None)

@@ -31,4 +31,4 @@ VALUES = {
 
 def test_the_set_says_what_was_published() -> None:
     says("nbc-canada-2020", VALUES, "CA")
-    assert rails("nbc-canada-2020") == (865, 965, 900, None, 100)
+    assert rails("nbc-canada-2020") == (865, 965, 900, None, 100, None)

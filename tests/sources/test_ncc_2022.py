@@ -25,4 +25,4 @@ VALUES = {
 
 def test_the_set_says_what_was_published() -> None:
     says("ncc-2022", VALUES, "AU")
-    assert rails("ncc-2022") == (None, None, 865, None, 125)
+    assert rails("ncc-2022") == (None, None, 865, None, 125, None)

@@ -1,0 +1,91 @@
+"""The checks of treads that no rule set states: what stays open behind them, what bears, how far they span."""
+
+from __future__ import annotations
+
+from typing import Final
+
+from cutpath.job.piece_values import TreadSpec
+from cutpath.pieces.values import TreadsLaid
+from cutpath.pieces.words import in_runs
+from cutpath.rules.check import within
+from cutpath.rules.values import Check
+from cutpath.units import Show
+
+#: Least bearing of a tread's board on a seat, level, millimetres: 1 1/2 in (common practice, no source).
+BEARING_LEAST: Final = 38.1
+
+
+def tread_checks(laid: TreadsLaid, spec: TreadSpec, show: Show) -> tuple[Check, ...]:
+    """Check how treads lie.
+
+    Args:
+        laid: the treads.
+        spec: what is asked of them.
+        show: writes millimetres as text in the job's unit.
+    """
+    checks = [_gap(laid, spec, show)]
+    if all(place.bearing for place in laid.places):
+        checks.append(_bearing(laid))
+    if spec.span_most is not None and laid.span is not None:
+        checks.append(_span(laid, spec.span_most, spec.span_source or ""))
+    return tuple(checks)
+
+
+def _gap(laid: TreadsLaid, spec: TreadSpec, show: Show) -> Check:
+    most = max(place.open for place in laid.places)
+    ripped = [place for place in laid.places if place.ripped < spec.size.width]
+    note = f"{laid.boards} wide {show(spec.size.width)}, {show(laid.depth)} deep with gaps; a tread has " + " or ".join(
+        dict.fromkeys(show(place.room) for place in laid.places)
+    )
+    for wide in dict.fromkeys(round(place.ripped, 6) for place in ripped):
+        numbers = [place.number for place in ripped if round(place.ripped, 6) == wide]
+        note += f"; rear board of {in_runs(numbers, 'tread')} ripped to {show(wide)}"
+    ok = within(most, None, spec.back_gap_most)
+    mend = "" if ok else f"treads.boards {laid.boards + 1}, or a wider treads.size"
+    return Check(
+        "tread-gap",
+        ok,
+        False,
+        "length",
+        most,
+        None,
+        spec.back_gap_most,
+        "treads.back_gap_most of the job",
+        f"open behind the boards; {note}",
+        mend=mend,
+    )
+
+
+def _bearing(laid: TreadsLaid) -> Check:
+    least, number = min((min(place.bearing), place.number) for place in laid.places)
+    ok = within(least, BEARING_LEAST, None)
+    return Check(
+        "tread-bearing",
+        ok,
+        False,
+        "length",
+        least,
+        BEARING_LEAST,
+        None,
+        "common practice, no source",
+        f"the least that any one board lies on its seat, level, at tread {number}; reliefs not taken off",
+        mend="" if ok else "another treads.boards or treads.size, that leaves no strip so narrow",
+    )
+
+
+def _span(laid: TreadsLaid, most: float, source: str) -> Check:
+    assert laid.span is not None
+    ok = within(laid.span, None, most)
+    where = "from face to face, where the treads end" if laid.between_faces else "from middle to middle"
+    return Check(
+        "tread-span",
+        ok,
+        True,
+        "length",
+        laid.span,
+        None,
+        most,
+        source,
+        f"of the treads between stringers, {where}; treads.span_most of the job",
+        mend="" if ok else "a greater stringer.count, or thicker treads with a span_most of their own",
+    )
