@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from typing import TYPE_CHECKING
 
 from cutpath.cut.relief import CutPart
 from cutpath.design.stair import Choice, Stair
@@ -12,9 +13,11 @@ from cutpath.design.stringer import Stringer
 from cutpath.frozen import dataclass
 from cutpath.job.values import Job
 from cutpath.nest.values import Keep, Layout, Placed
-from cutpath.pieces.values import Pieces
 from cutpath.rules.built import Built
 from cutpath.rules.values import Check, RuleSet
+
+if TYPE_CHECKING:
+    from cutpath.pieces.values import Pieces
 
 Show = Callable[[float], str]
 
