@@ -151,6 +151,21 @@ ONE_FAULT = [
     (LANDING + "[machine]\nbed = [120, 1]", "machine.bed.across: ", "1", "1.969 to"),
     # Small parts.
     (LANDING + "[extras]\npitch_gauge = 1", "extras.pitch_gauge: ", "1", "true or false"),
+    (LANDING + "[treads]\n", "treads.size: ", "missing", "thickness is stair.tread_thickness"),
+    (LANDING + "[treads]\nsize = '2x6'\nspan_most = 16", "treads.span_source: ", "missing", "span_most"),
+    (LANDING + "[treads]\nsize = '2x6'\nspan_source = 'x'", "treads.span_most: ", "missing", "drop the source"),
+    (LANDING + "[treads]\nsize = '5/4x6'", "treads.size: ", "5/4x6 is 1 in thick", "make them agree"),
+    (LANDING + "[riser_boards]\nsize = '1x8'", "riser_boards: ", "stair.riser_board is 0", "give their thickness"),
+    (LANDING + "[rail]\nposts = [1]", "rail.posts: ", "an array of 1", "2 to 60 items"),
+    (LANDING + "[rail]\nposts = [0, 2]", "rail.posts[0]: ", "0", "1 to 60"),
+    (LANDING + "[stringer]\nform = 'housed'\n[rail]\nplace = 'inside'", "rail.place: ", "inside", "outside"),
+    (
+        LANDING + "[stringer]\nform = 'plate'\n[treads]\nsize = '2x6'\nside_overhang = 1",
+        "treads.side_overhang: ",
+        "1 in",
+        "leave it out",
+    ),
+    ("lumber = []\n" + LANDING, "lumber: ", "an array of 0", "1 to 200 items"),
     (LANDING + "[extras]\nsill_plate = 0", "extras.sill_plate: ", "0", "true or false, or a whole number, 1 to 20"),
     (LANDING + "[extras]\nsill_plate = true", "extras.sill_plate: ", "no notch", "stringer.sill_notch"),
     (

@@ -39,6 +39,8 @@ GOOD = [
     "[site]\ntotal_rise = 40\n[stringer]\nsill_notch = {deep = 3, high = 1.49}\n[extras]\nsill_plate = 2.0",
     "[site]\ntotal_rise = 40\n[job]\nname = '👩‍🔧 / \"x\"'",
     "[site]\ntotal_rise = 40\n[[stock]]\nsize = ' 2 × 12 '\nlength = 144\nprice = 0\nquantity = 0\ndefects = []",
+    "[site]\ntotal_rise = 40\n[treads]\nsize = '2x6'\nspan_most = 16\nspan_source = 'x'\n[rail]\nposts = [1, 2.0]",
+    "[site]\ntotal_rise = 40\n[saw]\n[[lumber]]\nsize = '5/4 x 6'\nlength = 96",
     "[site]\ntotal_rise = 40\n[[stock]]\nsize = [1.5, '11 1/4']\nlength = \"12'\"\nwidths = [11, '11 1/8']",
 ]
 
@@ -57,6 +59,10 @@ READERS_OWN = (
     "machine.common_cuts: true with",
     "stock[0].grain: ",
     "stock[1].kind: ",
+    "treads.size: 5/4x6 is",
+    "riser_boards: stair.riser_board",
+    "rail.place: ",
+    "treads.side_overhang: ",
     "extras.sill_plate: there is",
     "extras.sill_plate: a strip",
     "stock[0].widths[1]: 11.8125",

@@ -126,7 +126,7 @@ RAIL: Final = Record(
     Key(
         "past",
         Pair(("top", Length(0, 3000)), ("foot", Length(0, 3000))),
-        Fixed([0, 0], [0, 0]),
+        Absent("up to over the nosings of the uppermost riser and the lowest"),
         "how far it runs past the uppermost and the lowest post, level",
     ),
     Key("ends", OneOf("plumb", "square"), Fixed("plumb", "plumb"), "how its ends are cut"),

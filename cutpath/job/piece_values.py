@@ -85,7 +85,8 @@ class RailSpec:
             to the landing.
         height: plumb, from the line of the nosings to the top of the rail; None: inside the rule set's bounds.
         top_rail: lies on the posts, its thickness square to the slope.
-        past: how far it runs past the uppermost and the lowest post, level.
+        past: how far it runs past the uppermost and the lowest post, level; None: to over the nosings of the uppermost
+            riser and the lowest, where these are beyond the posts.
         ends: how its ends are cut.
         bottom_rail: between the posts, its thickness square to the slope.
         bottom_clear: plumb, from the line of the nosings to its lower face; None: a little over the nosings, or over
@@ -102,7 +103,7 @@ class RailSpec:
     post_below: float | None
     height: float | None
     top_rail: LumberSize
-    past: tuple[float, float]
+    past: tuple[float, float] | None
     ends: RailEnds
     bottom_rail: LumberSize
     bottom_clear: float | None

@@ -95,6 +95,7 @@ _SHOWN: Final[dict[str, tuple[str, str]]] = {
     "rail.set_back": ('"1 3/4"', "45"),
     "rail.post_below": ("12", "300"),
     "rail.height": ("36", "915"),
+    "rail.past": ("[6, 2]", "[150, 50]"),
     "rail.bottom_clear": ('"3/4"', "20"),
     "rail.opening_most": ("4", "100"),
     "lumber[].size": ('"2x6"', "[38, 140]"),

@@ -1,11 +1,11 @@
-"""The checks of treads that no rule set states: what stays open behind them, what bears, how far they span."""
+"""The checks that no rule set states: what stays open behind treads, what bears, how far they span; a rail's reach."""
 
 from __future__ import annotations
 
 from typing import Final
 
 from cutpath.job.piece_values import TreadSpec
-from cutpath.pieces.values import TreadsLaid
+from cutpath.pieces.values import Rail, TreadsLaid
 from cutpath.pieces.words import in_runs
 from cutpath.rules.check import within
 from cutpath.rules.values import Check
@@ -88,4 +88,33 @@ def _span(laid: TreadsLaid, most: float, source: str) -> Check:
         source,
         f"of the treads between stringers, {where}; treads.span_most of the job",
         mend="" if ok else "a greater stringer.count, or thicker treads with a span_most of their own",
+    )
+
+
+def rail_checks(rail: Rail, show: Show) -> tuple[Check, ...]:
+    """Check how far a rail reaches.
+
+    Args:
+        rail: as it stands.
+        show: writes millimetres as text in the job's unit.
+    """
+    short = max(rail.short_of_top, rail.short_of_foot)
+    ok = within(short, None, 0.0)
+    ends = ((rail.short_of_top, "uppermost"), (rail.short_of_foot, "lowest"))
+    note = "; ".join(
+        f"ends {show(by)} short of the {riser} riser's nosing" for by, riser in ends if not within(by, None, 0.0)
+    )
+    return (
+        Check(
+            "rail-reach",
+            ok,
+            False,
+            "length",
+            short,
+            None,
+            0.0,
+            "handrails reach from over the uppermost riser to over the lowest: IRC R311.7.8.4, memory",
+            note or "reaches over the nosings of the uppermost riser and the lowest",
+            mend="" if ok else "leave rail.past out, or make it longer",
+        ),
     )

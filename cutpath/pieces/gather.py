@@ -7,7 +7,7 @@ from cutpath.design.stringer import Stringer
 from cutpath.faults import lengths_shown
 from cutpath.job.values import Job
 from cutpath.pieces.across import overall, stringers_at
-from cutpath.pieces.checks import tread_checks
+from cutpath.pieces.checks import rail_checks, tread_checks
 from cutpath.pieces.rail import posts_standing, stand_rail
 from cutpath.pieces.rail_pieces import rail_pieces
 from cutpath.pieces.rest import concrete_of, hangers_of, sill_plate_of
@@ -15,7 +15,7 @@ from cutpath.pieces.riser_boards import lay_riser_boards, riser_pieces
 from cutpath.pieces.treads import lay_treads, tread_pieces
 from cutpath.pieces.values import Pieces, StairPiece
 from cutpath.rules.built import Built
-from cutpath.rules.values import RuleSet
+from cutpath.rules.values import Check, RuleSet
 
 
 def pieces_of(job: Job, rules: RuleSet, stair: Stair, stringer: Stringer, built: Built, show: Show) -> Pieces | None:
@@ -47,6 +47,11 @@ def pieces_of(job: Job, rules: RuleSet, stair: Stair, stringer: Stringer, built:
             found += riser_pieces(job, job.riser_boards, risers)
         if job.rail is not None and rail is not None:
             found += rail_pieces(rail, job.rail, stair)
+        checks: list[Check] = []
+        if job.treads is not None and treads is not None:
+            checks += tread_checks(treads, job.treads, show)
+        if rail is not None:
+            checks += rail_checks(rail, show)
         plate, remarks = sill_plate_of(job, stringer)
         if plate is not None:
             found.append(plate)
@@ -59,6 +64,6 @@ def pieces_of(job: Job, rules: RuleSet, stair: Stair, stringer: Stringer, built:
             rail=rail,
             hangers=hangers_of(job, stair, stringer),
             concrete=concrete_of(job, rules, stair, stringer),
-            checks=() if job.treads is None or treads is None else tread_checks(treads, job.treads, show),
+            checks=tuple(checks),
             remarks=remarks,
         )

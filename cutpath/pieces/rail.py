@@ -71,7 +71,11 @@ def stand_rail(job: Job, spec: RailSpec, rules: RuleSet, stair: Stair, stringer:
             way_out="use a higher rail, or a smaller bottom_clear",
         )
     posts = _posts(job, spec, stair, stringer, built, lambda x: nose(x) + under)
-    start, end = posts[0].back - spec.past[0], posts[-1].front + spec.past[1]
+    over_all = built.nosings[0][0], built.nosings[-1][0]
+    if spec.past is None:
+        start, end = min(posts[0].back, over_all[0]), max(posts[-1].front, over_all[1])
+    else:
+        start, end = posts[0].back - spec.past[0], posts[-1].front + spec.past[1]
 
     def line(up: float, a: float = start, b: float = end) -> Segment:
         return (a, nose(a) + up), (b, nose(b) + up)
@@ -96,8 +100,8 @@ def stand_rail(job: Job, spec: RailSpec, rules: RuleSet, stair: Stair, stringer:
         else slot_sphere(stair, clear, job.stringer.margin),
         triangular=job.stringer.toothed,
         across=_across(job, spec),
-        short_of_top=max(0.0, start - built.nosings[0][0]),
-        short_of_foot=max(0.0, built.nosings[-1][0] - end),
+        short_of_top=max(0.0, start - over_all[0]),
+        short_of_foot=max(0.0, over_all[1] - end),
     )
 
 

@@ -219,11 +219,12 @@ def _shape(
         near, far = x[1] - post.x[1], x[1] - post.x[0]
         inside = near > SAME_POINT and far < wide - SAME_POINT and left > SAME_POINT and right < long - SAME_POINT
         if inside:
-            # A board with a hole can't be laid round a post that stands: the notch is cut in from the nearer edge.
+            # A board with a hole can't be laid round a post that stands: the notch is cut in from the nearer edge, and
+            # where both are as near from the back, which keeps the nosing.
             strip = min(near, wide - far)
             note = Remark("the strip of {} beside the post goes with the notch", (strip,))
             notes += [] if note in notes else [note]
-            near, far = (0.0, far) if near <= wide - far else (near, wide)
+            near, far = (0.0, far) if near < wide - far - SAME_POINT else (near, wide)
         board = board.difference(shapely.box(left, near, right, far))
     if board.geom_type != "Polygon" or board.is_empty:
         raise ImpossiblePiece(
