@@ -11,17 +11,24 @@ from typing import Any
 
 import pytest
 
+from cutpath.cut.relief import CutPart
+from cutpath.design.stair import Stair
+from cutpath.design.strength.values import Strength
+from cutpath.design.stringer import Stringer
 from cutpath.faults import ImpossibleStringer, NoNest
+from cutpath.job.loads import area_load
 from cutpath.job.read import job_of
+from cutpath.job.values import Job, Wood
 from cutpath.nest import Layout, PartKind, nest_parts
 from cutpath.nest.boards.over_widths import area_bound, core
 from cutpath.outline import shift
 from cutpath.plan import widths as plan_widths
 from cutpath.plan.drawn import board_widths, design
 from cutpath.plan.laid import kinds, verify
-from cutpath.plan.stages import plan_together, solve
+from cutpath.plan.stages import plan_together, plan_unlaid, solve
+from cutpath.plan.strengths import strength_of
 from cutpath.plan.together import Entrant, common_job
-from cutpath.plan.values import Design, Together
+from cutpath.plan.values import Design, Show, Together
 from cutpath.rules.load import load_rules
 from tests.test_nest_shapes import board, box, kind, slanted
 
@@ -98,6 +105,48 @@ def random_jobs(seed: int) -> list[Entrant]:
         )
         for k in range(draw.randint(2, 4))
     ]
+
+
+def of_wood(live: str, *, cheap: float) -> Entrant:
+    """A job of No. 2 pine on boards of three widths, of which one has a price of its own."""
+    widths = (9.25, 10.25, 11.25)
+    stock = [{"size": [1.5, w], "length": 96, "quantity": 4, "price": 9 if w == cheap else 30} for w in widths]
+    plain = entrant("Porch", stock, rise=28, risers=4, run=11, count=3)
+    wood, loads = Wood("Southern Pine", "No. 2"), replace(plain.job.loads, live=float(area_load(live)))
+    return replace(plain, job=replace(plain.job, wood=wood, loads=loads))
+
+
+@pytest.mark.parametrize(
+    ("live", "cheap", "chosen", "most_judged"),
+    [
+        ("40 psf", 9.25, 9.25, 1),  # carries enough on the cheapest, and no other is judged
+        ("40 psf", 11.25, 11.25, 1),
+        ("300 psf", 9.25, 11.25, 3),  # too much for the cheapest, which would be chosen unjudged
+        ("900 psf", 9.25, 9.25, 3),  # too much for each: as many checks fail, and the cheapest is chosen
+    ],
+)
+def test_what_boards_carry_is_part_of_the_choice_and_judged_no_more_than_it_takes(
+    live: str, cheap: float, chosen: float, most_judged: int, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    job = of_wood(live, cheap=cheap)
+    failing, cost = every_width([job])
+    judged: list[float] = []
+
+    def counted(job: Job, stair: Stair, stringer: Stringer, part: CutPart, width: float, show: Show) -> Strength | str:
+        judged.append(width)
+        return strength_of(job, stair, stringer, part, width, show)
+
+    monkeypatch.setattr("cutpath.plan.drawn.strength_of", counted)
+    found = together([job])
+    assert found.whole.design.board_width == pytest.approx(chosen * IN)
+    assert (len(found.whole.design.failing), found.whole.layout.value) == (failing, pytest.approx(cost))
+    assert found.whole.layout.bound == found.whole.layout.value
+    assert found.whole.design.strength is not None
+    assert len(judged) <= most_judged
+    assert len(set(judged)) == len(judged)
+    # Without a layout, the widest of those fewest of whose checks fail.
+    unlaid = plan_unlaid(job.job, job.rules, job.show).design
+    assert (unlaid.board_width, len(unlaid.failing)) == (pytest.approx(11.25 * IN), failing)
 
 
 @pytest.mark.slow

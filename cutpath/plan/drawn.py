@@ -40,12 +40,33 @@ def board_widths(job: Job) -> tuple[float, ...]:
 
 
 def design(job: Job, rules: RuleSet, stair: Stair, board_width: float, show: Show) -> Design:
-    """Draw and check a stair's stringer for one width of board.
+    """Draw and check a stair's stringer for one width of board, and judge what it carries.
 
     Raises:
         ImpossibleStringer: the inputs leave no stringer.
         ImpossiblePiece: a tread, a riser board or the rail can't be as it is asked for.
+        Fault: as `judged`.
     """
+    return judged(job, drawn_for(job, rules, stair, board_width, show), stair, show)
+
+
+def judged(job: Job, drawn: Design, stair: Stair, show: Show) -> Design:
+    """A design with what its stringers carry, and the checks of that; as it is where it was judged before.
+
+    Raises:
+        Fault: a species, class or grade is not known, or a support stands past the ends.
+    """
+    if drawn.strength is not None or drawn.not_judged:
+        return drawn
+    with lengths_shown(show):
+        carried = strength_of(job, stair, drawn.stringer, drawn.part, drawn.board_width, show)
+    if isinstance(carried, str):
+        return replace(drawn, not_judged=carried)
+    return replace(drawn, checks=(*drawn.checks, *strength_checks(carried, show)), strength=carried)
+
+
+def drawn_for(job: Job, rules: RuleSet, stair: Stair, board_width: float, show: Show) -> Design:
+    """As `design`, but for strength, judging which takes most of the time."""
     width = part_width(job, board_width)
     with lengths_shown(show):
         form = formed(job, stair, width, show)
@@ -97,12 +118,7 @@ def design(job: Job, rules: RuleSet, stair: Stair, board_width: float, show: Sho
         if part.throat is None or not job.stringer.kind.notched or not guided
         else bending(stair.foot_out, job.stair.clear_width, thickness, job.stringer.count, part.throat)
     )
-    with lengths_shown(show):
-        carried = strength_of(job, stair, stringer, part, board_width, show)
-    if isinstance(carried, str):
-        return Design(board_width, stringer, parts, checks, load, built, not_judged=carried, pieces=pieces)
-    checks = (*checks, *strength_checks(carried, show))
-    return Design(board_width, stringer, parts, checks, load, built, strength=carried, pieces=pieces)
+    return Design(board_width, stringer, parts, checks, load, built, pieces=pieces)
 
 
 def unjudged(job: Job) -> Job:

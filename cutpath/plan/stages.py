@@ -8,6 +8,7 @@ job's.
 from __future__ import annotations
 
 from collections.abc import Sequence
+from contextlib import suppress
 from dataclasses import replace
 from typing import TYPE_CHECKING
 
@@ -15,9 +16,10 @@ from cutpath.design.stair import Choice, candidates, choose, toe_past
 from cutpath.faults import ImpossibleStringer, NoNest, NoStairFits
 from cutpath.job.values import Job, StockBoards
 from cutpath.nest.values import NO_LAYOUT, Keep, Layout
-from cutpath.plan.drawn import board_widths, design, with_small_parts, wood_holds
+from cutpath.plan.drawn import board_widths, drawn_for, judged, with_small_parts, wood_holds
 from cutpath.plan.laid import filled, laid, least_over_widths
 from cutpath.plan.strength_mends import with_strength_mends
+from cutpath.plan.strengths import see_that_material_is_known
 from cutpath.plan.together import Entrant, agree, common_job, distinct_names
 from cutpath.plan.values import Design, Plan, Show, Together
 from cutpath.plan.widths import best_widths
@@ -81,7 +83,14 @@ def plan_unlaid(job: Job, rules: RuleSet | None = None, show: Show | None = None
     """
     alone = Entrant("", job, rules or load_rules(job.stair.rules), show or shown_in(job.units))
     choice = _choice(alone, job)
-    drawn = min(_designs(alone, job, choice).values(), key=lambda d: (len(d.failing), -d.board_width))
+    options = _designs(alone, job, choice)
+    # Judging takes long and only ever adds checks that fail, so no more widths are judged than it takes.
+    while True:
+        best = min(options.values(), key=lambda d: (len(d.failing), -d.board_width))
+        drawn = judged(job, best, choice.stair, alone.show)
+        if len(drawn.failing) == len(best.failing):
+            break
+        options[best.board_width] = drawn
     drawn = with_strength_mends(job, drawn, choice.stair, alone.show)
     return Plan(job, alone.rules, choice, drawn, NO_LAYOUT)
 
@@ -124,16 +133,35 @@ def plan_together(
     drawn = [_designs(e, j, choice, tell) for e, j, choice in zip(entrants, jobs, choices, strict=True)]
     common = common_job(jobs)
 
+    laid_before: dict[tuple[float, ...], Layout] = {}
+
     def lay(designs: Sequence[Design]) -> Layout:
-        if all(board.quantity == 0 for board in common.stock):
-            raise NoNest("stock: no boards (every quantity is 0)")
-        usable = tuple(b for b in common.stock if b.least_width >= min(d.board_width for d in designs))
-        return laid(common, [p for d in designs for p in d.parts], usable, entrants[0].show, keep, seconds, tell)
+        widths = tuple(d.board_width for d in designs)
+        if widths not in laid_before:
+            if any(layout.stopped for layout in laid_before.values()):
+                raise KeyboardInterrupt
+            if all(board.quantity == 0 for board in common.stock):
+                raise NoNest("stock: no boards (every quantity is 0)")
+            usable = tuple(b for b in common.stock if b.least_width >= min(widths))
+            parts = [p for d in designs for p in d.parts]
+            laid_before[widths] = laid(common, parts, usable, entrants[0].show, keep, seconds, tell)
+        return laid_before[widths]
+
+    def judge(number: int, one: Design) -> Design:
+        return judged(jobs[number], one, choices[number].stair, entrants[number].show)
 
     def least(options: Sequence[Sequence[Design]], narrowest: Layout | None) -> tuple[float, bool]:
         return least_over_widths(common, options, narrowest, keep, tell)
 
     designs, layout = best_widths(drawn, lay, least)
+    # Judging only ever adds checks that fail: where it adds none, what was chosen unjudged is what would be chosen.
+    before, designs = designs, [judge(i, one) for i, one in enumerate(designs)]
+    if any(len(d.failing) > len(b.failing) for d, b in zip(designs, before, strict=True)):
+        known = [{**options, one.board_width: one} for options, one in zip(drawn, designs, strict=True)]
+        every = [{width: judge(i, one) for width, one in options.items()} for i, options in enumerate(known)]
+        # Where Ctrl-C ended the nest before, or does before there is another layout, that one is kept.
+        with suppress(KeyboardInterrupt):
+            designs, layout = best_widths(every, lay, least)
     designs = [with_small_parts(j, d, choice.stair) for j, d, choice in zip(jobs, designs, choices, strict=True)]
     designs = [
         with_strength_mends(j, d, choice.stair, e.show)
@@ -166,15 +194,17 @@ def _choice(entrant: Entrant, job: Job) -> Choice:
 
 
 def _designs(entrant: Entrant, job: Job, choice: Choice, tell: Tell = quiet) -> dict[float, Design]:
-    """A job's stringers by width of board, where there are any."""
+    """A job's stringers by width of board, where there are any; none is judged as yet."""
     found: dict[float, Design] = {}
     first: ImpossibleStringer | None = None
     widths = board_widths(job)
     for width in counted(widths, "a stringer for each width in stock,", len(widths), tell):
         try:
-            found[width] = design(job, entrant.rules, choice.stair, width, entrant.show)
+            found[width] = drawn_for(job, entrant.rules, choice.stair, width, entrant.show)
         except ImpossibleStringer as fault:
             first = first or fault
     if first is not None and not found:
         raise first.led_by(entrant.source)
+    # Else it would be told after a nest, which may take long.
+    see_that_material_is_known(job, max(found))
     return found

@@ -24,6 +24,16 @@ NO_PANEL = "not judged: [wood] is for boards, not for panels"
 NO_SPAN = "not judged: the seat reaches back to the plumb cut, so that no board spans between them"
 
 
+def see_that_material_is_known(job: Job, board_width: float) -> None:
+    """Have what is wrong with a job's wood or steel told without judging anything.
+
+    Raises:
+        Fault: a species, class or grade is not known.
+    """
+    if not _why_not(job):
+        _material(job, board_width, _centres(job))
+
+
 def strength_of(
     job: Job, stair: Stair, stringer: Stringer, part: CutPart, board_width: float, show: Show
 ) -> Strength | str:
@@ -40,13 +50,9 @@ def strength_of(
     Raises:
         Fault: a species, class or grade is not known, or a support stands past the ends.
     """
-    plate = not job.stringer.kind.wood
-    if plate and job.steel is None:
-        return NO_STEEL if job.wood is None else NO_PANEL
-    if not plate and job.wood is None:
-        return NO_WOOD
-    if not plate and job.on_sheets:
-        return NO_PANEL
+    why_not = _why_not(job)
+    if why_not:
+        return why_not
     from cutpath.design.strength.judge import judge
     from cutpath.design.strength.materials import loads_of
     from cutpath.design.strength.member import member_of
@@ -57,7 +63,7 @@ def strength_of(
     member = member_of(stair, stringer, _wood(part), breadth, job.support, job.stringer.toothed)
     if member is None:
         return NO_SPAN
-    centres = spacing(*_between(job, thickness))
+    centres = _centres(job)
     tributary = job.stair.clear_width if centres is None else centres
     material = _material(job, board_width, centres)
     loads = loads_of(job.loads, job.units)
@@ -76,10 +82,21 @@ def _for_an_engineer(gross: Strength) -> str:
     )
 
 
-def _between(job: Job, thickness: float) -> tuple[float, float, int]:
+def _why_not(job: Job) -> str:
+    """Why a job's stringers aren't judged; empty where they are."""
+    plate = not job.stringer.kind.wood
+    if plate and job.steel is None:
+        return NO_STEEL if job.wood is None else NO_PANEL
+    if not plate and job.wood is None:
+        return NO_WOOD
+    return NO_PANEL if not plate and job.on_sheets else ""
+
+
+def _centres(job: Job) -> float | None:
+    thickness = min(entry.thickness for entry in job.stock)
     # Treads of a housed stair run between the faces, so that its clear width lies between the stringers.
     beside = 2 * thickness if job.stringer.kind.between else 0.0
-    return job.stair.clear_width + beside, thickness, job.stringer.count
+    return spacing(job.stair.clear_width + beside, thickness, job.stringer.count)
 
 
 def _material(job: Job, board_width: float, centres: float | None) -> Material:

@@ -47,7 +47,7 @@ class Design:
         bending: of a notched board at the least throat; None without an inside notch, and for other forms.
         built: the stair by its finished surfaces.
         small: parts that are laid where there is room.
-        strength: what an inner stringer carries; None where that isn't judged.
+        strength: what an inner stringer carries; None where that isn't judged, or not yet.
         not_judged: why it isn't, in words.
         pieces: the stair's other pieces; None where the job asks for none.
     """

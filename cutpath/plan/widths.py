@@ -97,8 +97,12 @@ class _Search:
                 raise KeyboardInterrupt
             self.stopped = self.stopped or stopped
             if ways <= (_ALL_KNOWN if self._met(over_all) else _ALL):
-                for widths in product(*(sorted(options, reverse=True) for options in self.options)):
+                every = product(*(sorted(options, reverse=True) for options in self.options))
+                for widths in sorted(every, key=sum, reverse=True):
                     self._nest(widths)
+                    if self._alike and self._cost(widths) <= over_all:
+                        # No way costs less, and none that follows has wider parts.
+                        break
             else:
                 for widths in self._some(over_all):
                     self._nest(widths)
@@ -110,6 +114,11 @@ class _Search:
             over_all = max(over_all, min(got.bound for got in self.nested.values() if isinstance(got, Layout)))
         bound = min(layout.value, over_all)
         return self._designs(best), replace(layout, stopped=self.stopped, bound=bound)
+
+    @property
+    def _alike(self) -> bool:
+        """Whether all options of a job have as many checks that fail."""
+        return all(len({len(d.failing) for d in options.values()}) == 1 for options in self.options)
 
     def _met(self, over_all: float) -> bool:
         """Whether some layout costs no more than the least there is."""

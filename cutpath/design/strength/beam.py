@@ -106,15 +106,24 @@ def _held_at_its_ends(s: Floats, spread: Floats, points: Floats) -> tuple[Floats
     on = spread * length
     total = on.sum(axis=1) + points.sum(axis=1)
     last = (on @ ((s[:-1] + s[1:]) / 2 - s[0]) + points @ (s - s[0])) / (s[-1] - s[0])
-    after = (total - last)[:, None] - np.cumsum(points, axis=1)
+    # With a case for every node these are the largest arrays there are, so that each is filled where it stands.
+    before, after = shears = np.empty((2, *points.shape))
+    np.cumsum(points, axis=1, out=after)
+    np.subtract((total - last)[:, None], after, out=after)
     after[:, 1:] -= np.cumsum(on, axis=1)
-    before = after + points
+    np.add(after, points, out=before)
     # Before the first node there is no beam, and none after the last.
     before[:, 0], after[:, -1] = 0.0, 0.0
-    steps = length * (after[:, :-1] + before[:, 1:]) / 2
-    moments = np.concatenate([np.zeros((len(points), 1)), np.cumsum(steps, axis=1)], axis=1)
-    middles = moments[:, :-1] + length / 2 * (after[:, :-1] - on / 4)
-    return moments, middles, np.stack([before, after], axis=2)
+    steps = after[:, :-1] + before[:, 1:]
+    steps *= length
+    steps /= 2
+    moments = np.zeros(points.shape)
+    np.cumsum(steps, axis=1, out=moments[:, 1:])
+    middles = np.divide(on, 4, out=steps)
+    np.subtract(after[:, :-1], middles, out=middles)
+    middles *= length / 2
+    middles += moments[:, :-1]
+    return moments, middles, np.moveaxis(shears, 0, 2)
 
 
 def _deflections(length: Floats, ei: Floats, moments: Floats, middles: Floats) -> Floats:

@@ -104,9 +104,9 @@ def judge(member: Member, material: Material, loads: LoadsOnStair, tributary: fl
     points = np.zeros((uniform + len(xs), len(xs)))
     points[uniform + np.arange(len(xs)), np.arange(len(xs))] = loads.point * cos
     found = respond(xs, ei, held, np.vstack([spread, np.zeros((len(xs), len(xs) - 1))]), points, uniform)
-    moment, shear = _combined(found.moments, material), _combined(found.shears, material)
+    moment, shear = (_combined(each, material) for each in (found.moments, found.shears))
     # At each node the greatest of all cases, either way.
-    across = np.abs(shear).max(axis=0).max(axis=1)
+    across = np.abs(shear, out=shear).max(axis=0).max(axis=1)
     bending = _bending(moment, at_nodes, member.breadth)
     stress = across * np.asarray([1.5 / (member.breadth * material.crack * s.wood) for s in at_nodes])
     reactions = found.reactions / cos
@@ -175,7 +175,8 @@ def _patterns(spans: int) -> list[tuple[int, ...]]:
 
 def _combined(cases: Floats, material: Material) -> Floats:
     """Dead load with each live case, by the material's factors."""
-    total: Floats = material.dead_factor * cases[:1] + material.live_factor * cases[1:]
+    total: Floats = material.live_factor * cases[1:]
+    total += material.dead_factor * cases[:1]
     return total
 
 

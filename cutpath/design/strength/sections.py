@@ -57,6 +57,11 @@ def section_of(x: float, stretches: Sequence[tuple[float, float]]) -> Section | 
     kept = [(low, high) for low, high in stretches if high - low > _SLIVER]
     if not kept:
         return None
+    if len(kept) == 1:
+        # Nearly every section; the sums below come to this.
+        ((low, high),) = kept
+        middle = (high + low) / 2
+        return Section(x, high - low, high - low, (high - low) ** 3 / 12, middle - low, high - middle)
     wood = sum(high - low for low, high in kept)
     centre = sum((high - low) * (high + low) / 2 for low, high in kept) / wood
     inertia = sum((high - low) ** 3 / 12 + (high - low) * ((high + low) / 2 - centre) ** 2 for low, high in kept)
