@@ -82,11 +82,16 @@ def for_shop(whole: Plan, jobs: Mapping[str, Plan], tell: Tell) -> ForShop:
     verdict = cut_verdict(checks)
     if not verdict.ok:
         raise WrongCut(wrong_cut(verdict, lambda mm: show(mm, whole.job.units)))
+    plans = tuple(jobs.values())
+    if any(plan.design.pieces is not None for plan in plans):
+        from cutpath.export.shaped_files import shaped_files
+
+        files |= shaped_files(plans)
     for folder, plan in jobs.items():
         files |= job_pictures(plan, folder)
     files |= board_pictures(whole, work)
     files["cut-list.csv"] = cut_list(whole).encode()
-    result, set_ups = _told(whole, work, checks)
+    result, set_ups = _told(whole, plans, work, checks)
     return ForShop(files, checks, verdict, result, set_ups)
 
 
@@ -95,9 +100,13 @@ def listed(files: Mapping[str, bytes]) -> list[Json]:
     return [{"path": path, "sha256": hashlib.sha256(data).hexdigest()} for path, data in files.items()]
 
 
-def _told(plan: Plan, work: Work, checks: Sequence[CutCheck]) -> tuple[Json, str]:
+def _told(plan: Plan, plans: Sequence[Plan], work: Work, checks: Sequence[CutCheck]) -> tuple[Json, str]:
     """What `result.json` tells the shop, and the set-up lists as a table, empty where every board fits the bed."""
     shop = shop_result(plan, work.boards, checks)
+    if any(own.design.pieces is not None for own in plans):
+        from cutpath.tables.shaped import shaped_result
+
+        shop["shaped_pieces"] = shaped_result(plan, plans)
     if not any(p.set_ups for p in work.boards):
         return shop, ""
     from cutpath.tables.setups import setup_result, setup_text

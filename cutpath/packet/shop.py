@@ -55,6 +55,7 @@ def shop_page(source: Source) -> Markup:
             listed(_before(source), ordered=True),
             _check_dimensions(source),
             _layers(source),
+            *_shaped(source),
             heading("Order of work"),
             paragraph(
                 "What frees a part comes last: "
@@ -135,11 +136,16 @@ def _check_dimensions(source: Source) -> Markup:
     rows: list[Sequence[str]] = []
     parts = iter(plan.design.every)
     boards = {board["file"]: board for board in source.result["nest"]["boards"]}
+    shaped = {one["file"]: one for one in _shaped_pieces(source)}
     set_ups = {one["file"]: one for board in set_up_lists(source.result) for one in board["set_ups"]}
     for path in source.hashes:
         if not path.endswith(".dxf"):
             continue
-        if path.startswith("parts/"):
+        if path in shaped:
+            own = shaped[path]
+            what = joined([name(own["job"]), " ", own["name"], ": overall length"])
+            value = lengths.cell(own["length"])
+        elif path.startswith("parts/"):
             part = next(parts)
             x0, _, x1, _ = part.part.outline.extents()
             what = joined([name(part.name), ": overall length"])
@@ -161,6 +167,46 @@ def _check_dimensions(source: Source) -> Markup:
         wide=True,
         words=frozenset({0, 1}),
     )
+
+
+def _shaped_pieces(source: Source) -> list[Json]:
+    found: list[Json] = source.result["shop"].get("shaped_pieces", [])
+    return found
+
+
+def _shaped(source: Source) -> list[Markup]:
+    """The stair's other pieces that have a file of their own; nothing without any."""
+    pieces, lengths = _shaped_pieces(source), source.lengths
+    if not pieces:
+        return []
+    rows = [
+        (
+            joined([name(one["job"]), " ", one["name"]]),
+            number(one["count"]),
+            text(one["stock"]),
+            lengths.cell(one["length"]),
+            lengths.cell(one["width"]),
+            Markup(f"<code>{text(one['file'])}</code>"),
+            text("by this tool" if one["by_tool"] else "by hand: corners are square"),
+        )
+        for one in pieces
+    ]
+    made = table(
+        f"Pieces of lumber with a shape, lengths in {lengths.name}",
+        ("piece", "count", "from", "length", "width", "file", "cut"),
+        rows,
+        wide=True,
+        words=frozenset({0, 2, 5, 6}),
+    )
+    layer = source.plan.job.layers.part
+    return [
+        heading("Pieces with a shape"),
+        paragraph(
+            f"They lie on no board here: each is cut to length and ripped first, then its notches, along layer {layer} "
+            "of its file, which is the design line. Nothing is marked on their upper face, which is walked on."
+        ),
+        made,
+    ]
 
 
 def _on_bed(source: Source, one: Json) -> Markup:
