@@ -34,6 +34,7 @@ class Workers:
         self._every: set[asyncio.subprocess.Process] = set()
         self._places = asyncio.Semaphore(_MOST)
         self._under: dict[str, asyncio.subprocess.Process] = {}
+        self._far: dict[str, str] = {}
         self._starting: set[asyncio.Task[None]] = set()
 
     async def warm(self) -> None:
@@ -60,7 +61,7 @@ class Workers:
             if run:
                 self._under[run] = worker
             try:
-                answer = await asyncio.wait_for(self._asked(worker, question), seconds)
+                answer = await asyncio.wait_for(self._asked(worker, question, run), seconds)
             except BaseException:
                 self._end(worker)
                 task = asyncio.create_task(self.warm())
@@ -69,8 +70,13 @@ class Workers:
                 raise
             finally:
                 self._under.pop(run, None)
+                self._far.pop(run, None)
             self._idle.append(worker)
             return answer
+
+    def far(self, run: str) -> str:
+        """How far the work on the question of that `run` is, in words; "" where that is not known."""
+        return self._far.get(run, "")
 
     def stop(self, run: str) -> bool:
         """Have the work on the question of that `run` stopped with the best so far, as Ctrl-C stops a nest.
@@ -111,19 +117,20 @@ class Workers:
         self._every.add(worker)
         return worker
 
-    @staticmethod
-    async def _asked(worker: asyncio.subprocess.Process, question: Answer) -> Answer:
+    async def _asked(self, worker: asyncio.subprocess.Process, question: Answer, run: str) -> Answer:
         assert worker.stdin is not None and worker.stdout is not None
         try:
             worker.stdin.write(json.dumps(question).encode() + b"\n")
             await worker.stdin.drain()
-            line = await worker.stdout.readline()
+            while line := await worker.stdout.readline():
+                found: Answer = json.loads(line)
+                if "far" not in found:
+                    return found
+                if run in self._under:
+                    self._far[run] = str(found["far"])
         except (OSError, ValueError) as why:
             raise WorkerLost from why
-        if not line:
-            raise WorkerLost
-        found: Answer = json.loads(line)
-        return found
+        raise WorkerLost
 
     def _end(self, worker: asyncio.subprocess.Process) -> None:
         self._every.discard(worker)

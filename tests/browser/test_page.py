@@ -99,7 +99,7 @@ def test_from_an_empty_folder_to_the_command_s_files(chromium: Any, served: Serv
     write(chromium, "job.name", "Shed steps")
     laid(chromium)
     assert chromium.find_elements("css selector", "#pictures svg") and chromium.find_elements(
-        "css selector", "#boards svg"
+        "css selector", "#board-pictures svg"
     )
 
     counts = chromium.find_elements("css selector", "[data-count]")
