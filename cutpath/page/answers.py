@@ -9,10 +9,12 @@ from __future__ import annotations
 import base64
 import io
 import signal
+import threading
 import zipfile
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from pathlib import Path
+from types import FrameType
 from typing import TYPE_CHECKING, Any, Final
 
 from cutpath.faults import Fault, JobFaults, NoNest, WrongCut
@@ -23,6 +25,9 @@ from cutpath.progress import Tell, quiet
 if TYPE_CHECKING:
     from cutpath.job.values import Job
     from cutpath.plan.values import Plan
+
+#: How long until being told to stop is tried again while modules are loaded.
+_LOADING_SECONDS: Final = 0.05
 
 Asked = dict[str, Any]
 Answer = dict[str, Any]
@@ -119,18 +124,34 @@ def boards(asked: Asked, path: Path, tell: Tell = quiet) -> Answer:
         "total": nest_total(found),
         "stopped": stopped_text(found) if found.layout.stopped else "",
         "left_out": left_out_lines(found),
-        "pictures": _named(board_pictures(found, work_of(found))),
+        "pictures": _named(board_pictures(found, work_of(found, tell))),
     }
 
 
 @contextmanager
 def stoppable() -> Iterator[None]:
-    """Have being told to stop end what is done inside, as Ctrl-C ends it in a terminal, and nothing else."""
-    before = signal.signal(signal.SIGINT, signal.default_int_handler)
+    """Have being told to stop end what is done inside, as Ctrl-C ends it in a terminal, and nothing else.
+
+    A module that is half loaded would be so for every later answer: loading goes on to its end first.
+    """
+    late: list[threading.Timer] = []
+
+    def told_to(number: int, frame: FrameType | None) -> None:
+        while frame is not None:
+            if frame.f_code.co_filename.startswith("<frozen importlib"):
+                late.append(threading.Timer(_LOADING_SECONDS, signal.raise_signal, [number]))
+                late[-1].start()
+                return
+            frame = frame.f_back
+        raise KeyboardInterrupt
+
+    before = signal.signal(signal.SIGINT, told_to)
     try:
         yield
     finally:
         signal.signal(signal.SIGINT, before)
+        for each in late:
+            each.cancel()
 
 
 def export(asked: Asked, path: Path, tell: Tell = quiet) -> Answer:

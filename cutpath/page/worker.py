@@ -53,10 +53,25 @@ def serve(questions: BinaryIO, answers: BinaryIO) -> None:
             last = now
             put({"far": f"{what} {done + 1} of {of}" if of else f"{what} {done + 1}"})
 
+    _warm()
+    put({"ready": True})
     for line in questions:
         asked = json.loads(line)
         last = time.monotonic()
         put(_answered(ANSWERS[asked["what"]], asked, tell))
+
+
+def _warm() -> None:
+    """Load what nearly every answer needs, before anybody waits for one."""
+    import shapely  # noqa: F401
+    import tomlkit  # noqa: F401
+
+    import cutpath.export.drawn
+    import cutpath.page.grips
+    import cutpath.page.understood
+    import cutpath.plan.mends
+    import cutpath.plan.stages
+    import cutpath.report.check  # noqa: F401
 
 
 def _answered(answer: Any, asked: dict[str, Any], tell: Any) -> dict[str, Any]:
