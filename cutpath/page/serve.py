@@ -10,13 +10,13 @@ import secrets
 import signal
 import socket
 from collections.abc import Callable, Iterator, Sequence
-from dataclasses import dataclass
 from pathlib import Path
 from typing import Final
 
 import uvicorn
 
 from cutpath.faults import Fault
+from cutpath.frozen import dataclass
 from cutpath.page.app import application
 
 _LOOPBACK: Final = "127.0.0.1"
