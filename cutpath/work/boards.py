@@ -80,7 +80,8 @@ def board_program(plan: Plan, index: int, places: Mapping[Face, LabelPlace]) -> 
         cuts = cut_together(cuts, board.pairs, job.cutter)
     operations: list[Operation] = []
     for number, (cut, strokes) in enumerate(zip(cuts, lettering, strict=True)):
-        operations += [Operation("mark", number, mark) for mark in (*strokes, *cut.marks)]
+        operations += [Operation("mark", number, stroke, label=True) for stroke in strokes]
+        operations += [Operation("mark", number, mark) for mark in cut.marks]
         operations += cut.operations
     return BoardWork(program(operations), tuple(cuts))
 
