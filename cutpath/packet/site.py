@@ -6,6 +6,7 @@ from cutpath.json_text import Json
 from cutpath.packet.html import Lengths, Markup, facts, heading, joined, listed, number, paragraph, table, text
 from cutpath.packet.source import Source
 from cutpath.tables.site_data import setout_data, tape_data
+from cutpath.tables.site_text import below
 from cutpath.volume import VOLUME_NAMES
 
 _WORDS = (
@@ -183,7 +184,7 @@ def _header(lengths: Lengths, found: Json) -> Markup:
     show = lengths.show
     pairs = [
         ("Plumb cut", joined([show(found["top_gap"]), " out from the header face"])),
-        ("Stringer's top", joined([show(found["top_down"]), " below the floor"])),
+        ("Stringer's top", joined([show(abs(found["top_down"])), f" {below(found['top_down'])} the floor"])),
         ("Hanger", joined([show(found["hanger"]), " high, down to ", show(found["bottom_down"]), " below the floor"])),
         ("Seat line", joined([show(found["seat"][0]), " to ", show(found["seat"][1]), " out"])),
     ]
@@ -217,7 +218,7 @@ def _line(lengths: Lengths, found: Json) -> list[Markup]:
         [
             "String line: taut from ",
             show(abs(down)),
-            " below the floor" if down >= 0 else " above the floor",
+            f" {below(down)} the floor",
             " at the header's face, past ",
             show(line["toe_up"]),
             " above the pad at the toe, to the pad's level ",

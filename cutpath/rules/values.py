@@ -122,6 +122,7 @@ class Check:
         note: one line for people.
         nature: what it says.
         mend: what would make it hold; empty where it holds, or where nothing in the job would.
+        under_zero: what a value less than 0 is called, its sign left out.
     """
 
     id: str
@@ -135,6 +136,7 @@ class Check:
     note: str
     nature: Nature = "limit"
     mend: str = ""
+    under_zero: str = "beyond 0"
 
     @property
     def outcome(self) -> Outcome:

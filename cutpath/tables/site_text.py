@@ -151,7 +151,7 @@ def _concrete(pad: PadSetOut, unit: Unit) -> str:
 def _stringer(found: SetOut, length: Show) -> str:
     pairs = [
         ("plumb cut", f"{length(found.top_gap)} out from the header face"),
-        ("stringer's top", f"{length(found.top_down)} below the floor"),
+        ("stringer's top", f"{length(abs(found.top_down))} {below(found.top_down)} the floor"),
         ("hanger", f"{length(found.hanger)} high, down to {length(found.bottom_down)} below the floor"),
         ("seat line", f"{length(found.seat[0])} to {length(found.seat[1])} out"),
     ]
@@ -171,6 +171,11 @@ def _supports(found: SetOut, length: Show) -> str:
         first, *rest = support_lines(one, length)
         pairs += [(f"support {one.number}", first), *(("", line) for line in rest)]
     return facts(pairs)
+
+
+def below(down: float) -> str:
+    """Which way a drop goes."""
+    return "below" if down >= 0 else "above"
 
 
 def _middles(count: int) -> str:
@@ -198,9 +203,11 @@ def _steps(found: SetOut, unit: Unit) -> str:
 
 
 def _line(line: StringLine, length: Show) -> str:
-    side = "below" if line.header_down >= 0 else "above"
     pairs = [
-        ("string line", f"taut from {length(abs(line.header_down))} {side} the floor at the header face,"),
+        (
+            "string line",
+            f"taut from {length(abs(line.header_down))} {below(line.header_down)} the floor at the header face,",
+        ),
         ("", f"past {length(line.toe_up)} above the pad at the toe,"),
         ("", f"to the pad's level {length(line.pad_out)} out, {length(line.length)} along it"),
     ]
