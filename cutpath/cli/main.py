@@ -257,7 +257,7 @@ def nest(
     type=click.Choice(["roll", "a4", "letter", "a3", "tabloid"]),
     default="roll",
     show_default=True,
-    help="Paper of the full-size pattern: one roll page a part, or sheets.",
+    help="Paper of the full-size pattern: one roll page a part, or pages to tape together.",
 )
 @_GO_ON
 @click.option("--despite-checks", is_flag=True, help="Write cut files though a required check fails.")

@@ -476,7 +476,7 @@ JOB: Final = Record(
                 "name",
                 Text(200),
                 Elsewhere("the file's name without its ending"),
-                "goes on every sheet and part",
+                "goes on every page, file and part",
             ),
         ),
         Fixed({}, {}),

@@ -294,10 +294,10 @@ def _tape(source: Source, lengths: Lengths, tape: Json) -> list[Markup]:
         (mark["name"], *reading(mark["along"]), *reading(mark["from_edge"]), *reading(mark["along_lower"]))
         for mark in tape["marks"]
     ]
-    edge = "notched" if toothed else "upper"
+    part = parts[0].part
     made = table(
         f"Marks in {lengths.name}, to the nearest {step}; off: what rounding adds",
-        ("mark", "along", "off", f"in from {edge} edge", "off", "from lower end", "off"),
+        ("mark", "along", "off", f"in from {part.upper_edge}", "off", "from lower end", "off"),
         rows,
         wide=True,
     )
@@ -306,8 +306,8 @@ def _tape(source: Source, lengths: Lengths, tape: Json) -> list[Markup]:
         joined(
             [
                 "From each mark square in from the ",
-                edge,
-                " edge. To check a cut stringer, hook at the lower end as well.",
+                part.upper_edge,
+                ". To check a cut stringer, hook at the lower end as well.",
             ]
         ),
         joined(

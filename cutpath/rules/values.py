@@ -30,7 +30,7 @@ class Limit:
         least: least value allowed, or None.
         most: greatest value allowed, or None.
         run_under: the limit holds only where the going is less than this (millimetres); None: always.
-        source: the clause, as it is printed beside every check.
+        source: the clause, as it is told beside every check.
         basis: how well the source was seen.
         above: of openings: only those more than this above the ground count; None: all.
         beside: of a guard: the ground counts up to this far from a tread's edge.

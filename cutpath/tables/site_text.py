@@ -42,8 +42,8 @@ def tape_text(plan: Plan, step: float | None = None) -> str:
         for mark in sheet.marks
     ]
     head = ("mark", "along", "exact", "off", "in from edge", "exact", "off", "from lower end", "exact", "off")
-    toothed = any(mark.role == "tip" and mark.from_edge.exact == 0 for mark in sheet.marks)
-    edge = "notched" if toothed else "upper"
+    part = plan.design.part
+    tips = sum(mark.role == "tip" and mark.from_edge.exact == 0 for mark in sheet.marks)
     nearest = "1/16 in" if unit == "in" else f"{sheet.step:g} mm"
     return fit(
         [
@@ -52,13 +52,26 @@ def tape_text(plan: Plan, step: float | None = None) -> str:
             table(head, rows, left=frozenset({0})),
             "",
             "along: along the board from one hook point, the part's upper end, never from mark to mark.",
-            f"in from edge: square to the {edge} edge. from lower end: the same marks hooked at the other end.",
+            f"in from edge: square to the {part.upper_edge}. from lower end: the same marks hooked at the other end.",
             f"off: what rounding adds; the greatest is {_error(sheet.greatest_error, unit).lstrip('+')} {unit}.",
-            f"length {on_tape(sheet.length.exact, unit)}, width {on_tape(sheet.width.exact, unit)}, "
-            f"tip to tip {on_tape(sheet.step_length, unit)}.",
-            "corners are marked square; a relief starts from there. Stop the saw at the corner; finish it by hand."
-            if toothed
-            else f"treads are marked where the seat meets the riser's back; {_OTHER_HAND[plan.job.stringer.form]}.",
+            f"length {on_tape(sheet.length.exact, unit)}, width {on_tape(sheet.width.exact, unit)}"
+            + (
+                f", {'tip to tip' if tips else 'nosing to nosing'} {on_tape(sheet.step_length, unit)}."
+                if tips != 1
+                else "."
+            ),
+            *(
+                ["corners are marked square; a relief starts there. Stop the saw at the corner; finish it by hand."]
+                if part.corners
+                else []
+            ),
+            *(
+                []
+                if tips
+                else [
+                    f"treads are marked where the seat meets the riser's back; {_OTHER_HAND[plan.job.stringer.form]}."
+                ]
+            ),
             SHORT_CAUTION,
         ]
     )

@@ -21,7 +21,7 @@ from cutpath.work.labels import LabelPlace, label, place_label
 from cutpath.work.notes import depth_lines, tab_lines, tool_lines, unit_words
 from cutpath.work.registration import fence_words
 from cutpath.work.small_words import sizes
-from cutpath.work.tab_words import NO_ROOM, tabs_missing
+from cutpath.work.tab_words import no_room, tabs_missing
 from cutpath.work.values import BoardWork
 
 Show = Callable[[float], str]
@@ -197,9 +197,10 @@ def _board_text(plan: Plan, index: int, done: BoardWork, show: Show, more: Seque
         *depth_lines(job, [stock.thickness], (o.depth for o in done.program.operations if o.kind == "pocket"), show),
         *tab_lines(job, tabs, show),
     ]
-    missing = tabs_missing([plan.part_of(p) for p in plan.layout.boards[index].parts], job)
+    laid = [plan.part_of(p) for p in plan.layout.boards[index].parts]
+    missing = tabs_missing(laid, job)
     if missing:
-        lines.append(f"{many(missing, 'tab')} fewer than asked for: {NO_ROOM}.")
+        lines.append(f"{many(missing, 'tab')} fewer than asked for: {no_room(laid, job, show)}.")
     if job.cutter.lead and job.cutter.path == "centre" and any(cut.left_out for cut in done.cuts):
         lines.append("Contours with tabs begin and end at them, without leads.")
     shared = plan.layout.boards[index].pairs
