@@ -13,7 +13,7 @@ from cutpath.pieces.rail_pieces import rail_pieces
 from cutpath.pieces.rest import concrete_of, hangers_of, sill_plate_of
 from cutpath.pieces.riser_boards import lay_riser_boards, riser_pieces
 from cutpath.pieces.treads import lay_treads, tread_pieces
-from cutpath.pieces.values import Pieces, StairPiece
+from cutpath.pieces.values import Pieces, Remark, StairPiece
 from cutpath.rules.built import Built
 from cutpath.rules.values import Check, RuleSet
 
@@ -50,9 +50,15 @@ def pieces_of(job: Job, rules: RuleSet, stair: Stair, stringer: Stringer, built:
         checks: list[Check] = []
         if job.treads is not None and treads is not None:
             checks += tread_checks(treads, job.treads, show)
+        remarks: list[Remark] = []
         if rail is not None:
             checks += rail_checks(rail, show)
-        plate, remarks = sill_plate_of(job, stringer)
+            if len(rail.across) == 2 and rail.across[0][1] > 0:
+                between = rail.across[1][0] - rail.across[0][1]
+                remarks.append(
+                    Remark("{} is left between the posts, which no check of the clear width looks at", (between,))
+                )
+        plate, said = sill_plate_of(job, stringer)
         if plate is not None:
             found.append(plate)
         return Pieces(
@@ -65,5 +71,5 @@ def pieces_of(job: Job, rules: RuleSet, stair: Stair, stringer: Stringer, built:
             hangers=hangers_of(job, stair, stringer),
             concrete=concrete_of(job, rules, stair, stringer),
             checks=tuple(checks),
-            remarks=remarks,
+            remarks=(*remarks, *said),
         )

@@ -13,7 +13,7 @@ from dataclasses import replace
 from typing import TYPE_CHECKING
 
 from cutpath.design.stair import Choice, candidates, choose, toe_past
-from cutpath.faults import ImpossibleStringer, NoNest, NoStairFits
+from cutpath.faults import ImpossiblePiece, ImpossibleStringer, NoNest, NoStairFits
 from cutpath.job.values import Job, StockBoards
 from cutpath.nest.values import NO_LAYOUT, Keep, Layout
 from cutpath.plan.drawn import board_widths, drawn_for, judged, with_small_parts, wood_holds
@@ -203,6 +203,8 @@ def _designs(entrant: Entrant, job: Job, choice: Choice, tell: Tell = quiet) -> 
             found[width] = drawn_for(job, entrant.rules, choice.stair, width, entrant.show)
         except ImpossibleStringer as fault:
             first = first or fault
+        except ImpossiblePiece as fault:
+            raise fault.led_by(entrant.source) from None
     if first is not None and not found:
         raise first.led_by(entrant.source)
     # Else it would be told after a nest, which may take long.
