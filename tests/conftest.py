@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import os
+from collections import defaultdict
 from pathlib import Path
 
 import pytest
@@ -18,6 +19,23 @@ settings.register_profile("by hand", deadline=None, suppress_health_check=[Healt
 # The same examples each time, so that a run that fails says something of what was changed.
 settings.register_profile("ci", settings.get_profile("by hand"), derandomize=True)
 settings.load_profile("ci" if os.environ.get("CI") else "by hand")
+
+
+#: A test that takes longer than this, seconds, should carry the mark `slow`. Told, never asserted: machines differ.
+LONG = 1.5
+
+
+def pytest_terminal_summary(terminalreporter: pytest.TerminalReporter) -> None:
+    """Tell the tests that took long and lack the mark, so that a quick cycle stays one."""
+    took: dict[str, float] = defaultdict(float)
+    for report in terminalreporter.getreports("passed"):
+        if "slow" not in report.keywords:
+            took[report.nodeid] += report.duration
+    long = sorted(((seconds, test) for test, seconds in took.items() if seconds > LONG), reverse=True)
+    if long:
+        terminalreporter.section(f"over {LONG} s without the mark slow (on this machine, now)")
+        for seconds, test in long[:20]:
+            terminalreporter.line(f"{seconds:5.1f} s  {test}")
 
 
 @pytest.fixture

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import tempfile
+from functools import cache
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -32,6 +33,7 @@ PICTURES: dict[str, tuple[str, str, tuple[str, ...]]] = {
 }
 
 
+@cache
 def planned(name: str, edits: tuple[str, ...] = ()) -> Plan:
     """A fixture's plan, with keys changed."""
     from cutpath.job.read import read_job

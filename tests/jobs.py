@@ -1,14 +1,16 @@
 """Whole jobs for tests, made from a demo with keys changed, without a file."""
 
 import tomllib
+from functools import lru_cache
 from pathlib import Path
 from typing import Any
 
 from cutpath.job.read import ReadJob, job_of
+from cutpath.job.values import Job
 from cutpath.plan.stages import plan
 from cutpath.plan.values import Plan
 from cutpath.rules.load import load_rules
-from cutpath.units import show
+from cutpath.units import shown_in
 from cutpath.work.boards import board_program, label_places
 from cutpath.work.values import BoardWork
 from cutpath.work.whole import with_set_ups
@@ -32,9 +34,18 @@ def job_with(base: str = "orchard-steps", /, **changes: Any) -> ReadJob:
 
 
 def plan_of(read: ReadJob) -> Plan:
-    """The job taken all the way to boards."""
-    units = read.job.units
-    return plan(read.job, load_rules(read.job.stair.rules), lambda mm: show(mm, units))
+    """The job brought all the way to boards; worked out once where many tests ask for the same."""
+    return _planned(read.job)
+
+
+def plan_anew(read: ReadJob) -> Plan:
+    """The same, worked out whenever it is asked for: where something on the way is replaced."""
+    return plan(read.job, load_rules(read.job.stair.rules), shown_in(read.job.units))
+
+
+@lru_cache(maxsize=40)
+def _planned(job: Job) -> Plan:
+    return plan(job, load_rules(job.stair.rules), shown_in(job.units))
 
 
 def board_work(planned: Plan, index: int = 0) -> BoardWork:

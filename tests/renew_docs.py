@@ -14,15 +14,15 @@ Commands run in a folder that holds the page's files and a copy of fixtures/, in
 
 from __future__ import annotations
 
-import os
+import contextlib
+import io
 import re
 import shutil
-import subprocess
-import sys
 import tempfile
 from collections.abc import Callable
 from pathlib import Path
 
+from cutpath.cli.main import run
 from tests.docs_tables import TABLES
 
 ROOT = Path(__file__).parent.parent
@@ -80,16 +80,11 @@ def said(command: str, folder: Path, status: int) -> str:
     """
     words = command.split()
     assert words[0] == "cutpath", command
-    done = subprocess.run(
-        [sys.executable, "-m", "cutpath", *words[1:]],
-        cwd=folder,
-        env={**os.environ, "PYTHONPATH": str(ROOT), "PYTHONIOENCODING": "utf-8"},
-        capture_output=True,
-        text=True,
-        encoding="utf-8",
-    )
-    assert done.returncode == status, f"{command}: status {done.returncode}, not {status}: {done.stderr}"
-    return "\n".join(text.rstrip() for text in (done.stdout, done.stderr) if text.strip())
+    out, err = io.StringIO(), io.StringIO()
+    with contextlib.chdir(folder), contextlib.redirect_stdout(out), contextlib.redirect_stderr(err):
+        ended = run(words[1:])
+    assert ended == status, f"{command}: status {ended}, not {status}: {err.getvalue()}"
+    return "\n".join(text.rstrip() for text in (out.getvalue(), err.getvalue()) if text.strip())
 
 
 class _Page:

@@ -6,14 +6,11 @@ from dataclasses import replace
 
 import pytest
 import shapely
-from hypothesis import HealthCheck, assume, given, settings
-from hypothesis import strategies as st
 
 from cutpath.cut.program import ORDER
 from cutpath.drawing import Drawing, LayerChain
 from cutpath.dxf.read_back import read_dxf
 from cutpath.export.one import export_files
-from cutpath.faults import Fault
 from cutpath.outline import Chain
 from cutpath.plan.values import Plan
 from cutpath.units import show
@@ -55,40 +52,6 @@ def test_right_files_pass(direction: str, path: str, corner: str, edges: str) ->
     assert found.ok and found.value < 0.01
     squares = sum(len(c.cut.fillets) for c in check_cuts(planned, drawn, cuts))
     assert squares == (0 if corner == "relieved" else 3 * 5), "a tool rounds four notches and the sill notch of each"
-
-
-@pytest.mark.slow
-@settings(max_examples=25, deadline=None, suppress_health_check=[HealthCheck.filter_too_much])
-@given(
-    kind=st.sampled_from(["router", "beam"]),
-    width=st.sampled_from([0.25, 0.375, 0.5, 0.006, 0.02, 0.06]),
-    run=st.floats(10, 13),
-    rise=st.floats(5, 7.7),
-    risers=st.integers(3, 9),
-    corner=st.sampled_from(["relieved", "rounded"]),
-    path=st.sampled_from(["design", "centre"]),
-    edges=st.sampled_from(["factory", "trimmed"]),
-    direction=st.sampled_from(["climb", "conventional"]),
-    sill=st.sampled_from([None, {"deep": 3.5, "high": 1.5}]),
-    tabs=st.sampled_from([{"count": 0}, {"count": 2, "waste": "tabbed"}, {"count": 2, "shown": "layer"}]),
-)
-def test_whatever_the_job_what_is_left_is_what_was_designed(
-    kind, width, run, rise, risers, corner, path, edges, direction, sill, tabs
-) -> None:
-    read = job_with(
-        site={"profile": None, "pad_reveal": None, "total_rise": rise * risers},
-        stair={"unit_run": run, "unit_rise": None, "risers": risers, "header_depth": None},
-        stringer={"edges": edges, "sill_notch": sill, "throat_least": 0, "sill_depth_least": 0},
-        cutter={"kind": kind, "width": width, "corner": corner, "path": path, "direction": direction},
-        tabs=tabs,
-        stock=[{"size": "2x12", "length": "16'", "widths": [11.3]}, {"size": "2x12", "length": "10'"}],
-    )
-    try:
-        planned = plan_of(read)
-    except Fault:
-        assume(False)
-    made = export_files(planned, read.values, (), with_cuts=True)
-    assert made.cut.ok, made.cut.note
 
 
 def test_the_wrong_side_is_found() -> None:

@@ -129,7 +129,7 @@ def any_jobs(draw: st.DrawFn) -> dict[str, Any]:
 
 
 @given(any_jobs())
-@settings(max_examples=150, deadline=None, suppress_health_check=[HealthCheck.too_slow])
+@settings(max_examples=75, deadline=None, suppress_health_check=[HealthCheck.too_slow])
 def test_any_job_reads_as_itself_again(data: dict[str, Any]) -> None:
     first = job_of(data, Path("a.toml"))
     second = again(first, Path("a.toml"))

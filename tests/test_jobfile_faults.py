@@ -103,9 +103,6 @@ ONE_FAULT = [
     (LANDING + "[machine]\nzzz = 1", "machine.zzz: ", "unknown key", "known here: bed, part_gap, end_trim"),
     (LANDING + "[Layers]\nCUT = 'X'", "Layers: ", "unknown key", "did you mean layers?"),
     (LANDING + "[layers]\nCuts = 'X'", "layers.Cuts: ", "unknown key", "did you mean CUT?"),
-    (LANDING + "[[landing]]\nat = 3", "landing: ", "one straight flight", "a job for each flight"),
-    (LANDING + "[stringer]\nholes = 3", "stringer.holes: ", "did you mean holes, a table of its own?", "known here"),
-    (LANDING + "[cutter]\nkind = 'Saw'", "cutter.kind: ", "by hand write", "pattern.pdf"),
     (LANDING + '[layers]\n"a\\u0007b" = "X"', 'layers."a\\x07b": ', "unknown key", "known here: PART, CUT"),
     ("stair = 3\n" + LANDING, "stair: ", "3", "unit_run"),
     (LANDING + "[[stair]]\nnosing = 1", "stair: ", "an array of 1", "write [stair]"),
@@ -400,7 +397,7 @@ def changed_jobs(draw) -> dict:
 
 @pytest.mark.slow
 @given(changed_jobs())
-@settings(max_examples=300, deadline=None, suppress_health_check=[HealthCheck.too_slow])
+@settings(max_examples=150, deadline=None, suppress_health_check=[HealthCheck.too_slow])
 def test_any_data_is_a_job_or_faults(data: dict) -> None:
     try:
         job_of(data, Path("a.toml"))
@@ -421,7 +418,7 @@ def test_any_data_is_a_job_or_faults(data: dict) -> None:
         max_size=4,
     ),
 )
-@settings(max_examples=200, deadline=None)
+@settings(max_examples=100, deadline=None)
 def test_any_text_is_a_job_or_faults(tmp_path_factory, units, edits) -> None:
     text = starter(units)
     for place, cut, new in edits:

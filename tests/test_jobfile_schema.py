@@ -102,7 +102,7 @@ def has_what_json_has_not(value: object) -> bool:
 
 
 @given(changed_jobs())
-@settings(max_examples=200, suppress_health_check=[HealthCheck.too_slow], deadline=None)
+@settings(max_examples=100, suppress_health_check=[HealthCheck.too_slow], deadline=None)
 def test_the_schema_refuses_nothing_that_reads(data: dict) -> None:
     try:
         job_of(data, Path("a.toml"))
@@ -113,7 +113,7 @@ def test_the_schema_refuses_nothing_that_reads(data: dict) -> None:
 
 
 @given(jobs())
-@settings(max_examples=100, deadline=None)
+@settings(max_examples=60, deadline=None)
 def test_the_schema_takes_every_job_within_bounds(data: dict) -> None:
     job_of(data, Path("a.toml"))
     VALIDATOR.validate(data)

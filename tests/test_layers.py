@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import ast
+from functools import cache
 from graphlib import TopologicalSorter
 from pathlib import Path
 
@@ -49,10 +50,16 @@ STRANGERS = (
 MOST_AT_THE_TOP = 15
 
 
+@cache
+def nodes_of(name: str) -> tuple[ast.AST, ...]:
+    """Every node of a module."""
+    return tuple(ast.walk(ast.parse(FILES[name].read_text(encoding="utf-8"))))
+
+
 def imported(name: str) -> set[str]:
     """The project's modules that one of them imports."""
     found: set[str] = set()
-    for node in ast.walk(ast.parse(FILES[name].read_text(encoding="utf-8"))):
+    for node in nodes_of(name):
         if isinstance(node, ast.ImportFrom) and node.module and node.module.split(".")[0] == "cutpath":
             inner = {f"{node.module}.{alias.name}" for alias in node.names}
             found |= {each if each in FILES else node.module for each in inner}
@@ -67,24 +74,27 @@ def folder(name: str) -> str:
     return parts[1] if len(parts) > 1 else name
 
 
-IMPORTS = {name: imported(name) for name in FILES}
+@cache
+def imports() -> dict[str, set[str]]:
+    """The project's modules that each of them imports."""
+    return {name: imported(name) for name in FILES}
 
 
 def test_there_is_something_to_look_at() -> None:
     assert len(FILES) > 150
-    assert "cutpath.nest.boards.rows" in IMPORTS["cutpath.nest.boards.fitting"]
-    assert "cutpath.nest.boards.shared" in IMPORTS["cutpath.nest.boards.racks"], "an import inside a function counts"
+    assert "cutpath.nest.boards.rows" in imports()["cutpath.nest.boards.fitting"]
+    assert "cutpath.nest.boards.shared" in imports()["cutpath.nest.boards.racks"], "an import inside a function counts"
 
 
 def test_no_import_runs_in_a_circle() -> None:
     # Raises CycleError, which names the circle.
-    assert len(tuple(TopologicalSorter(IMPORTS).static_order())) == len(FILES)
+    assert len(tuple(TopologicalSorter(imports()).static_order())) == len(FILES)
 
 
 def folders() -> dict[str, set[str]]:
     """For each room and each module at the top, those that it imports."""
     found: dict[str, set[str]] = {}
-    for name, others in IMPORTS.items():
+    for name, others in imports().items():
         found.setdefault(folder(name), set()).update(folder(other) for other in others)
     return {name: others - {name} for name, others in found.items()}
 
@@ -104,14 +114,14 @@ def test_no_two_rooms_import_each_other_by_any_way_round() -> None:
 @pytest.mark.parametrize("room", ROOMS)
 def test_no_room_knows_one_above_it(room: str) -> None:
     above = {*ROOMS[ROOMS.index(room) + 1 :], "cutpath", "__main__"}
-    for name, others in IMPORTS.items():
+    for name, others in imports().items():
         if folder(name) == room:
             assert not above & {folder(other) for other in others}, name
 
 
 @pytest.mark.parametrize("name", sorted(FOUNDATION))
 def test_the_foundation_knows_no_room(name: str) -> None:
-    known = {folder(other) for other in IMPORTS[f"cutpath.{name}"]}
+    known = {folder(other) for other in imports()[f"cutpath.{name}"]}
     assert known <= FOUNDATION | ({"job"} if name == "json_text" else set())
 
 
@@ -122,9 +132,27 @@ def test_strangers_stay_strangers(room: str, other: str) -> None:
 
 def test_no_class_name_stands_for_several_things() -> None:
     where: dict[str, list[str]] = {}
-    for name, path in FILES.items():
-        for node in ast.walk(ast.parse(path.read_text(encoding="utf-8"))):
+    for name in FILES:
+        for node in nodes_of(name):
             if isinstance(node, ast.ClassDef):
                 where.setdefault(node.name, []).append(name)
     assert len(where) > 100
     assert {name: found for name, found in where.items() if len(found) > 1} == {}
+
+
+def test_no_module_but_the_command_line_s_prints_or_knows_click() -> None:
+    #: Ends the process with its streams flushed; and a program of its own, whose output is the pipe to the nest.
+    own = {"cutpath.__main__", "cutpath.nest.sheets.worker"}
+    looked = [name for name in FILES if folder(name) != "cli" and name not in own]
+    assert len(looked) > 150 and own < set(FILES)
+    for path in looked:
+        for node in nodes_of(path):
+            names: list[str] = []
+            if isinstance(node, ast.ImportFrom):
+                names = [node.module or ""]
+            elif isinstance(node, ast.Import):
+                names = [alias.name for alias in node.names]
+            assert "click" not in {name.split(".")[0] for name in names}, path
+            assert not (isinstance(node, ast.Name) and node.id == "print"), path
+            if isinstance(node, ast.Attribute) and isinstance(node.value, ast.Name) and node.value.id == "sys":
+                assert node.attr not in ("stdout", "stderr", "__stdout__", "__stderr__"), path

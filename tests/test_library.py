@@ -3,6 +3,8 @@
 import subprocess
 import sys
 
+import pytest
+
 import cutpath
 from tests.jobs import FIXTURES
 
@@ -21,77 +23,57 @@ def test_the_stages_can_be_called_one_by_one(tmp_path) -> None:
     assert sorted(p.name for p in (tmp_path / "out" / "boards").iterdir()) == ["01.dxf", "02.dxf"]
 
 
-def test_nothing_heavy_is_loaded_to_print_help() -> None:
-    """Start-up: shapely, ezdxf, numpy and the rest are loaded where they are used."""
-    code = (
-        "import sys, contextlib, io\nfrom cutpath.cli.main import run\n"
-        "with contextlib.redirect_stdout(io.StringIO()): run(['--help'])\n"
-        "heavy = {'shapely', 'ezdxf', 'numpy', 'highspy', 'reportlab', 'starlette', 'uvicorn', 'jinja2'}\n"
-        "print(sorted(heavy & set(sys.modules)))"
-    )
-    done = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True)
-    assert done.stdout.strip() == "[]"
+#: One process, what each step may load besides what the steps before it have.
+STEPS = """
+import contextlib, io, sys
+from pathlib import Path
+HEAVY = {"shapely", "ezdxf", "numpy", "highspy", "reportlab", "starlette", "uvicorn", "jinja2", "spyrrow", "tomlkit",
+         "cutpath.page"}
+def loaded():
+    return sorted(HEAVY & set(sys.modules))
+demo, thin, few, rack, out = sys.argv[1:]
+import cutpath
+read = cutpath.read_job(Path(demo))
+cutpath.solve_job(read.job, cutpath.load_rules("irc-2021"), str)
+print("solve_job", 0, loaded())
+from cutpath.cli.main import run
+for words in (
+    ["--help"], ["solve", demo], ["check", demo], ["nest", demo], ["export", thin, "-o", out + "-thin"],
+    ["export", demo, "-o", out], ["export", few, "--stock", rack, "-o", out + "-few"],
+    ["export", few, "--stock", rack, "--update-stock", "-o", out + "-few"],
+):
+    with contextlib.redirect_stdout(io.StringIO()):
+        status = run(words)
+    print(" ".join(w for w in words if not w.startswith("/")), status, loaded())
+"""
 
 
-def test_reading_and_solving_need_no_geometry_library() -> None:
-    code = (
-        "import sys\nfrom pathlib import Path\nimport cutpath\n"
-        f"read = cutpath.read_job(Path({str(FIXTURES / 'orchard-steps.toml')!r}))\n"
-        "cutpath.solve_job(read.job, cutpath.load_rules('irc-2021'), str)\n"
-        "print(sorted({'shapely', 'ezdxf', 'numpy', 'highspy'} & set(sys.modules)))"
-    )
-    done = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True)
-    assert done.stdout.strip() == "[]"
+@pytest.mark.slow
+def test_heavy_libraries_are_started_where_they_are_used_and_not_before(tmp_path) -> None:
+    """Reading and solving need no geometry; one kind of part is settled by arithmetic; ezdxf is for cut files alone.
 
-
-def test_heavy_libraries_are_started_by_no_command_that_does_without_them(tmp_path) -> None:
-    """One kind of part is settled by arithmetic, and ezdxf is for writing cut files alone."""
-    code = (
-        "import sys\nfrom cutpath.cli.main import run\n"
-        f"status = run([sys.argv[1], {str(FIXTURES / 'orchard-steps.toml')!r}, *sys.argv[2:]])\n"
-        "others = {'ezdxf', 'highspy', 'spyrrow', 'starlette', 'uvicorn', 'jinja2', 'cutpath.page'}\n"
-        "print(status, sorted(others & set(sys.modules)))"
-    )
-    for command, loaded in (
-        (["check"], []),
-        (["nest"], []),
-        (["export", "-o", str(tmp_path / "out")], ["ezdxf"]),
-    ):
-        done = subprocess.run([sys.executable, "-c", code, *command], capture_output=True, text=True, check=True)
-        assert done.stdout.splitlines()[-1] == f"0 {loaded}"
-
-
-def test_an_export_without_cut_files_starts_no_dxf_library(tmp_path) -> None:
-    """A required check fails here, so that only result.json is written."""
+    Where a check fails none are written. tomlkit is for changing a stock file, the page's libraries for the page.
+    """
     text = (FIXTURES / "orchard-steps.toml").read_text(encoding="utf-8")
     assert "throat_least = 5" in text
-    job = tmp_path / "thin.toml"
-    job.write_text(text.replace("throat_least = 5", "throat_least = 7"), encoding="utf-8")
-    code = (
-        "import sys\nfrom cutpath.cli.main import run\n"
-        "status = run(['export', sys.argv[1], '-o', sys.argv[2]])\n"
-        "print(status, sorted({'ezdxf'} & set(sys.modules)))"
-    )
-    done = subprocess.run(
-        [sys.executable, "-c", code, str(job), str(tmp_path / "out")], capture_output=True, text=True, check=True
-    )
-    assert done.stdout.splitlines()[-1] == "1 []"
-
-
-def test_what_changes_a_stock_file_is_started_only_to_change_one(tmp_path) -> None:
-    rack = tmp_path / "rack.toml"
+    thin, few, rack = tmp_path / "thin.toml", tmp_path / "few.toml", tmp_path / "rack.toml"
+    thin.write_text(text.replace("throat_least = 5", "throat_least = 7"), encoding="utf-8")
+    few.write_text("[site]\ntotal_rise = 42\n")
     rack.write_text('[[stock]]\nsize = "2x12"\nlength = "8\'"\nquantity = 9\n')
-    job = tmp_path / "job.toml"
-    job.write_text("[site]\ntotal_rise = 42\n")
-    code = (
-        "import sys\nfrom cutpath.cli.main import run\n"
-        f"status = run(['export', {str(job)!r}, *sys.argv[1:]])\n"
-        "print(status, 'tomlkit' in sys.modules)"
-    )
-    for more, loaded in (([], False), (["--update-stock"], True)):
-        command = ["-o", str(tmp_path / "out"), "--stock", str(rack), *more]
-        done = subprocess.run([sys.executable, "-c", code, *command], capture_output=True, text=True, check=True)
-        assert done.stdout.splitlines()[-1] == f"0 {loaded}"
+    words = [str(w) for w in (FIXTURES / "orchard-steps.toml", thin, few, rack, tmp_path / "out")]
+    done = subprocess.run([sys.executable, "-c", STEPS, *words], capture_output=True, text=True, check=True)
+    geometry, files = ["numpy", "shapely"], ["ezdxf", "numpy", "reportlab", "shapely"]
+    assert done.stdout.splitlines() == [
+        "solve_job 0 []",
+        "--help 0 []",
+        f"solve 0 {geometry}",
+        f"check 0 {geometry}",
+        f"nest 0 {geometry}",
+        f"export -o 1 {geometry}",
+        f"export -o 0 {files}",
+        f"export --stock -o 0 {files}",
+        f"export --stock --update-stock -o 0 {[*files, 'tomlkit']}",
+    ]
 
 
 def test_the_page_s_session_runs_and_gives_what_it_shows(tmp_path, monkeypatch) -> None:
@@ -113,31 +95,7 @@ def test_the_session_uses_all_but_the_stages_that_the_page_only_names() -> None:
     assert [name for name in cutpath.__all__ if name not in page] == []
 
 
-def test_no_module_but_the_command_line_s_prints_or_knows_click() -> None:
-    import ast
-    from pathlib import Path
-
-    root = Path(cutpath.__file__).parent
-    #: Ends the process with its streams flushed; and a program of its own, whose output is the pipe to the nest.
-    own = {root / "__main__.py", root / "nest" / "sheets" / "worker.py"}
-    looked = [path for path in root.rglob("*.py") if path.parent != root / "cli" and path not in own]
-    assert len(looked) > 150
-    for path in looked:
-        for node in ast.walk(ast.parse(path.read_text(encoding="utf-8"))):
-            names: list[str] = []
-            if isinstance(node, ast.ImportFrom):
-                names = [node.module or ""]
-            elif isinstance(node, ast.Import):
-                names = [alias.name for alias in node.names]
-            assert "click" not in {name.split(".")[0] for name in names}, path
-            assert not (isinstance(node, ast.Name) and node.id == "print"), path
-            if isinstance(node, ast.Attribute) and isinstance(node.value, ast.Name) and node.value.id == "sys":
-                assert node.attr not in ("stdout", "stderr", "__stdout__", "__stderr__"), path
-
-
 def test_what_is_wrong_says_which_key_and_the_way_out() -> None:
-    import pytest
-
     from tests.jobs import job_with
 
     for changes, key, way_out in (

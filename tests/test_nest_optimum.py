@@ -172,7 +172,7 @@ def stocks(draw: st.DrawFn, priced: bool, limited: bool) -> StockBoards:
     )
 
 
-@settings(max_examples=80, deadline=None)
+@settings(max_examples=50, deadline=None)
 @given(st.data())
 def test_nothing_is_better_than_the_layout(data: st.DataObject) -> None:
     counts = data.draw(st.sampled_from([(1,), (2,), (3,), (4,), (1, 1), (2, 1), (2, 2), (1, 1, 1), (1, 2, 1)]))

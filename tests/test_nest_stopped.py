@@ -20,7 +20,7 @@ from cutpath.nest.boards import nest_boards as nest_plan
 from cutpath.nest.boards.choose import Entry, Filling
 from cutpath.nest.boards.integer import best_fillings
 from cutpath.nest.boards.so_far import SoFar
-from tests.jobs import FIXTURES, job_with, plan_of
+from tests.jobs import FIXTURES, job_with, plan_anew
 from tests.test_nest_shapes import board, kind, slanted
 
 GAP, TRIM, WIDE = 12.7, 6.35, 285.75
@@ -181,12 +181,12 @@ WIDTHS = [{"size": "2x12", "length": 192, "widths": [w], "quantity": 6} for w in
 def test_layouts_of_widths_that_are_done_are_kept(monkeypatch: pytest.MonkeyPatch) -> None:
     read = job_with(stock=WIDTHS)
     calls = interrupted_nest(monkeypatch, 2)
-    planned = plan_of(read)
+    planned = plan_anew(read)
     assert planned.layout.stopped and calls == [2]
     assert planned.design.board_width == pytest.approx(11 * 25.4)  # the narrowest, which tell most, go first
     interrupted_nest(monkeypatch, 1)
     with pytest.raises(KeyboardInterrupt):
-        plan_of(read)
+        plan_anew(read)
 
 
 @pytest.fixture

@@ -64,7 +64,8 @@ FORMS: list[dict[str, Any]] = [
 ]
 CUTTERS = st.fixed_dictionaries(
     {
-        "width": st.sampled_from([0.02, 0.25, 0.375, 0.5, 0.75]),
+        "kind": st.sampled_from(["router", "router", "beam"]),
+        "width": st.sampled_from([0.006, 0.02, 0.25, 0.375, 0.5, 0.75]),
         "corner": st.sampled_from(["relieved", "rounded"]),
         "path": st.sampled_from(["design", "centre"]),
         "relief": st.sampled_from(["most-throat", "diagonal", "riser-side", "tread-side"]),

@@ -11,7 +11,7 @@ ROOT = Path(__file__).parent.parent
 
 @pytest.mark.parametrize(
     "command",
-    [["ruff", "check", "."], ["ruff", "format", "--check", "."], ["mypy"]],
+    [["ruff", "check", "."], ["ruff", "format", "--check", "."], pytest.param(["mypy"], marks=pytest.mark.slow)],
     ids=lambda c: " ".join(c),
 )
 def test_clean(command: list[str]) -> None:

@@ -57,9 +57,7 @@ class Guard:
 
         async def closed(message: Message) -> None:
             if message["type"] == "http.response.start":
-                given = list(message.get("headers", ()))
-                own = {name.lower() for name, _ in given}
-                message = {**message, "headers": [*given, *(each for each in _HEADERS if each[0] not in own)]}
+                message = {**message, "headers": [*message.get("headers", ()), *_HEADERS]}
             await send(message)
 
         refusal = self._refusal(scope)

@@ -15,8 +15,6 @@ from typing import Any, Final
 _MOST: Final = 6
 #: What is kept ready: starting one takes longer than drawing a stair.
 _READY: Final = 3
-#: Far longer than one takes to start.
-_START_SECONDS: Final = 30.0
 #: An answer with its drawings is far below this.
 _LONGEST_ANSWER: Final = 256 << 20
 
@@ -36,18 +34,12 @@ class Workers:
         self._every: set[asyncio.subprocess.Process] = set()
         self._places = asyncio.Semaphore(_MOST)
         self._under: dict[str, asyncio.subprocess.Process] = {}
-        self._far: dict[str, str] = {}
-        self._readied: dict[asyncio.subprocess.Process, asyncio.Event] = {}
-        self._lines: dict[asyncio.subprocess.Process, asyncio.Task[None]] = {}
         self._starting: set[asyncio.Task[None]] = set()
 
     async def warm(self) -> None:
-        """Have some ready, while nobody waits for them: one after the other, so that the first is so at once."""
+        """Have some ready, while nobody waits for them."""
         while len(self._idle) < _READY and len(self._every) < _MOST:
-            worker = await self._start()
-            self._idle.append(worker)
-            with contextlib.suppress(TimeoutError):
-                await asyncio.wait_for(self._readied[worker].wait(), _START_SECONDS)
+            self._idle.append(await self._start())
 
     async def ask(self, question: Answer, seconds: float) -> Answer:
         """Have a question answered.
@@ -68,7 +60,7 @@ class Workers:
             if run:
                 self._under[run] = worker
             try:
-                answer = await asyncio.wait_for(self._asked(worker, question, run), seconds)
+                answer = await asyncio.wait_for(self._asked(worker, question), seconds)
             except BaseException:
                 self._end(worker)
                 task = asyncio.create_task(self.warm())
@@ -77,13 +69,8 @@ class Workers:
                 raise
             finally:
                 self._under.pop(run, None)
-                self._far.pop(run, None)
             self._idle.append(worker)
             return answer
-
-    def far(self, run: str) -> str:
-        """How far the work on the question of that `run` is, in words; "" where that is not known."""
-        return self._far.get(run, "")
 
     def stop(self, run: str) -> bool:
         """Have the work on the question of that `run` stopped with the best so far, as Ctrl-C stops a nest.
@@ -92,8 +79,7 @@ class Workers:
             Whether such work is under way and can be told.
         """
         worker = self._under.get(run)
-        if worker is None or os.name == "nt" or not self._readied[worker].is_set():
-            # One that only starts would end.
+        if worker is None or os.name == "nt":
             return False
         with contextlib.suppress(ProcessLookupError):
             worker.send_signal(signal.SIGINT)
@@ -123,36 +109,23 @@ class Workers:
             start_new_session=True,
         )
         self._every.add(worker)
-        self._readied[worker] = asyncio.Event()
-        self._lines[worker] = asyncio.create_task(self._ready(worker))
         return worker
 
-    async def _ready(self, worker: asyncio.subprocess.Process) -> None:
-        """Wait for the line by which a worker says that it takes questions."""
-        assert worker.stdout is not None
-        with contextlib.suppress(OSError, ValueError):
-            await worker.stdout.readline()
-        self._readied[worker].set()
-
-    async def _asked(self, worker: asyncio.subprocess.Process, question: Answer, run: str) -> Answer:
+    @staticmethod
+    async def _asked(worker: asyncio.subprocess.Process, question: Answer) -> Answer:
         assert worker.stdin is not None and worker.stdout is not None
         try:
-            await self._readied[worker].wait()
             worker.stdin.write(json.dumps(question).encode() + b"\n")
             await worker.stdin.drain()
-            while line := await worker.stdout.readline():
-                found: Answer = json.loads(line)
-                if "far" not in found:
-                    return found
-                if run in self._under:
-                    self._far[run] = str(found["far"])
+            line = await worker.stdout.readline()
         except (OSError, ValueError) as why:
             raise WorkerLost from why
-        raise WorkerLost
+        if not line:
+            raise WorkerLost
+        found: Answer = json.loads(line)
+        return found
 
     def _end(self, worker: asyncio.subprocess.Process) -> None:
         self._every.discard(worker)
-        self._readied.pop(worker).set()
-        self._lines.pop(worker).cancel()
         with contextlib.suppress(ProcessLookupError):
             worker.kill()

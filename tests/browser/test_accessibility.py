@@ -27,12 +27,14 @@ def violations(page: Any) -> list[str]:
     return list(found["broken"])
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("name", ["orchard-steps", "garden-room"])
 def test_no_violation_of_axe(page: Any, opened: Open, name: str) -> None:
     opened(page, name)
     hold(page)
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("name", ["shop", "site"])
 def test_no_violation_in_the_packets_of_several_jobs(page: Any, opened_shared: Open, name: str) -> None:
     opened_shared(page, name)

@@ -311,8 +311,8 @@ def test_a_drag_picks_no_point(desktop: Any, opened: Open) -> None:
     assert desktop.find_element("css selector", f'{STRINGER} [role="status"]').text == ""
 
 
-@pytest.mark.parametrize("name", ["orchard-steps", "garden-room"])
-@pytest.mark.parametrize("paper", [A4, LETTER], ids=["A4", "Letter"])
+@pytest.mark.slow
+@pytest.mark.parametrize(("name", "paper"), [("orchard-steps", LETTER), ("garden-room", A4)])
 def test_prints_clean_pages(desktop: Any, opened: Open, name: str, paper: tuple[float, float]) -> None:
     pdfplumber = pytest.importorskip("pdfplumber")
     made = opened(desktop, name)
@@ -363,6 +363,7 @@ def test_long_tables_repeat_their_heads(desktop: Any, opened: Open) -> None:
     assert all("turned end for end" in text and SHORT_CAUTION in text for text in pages[:3])
 
 
+@pytest.mark.slow
 def test_is_read_and_printed_without_scripts(desktop: Any, opened: Open) -> None:
     pdfplumber = pytest.importorskip("pdfplumber")
     desktop.execute_cdp_cmd("Emulation.setScriptExecutionDisabled", {"value": True})

@@ -46,8 +46,8 @@ def test_measures_each_stringer_in_its_own_unit(page: Any, opened_shared: Open) 
         assert words.count(" mm") == (3 if job["units"] == "mm" else 0)
 
 
-@pytest.mark.parametrize("paper", [A4, LETTER], ids=["A4", "Letter"])
-@pytest.mark.parametrize("name", ["shop", "site"])
+@pytest.mark.slow
+@pytest.mark.parametrize(("name", "paper"), [("shop", LETTER), ("site", A4)])
 def test_prints_clean_pages(desktop: Any, opened_shared: Open, name: str, paper: tuple[float, float]) -> None:
     pdfplumber = pytest.importorskip("pdfplumber")
     opened_shared(desktop, name)
