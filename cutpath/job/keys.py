@@ -530,7 +530,7 @@ JOB: Final = Record(
     Key(
         "lumber",
         LUMBER,
-        Absent("8 to 16 ft of every section that occurs, as many as needed", unwritten=True),
+        Absent("8 to 16 ft, or 2.4 to 4.8 m, of every section that occurs, as many as needed", unwritten=True),
         "what treads, riser boards and rail are cut from, one table a kind",
     ),
     Key(

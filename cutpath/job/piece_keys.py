@@ -6,7 +6,7 @@ from typing import Any, Final
 
 from cutpath.job.compound import Absent, Fixed, Key, ListOf, Pair, Record, Required
 from cutpath.job.kinds import Length, Money, OneOf, Text, Whole
-from cutpath.job.piece_values import LumberSize, RailSpec, RiserBoardSpec, TreadSpec
+from cutpath.job.piece_values import LumberSize, RailSpec, RiserBoardSpec, SawSpec, TreadSpec
 from cutpath.job.special import BoardSize, Size
 
 #: Most entries of lumber, and most posts on a side.
@@ -165,5 +165,17 @@ LUMBER: Final = ListOf(
 
 SAW: Final = Record(
     Key("width", Length(0, 20), Fixed("1/8", 3), "what the saw takes out at every cut"),
-    into=lambda width: width,
+    Key(
+        "end_trim",
+        Length(0, 300),
+        Fixed(0, 0),
+        "taken off each end of a piece of lumber first, as where ends are split or out of square",
+    ),
+    Key(
+        "nearest",
+        Length(0.1, 10),
+        Fixed("1/16", 1),
+        "what lengths on the list for the saw are rounded to",
+    ),
+    into=SawSpec,
 )

@@ -2,13 +2,10 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING, Literal
+from typing import Literal
 
 from cutpath.frozen import dataclass
-from cutpath.units import written
-
-if TYPE_CHECKING:
-    from cutpath.units import Unit
+from cutpath.units import Unit, written
 
 RiserFoot = Literal["behind", "standing"]
 RailSide = Literal["both", "left", "right"]
@@ -114,3 +111,23 @@ class RailSpec:
     def sides(self) -> tuple[Literal["left", "right"], ...]:
         """The sides that have one."""
         return ("left", "right") if self.side == "both" else (self.side,)
+
+
+@dataclass(frozen=True, slots=True)
+class SawSpec:
+    """The saw that cuts the stair's other pieces to length.
+
+    Attributes:
+        width: what it takes out at every cut.
+        end_trim: taken off each end of a piece of lumber first.
+        nearest: what lengths on its list are rounded to.
+    """
+
+    width: float
+    end_trim: float
+    nearest: float
+
+
+#: What is reckoned with where a job says nothing: 1/8 in and sixteenths, or 3 mm and whole millimetres (common practice,
+#: no source).
+USUAL_SAW: dict[Unit, SawSpec] = {"in": SawSpec(25.4 / 8, 0.0, 25.4 / 16), "mm": SawSpec(3.0, 0.0, 1.0)}

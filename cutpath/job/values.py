@@ -7,7 +7,7 @@ from typing import Literal
 
 from cutpath.frozen import dataclass
 from cutpath.job.form_values import FORM_KINDS, Form, FormKind, HoleSpec, Housing, Plate
-from cutpath.job.piece_values import RailSpec, RiserBoardSpec, TreadSpec
+from cutpath.job.piece_values import USUAL_SAW, RailSpec, RiserBoardSpec, SawSpec, TreadSpec
 from cutpath.units import Unit
 
 TopTread = Literal["one-below", "at-floor"]
@@ -338,7 +338,7 @@ class Job:
     Attributes:
         treads: the tread boards to list; None: none. Likewise `riser_boards` and `rail`.
         lumber: what those are cut from; empty: yard lengths of every section that occurs.
-        saw: what the saw takes out at a cut; None: `saw_width` has the usual.
+        saw: what cuts them to length; None: `sawing` has the usual.
     """
 
     units: Unit
@@ -364,7 +364,7 @@ class Job:
     riser_boards: RiserBoardSpec | None = None
     rail: RailSpec | None = None
     lumber: tuple[StockBoards, ...] = ()
-    saw: float | None = None
+    saw: SawSpec | None = None
 
     @property
     def lists_pieces(self) -> bool:
@@ -372,9 +372,9 @@ class Job:
         return not (self.treads is None and self.riser_boards is None and self.rail is None)
 
     @property
-    def saw_width(self) -> float:
-        """What the saw takes out at every cut, millimetres: as stated, or 1/8 in, or 3 mm in a metric job."""
-        return self.saw if self.saw is not None else 25.4 / 8 if self.units == "in" else 3.0
+    def sawing(self) -> SawSpec:
+        """The saw that cuts the other pieces, as stated or the usual one."""
+        return self.saw or USUAL_SAW[self.units]
 
     @property
     def on_sheets(self) -> bool:

@@ -25,8 +25,9 @@ class PartFitsNoBoard(NoNest):
         needs_width: float,
         longest: float | None,
         widest: float,
+        key: str = "stock",
     ) -> None:
-        super().__init__(message)
+        super().__init__(message, key=key)
         self.part = part
         self.needs_length = needs_length
         self.needs_width = needs_width
@@ -46,9 +47,17 @@ class TooFewBoards(NoNest):
     """
 
     def __init__(
-        self, message: str, *, wanted: int, fit: int, more: int, needs_length: float, needs_width: float
+        self,
+        message: str,
+        *,
+        wanted: int,
+        fit: int,
+        more: int,
+        needs_length: float,
+        needs_width: float,
+        key: str = "stock",
     ) -> None:
-        super().__init__(message)
+        super().__init__(message, key=key)
         self.wanted = wanted
         self.fit = fit
         self.more = more

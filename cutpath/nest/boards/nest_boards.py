@@ -45,6 +45,7 @@ def nest_parts(
     keep: Keep | None = None,
     tell: Tell = quiet,
     saw: Saw | None = None,
+    racks: Racks | None = None,
 ) -> Layout:
     """Put every part on the boards in stock at least cost.
 
@@ -64,6 +65,7 @@ def nest_parts(
         keep: what offcuts are worth; None: nothing.
         tell: is told how far the nest is.
         saw: where neighbours may share a cut, as `nest.common` says, the tool for it.
+        racks: of those kinds, each wanted, where others than outlines at a gap say how close two stand.
 
     Returns:
         The layout. Its bound equals its value where it is proved best. Ctrl-C keeps the best so far, with what is
@@ -83,7 +85,7 @@ def nest_parts(
         return Layout((), "money" if priced else "length", 0.0 if priced else None, 0.0, 0.0, 0.0)
     if not stock:
         raise NoNest("no boards in stock: list some under [[stock]]")
-    racks = Racks(kinds, gap, saw)
+    racks = racks or Racks(kinds, gap, saw)
     clear = [clear_stretches(board, end_trim) for board in stock]
     _each_fits_somewhere(racks, stock, clear, end_trim, show)
     lengths, _ = whole_units([board.length for board in stock])

@@ -47,7 +47,7 @@ def verify_layout(
             _verify_board(board, f"board {number}", by_name, gap, end_trim, saw)
             checked.add(board)
     if stock is not None:
-        _verify_stock(layout, stock)
+        verify_stock(layout, stock)
     verify_sums(layout, by_name, keep)
 
 
@@ -134,7 +134,13 @@ def verify_yield(layout: Layout, kinds: Mapping[str, PartKind]) -> None:
         raise BadLayout(f"the layout's yield is {layout.yield_share:g}, its areas' {parts / area:g}")
 
 
-def _verify_stock(layout: Layout, stock: Sequence[StockBoards]) -> None:
+def verify_stock(layout: Layout, stock: Sequence[StockBoards]) -> None:
+    """Check that no more boards of an entry are used than there are; like entries add up.
+
+    Raises:
+        BadLayout: more are.
+    """
+
     def like(board: StockBoards) -> tuple[object, ...]:
         return (board.size, board.length, board.least_width, board.price, board.defects, board.source)
 
@@ -148,6 +154,16 @@ def _verify_stock(layout: Layout, stock: Sequence[StockBoards]) -> None:
 
 def verify_sums(layout: Layout, kinds: Mapping[str, PartKind], keep: Keep | None) -> None:
     """Check what a layout says that its boards or sheets cost, that its offcuts are worth and that they become parts.
+
+    Raises:
+        BadLayout: it is another.
+    """
+    verify_bill(layout, keep)
+    verify_yield(layout, kinds)
+
+
+def verify_bill(layout: Layout, keep: Keep | None) -> None:
+    """Check what a layout says that its boards or sheets cost and that its offcuts are worth.
 
     Raises:
         BadLayout: it is another.
@@ -178,4 +194,3 @@ def verify_sums(layout: Layout, kinds: Mapping[str, PartKind], keep: Keep | None
         raise BadLayout(f"the layout's cost is {layout.cost:g}, its boards' {money:g}")
     if layout.bound > layout.value + slack:
         raise BadLayout(f"the layout's bound {layout.bound:g} is more than its value {layout.value:g}")
-    verify_yield(layout, kinds)

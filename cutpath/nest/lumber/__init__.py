@@ -1,0 +1,1 @@
+"""Straight pieces sawn from lumber: through cuts, one after another along it."""

@@ -1,0 +1,155 @@
+"""Pieces of one section laid on lumber at least cost, proved as other nests are."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import replace
+from typing import TYPE_CHECKING
+
+from cutpath.faults import NoNest
+from cutpath.frozen import dataclass
+from cutpath.job.piece_values import LumberSize, SawSpec
+from cutpath.job.values import StockBoards
+from cutpath.nest.boards.misfits import PartFitsNoBoard, TooFewBoards
+from cutpath.nest.boards.nest_boards import nest_parts
+from cutpath.nest.boards.rows import clear_stretches
+from cutpath.nest.lumber.blanks import Blank, SawRacks, blank_of, kind_of_blank
+from cutpath.nest.values import Board, Keep, Layout
+from cutpath.progress import Tell, quiet
+from cutpath.tolerances import LIMIT_SLACK, ONE_THICKNESS
+from cutpath.units import Show, many
+
+if TYPE_CHECKING:
+    from cutpath.pieces.values import StairPiece
+
+
+@dataclass(frozen=True, slots=True)
+class PieceLine:
+    """Pieces that are all alike, on the list to cut.
+
+    Attributes:
+        label: what placements call them: their job's name and their own.
+        job: the job that they are of.
+        piece: what they are.
+    """
+
+    label: str
+    job: str
+    piece: StairPiece
+
+
+def same_section(size: LumberSize, board: StockBoards) -> bool:
+    """Whether lumber has a section; as bought, to what boards of one size may differ by."""
+    off = (board.thickness - size.thickness, board.width - size.width)
+    return board.kind == "board" and max(map(abs, off)) < ONE_THICKNESS
+
+
+def nest_lumber(
+    lines: Sequence[PieceLine],
+    stock: Sequence[StockBoards],
+    saw: SawSpec,
+    name: str,
+    show: Show,
+    keep: Keep | None = None,
+    tell: Tell = quiet,
+) -> Layout:
+    """Lay pieces of one section on lumber of it at least cost.
+
+    Every piece takes its lumber's whole width: what is ripped off it, or notched out of it, is used for no other. Two
+    pieces whose facing ends are parallel are parted by one cut.
+
+    Args:
+        lines: the pieces, all of one section.
+        stock: lumber of that section, offcuts too.
+        saw: its width and what it takes off each end first.
+        name: of the section, for people.
+        show: writes millimetres in the job's unit, for the faults.
+        keep: what offcuts are worth; None: nothing.
+        tell: is told how far the nest is.
+
+    Returns:
+        The layout, its placements called by the lines' labels.
+
+    Raises:
+        PartFitsNoBoard: a piece is too long for any of the lumber.
+        TooFewBoards: there is not lumber enough.
+        KeyboardInterrupt: as for `nest_parts`.
+    """
+    lines = [line for line in lines if line.piece.count]
+    width = lines[0].piece.stock.width
+    # Lumber of a section counts as wide as that, unless it was measured too narrow for what is ripped from it.
+    rips = max((line.piece.ripped or 0.0 for line in lines), default=0.0)
+    plain = {
+        replace(board, width=width, least_width=width): board
+        for board in stock
+        if board.least_width >= rips - LIMIT_SLACK
+    }
+    alike: dict[Blank, list[PieceLine]] = {}
+    for line in lines:
+        alike.setdefault(blank_of(line.piece), []).append(line)
+    _each_has_room(lines, list(plain), saw.end_trim, name, show)
+    kinds = [
+        kind_of_blank(each[0].label, blank, sum(line.piece.count for line in each), width)
+        for blank, each in alike.items()
+    ]
+    try:
+        layout = nest_parts(
+            kinds,
+            list(plain),
+            gap=saw.width,
+            end_trim=saw.end_trim,
+            show=show,
+            keep=keep,
+            tell=lambda what, done, of: tell(f"{name}: {what}", done, of),
+            racks=SawRacks(kinds, list(alike), saw.width),
+        )
+    except TooFewBoards as fault:
+        raise TooFewBoards(
+            f"lumber of {name}: what there is holds {fault.fit} of the {many(fault.wanted, 'piece')}; {fault.more} more "
+            f"at least {show(fault.needs_length)} long would do, one piece each; or leave a quantity out to have as "
+            "many as needed",
+            wanted=fault.wanted,
+            fit=fault.fit,
+            more=fault.more,
+            needs_length=fault.needs_length,
+            needs_width=fault.needs_width,
+            key="lumber",
+        ) from None
+    return _named(layout, list(alike.values()), plain)
+
+
+def _named(layout: Layout, alike: Sequence[Sequence[PieceLine]], plain: dict[StockBoards, StockBoards]) -> Layout:
+    """A layout with each placement called by its own line, those of one line on as few boards as their order gives."""
+    left = {each[0].label: [line.label for line in each for _ in range(line.piece.count)] for each in alike}
+    boards: list[Board] = []
+    for board in layout.boards:
+        parts = tuple(replace(part, name=left[part.name].pop(0)) for part in board.parts)
+        boards.append(replace(board, stock=plain[board.stock], parts=parts))
+    return replace(layout, boards=tuple(boards))
+
+
+def _each_has_room(
+    lines: Sequence[PieceLine], stock: Sequence[StockBoards], end_trim: float, name: str, show: Show
+) -> None:
+    """Raise PartFitsNoBoard for the longest piece where no lumber can hold it."""
+    if not stock:
+        raise NoNest(f"lumber of {name}: none was measured wide enough for what is ripped from it", key="lumber")
+    line = max(lines, key=lambda line: line.piece.length)
+    long = line.piece.length
+    # What there is none of can still be told as too short.
+    rooms = [stop - start for board in stock for start, stop in clear_stretches(board, end_trim)]
+    if max(rooms, default=0.0) >= long - LIMIT_SLACK:
+        return
+    longest = max(board.length for board in stock)
+    trims = f", {show(end_trim)} taken off each end" if end_trim else ""
+    defects = ", but its defects stand in the way" if longest - 2 * end_trim >= long - LIMIT_SLACK else ""
+    raise PartFitsNoBoard(
+        f"{line.label}: {show(long)} long, and the longest lumber of {name} is {show(longest)}{trims}{defects}: add longer "
+        "[[lumber]], or have shorter pieces",
+        part=line.label,
+        needs_length=long + 2 * end_trim,
+        needs_width=0.0,
+        longest=longest,
+        widest=max(board.width for board in stock),
+        key="lumber",
+    )

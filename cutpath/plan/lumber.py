@@ -1,0 +1,229 @@
+"""The stair's other pieces, of one job or several, laid on lumber section by section."""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Sequence
+from dataclasses import replace
+from typing import TYPE_CHECKING, Final
+
+from cutpath.frozen import dataclass
+from cutpath.job.piece_values import LumberSize, SawSpec
+from cutpath.job.values import Job, StockBoards
+from cutpath.names import free_name
+from cutpath.nest.lumber.nest_lumber import PieceLine, nest_lumber, same_section
+from cutpath.nest.lumber.verify import verify_lumber
+from cutpath.nest.values import Board, Keep, Layout
+from cutpath.progress import Tell, quiet
+from cutpath.tolerances import LIMIT_SLACK, ONE_THICKNESS
+from cutpath.units import Show, Unit
+
+if TYPE_CHECKING:
+    from cutpath.plan.values import Design
+
+#: Lengths that yards keep, millimetres: 8 to 16 feet, 2.4 to 4.8 m (common practice, no source).
+YARD: Final[dict[Unit, tuple[float, ...]]] = {
+    "in": tuple(feet * 304.8 for feet in (8, 10, 12, 14, 16)),
+    "mm": (2400.0, 3000.0, 3600.0, 4200.0, 4800.0),
+}
+
+#: What the sources of offcuts of the stringers' own boards begin with, before the board's number from 0.
+OF_LAYOUT: Final = "layout["
+
+
+@dataclass(frozen=True, slots=True)
+class Section:
+    """Pieces of one section and the lumber that they are laid on.
+
+    Attributes:
+        size: the section as bought.
+        lines: the pieces, the longest first.
+        stock: the lumber there was to lay them on.
+        layout: what lies on which; parts are called by their lines' labels.
+        yard: whether yard lengths stand for lumber that nobody stated.
+        keep: what offcuts are worth.
+    """
+
+    size: LumberSize
+    lines: tuple[PieceLine, ...]
+    stock: tuple[StockBoards, ...]
+    layout: Layout
+    yard: bool
+    keep: Keep | None
+
+
+@dataclass(frozen=True, slots=True)
+class Lumber:
+    """All other pieces of a job, or of several, laid on lumber.
+
+    Attributes:
+        sections: the greatest first.
+        saw: what cuts them.
+    """
+
+    sections: tuple[Section, ...]
+    saw: SawSpec
+
+    @property
+    def lines(self) -> tuple[PieceLine, ...]:
+        """All lines, in the order in which they are listed."""
+        return tuple(line for section in self.sections for line in section.lines)
+
+    @property
+    def boards(self) -> tuple[Board, ...]:
+        """All lumber that is cut, in its order."""
+        return tuple(board for section in self.sections for board in section.layout.boards)
+
+    @property
+    def numbers(self) -> dict[str, tuple[int, ...]]:
+        """By a line's label the numbers of the lumber that it is cut from, counted from 1."""
+        found: dict[str, dict[int, None]] = {line.label: {} for line in self.lines}
+        for number, board in enumerate(self.boards, 1):
+            for part in board.parts:
+                found[part.name][number] = None
+        return {label: tuple(numbers) for label, numbers in found.items()}
+
+    @property
+    def reused(self) -> frozenset[int]:
+        """The stringers' boards, by their numbers from 0, whose offcut pieces are cut from."""
+        sources = (board.stock.source for board in self.boards)
+        return frozenset(int(s[len(OF_LAYOUT) : -1]) for s in sources if s.startswith(OF_LAYOUT))
+
+
+def sawing_of(jobs: Sequence[Job]) -> SawSpec:
+    """What the saw does where several jobs share lumber: the most that any asks for, rounded as the first asks."""
+    saws = [job.sawing for job in jobs if job.lists_pieces]
+    return SawSpec(max(saw.width for saw in saws), max(saw.end_trim for saw in saws), saws[0].nearest)
+
+
+def lumber_of(
+    jobs: Sequence[Job],
+    designs: Sequence[Design],
+    layout: Layout,
+    keep: Keep | None,
+    show: Show,
+    tell: Tell = quiet,
+) -> Lumber | None:
+    """Lay the other pieces of jobs on lumber that they share.
+
+    The stringers come first: what their layout takes of a stock file is gone, and the offcuts that it leaves are there
+    to be cut from, at what they count for.
+
+    Args:
+        jobs: as planned, each with the lumber that it may use.
+        designs: theirs, with their pieces.
+        layout: of the stringers.
+        keep: what offcuts are worth; None: nothing.
+        show: writes millimetres in the first job's unit.
+        tell: is told how far the nest is.
+
+    Returns:
+        None where no job asks for any piece.
+
+    Raises:
+        NoNest: the pieces of a section can't be had from its lumber.
+        KeyboardInterrupt: Ctrl-C before there is any layout of a section.
+    """
+    lines = _lines(jobs, designs)
+    if not lines:
+        return None
+    saw, unit = sawing_of(jobs), jobs[0].units
+    keep = None if keep is None else replace(keep, saw=saw.width)
+    pool = [*_left_in_stock(jobs, layout), *offcuts_of(jobs, layout, saw)]
+    found = []
+    for size, own in _by_section(lines):
+        stock = [board for board in pool if same_section(size, board)]
+        yard = all(board.offcut for board in stock)
+        if yard:
+            stock += yard_lumber(size, unit)
+        laid = nest_lumber(own, stock, saw, size.label(unit), show, keep, tell)
+        found.append(Section(size, tuple(own), tuple(stock), laid, yard, keep))
+    return Lumber(tuple(found), saw)
+
+
+def yard_lumber(size: LumberSize, unit: Unit) -> list[StockBoards]:
+    """The lengths that yards keep of a section, as many as needed."""
+    return [
+        StockBoards(size.label(unit), size.thickness, size.width, size.width, length, None, None)
+        for length in YARD[unit]
+    ]
+
+
+def _lines(jobs: Sequence[Job], designs: Sequence[Design]) -> list[PieceLine]:
+    found: list[PieceLine] = []
+    taken: list[str] = []
+    for job, design in zip(jobs, designs, strict=True):
+        for piece in () if design.pieces is None else design.pieces.all:
+            if piece.count:
+                taken.append(free_name(f"{job.name} {piece.name}", taken))
+                found.append(PieceLine(taken[-1], job.name, piece))
+    return found
+
+
+def _by_section(lines: Sequence[PieceLine]) -> list[tuple[LumberSize, list[PieceLine]]]:
+    """Lines by section, the greatest first, and in each the longest first."""
+    found: list[tuple[LumberSize, list[PieceLine]]] = []
+    for line in lines:
+        size = line.piece.stock
+        for other, own in found:
+            if max(abs(other.thickness - size.thickness), abs(other.width - size.width)) < ONE_THICKNESS:
+                own.append(line)
+                break
+        else:
+            found.append((size, [line]))
+    found.sort(key=lambda pair: (-pair[0].thickness * pair[0].width, -pair[0].width))
+    return [(size, sorted(own, key=lambda line: -line.piece.length)) for size, own in found]
+
+
+def _left_in_stock(jobs: Sequence[Job], layout: Layout) -> list[StockBoards]:
+    """The lumber that jobs may use: a stock file's less what stringers are cut from."""
+    from cutpath.plan.together import shared_stock
+
+    used = Counter(board.stock.source for board in layout.boards if board.stock.source)
+    return [
+        board if board.quantity is None else replace(board, quantity=board.quantity - used[board.source])
+        for board in shared_stock([job.lumber for job in jobs])
+    ]
+
+
+def offcuts_of(jobs: Sequence[Job], layout: Layout, saw: SawSpec) -> list[StockBoards]:
+    """What the stringers' boards leave, to be sawn square first.
+
+    Plates and sheets leave none, and neither do boards that may have index holes in what is left of them.
+    """
+    first = jobs[0]
+    machine = first.machine
+    if first.on_sheets or not first.stringer.kind.wood or (machine.bed is not None and machine.indexing == "holes"):
+        return []
+    # What a tool takes on its way round the last part is within the gap between parts.
+    gap = max(job.loose_gap for job in jobs) + saw.width
+    found = []
+    for index, board in enumerate(layout.boards):
+        stock, start = board.stock, board.used + gap
+        left = stock.length - start
+        if left <= LIMIT_SLACK:
+            continue
+        share = None if stock.price is None else stock.price * left / stock.length
+        defects = tuple((max(0.0, low - start), high - start) for low, high in stock.defects if high > start)
+        found.append(
+            replace(
+                stock,
+                length=left,
+                quantity=1,
+                price=share,
+                defects=defects,
+                offcut=f"of board {index + 1}",
+                source=f"{OF_LAYOUT}{index}]",
+            )
+        )
+    return found
+
+
+def verify_lumber_of(lumber: Lumber) -> None:
+    """Hold all lumber against what it must keep, apart from the way it was laid.
+
+    Raises:
+        BadLayout: the first thing that is wrong.
+    """
+    for section in lumber.sections:
+        verify_lumber(section.layout, section.lines, section.size, section.stock, lumber.saw, section.keep)
