@@ -84,7 +84,7 @@ def test_what_the_starter_leaves_behind_a_comment_sign_reads_too(units) -> None:
         *("side", "posts", "post", "place", "set_back", "post_below", "height"),
         *("top_rail", "past", "ends", "bottom_rail", "bottom_clear", "baluster", "opening_most"),
         *("size", "length", "quantity", "price"),
-        "width",
+        *("width", "end_trim", "nearest"),
     ]
     pieces = text.index("\n# [treads]\n")
     for line in lines:

@@ -128,6 +128,6 @@ class SawSpec:
     nearest: float
 
 
-#: What is reckoned with where a job says nothing: 1/8 in and sixteenths, or 3 mm and whole millimetres (common practice,
-#: no source).
+#: What is reckoned with where a job says nothing: 1/8 in and sixteenths, or 3 mm and whole millimetres (common
+#: practice, no source).
 USUAL_SAW: dict[Unit, SawSpec] = {"in": SawSpec(25.4 / 8, 0.0, 25.4 / 16), "mm": SawSpec(3.0, 0.0, 1.0)}

@@ -191,6 +191,10 @@ def verify(plan: Plan) -> None:
     Raises:
         BadLayout: the first thing that is wrong.
     """
+    if plan.lumber is not None:
+        from cutpath.plan.lumber import verify_lumber_of
+
+        verify_lumber_of(plan.lumber)
     job, left_out = plan.job, dict(plan.layout.left_out)
     wanted = [replace(kind_of(s), count=s.count - left_out.get(s.name, 0)) for s in plan.design.every]
     if job.on_sheets:

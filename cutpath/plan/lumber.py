@@ -7,13 +7,14 @@ from collections.abc import Sequence
 from dataclasses import replace
 from typing import TYPE_CHECKING, Final
 
-from cutpath.frozen import dataclass
 from cutpath.job.piece_values import LumberSize, SawSpec
 from cutpath.job.values import Job, StockBoards
 from cutpath.names import free_name
 from cutpath.nest.lumber.nest_lumber import PieceLine, nest_lumber, same_section
 from cutpath.nest.lumber.verify import verify_lumber
-from cutpath.nest.values import Board, Keep, Layout
+from cutpath.nest.values import Keep, Layout
+from cutpath.plan.lumber_values import OF_LAYOUT, Lumber, LumberSection
+from cutpath.plan.together import shared_stock
 from cutpath.progress import Tell, quiet
 from cutpath.tolerances import LIMIT_SLACK, ONE_THICKNESS
 from cutpath.units import Show, Unit
@@ -26,68 +27,6 @@ YARD: Final[dict[Unit, tuple[float, ...]]] = {
     "in": tuple(feet * 304.8 for feet in (8, 10, 12, 14, 16)),
     "mm": (2400.0, 3000.0, 3600.0, 4200.0, 4800.0),
 }
-
-#: What the sources of offcuts of the stringers' own boards begin with, before the board's number from 0.
-OF_LAYOUT: Final = "layout["
-
-
-@dataclass(frozen=True, slots=True)
-class Section:
-    """Pieces of one section and the lumber that they are laid on.
-
-    Attributes:
-        size: the section as bought.
-        lines: the pieces, the longest first.
-        stock: the lumber there was to lay them on.
-        layout: what lies on which; parts are called by their lines' labels.
-        yard: whether yard lengths stand for lumber that nobody stated.
-        keep: what offcuts are worth.
-    """
-
-    size: LumberSize
-    lines: tuple[PieceLine, ...]
-    stock: tuple[StockBoards, ...]
-    layout: Layout
-    yard: bool
-    keep: Keep | None
-
-
-@dataclass(frozen=True, slots=True)
-class Lumber:
-    """All other pieces of a job, or of several, laid on lumber.
-
-    Attributes:
-        sections: the greatest first.
-        saw: what cuts them.
-    """
-
-    sections: tuple[Section, ...]
-    saw: SawSpec
-
-    @property
-    def lines(self) -> tuple[PieceLine, ...]:
-        """All lines, in the order in which they are listed."""
-        return tuple(line for section in self.sections for line in section.lines)
-
-    @property
-    def boards(self) -> tuple[Board, ...]:
-        """All lumber that is cut, in its order."""
-        return tuple(board for section in self.sections for board in section.layout.boards)
-
-    @property
-    def numbers(self) -> dict[str, tuple[int, ...]]:
-        """By a line's label the numbers of the lumber that it is cut from, counted from 1."""
-        found: dict[str, dict[int, None]] = {line.label: {} for line in self.lines}
-        for number, board in enumerate(self.boards, 1):
-            for part in board.parts:
-                found[part.name][number] = None
-        return {label: tuple(numbers) for label, numbers in found.items()}
-
-    @property
-    def reused(self) -> frozenset[int]:
-        """The stringers' boards, by their numbers from 0, whose offcut pieces are cut from."""
-        sources = (board.stock.source for board in self.boards)
-        return frozenset(int(s[len(OF_LAYOUT) : -1]) for s in sources if s.startswith(OF_LAYOUT))
 
 
 def sawing_of(jobs: Sequence[Job]) -> SawSpec:
@@ -137,14 +76,14 @@ def lumber_of(
         if yard:
             stock += yard_lumber(size, unit)
         laid = nest_lumber(own, stock, saw, size.label(unit), show, keep, tell)
-        found.append(Section(size, tuple(own), tuple(stock), laid, yard, keep))
+        found.append(LumberSection(size, tuple(own), tuple(stock), laid, yard, keep))
     return Lumber(tuple(found), saw)
 
 
 def yard_lumber(size: LumberSize, unit: Unit) -> list[StockBoards]:
     """The lengths that yards keep of a section, as many as needed."""
     return [
-        StockBoards(size.label(unit), size.thickness, size.width, size.width, length, None, None)
+        StockBoards(size.label(unit), size.thickness, size.width, size.width, length, None, None, ())
         for length in YARD[unit]
     ]
 
@@ -177,8 +116,6 @@ def _by_section(lines: Sequence[PieceLine]) -> list[tuple[LumberSize, list[Piece
 
 def _left_in_stock(jobs: Sequence[Job], layout: Layout) -> list[StockBoards]:
     """The lumber that jobs may use: a stock file's less what stringers are cut from."""
-    from cutpath.plan.together import shared_stock
-
     used = Counter(board.stock.source for board in layout.boards if board.stock.source)
     return [
         board if board.quantity is None else replace(board, quantity=board.quantity - used[board.source])

@@ -168,7 +168,15 @@ def plan_together(
         for e, j, d, choice in zip(entrants, jobs, designs, choices, strict=True)
     ]
     layout = filled(common, designs, layout, keep)
-    plans = [Plan(j, e.rules, c, d, layout, keep) for e, j, c, d in zip(entrants, jobs, choices, designs, strict=True)]
+    lumber = None
+    if any(job.lists_pieces for job in jobs):
+        from cutpath.plan.lumber import lumber_of
+
+        lumber = lumber_of(jobs, designs, layout, keep, entrants[0].show, tell)
+    plans = [
+        Plan(j, e.rules, c, d, layout, keep, lumber)
+        for e, j, c, d in zip(entrants, jobs, choices, designs, strict=True)
+    ]
     return Together(tuple(plans), plans[0] if len(plans) == 1 else replace(plans[0], job=common, design=_all(designs)))
 
 

@@ -33,4 +33,8 @@ def with_stock(read: ReadJob, stock: Stock | None) -> tuple[ReadJob, Keep | None
     from cutpath.stockfile.read import boards_for
 
     boards = boards_for(stock, read.job.stock, stated=read.own_stock)
-    return replace(read, job=replace(read.job, stock=boards)), keep_of(stock, read.job)
+    job = replace(read.job, stock=boards)
+    if job.lists_pieces:
+        # Whatever its section: which of it the pieces are cut from is settled once they are known.
+        job = replace(job, lumber=(*job.lumber, *(board for board in stock.boards if board.kind == "board")))
+    return replace(read, job=job), keep_of(stock, read.job)

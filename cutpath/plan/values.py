@@ -18,6 +18,7 @@ from cutpath.rules.values import Check, RuleSet
 
 if TYPE_CHECKING:
     from cutpath.pieces.values import Pieces
+    from cutpath.plan.lumber_values import Lumber
 
 Show = Callable[[float], str]
 
@@ -86,7 +87,11 @@ class Design:
 
 @dataclass(frozen=True, slots=True)
 class Plan:
-    """Everything that a job comes to; `keep` says what offcuts are worth, where a stock file does."""
+    """Everything that a job comes to.
+
+    `keep` says what offcuts are worth, where a stock file does; `lumber` is what the stair's other pieces are laid on,
+    those of all jobs that are nested together, None where none asks for any.
+    """
 
     job: Job
     rules: RuleSet
@@ -94,6 +99,7 @@ class Plan:
     design: Design
     layout: Layout
     keep: Keep | None = None
+    lumber: Lumber | None = None
 
     def part(self, name: str) -> CutPart:
         """The part of a name, as the layout's placements call it."""

@@ -105,9 +105,9 @@ def nest_lumber(
         )
     except TooFewBoards as fault:
         raise TooFewBoards(
-            f"lumber of {name}: what there is holds {fault.fit} of the {many(fault.wanted, 'piece')}; {fault.more} more "
-            f"at least {show(fault.needs_length)} long would do, one piece each; or leave a quantity out to have as "
-            "many as needed",
+            f"lumber of {name}: what there is holds {fault.fit} of the {many(fault.wanted, 'piece')}; "
+            f"{fault.more} more at least {show(fault.needs_length)} long would do, one piece each; "
+            "or leave a quantity out to have as many as needed",
             wanted=fault.wanted,
             fit=fault.fit,
             more=fault.more,
@@ -144,8 +144,8 @@ def _each_has_room(
     trims = f", {show(end_trim)} taken off each end" if end_trim else ""
     defects = ", but its defects stand in the way" if longest - 2 * end_trim >= long - LIMIT_SLACK else ""
     raise PartFitsNoBoard(
-        f"{line.label}: {show(long)} long, and the longest lumber of {name} is {show(longest)}{trims}{defects}: add longer "
-        "[[lumber]], or have shorter pieces",
+        f"{line.label}: {show(long)} long, and the longest lumber of {name} is {show(longest)}{trims}{defects}: "
+        "add longer [[lumber]], or have shorter pieces",
         part=line.label,
         needs_length=long + 2 * end_trim,
         needs_width=0.0,
