@@ -7,6 +7,7 @@ from collections.abc import Mapping, Sequence
 
 from cutpath.export.cut_files import cut_files
 from cutpath.export.drawn import board_pictures, job_pictures
+from cutpath.export.outputs import Of, made
 from cutpath.faults import WrongCut
 from cutpath.frozen import dataclass
 from cutpath.json_text import Json, dumped
@@ -15,7 +16,6 @@ from cutpath.plan.laid import verify
 from cutpath.plan.values import Plan
 from cutpath.progress import Tell
 from cutpath.rules.values import Check
-from cutpath.tables.cut_list import cut_list
 from cutpath.tables.result_nest import shop_result
 from cutpath.units import show
 from cutpath.work.cut_check import CutCheck, cut_verdict, wrong_cut
@@ -90,7 +90,7 @@ def for_shop(whole: Plan, jobs: Mapping[str, Plan], tell: Tell) -> ForShop:
     for folder, plan in jobs.items():
         files |= job_pictures(plan, folder)
     files |= board_pictures(whole, work)
-    files["cut-list.csv"] = cut_list(whole).encode()
+    files |= made("shop", Of(whole, work))
     result, set_ups = _told(whole, plans, work, checks)
     return ForShop(files, checks, verdict, result, set_ups)
 

@@ -6,9 +6,9 @@ from collections.abc import Mapping, Sequence
 from typing import Any
 
 from cutpath.export.for_shop import Exported, for_shop, listed
+from cutpath.export.outputs import Of, made
 from cutpath.json_text import dumped
 from cutpath.packet.page import packet_html
-from cutpath.pattern.pdf import PATTERN_FILE, pattern_pdf
 from cutpath.pattern.tiles import Paper
 from cutpath.plan.mends import Mend
 from cutpath.plan.values import Plan
@@ -41,7 +41,7 @@ def export_files(
     """
     if not with_cuts:
         return Exported({"result.json": dumped(result(plan, values, mends, ())).encode()}, None)
-    made = for_shop(plan, {"pictures": plan}, tell)
-    made.files[PATTERN_FILE] = pattern_pdf(plan, paper)
-    data = result(plan, values, mends, listed(made.files), made.verdict, made.result)
-    return made.closed(data, packet_html(plan, data, made.files))
+    shop = for_shop(plan, {"pictures": plan}, tell)
+    shop.files.update(made("job's site", Of(plan, paper=paper)))
+    data = result(plan, values, mends, listed(shop.files), shop.verdict, shop.result)
+    return shop.closed(data, packet_html(plan, data, shop.files))

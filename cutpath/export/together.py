@@ -10,11 +10,12 @@ from typing import Any
 
 from cutpath.cautions import CAUTIONS
 from cutpath.export.for_shop import Exported, for_shop, listed
+from cutpath.export.outputs import Of, made
 from cutpath.json_text import Json
 from cutpath.names import distinct, safe_name
 from cutpath.packet.jobs import job_pages, shop_packet, site_packet
 from cutpath.packet.page import PACKET_FILE
-from cutpath.pattern.pdf import PATTERN_FILE, pattern_pdf
+from cutpath.pattern.pdf import PATTERN_FILE
 from cutpath.pattern.tiles import Paper
 from cutpath.plan.mends import Mend
 from cutpath.plan.values import Plan, Together
@@ -48,10 +49,10 @@ def export_together(
     """
     whole, plans = together.whole, together.plans
     names = distinct([safe_name(plan.job.name) for plan in plans])
-    made = for_shop(whole, {f"pictures/{name}": plan for name, plan in zip(names, plans, strict=True)}, tell)
-    files = made.files
+    shop = for_shop(whole, {f"pictures/{name}": plan for name, plan in zip(names, plans, strict=True)}, tell)
+    files = shop.files
     jobs = [
-        _job_result(plan, job, found, made.checks, f"sites/{name}")
+        _job_result(plan, job, found, shop.checks, f"sites/{name}")
         for plan, name, job, found in zip(plans, names, values, mends, strict=True)
     ]
     pages = [
@@ -59,7 +60,7 @@ def export_together(
         for plan, job, name in zip(plans, jobs, names, strict=True)
     ]
     for plan, page in counted(zip(plans, pages, strict=True), "site", len(pages), tell):
-        files[f"{page.folder}/{PATTERN_FILE}"] = pattern_pdf(plan, paper)
+        files |= made("job's site", Of(plan, paper=paper), page.folder)
         files[page.packet] = site_packet(page, CAUTIONS).encode()
     data: Json = {
         "schema_version": SCHEMA_VERSION,
@@ -67,11 +68,11 @@ def export_together(
         "units": whole.job.units,
         "jobs": jobs,
         "nest": nest_result(whole),
-        "shop": made.result,
+        "shop": shop.result,
         "files": listed(files),
         "cautions": list(CAUTIONS),
     }
-    return made.closed(data, shop_packet(whole, data, files, pages))
+    return shop.closed(data, shop_packet(whole, data, files, pages))
 
 
 def _job_result(

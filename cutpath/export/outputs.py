@@ -1,0 +1,162 @@
+"""The files of an export as one table: what each is called, whose it is, when there is one, and what makes it.
+
+Cut files stand apart, since what is read back of them decides whether anything is written (`cut_files.py`), and so do
+the packets and `result.json`, which tell of all the others (`for_shop.py`). What makes a file is loaded as it is made.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+from typing import Final, Literal
+
+from cutpath.frozen import dataclass
+from cutpath.pattern.tiles import Paper
+from cutpath.plan.values import Plan
+from cutpath.work.file_paths import board_number
+from cutpath.work.values import Work
+
+#: Made once of each job to be shown, once of each job for its site, once of all boards to be shown, or once for the
+#: shop. Of one job alone, what is for the site lies beside what is for the shop.
+Whose = Literal["job drawn", "job's site", "boards drawn", "shop"]
+
+
+@dataclass(frozen=True, slots=True)
+class Of:
+    """What files are made of.
+
+    Attributes:
+        plan: one job's; for the boards and the shop, the one whose design holds all parts.
+        work: what is done on the boards; only for the boards and the shop.
+        paper: that the full-size pattern is laid out for.
+    """
+
+    plan: Plan
+    work: Work | None = None
+    paper: Paper = "roll"
+
+
+@dataclass(frozen=True, slots=True)
+class Output:
+    """A file of an export, or several of one kind.
+
+    Attributes:
+        name: what it is called in its folder, with "*" for what differs where there are several.
+        whose: which folder that is.
+        when: in words, when there is one.
+        make: gives its bytes by name, or nothing.
+    """
+
+    name: str
+    whose: Whose
+    when: str
+    make: Callable[[Of], Mapping[str, bytes]]
+
+
+def _stair(of: Of) -> dict[str, bytes]:
+    from cutpath.pictures import stair_svg
+
+    return {"stair.svg": stair_svg(of.plan).encode()}
+
+
+def _stringer(of: Of) -> dict[str, bytes]:
+    from cutpath.pictures import stringer_svg
+
+    return {"stringer.svg": stringer_svg(of.plan).encode()}
+
+
+def _strength(of: Of) -> dict[str, bytes]:
+    if of.plan.design.strength is None:
+        return {}
+    from cutpath.pictures.strength import strength_svg
+
+    return {"strength.svg": strength_svg(of.plan).encode()}
+
+
+def _corners(of: Of) -> dict[str, bytes]:
+    from cutpath.pictures import corner_svg
+
+    drawn = corner_svg(of.plan)
+    return {} if drawn is None else {"corners.svg": drawn.encode()}
+
+
+def _gauge(of: Of) -> dict[str, bytes]:
+    from cutpath.pictures import gauge_part, gauge_svg
+
+    gauge = gauge_part(of.plan)
+    return {} if gauge is None else {"pitch-gauge.svg": gauge_svg(of.plan, gauge).encode()}
+
+
+def _boards(of: Of) -> dict[str, bytes]:
+    assert of.work is not None
+    from cutpath.pictures import board_svg
+
+    count = len(of.work.boards)
+    return {
+        f"board-{board_number(i, count)}.svg": board_svg(of.plan, i, done).encode()
+        for i, done in enumerate(of.work.boards)
+    }
+
+
+def _shared_cuts(of: Of) -> dict[str, bytes]:
+    assert of.work is not None
+    found = {}
+    for i, done in enumerate(of.work.boards):
+        if of.plan.layout.boards[i].common:
+            from cutpath.pictures.shared import shared_svg
+
+            found[f"board-{board_number(i, len(of.work.boards))}-shared.svg"] = shared_svg(of.plan, i, done).encode()
+    return found
+
+
+def _set_ups(of: Of) -> dict[str, bytes]:
+    assert of.work is not None
+    found = {}
+    for i, done in enumerate(of.work.boards):
+        if done.set_ups:
+            from cutpath.pictures.setup import setup_svg
+
+            board = f"board-{board_number(i, len(of.work.boards))}"
+            for one in done.set_ups:
+                found[f"{board}-setup-{one.number}.svg"] = setup_svg(of.plan, i, done, one.number).encode()
+    return found
+
+
+def _cut_list(of: Of) -> dict[str, bytes]:
+    from cutpath.tables.cut_list import cut_list
+
+    return {"cut-list.csv": cut_list(of.plan).encode()}
+
+
+def _pattern(of: Of) -> dict[str, bytes]:
+    from cutpath.pattern.pdf import PATTERN_FILE, pattern_pdf
+
+    return {PATTERN_FILE: pattern_pdf(of.plan, of.paper)}
+
+
+OUTPUTS: Final = (
+    Output("stair.svg", "job drawn", "always", _stair),
+    Output("stringer.svg", "job drawn", "always", _stringer),
+    Output("strength.svg", "job drawn", "where strength is judged", _strength),
+    Output("corners.svg", "job drawn", "where parts have inside corners", _corners),
+    Output("pitch-gauge.svg", "job drawn", "where a pitch gauge is asked for", _gauge),
+    Output("board-*.svg", "boards drawn", "always", _boards),
+    Output("board-*-shared.svg", "boards drawn", "where neighbours share a cut", _shared_cuts),
+    Output("board-*-setup-*.svg", "boards drawn", "where a board is longer than the machine's bed", _set_ups),
+    Output("cut-list.csv", "shop", "always", _cut_list),
+    Output("pattern.pdf", "job's site", "always", _pattern),
+)
+
+
+def made(whose: Whose, of: Of, folder: str = "") -> dict[str, bytes]:
+    """The files of one row of folders, by path.
+
+    Args:
+        whose: which of the table's.
+        of: what they are made of.
+        folder: that they lie in; "": the export's own.
+    """
+    found: dict[str, bytes] = {}
+    for output in OUTPUTS:
+        if output.whose == whose:
+            found |= {f"{folder}/{name}".lstrip("/"): data for name, data in output.make(of).items()}
+    return found
