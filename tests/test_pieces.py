@@ -221,6 +221,13 @@ def test_what_goes_with_the_stringers_is_what_they_give() -> None:
         ('[rail]\nplace = "inside"\nset_back = 0', 0.75, "", "rail.set_back", "in a riser board"),
         ('[rail]\nplace = "inside"\nset_back = 11', 0, "", "rail.set_back", "the header"),
         ('[rail]\nplace = "inside"\npost = [7, 4]', 0, "count = 6", "rail.place", "in the next stringer"),
+        (
+            '[rail]\nplace = "inside"\npost_below = 9',
+            0,
+            "sill_notch = {deep = 3, high = 1.5}",
+            "rail.post_below",
+            "in the sill plate",
+        ),
         ("[rail]", 0, "count = 1", "rail", "there is one"),
         ('[treads]\nsize = "2x6"\nboards = 4', 0, "", "treads.boards", "leave no room for the last"),
         ("[treads]\nsize = [1.5, 1]", 0, "", "treads.size", "do not fill"),

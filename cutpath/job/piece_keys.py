@@ -113,7 +113,7 @@ RAIL: Final = Record(
     Key(
         "post_below",
         Length(0, 3000),
-        Absent("to the stringer's lower edge, and at most to the landing"),
+        Absent("to the stringer's lower edge, and at most to the landing, or a sill plate"),
         "from the tread's top down to the post's lower end",
     ),
     Key(

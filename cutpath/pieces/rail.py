@@ -170,7 +170,15 @@ def _posts(
         x, y = built.treads[number - 1]
         front = x - back_by
         back = front - spec.post.width
-        bottom = max(lower_edge(stringer, back), built.landing) if spec.post_below is None else y - spec.post_below
+        low = _standing_level(job, spec, stringer, built, back, front)
+        bottom = max(lower_edge(stringer, back), low) if spec.post_below is None else y - spec.post_below
+        if low > built.landing and bottom < low - SAME_POINT:
+            raise ImpossiblePiece(
+                f"the post at tread {number} stands in the sill plate, whose top is {{}} under that tread's",
+                y - low,
+                key="rail.post_below",
+                way_out='leave it out, or use place = "outside"',
+            )
         if top(front) - bottom <= SAME_POINT:
             raise ImpossiblePiece(
                 f"the post at tread {number} ends at its lower end before it reaches the rail",
@@ -186,9 +194,20 @@ def _posts(
                 key="rail.posts",
                 way_out="leave one out",
             )
+    _clear_of_floor(built, found)
     if spec.place == "inside":
-        _beside_risers(job, stair, built, found)
+        _beside_risers(stair, built, found)
     return tuple(found)
+
+
+def _standing_level(job: Job, spec: RailSpec, stringer: Stringer, built: Built, back: float, front: float) -> float:
+    """Y of what a post can reach down to: the landing, or the sill plate, which runs across between the stringers."""
+    notch = job.stringer.sill_notch
+    if notch is None or spec.place == "outside":
+        return built.landing
+    face = next(v.point[0] for v in stringer.vertices if v.role == "sill-face")
+    over = min(front, face) - max(back, face - notch.deep)
+    return built.landing + (notch.high if over > SAME_POINT else 0.0)
 
 
 def lower_edge(stringer: Stringer, x: float) -> float:
@@ -197,23 +216,32 @@ def lower_edge(stringer: Stringer, x: float) -> float:
     return -(motion.sin * x + motion.dy) / motion.cos
 
 
-def _beside_risers(job: Job, stair: Stair, built: Built, posts: Sequence[RailPost]) -> None:
-    """Refuse posts that stand where riser boards, or the header, are."""
-    board, treads = stair.riser_board, built.treads
-    behind = behind_treads(stair, built)
+def _clear_of_floor(built: Built, posts: Sequence[RailPost]) -> None:
+    """Refuse posts that stand in the floor's edge or the header, whichever side of the stringers they are on."""
+    edge = built.nosings[0][0] if built.floor_first else 0.0
     for post in posts:
-        x = treads[post.tread - 1][0]
-        own = x - stair.nosing
-        room = x - behind[post.tread - 1].face
-        # Without riser boards the post of a lower tread may stand under the tread above it, whose board is notched.
-        bounded = board > 0 or post.tread == 1
-        seat = treads[post.tread - 1][1] - stair.tread_thickness
-        in_own = board > 0 and post.front > own - board + SAME_POINT and post.bottom < seat - SAME_POINT
-        if in_own or (bounded and post.back < behind[post.tread - 1].face - SAME_POINT):
+        if post.back < edge - SAME_POINT:
             raise ImpossiblePiece(
-                f"the post at tread {post.tread} stands in a riser board or the header: it has {{}} from the nosing "
-                "back to what is behind the tread, and {} of it are in front of the riser cut",
-                room,
+                f"the post at tread {post.tread} stands in the floor's edge or the header, which are {{}} behind that "
+                "tread's nosing; the post's back is {} behind it",
+                built.treads[post.tread - 1][0] - edge,
+                built.treads[post.tread - 1][0] - post.back,
+                key="rail.set_back",
+                way_out="use a smaller one, or a narrower post",
+            )
+
+
+def _beside_risers(stair: Stair, built: Built, posts: Sequence[RailPost]) -> None:
+    """Refuse posts between the stringers that stand where riser boards are."""
+    board = stair.riser_board
+    for post, behind in ((post, behind_treads(stair, built)[post.tread - 1]) for post in posts):
+        x, y = built.treads[post.tread - 1]
+        in_own = post.front > x - stair.nosing - board + SAME_POINT and post.bottom < y - stair.tread_thickness
+        if board > 0 and (in_own or post.back < behind.face - SAME_POINT):
+            raise ImpossiblePiece(
+                f"the post at tread {post.tread} stands in a riser board: there are {{}} from the nosing back to what "
+                "is behind the tread, and the first {} of them are in front of the riser cut",
+                x - behind.face,
                 stair.nosing + board,
                 key="rail.set_back",
                 way_out='use another, a narrower post, or place = "outside"',
