@@ -8,7 +8,7 @@ CAUTIONS = (
     "Lifting: stringers are long and heavy; two people, and nobody underneath.",
     "Falls: an unfinished stair carries nobody; close it off until treads, rails and fastenings are in.",
 )
-"""One line each, for the end of a sheet."""
+"""One line each, for the end of a page."""
 
 SHORT_CAUTION = "Hold against the local code; a licensed professional decides. Trial-cut and measure first."
 """For places with room for one line."""

@@ -1,4 +1,4 @@
-"""Lengths: reading what people write on a tape's page, exactly, and printing it back in their unit.
+"""Lengths: reading what people write on a tape's page, exactly, and writing it back in their unit.
 
 A length is an exact `Fraction` of millimetres from here to the end of reading; an inch is 25.4 mm by
 definition (international yard and pound agreement, 1959).
@@ -241,7 +241,7 @@ def show(mm: float | Fraction, unit: Unit) -> str:
 
 
 def shown_in(unit: Unit) -> Callable[[float], str]:
-    """`show` in one unit: what prints lengths wherever they are told."""
+    """`show` in one unit: what writes lengths wherever they are told."""
     return partial(show, unit=unit)
 
 

@@ -65,7 +65,8 @@ def test_a_header_that_is_too_shallow_bears_less(tmp_path: Path, capsys: pytest.
     found, _, _ = held(tmp_path, capsys, stair="header_depth = 12", stringer="top_gap = '1/8'\nsill_depth_least = 0")
     # The heel starts 8 3/4 in down, so that 3 1/4 in bear, and its lower end hangs below the header.
     assert found["header"]["bears"] == pytest.approx(12 - 8.75)
-    assert edges(found["header"])[1] < -3
+    hangs = found["header"]["edges"][1]
+    assert hangs["from"] == "header's lower edge down to the heel, which hangs below it" and hangs["distance"] > 3
     assert edges(found["header"])[2] == pytest.approx(10.5 - 0.125)
 
 

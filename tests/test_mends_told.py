@@ -9,6 +9,7 @@ import pytest
 
 from cutpath.cli.main import run
 from cutpath.job.read import job_from_text, job_of
+from cutpath.plan.mends import mends_of
 from cutpath.plan.stages import plan
 from cutpath.plan.values import Plan
 from cutpath.rules.values import Check
@@ -71,3 +72,15 @@ def test_a_thin_throat_s_mends_stand_on_the_cover(tmp_path: Path) -> None:
     assert enough
     page = (out / "packet.html").read_text(encoding="utf-8")
     assert f"to mend it: {'; '.join(enough)}</li>" in page
+
+
+def test_a_throat_that_treads_make_thin_is_told_of_thinner_ones() -> None:
+    """On a very wide board the thinnest wood is the lowest step's: rise less tread, 6 6/7 less 2 in."""
+    text = "[site]\ntotal_rise = 48\n[stair]\ntread_thickness = 2\n[[stock]]\nsize = [3, 24]\nlength = 144\n"
+    planned = plan(job_from_text(text).job)
+    assert planned.design.part.throat == pytest.approx((48 / 7 - 2) * 25.4)
+    (mend,) = [m for m in mends_of(planned) if m.enough]
+    told = re.search(r"stair\.tread_thickness ([\d.]+) in", mend.change)
+    assert told is not None
+    thinner = plan(job_from_text(text.replace("tread_thickness = 2", f"tread_thickness = {told[1]}")).job)
+    assert checks_of(thinner)["throat"].ok and checks_of(thinner)["throat"].value == pytest.approx(mend.throat)

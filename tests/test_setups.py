@@ -30,6 +30,9 @@ from cutpath.design.stringer import build_stringer
 from cutpath.job.values import Cutter, Edges, Machine, PathKind, Tabs
 from cutpath.outline import Chain, Point, half_turn, shift, straight
 from cutpath.tolerances import ARC_CHORD, FILE_MATCH, SHOWN
+from cutpath.work.boards import board_program, label_places
+from cutpath.work.setups import board_setups, placing
+from tests.jobs import job_with, plan_of
 from tests.setups_compared import farthest_apart
 from tests.stairs import IN, mm, spec
 
@@ -478,3 +481,32 @@ def test_tolerances_are_the_files() -> None:
     for off, ok in ((FILE_MATCH / 4, True), (10 * FILE_MATCH, False)):
         nudged = [with_outline(one, lambda c, off=off: c.moved(shift(off, off))) for one in made]
         assert union_matches(board.operations, nudged, machine.overlap).ok is ok
+
+
+def test_a_label_belongs_to_one_set_up_or_to_a_hand() -> None:
+    """Of every bed a label's strokes are all in one set-up, before its part is free, or told to be lettered by hand."""
+    planned = plan_of(job_with())
+    done = board_program(planned, 0, label_places(planned))
+    parts = {o.part for o in done.program.operations if o.label}
+    by_hand = by_machine = 0
+    for inches in range(24, 100, 4):
+        job = replace(planned.job, machine=replace(planned.job.machine, bed=(inches * IN, 60 * IN)))
+        try:
+            made = board_setups(replace(planned, job=job), 0, done)
+        except NoSetUps:
+            continue
+        left = {part for one in made for part in one.by_hand}
+        for part in parts if made else ():
+            strokes = sum(o.label and o.part == part for o in done.program.operations)
+            lettered = [sum(o.label and o.part == part for o in one.operations) for one in made]
+            freed = next(one.number for one in made if part in one.frees)
+            if part in left:
+                by_hand += 1
+                assert not any(lettered) and part in made[freed - 1].by_hand
+                said = placing(replace(planned, job=job), 0, made[freed - 1], lambda v: f"{float(v):g}")
+                assert any(line.startswith(f"Letter part {part + 1} from the left by hand") for line in said)
+            else:
+                by_machine += 1
+                assert sorted(lettered, reverse=True) == [strokes, *[0] * (len(made) - 1)]
+                assert lettered.index(strokes) < freed
+    assert by_machine and by_hand, "both are met"

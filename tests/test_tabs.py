@@ -2,6 +2,7 @@
 
 import json
 import math
+import re
 from dataclasses import replace
 from pathlib import Path
 from typing import Any
@@ -20,7 +21,7 @@ from cutpath.outline import Chain, Point
 from cutpath.plan.values import Plan
 from cutpath.work.boards import board_drawing, board_program, label_places
 from cutpath.work.cut_check import check_cuts, cut_verdict
-from cutpath.work.tab_words import fewer_tabs_lines
+from cutpath.work.tab_words import fewer_tabs_lines, no_room, tabs_missing
 from tests.jobs import job_with, plan_of
 
 LOOSE = {"rules": "irc-2021"}
@@ -260,3 +261,14 @@ def test_a_stretch_on_a_seat_is_told_from_one_beside_it() -> None:
     tick = Chain((at(0, -3), at(0, -9)), (0.0, 0.0), False)
     letter = Chain((at(0, -6), at(0, -9)), (0.0, 0.0), False)
     assert len(tabs_that_bear(faces, (), [tick, letter], 3.0, 3.0)) == 1
+
+
+@pytest.mark.parametrize(("count", "width", "narrower"), [(1, "3", True), (2, "1", True), (9, "1/2", False)])
+def test_what_is_said_to_make_room_for_tabs_makes_it(count: int, width: str, narrower: bool) -> None:
+    read = job_with(tabs={"count": count, "width": width})
+    parts = [one.part for one in plan_of(read).design.parts]
+    assert tabs_missing(parts, read.job)
+    told = re.search(r"tabs\.width <([\d.]+)>", said := no_room(parts, read.job, lambda mm: f"<{mm:.6f}>"))
+    assert (told is not None) == narrower and ("tabs.count" in said) != narrower
+    if told is not None:
+        assert not tabs_missing(parts, replace(read.job, tabs=replace(read.job.tabs, width=float(told[1]))))

@@ -18,6 +18,7 @@ from cutpath.cli.output import (
     put,
     put_aside,
     put_json,
+    put_square,
     say,
     status_after,
 )
@@ -256,7 +257,7 @@ def nest(
     type=click.Choice(["roll", "a4", "letter", "a3", "tabloid"]),
     default="roll",
     show_default=True,
-    help="Paper of the full-size pattern: one roll page a part, or sheets.",
+    help="Paper of the full-size pattern: one roll page a part, or pages to tape together.",
 )
 @_GO_ON
 @click.option("--despite-checks", is_flag=True, help="Write cut files though a required check fails.")
@@ -308,35 +309,50 @@ def export(
 
 @main.command(short_help="Show a page that answers while you type.")
 @click.argument("job", type=click.Path(path_type=Path), default=Path("job.toml"))
-@click.option("--port", type=click.IntRange(0, 65535), default=0, metavar="N", help="Port; left out, any that is free.")
+@click.option(
+    "--port", type=click.IntRange(0, 65535), metavar="N", help="Port; left out, the job's own, or any that is free."
+)
+@click.option("--lan", is_flag=True, help="Serve the local network too, and print a code for a phone to read.")
 @click.option("--no-open", is_flag=True, help="Print the address, and start no browser.")
-def serve(job: Path, port: int, no_open: bool) -> None:
+def serve(job: Path, port: int | None, lan: bool, no_open: bool) -> None:
     """Serve a page of JOB (default: job.toml, written as by init where it is missing) on this machine alone.
 
     The form's keys are the job file's, and the stair is drawn while you type. The file is written when you save. The
     printed address holds a key for this run; nothing answers without it. Ctrl-C ends it.
 
+    With --lan whoever has the address, or reads the code, can change the job, and what goes to and fro can be read in
+    that network: use it in your own.
+
     \b
     Examples:
       cutpath serve
+      cutpath serve porch.toml --lan
       cutpath serve porch.toml --no-open --port 8123
     """
     import os
 
     from cutpath.page.jobfile import read_file
+    from cutpath.page.lan import lan_address, square_code
+    from cutpath.page.serve import Served
     from cutpath.page.serve import serve as served
+
+    address = lan_address() if lan else ""
 
     if not os.path.lexists(job):
         _write_starter(job, "in")
     # What can't be read is said here, not on the page.
     read_file(job)
 
-    def started(address: str) -> None:
-        put(f"{job} is at {address}\nCtrl-C ends it.")
-        if not no_open and click.launch(address):
+    def started(at: Served) -> None:
+        put(f"{job} is at {at.here}")
+        if at.lan:
+            put(f"in the local network it is at {at.lan}")
+            put_square(square_code(at.lan))
+        put("Ctrl-C ends it.")
+        if not no_open and click.launch(at.here):
             say("no browser could be started; open the address in one")
 
-    if served(job, port, started, note_changed):
+    if served(job, port, started, note_changed, lan=address):
         raise KeyboardInterrupt
 
 

@@ -10,6 +10,7 @@ import errno
 import os
 import re
 import sys
+from collections.abc import Sequence
 from typing import Any, TextIO
 
 import click
@@ -52,6 +53,18 @@ def changed() -> str:
 def put(text: str, *, end: str = "\n") -> None:
     """Print for people on standard output."""
     _write(clean(text) + end)
+
+
+def put_square(lines: Sequence[str]) -> None:
+    """Show lines of blocks, light on dark whatever the colours, where standard output is a terminal that can."""
+    try:
+        "".join(lines).encode(getattr(sys.stdout, "encoding", None) or "ascii")
+        if not sys.stdout.isatty():
+            return
+    except (UnicodeEncodeError, AttributeError, ValueError):
+        return
+    light_on_dark, as_before = ("", "") if "NO_COLOR" in os.environ else ("\x1b[97;40m", "\x1b[0m")
+    _write("".join(f"{light_on_dark}{line}{as_before}\n" for line in lines))
 
 
 def put_json(text: str) -> None:

@@ -32,6 +32,7 @@ class Operation:
         centre: of a drilled hole, else None.
         diameter: of a drilled hole, else 0.
         depth: of a pocket, else 0: through.
+        label: whether a mark is a stroke of its part's label, which belongs wholly to one set-up.
     """
 
     kind: Kind
@@ -40,6 +41,7 @@ class Operation:
     centre: Point | None = None
     diameter: float = 0.0
     depth: float = 0.0
+    label: bool = False
 
     @property
     def start(self) -> Point:

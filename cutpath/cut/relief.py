@@ -60,6 +60,11 @@ class CutPart:
         """The least throat, or None for a stringer without an inside notch."""
         return min((n.throat for n in self.notches), default=None)
 
+    @property
+    def upper_edge(self) -> str:
+        """What people call its upper edge: a part with one step alone has a tooth and no notch."""
+        return "notched edge" if "corner" in self.roles else "upper edge"
+
 
 def cut_part(
     stringer: Stringer,

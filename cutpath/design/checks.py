@@ -9,7 +9,7 @@ from typing import Final
 from cutpath.design.stair import Show, Stair
 from cutpath.design.strength.guidance import guidance, spacing
 from cutpath.design.stringer import Stringer
-from cutpath.job.values import StairSpec, StringerSpec, Support
+from cutpath.job.values import StairSpec, StringerSpec, Support, TopTread
 from cutpath.rules.check import within
 from cutpath.rules.values import Check
 from cutpath.tolerances import LIMIT_SLACK
@@ -24,7 +24,7 @@ def wood_checks(
     stringer: Stringer,
     throat: float | None,
     header_depth: float | None,
-    at_floor: Stringer | None,
+    other_top: tuple[TopTread, Stringer] | None,
     show: Show,
 ) -> tuple[Check, ...]:
     """Check what wood is left, and what bears on what.
@@ -34,8 +34,8 @@ def wood_checks(
         stringer: the outline.
         throat: the least throat, after reliefs; None without an inside notch.
         header_depth: from the finished floor down to the bottom of the framing; None: not measured.
-        at_floor: the stringer of the same stair with its top tread at the floor, to tell what that would change; None
-            where there is none to compare with.
+        other_top: the other `stair.top_tread`, and the same stair's stringer with it, to tell what that would change;
+            None where there is none to compare with.
         show: writes millimetres as text in the job's unit.
     """
     checks = [
@@ -69,7 +69,7 @@ def wood_checks(
             )
         )
     if header_depth is not None:
-        checks.append(_bearing(stringer, header_depth, at_floor, show))
+        checks.append(_bearing(stringer, header_depth, other_top, show))
     return tuple(checks)
 
 
@@ -79,19 +79,22 @@ def _throat_note(spec: StringerSpec, throat: float | None) -> str:
     return spec.kind.throat
 
 
-def _bearing(stringer: Stringer, header_depth: float, other: Stringer | None, show: Show) -> Check:
+def _bearing(stringer: Stringer, header_depth: float, other: tuple[TopTread, Stringer] | None, show: Show) -> Check:
     top, bottom = heel_reach(stringer)
     # What stands above the floor, on a stringer without teeth, has nothing to bear on and needs nothing.
     top = max(0.0, top)
     bears, wanted = max(0.0, min(bottom, header_depth) - top), bottom - top
     ok = bears >= wanted - LIMIT_SLACK
-    note = f"the heel reaches {show(bottom)} below the floor, the header {show(header_depth)}"
+    note, mend = f"the heel reaches {show(bottom)} below the floor, the header {show(header_depth)}", ""
     if not ok:
-        note += f": {show(wanted - bears)} of it bears on nothing; a header {show(bottom)} deep would take it"
+        note += f": {show(wanted - bears)} of it bears on nothing"
+        mend = f"framing {show(bottom)} deep behind the stringers (stair.header_depth)"
         if other is not None:
-            below = heel_reach(other)[1]
-            word = "would" if below <= header_depth + LIMIT_SLACK else "would not"
-            note += f"; with the other stair.top_tread the heel reaches {show(below)} and {word} bear whole"
+            below = heel_reach(other[1])[1]
+            if below <= header_depth + LIMIT_SLACK:
+                mend += f'; or stair.top_tread "{other[0]}", whose heel reaches {show(below)} and bears whole'
+            else:
+                note += f'; with stair.top_tread "{other[0]}" it reaches {show(below)} and would not bear whole either'
     return Check(
         "header-bearing",
         ok,
@@ -102,6 +105,7 @@ def _bearing(stringer: Stringer, header_depth: float, other: Stringer | None, sh
         None,
         "stair.header_depth of the job",
         note,
+        mend=mend,
     )
 
 

@@ -67,7 +67,21 @@ def ground_check(stair: Stair, profile: Profile | None, show: Show) -> tuple[Che
             "face"
         )
     mend = "" if ok else "dig the ground away there and read it anew, or change stair.risers or stair.unit_run"
-    return (Check("ground", ok, True, "length", clear, 0.0, None, "site.profile of the job", note, mend=mend),)
+    return (
+        Check(
+            "ground",
+            ok,
+            True,
+            "length",
+            clear,
+            0.0,
+            None,
+            "site.profile of the job",
+            note,
+            mend=mend,
+            under_zero="too high",
+        ),
+    )
 
 
 def digs(stringer: Stringer, profile: Profile | None) -> tuple[Dig, ...]:

@@ -273,10 +273,23 @@ PAD: Final = Record(
     together={"dependentRequired": {"bag_yield": ["bag_source"], "bag_source": ["bag_yield"]}},
 )
 
+#: For who has no machine: the drawings then show corners as a saw and a chisel make them.
+_BY_HAND: Final = (
+    'by hand write kind = "beam", width = the blade\'s cut and corner = "rounded", and go by pattern.pdf and the tape '
+    "sheet; the cut files are for machines"
+)
+
 CUTTER: Final = Record(
     Key(
         "kind",
-        OneOf("router", "beam", same=dict.fromkeys(("laser", "plasma", "waterjet", "water jet", "water-jet"), "beam")),
+        OneOf(
+            "router",
+            "beam",
+            same=dict.fromkeys(("laser", "plasma", "waterjet", "water jet", "water-jet"), "beam"),
+            instead=dict.fromkeys(
+                ("hand", "by hand", "saw", "hand saw", "handsaw", "circular saw", "jigsaw"), _BY_HAND
+            ),
+        ),
         Fixed("router", "router"),
         "a router, or a beam: laser, plasma or water jet, by whose name it may go too",
     ),
@@ -476,7 +489,7 @@ JOB: Final = Record(
                 "name",
                 Text(200),
                 Elsewhere("the file's name without its ending"),
-                "goes on every sheet and part",
+                "goes on every page, file and part",
             ),
         ),
         Fixed({}, {}),

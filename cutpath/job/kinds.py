@@ -250,15 +250,19 @@ class Money(Kind):
 class OneOf(Kind):
     """One of a few words."""
 
-    def __init__(self, *words: str, same: Mapping[str, str] | None = None) -> None:
+    def __init__(
+        self, *words: str, same: Mapping[str, str] | None = None, instead: Mapping[str, str] | None = None
+    ) -> None:
         """Name the words.
 
         Args:
             words: those that are written back.
             same: other words that are understood, each with the one it means.
+            instead: words that can't be had, each with what to write instead.
         """
         self.words = words
         self.same = same or {}
+        self.instead = instead or {}
 
     def read(self, raw: object, at: str, ctx: Context) -> Any:
         """The word, for another that means the same too."""
@@ -266,7 +270,8 @@ class OneOf(Kind):
             return raw
         if isinstance(raw, str) and raw in self.same:
             return self.same[raw]
-        return ctx.bad(at, f"{given(raw)} is not accepted: write {self.accepted()}")
+        way_out = self.instead.get(raw.lower()) if isinstance(raw, str) else None
+        return ctx.bad(at, f"{given(raw)} is not accepted: {way_out or f'write {self.accepted()}'}")
 
     def accepted(self) -> str:
         """The words."""

@@ -3,9 +3,17 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from typing import Final
 
 from cutpath.job.compound import Key, ListOf, Record
 from cutpath.job.kinds import dotted
+
+_ONE_FLIGHT: Final = (
+    "a job is one straight flight: write a job for each flight between landings, its heights from its own upper floor, "
+    "and export them together"
+)
+#: What people ask of a stair program that no key is for, each with a way out.
+_NOT_DONE: Final = dict.fromkeys(("landing", "flight", "winder", "turn"), _ONE_FLIGHT)
 
 
 def every_key(record: Record, table: str = "") -> Iterator[tuple[str, Key]]:
@@ -35,11 +43,16 @@ def unknown_key(root: Record, table: str, name: str, known: tuple[str, ...]) -> 
     near = get_close_matches(asked, here, 1, 0.7)
     if near:
         return f"unknown key; did you mean {here[near[0]]}?"
+    if asked.rstrip("s") in _NOT_DONE:
+        return f"unknown key; {_NOT_DONE[asked.rstrip('s')]}"
     homes: dict[str, str] = {}
     for place, key in every_key(root):
         homes.setdefault(key.name, place)
     near = get_close_matches(asked, [home for home in homes if home not in known], 1, 0.8)
     if near:
-        return f"unknown key; did you mean {homes[near[0]].replace('[]', '')}?"
+        home = homes[near[0]].replace("[]", "")
+        if table and "." not in home:
+            return f"unknown key; did you mean {home}, a table of its own? known here: {', '.join(known)}"
+        return f"unknown key; did you mean {home}?"
     near = get_close_matches(asked, here, 1, 0.0)
     return f"unknown key; nearest is {here[near[0]]}; known here: {', '.join(known)}"

@@ -11,6 +11,7 @@ from cutpath.packet.html import Markup, facts, heading, joined, listed, name, nu
 from cutpath.packet.source import Source
 from cutpath.rules.told import over, over_lines
 from cutpath.rules.values import Check
+from cutpath.tolerances import SHOWN
 
 DECIDES = "A check that holds is arithmetic on what was read and typed in. It approves nothing."
 
@@ -118,9 +119,10 @@ def checks_table(source: Source, whose: str = "") -> Markup:
             note = f" (note {notes.setdefault(told, len(notes) + 1)})"
         outcome = Markup(f"<strong>{mark}</strong>") if not check["ok"] else text(mark)
         kind = " (advice)" if not check["required"] and mark in ("holds", "over advice") else ""
-        rows.append(
-            (check["id"] + kind, outcome, _quantity(source, check["value"], check), limit, check["source"] + note)
-        )
+        value = _quantity(source, check["value"], check)
+        if planned is not None and (check["value"] or 0.0) < -SHOWN:
+            value = joined([_quantity(source, -check["value"], check), f" {planned.under_zero}"])
+        rows.append((check["id"] + kind, outcome, value, limit, check["source"] + note))
     return joined(
         [
             table(

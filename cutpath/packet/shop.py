@@ -287,6 +287,11 @@ def _set_ups(source: Source) -> Markup:
     parts = [heading("Set-ups of boards that are longer than the bed"), paragraph(_INDEXING)]
     for board in boards:
         parts.append(_set_up_table(source, board))
+        parts += [
+            paragraph(f"Set-up {k}: letter {unlettered} by hand before it is free; its label lies across set-ups.")
+            for k, one in enumerate(board["set_ups"], start=1)
+            for unlettered in one["letter_by_hand"]
+        ]
         for k, one in enumerate(board["set_ups"], start=1):
             key = board_key(one["file"])
             svg = source.svg(f"pictures/{key}.svg")

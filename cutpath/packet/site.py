@@ -6,6 +6,7 @@ from cutpath.json_text import Json
 from cutpath.packet.html import Lengths, Markup, facts, heading, joined, listed, number, paragraph, table, text
 from cutpath.packet.source import Source
 from cutpath.tables.site_data import setout_data, tape_data
+from cutpath.tables.site_text import below
 from cutpath.volume import VOLUME_NAMES
 
 _WORDS = (
@@ -183,7 +184,7 @@ def _header(lengths: Lengths, found: Json) -> Markup:
     show = lengths.show
     pairs = [
         ("Plumb cut", joined([show(found["top_gap"]), " out from the header face"])),
-        ("Stringer's top", joined([show(found["top_down"]), " below the floor"])),
+        ("Stringer's top", joined([show(abs(found["top_down"])), f" {below(found['top_down'])} the floor"])),
         ("Hanger", joined([show(found["hanger"]), " high, down to ", show(found["bottom_down"]), " below the floor"])),
         ("Seat line", joined([show(found["seat"][0]), " to ", show(found["seat"][1]), " out"])),
     ]
@@ -217,7 +218,7 @@ def _line(lengths: Lengths, found: Json) -> list[Markup]:
         [
             "String line: taut from ",
             show(abs(down)),
-            " below the floor" if down >= 0 else " above the floor",
+            f" {below(down)} the floor",
             " at the header's face, past ",
             show(line["toe_up"]),
             " above the pad at the toe, to the pad's level ",
@@ -293,10 +294,10 @@ def _tape(source: Source, lengths: Lengths, tape: Json) -> list[Markup]:
         (mark["name"], *reading(mark["along"]), *reading(mark["from_edge"]), *reading(mark["along_lower"]))
         for mark in tape["marks"]
     ]
-    edge = "notched" if toothed else "upper"
+    part = parts[0].part
     made = table(
         f"Marks in {lengths.name}, to the nearest {step}; off: what rounding adds",
-        ("mark", "along", "off", f"in from {edge} edge", "off", "from lower end", "off"),
+        ("mark", "along", "off", f"in from {part.upper_edge}", "off", "from lower end", "off"),
         rows,
         wide=True,
     )
@@ -305,8 +306,8 @@ def _tape(source: Source, lengths: Lengths, tape: Json) -> list[Markup]:
         joined(
             [
                 "From each mark square in from the ",
-                edge,
-                " edge. To check a cut stringer, hook at the lower end as well.",
+                part.upper_edge,
+                ". To check a cut stringer, hook at the lower end as well.",
             ]
         ),
         joined(

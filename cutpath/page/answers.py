@@ -1,6 +1,7 @@
 """What the page is answered: the very functions that the commands call, their answers as JSON-able data.
 
-Each takes what was asked, with the job's text in `text`, and the path of the job file, which is read by none of them.
+Each takes what was asked, with the job's text in `text`, the path of the job file, which is read by none of them, and
+whom to tell how far it is.
 """
 
 from __future__ import annotations
@@ -8,19 +9,25 @@ from __future__ import annotations
 import base64
 import io
 import signal
+import threading
 import zipfile
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from pathlib import Path
+from types import FrameType
 from typing import TYPE_CHECKING, Any, Final
 
 from cutpath.faults import Fault, JobFaults, NoNest, WrongCut
 from cutpath.job.read import job_from_text
 from cutpath.page.edit import changed_all, typed_in
+from cutpath.progress import Tell, quiet
 
 if TYPE_CHECKING:
     from cutpath.job.values import Job
     from cutpath.plan.values import Plan
+
+#: How long until being told to stop is tried again while modules are loaded.
+_LOADING_SECONDS: Final = 0.05
 
 Asked = dict[str, Any]
 Answer = dict[str, Any]
@@ -33,7 +40,7 @@ def told(fault: Fault) -> list[dict[str, str]]:
     return [{"key": fault.key, "text": line} for line in fault.lines]
 
 
-def read(asked: Asked, path: Path) -> Answer:
+def read(asked: Asked, path: Path, tell: Tell = quiet) -> Answer:
     """What the text holds, as typed and as understood, and its faults; changed first, where changes are asked for."""
     text = asked["text"]
     if asked.get("changes"):
@@ -51,14 +58,14 @@ def read(asked: Asked, path: Path) -> Answer:
     return {"text": text, "typed": typed, "understood": understood(found), "faults": []}
 
 
-def stair(asked: Asked, path: Path) -> Answer:
+def stair(asked: Asked, path: Path, tell: Tell = quiet) -> Answer:
     """The stair, its stringer and the checks, before any board is laid."""
     from cutpath.plan.stages import plan_unlaid
 
     return _checked(plan_unlaid(job_from_text(asked["text"], path).job), laid=False)
 
 
-def counts(asked: Asked, path: Path) -> Answer:
+def counts(asked: Asked, path: Path, tell: Tell = quiet) -> Answer:
     """Every riser count that was tried, and why it does or doesn't do."""
     from cutpath.plan.solved import solved
     from cutpath.report.solve import PLACES_HEAD, SOLVE_HEAD, solve_rows
@@ -82,7 +89,7 @@ def counts(asked: Asked, path: Path) -> Answer:
     }
 
 
-def boards(asked: Asked, path: Path) -> Answer:
+def boards(asked: Asked, path: Path, tell: Tell = quiet) -> Answer:
     """What goes on which board and what to buy, with the stair as the boards make it.
 
     Where the boards in stock don't do, what is missing.
@@ -100,7 +107,7 @@ def boards(asked: Asked, path: Path) -> Answer:
     job = job_from_text(asked["text"], path).job
     try:
         with stoppable():
-            found = plan(job)
+            found = plan(job, tell=tell)
     except NoNest as fault:
         return {"missing": told(fault)}
     except KeyboardInterrupt:
@@ -117,26 +124,43 @@ def boards(asked: Asked, path: Path) -> Answer:
         "total": nest_total(found),
         "stopped": stopped_text(found) if found.layout.stopped else "",
         "left_out": left_out_lines(found),
-        "pictures": _named(board_pictures(found, work_of(found))),
+        "pictures": _named(board_pictures(found, work_of(found, tell))),
     }
 
 
 @contextmanager
 def stoppable() -> Iterator[None]:
-    """Have being told to stop end what is done inside, as Ctrl-C ends it in a terminal, and nothing else."""
-    before = signal.signal(signal.SIGINT, signal.default_int_handler)
+    """Have being told to stop end what is done inside, as Ctrl-C ends it in a terminal, and nothing else.
+
+    A module that is half loaded would be so for every later answer: loading goes on to its end first.
+    """
+    late: list[threading.Timer] = []
+
+    def told_to(number: int, frame: FrameType | None) -> None:
+        while frame is not None:
+            if frame.f_code.co_filename.startswith("<frozen importlib"):
+                late.append(threading.Timer(_LOADING_SECONDS, signal.raise_signal, [number]))
+                late[-1].start()
+                return
+            frame = frame.f_back
+        raise KeyboardInterrupt
+
+    before = signal.signal(signal.SIGINT, told_to)
     try:
         yield
     finally:
         signal.signal(signal.SIGINT, before)
+        for each in late:
+            each.cancel()
 
 
-def export(asked: Asked, path: Path) -> Answer:
+def export(asked: Asked, path: Path, tell: Tell = quiet) -> Answer:
     """All files of the job: put in a folder beside it, or packed in one file to keep.
 
     Args:
         asked: `to` is "folder" or "zip"; `despite_checks` writes cut files though a required check fails.
         path: the job file; the folder has its name without the ending.
+        tell: is told how far it is.
     """
     from cutpath.export.one import export_files
     from cutpath.place.place import place
@@ -146,11 +170,11 @@ def export(asked: Asked, path: Path) -> Answer:
     from cutpath.report.export import export_text
 
     alone = job_from_text(asked["text"], path)
-    found = plan(alone.job)
+    found = plan(alone.job, tell=tell)
     mends = mends_of(found)
     despite = asked.get("despite_checks") is True
     try:
-        made = export_files(found, alone.values, mends, with_cuts=found.design.holds or despite)
+        made = export_files(found, alone.values, mends, with_cuts=found.design.holds or despite, tell=tell)
     except WrongCut as fault:
         return {"said": f"nothing was written: {fault}", "written": False}
     out = folder_of(path)
@@ -169,6 +193,25 @@ def export(asked: Asked, path: Path) -> Answer:
         answer["name"] = f"{out.name}.zip"
         answer["zip"] = base64.b64encode(_zip(out.name, made.files)).decode()
     return answer
+
+
+def packet(asked: Asked, path: Path, tell: Tell = quiet) -> Answer:
+    """The packet of the job as it is typed, for a tab to show; like the files, not where a required check fails."""
+    from cutpath.export.one import export_files
+    from cutpath.packet.page import PACKET_FILE
+    from cutpath.plan.gather import failing
+    from cutpath.plan.mends import mends_of
+    from cutpath.plan.stages import plan
+
+    alone = job_from_text(asked["text"], path)
+    found = plan(alone.job, tell=tell)
+    if not found.design.holds and asked.get("despite_checks") is not True:
+        raise Fault(
+            f"no packet is made: {failing(found.design.failing)}",
+            way_out="mend it, or tick that cut files are written all the same",
+        )
+    made = export_files(found, alone.values, mends_of(found), with_cuts=True, tell=tell)
+    return {"html": made.files[PACKET_FILE].decode()}
 
 
 def folder_of(path: Path) -> Path:
@@ -202,6 +245,7 @@ def _checked(plan: Plan, *, laid: bool) -> Answer:
     from cutpath.cautions import CAUTIONS
     from cutpath.design.questions import landing_questions, questions
     from cutpath.export.drawn import job_pictures
+    from cutpath.page.grips import grips
     from cutpath.plan.mends import mends_of
     from cutpath.report.check import check_rows
     from cutpath.units import show, shown_in
@@ -230,6 +274,7 @@ def _checked(plan: Plan, *, laid: bool) -> Answer:
         ],
         "mends": [
             {
+                "check": "throat",
                 "change": mend.change,
                 "gives": f"throat {show(mend.throat, job.units)}",
                 "enough": mend.enough,
@@ -242,6 +287,7 @@ def _checked(plan: Plan, *, laid: bool) -> Answer:
             for asked in (*questions(job, written), *landing_questions(job, plan.rules, plan.choice, written))
         ],
         "pictures": _named(job_pictures(plan, "pictures")),
+        "grips": grips(plan),
         "cautions": list(CAUTIONS),
     }
 
@@ -250,10 +296,11 @@ def _named(pictures: dict[str, bytes]) -> list[Answer]:
     return [{"name": Path(path).stem, "svg": svg.decode()} for path, svg in pictures.items()]
 
 
-ANSWERS: Final[dict[str, Callable[[Asked, Path], Answer]]] = {
+ANSWERS: Final[dict[str, Callable[[Asked, Path, Tell], Answer]]] = {
     "read": read,
     "stair": stair,
     "counts": counts,
     "boards": boards,
     "export": export,
+    "packet": packet,
 }

@@ -4,7 +4,11 @@ from __future__ import annotations
 
 import asyncio
 import contextlib
+import hashlib
 import json
+import os
+import re
+import secrets
 from collections.abc import AsyncIterator, Callable
 from functools import cache
 from importlib.resources import files
@@ -24,11 +28,14 @@ from cutpath.page.workers import WorkerLost, Workers
 from cutpath.tomlfile.read import MOST_BYTES
 
 #: How long each question may take, seconds.
-_SECONDS: Final = {"read": 10.0, "stair": 60.0, "counts": 120.0, "boards": 600.0, "export": 900.0}
+_SECONDS: Final = {"read": 10.0, "stair": 60.0, "counts": 120.0, "boards": 600.0, "export": 900.0, "packet": 900.0}
+
+#: Kept for their tabs until others take their place.
+_MOST_PACKETS: Final = 4
 
 _STATIC: Final = {
     "page.css": "text/css",
-    **dict.fromkeys(("page.js", "ask.js", "drawn.js", "fields.js"), "text/javascript"),
+    **dict.fromkeys(("page.js", "ask.js", "drag.js", "drawn.js", "fields.js", "file.js", "out.js"), "text/javascript"),
 }
 
 
@@ -53,7 +60,7 @@ def application(path: Path, key: str, hosts: frozenset[str], note: Callable[[str
             await workers.close()
 
     async def page(request: Request) -> Response:
-        return Response(_page(path.name), media_type="text/html")
+        return Response(_page(path.name, _mark(path)), media_type="text/html")
 
     async def static(request: Request) -> Response:
         name = request.path_params["name"]
@@ -82,7 +89,7 @@ def application(path: Path, key: str, hosts: frozenset[str], note: Callable[[str
 
     async def answer(request: Request) -> Response:
         what = request.path_params["what"]
-        if what not in _SECONDS:
+        if what not in _SECONDS or what == "packet":
             return Response("nothing to be asked here\n", 404, media_type="text/plain")
         asked = await _asked(request)
         if asked is None:
@@ -104,6 +111,32 @@ def application(path: Path, key: str, hosts: frozenset[str], note: Callable[[str
             return _bad("a run is wanted")
         return JSONResponse({"ok": True, "stopped": workers.stop(run)})
 
+    async def far(request: Request) -> Response:
+        asked = await _asked(request)
+        return JSONResponse({"ok": True, "far": workers.far(str(asked.get("run", ""))) if asked else ""})
+
+    packets: dict[str, str] = {}
+
+    async def make_packet(request: Request) -> Response:
+        asked = await _asked(request)
+        if asked is None:
+            return _bad("a text is wanted")
+        question = {**asked, "what": "packet", "path": str(path)}
+        found = await _while_wanted(workers, request, question, _SECONDS["packet"])
+        if found is None or not found["ok"]:
+            return JSONResponse(found) if found else Response(status_code=499)
+        while len(packets) >= _MOST_PACKETS:
+            del packets[next(iter(packets))]
+        number = secrets.token_urlsafe(9)
+        packets[number] = found["html"]
+        return JSONResponse({"ok": True, "at": f"packet/{number}"})
+
+    async def show_packet(request: Request) -> Response:
+        html = packets.get(request.path_params["number"])
+        if html is None:
+            return Response("this packet is no longer here: open it anew from the page\n", 404, media_type="text/plain")
+        return Response(html, media_type="text/html", headers={"Content-Security-Policy": _packet_policy(html)})
+
     app = Starlette(
         routes=[
             Route("/", page, methods=["GET"]),
@@ -111,6 +144,9 @@ def application(path: Path, key: str, hosts: frozenset[str], note: Callable[[str
             Route("/disk", disk, methods=["GET"]),
             Route("/save", save, methods=["POST"]),
             Route("/stop", stop, methods=["POST"]),
+            Route("/far", far, methods=["POST"]),
+            Route("/packet", make_packet, methods=["POST"]),
+            Route("/packet/{number}", show_packet, methods=["GET"]),
             Route("/answer/{what}", answer, methods=["POST"]),
         ],
         lifespan=running,
@@ -194,8 +230,20 @@ def _part(name: str) -> bytes:
     return (files("cutpath.page") / "static" / name).read_bytes()
 
 
+def _packet_policy(html: str) -> str:
+    """What a packet may do in its tab: what it allows itself, and nothing that reaches the page."""
+    own = re.search(r'http-equiv="Content-Security-Policy" content="([^"]*)"', html)
+    allowed = own[1] if own else "default-src 'none'"
+    return f"{allowed}; frame-ancestors 'none'; sandbox allow-scripts allow-modals"
+
+
+def _mark(path: Path) -> str:
+    """Tells one job file's pages from another's, in a browser that keeps both."""
+    return hashlib.sha256(os.fsencode(path)).hexdigest()[:16]
+
+
 @cache
-def _page(name: str) -> str:
+def _page(name: str, mark: str) -> str:
     from jinja2 import Environment, PackageLoader
 
     from cutpath.cautions import CAUTIONS, SHORT_CAUTION
@@ -210,6 +258,7 @@ def _page(name: str) -> str:
     ).get_template("page.html")
     return page.render(
         name=name,
+        mark=mark,
         folder=folder_of(Path(name)).name,
         first=first(),
         rest=rest(),

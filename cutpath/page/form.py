@@ -70,11 +70,13 @@ _ROWS: Final = {
     "support": "Support",
     "lumber": "Board",
 }
+#: Said letter by letter.
+_LETTERS: Final = ("dxf",)
 #: Of a board, what a shopping list needs; the rest is for a rack.
 _OF_A_BOARD: Final = ("stock[].size", "stock[].length", "stock[].quantity", "stock[].price")
 #: What a first stair needs, in the order in which one gets to it.
 _FIRST: Final = (
-    ("The job", ("units", "job.name")),
+    ("Name and units", ("units", "job.name")),
     ("Readings", ("site.profile", "site.total_rise")),
     ("The stair", ("stair.unit_run", "stair.risers", "stair.top_tread")),
     ("Boards", ("stock",)),
@@ -150,4 +152,4 @@ def _none(key: Key) -> str:
 def _label(name: str) -> str:
     """A key's name as words."""
     words = name.replace("_", " ")
-    return words if words.isupper() else f"{words[0].upper()}{words[1:]}"
+    return words.upper() if words in _LETTERS else words if words.isupper() else f"{words[0].upper()}{words[1:]}"

@@ -57,7 +57,9 @@ class Guard:
 
         async def closed(message: Message) -> None:
             if message["type"] == "http.response.start":
-                message = {**message, "headers": [*message.get("headers", ()), *_HEADERS]}
+                given = list(message.get("headers", ()))
+                own = {name.lower() for name, _ in given}
+                message = {**message, "headers": [*given, *(each for each in _HEADERS if each[0] not in own)]}
             await send(message)
 
         refusal = self._refusal(scope)

@@ -1,6 +1,7 @@
 """One process that computes for the page: a question as a line of JSON comes in, its answer goes out as another.
 
-It ends when nobody asks any more. `python -m cutpath.page.worker` is what the service starts.
+Before the answer may come lines that tell how far the work is. It ends when nobody asks any more. The service starts
+it by `python -m cutpath.page.worker`.
 """
 
 from __future__ import annotations
@@ -10,12 +11,15 @@ import json
 import os
 import signal
 import sys
+import time
 import traceback
 from pathlib import Path
 from typing import Any, BinaryIO, Final
 
 #: Far more than any job takes, and less than brings a machine to its knees.
 _MOST_MEMORY: Final = 4 << 30
+#: More often nobody reads how far it is.
+_EVERY_SECONDS: Final = 0.25
 
 
 def main() -> None:
@@ -36,18 +40,46 @@ def serve(questions: BinaryIO, answers: BinaryIO) -> None:
     """Answer each line."""
     from cutpath.page.answers import ANSWERS
 
-    for line in questions:
-        asked = json.loads(line)
-        answers.write(json.dumps(_answered(ANSWERS[asked["what"]], asked)).encode() + b"\n")
+    last = 0.0
+
+    def put(found: dict[str, Any]) -> None:
+        answers.write(json.dumps(found).encode() + b"\n")
         answers.flush()
 
+    def tell(what: str, done: int, of: int) -> None:
+        nonlocal last
+        now = time.monotonic()
+        if now - last >= _EVERY_SECONDS:
+            last = now
+            put({"far": f"{what} {done + 1} of {of}" if of else f"{what} {done + 1}"})
 
-def _answered(answer: Any, asked: dict[str, Any]) -> dict[str, Any]:
+    _warm()
+    put({"ready": True})
+    for line in questions:
+        asked = json.loads(line)
+        last = time.monotonic()
+        put(_answered(ANSWERS[asked["what"]], asked, tell))
+
+
+def _warm() -> None:
+    """Load what nearly every answer needs, before anybody waits for one."""
+    import shapely  # noqa: F401
+    import tomlkit  # noqa: F401
+
+    import cutpath.export.drawn
+    import cutpath.page.grips
+    import cutpath.page.understood
+    import cutpath.plan.mends
+    import cutpath.plan.stages
+    import cutpath.report.check  # noqa: F401
+
+
+def _answered(answer: Any, asked: dict[str, Any], tell: Any) -> dict[str, Any]:
     from cutpath.faults import Fault
     from cutpath.page.answers import told
 
     try:
-        return {"ok": True, **answer(asked, Path(asked["path"]))}
+        return {"ok": True, **answer(asked, Path(asked["path"]), tell)}
     except Fault as fault:
         return {"ok": False, "faults": told(fault)}
     except (MemoryError, RecursionError):

@@ -15,6 +15,8 @@ from typing import Any, Final
 _MOST: Final = 6
 #: What is kept ready: starting one takes longer than drawing a stair.
 _READY: Final = 3
+#: Far longer than one takes to start.
+_START_SECONDS: Final = 30.0
 #: An answer with its drawings is far below this.
 _LONGEST_ANSWER: Final = 256 << 20
 
@@ -34,12 +36,18 @@ class Workers:
         self._every: set[asyncio.subprocess.Process] = set()
         self._places = asyncio.Semaphore(_MOST)
         self._under: dict[str, asyncio.subprocess.Process] = {}
+        self._far: dict[str, str] = {}
+        self._readied: dict[asyncio.subprocess.Process, asyncio.Event] = {}
+        self._lines: dict[asyncio.subprocess.Process, asyncio.Task[None]] = {}
         self._starting: set[asyncio.Task[None]] = set()
 
     async def warm(self) -> None:
-        """Have some ready, while nobody waits for them."""
+        """Have some ready, while nobody waits for them: one after the other, so that the first is so at once."""
         while len(self._idle) < _READY and len(self._every) < _MOST:
-            self._idle.append(await self._start())
+            worker = await self._start()
+            self._idle.append(worker)
+            with contextlib.suppress(TimeoutError):
+                await asyncio.wait_for(self._readied[worker].wait(), _START_SECONDS)
 
     async def ask(self, question: Answer, seconds: float) -> Answer:
         """Have a question answered.
@@ -60,7 +68,7 @@ class Workers:
             if run:
                 self._under[run] = worker
             try:
-                answer = await asyncio.wait_for(self._asked(worker, question), seconds)
+                answer = await asyncio.wait_for(self._asked(worker, question, run), seconds)
             except BaseException:
                 self._end(worker)
                 task = asyncio.create_task(self.warm())
@@ -69,8 +77,13 @@ class Workers:
                 raise
             finally:
                 self._under.pop(run, None)
+                self._far.pop(run, None)
             self._idle.append(worker)
             return answer
+
+    def far(self, run: str) -> str:
+        """How far the work on the question of that `run` is, in words; "" where that is not known."""
+        return self._far.get(run, "")
 
     def stop(self, run: str) -> bool:
         """Have the work on the question of that `run` stopped with the best so far, as Ctrl-C stops a nest.
@@ -79,7 +92,8 @@ class Workers:
             Whether such work is under way and can be told.
         """
         worker = self._under.get(run)
-        if worker is None or os.name == "nt":
+        if worker is None or os.name == "nt" or not self._readied[worker].is_set():
+            # One that only starts would end.
             return False
         with contextlib.suppress(ProcessLookupError):
             worker.send_signal(signal.SIGINT)
@@ -109,23 +123,36 @@ class Workers:
             start_new_session=True,
         )
         self._every.add(worker)
+        self._readied[worker] = asyncio.Event()
+        self._lines[worker] = asyncio.create_task(self._ready(worker))
         return worker
 
-    @staticmethod
-    async def _asked(worker: asyncio.subprocess.Process, question: Answer) -> Answer:
+    async def _ready(self, worker: asyncio.subprocess.Process) -> None:
+        """Wait for the line by which a worker says that it takes questions."""
+        assert worker.stdout is not None
+        with contextlib.suppress(OSError, ValueError):
+            await worker.stdout.readline()
+        self._readied[worker].set()
+
+    async def _asked(self, worker: asyncio.subprocess.Process, question: Answer, run: str) -> Answer:
         assert worker.stdin is not None and worker.stdout is not None
         try:
+            await self._readied[worker].wait()
             worker.stdin.write(json.dumps(question).encode() + b"\n")
             await worker.stdin.drain()
-            line = await worker.stdout.readline()
+            while line := await worker.stdout.readline():
+                found: Answer = json.loads(line)
+                if "far" not in found:
+                    return found
+                if run in self._under:
+                    self._far[run] = str(found["far"])
         except (OSError, ValueError) as why:
             raise WorkerLost from why
-        if not line:
-            raise WorkerLost
-        found: Answer = json.loads(line)
-        return found
+        raise WorkerLost
 
     def _end(self, worker: asyncio.subprocess.Process) -> None:
         self._every.discard(worker)
+        self._readied.pop(worker).set()
+        self._lines.pop(worker).cancel()
         with contextlib.suppress(ProcessLookupError):
             worker.kill()

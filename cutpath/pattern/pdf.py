@@ -91,11 +91,10 @@ def _head(plan: Plan, parts: PartSet) -> tuple[str, ...]:
     # Of a handed pair one is the other mirrored.
     upper = parts.part.outline.points[roles.index("top")][0] if "top" in roles else x0
     side = "left" if upper < (x0 + x1) / 2 else "right"
-    edge = "notched" if "tip" in roles else "upper"
     return (
         f"{parts.name}: {parts.count} wanted",
         f"length {show(x1 - x0, unit)}, width {show(y1 - y0, unit)}",
-        f"Upper end at the {side}, {edge} edge up. The middle of the black line is the part's edge.",
+        f"Upper end at the {side}, {parts.part.upper_edge} up. The middle of the black line is the part's edge.",
     )
 
 

@@ -174,7 +174,10 @@ def _inside(part: CutPart) -> Point:
     wood, y = part.outline.polygon(), (part.throat or (y1 - y0) / 2) / 2
     places = [(x0 + share * (x1 - x0), y) for share in (() if part.small else _BESIDE)]
     shapely.prepare(wood)
-    return next((p for p in places if wood.contains(shapely.Point(p).buffer(y / 2))), ((x0 + x1) / 2, y))
+    found = next((p for p in places if wood.contains(shapely.Point(p).buffer(y / 2))), ((x0 + x1) / 2, y))
+    # Of a part with one step the middle of its box's lower half may lie outside it.
+    on = wood.point_on_surface()
+    return found if wood.contains(shapely.Point(found)) else (on.x, on.y)
 
 
 def _part_words(plan: Plan, board: Board, number: int) -> tuple[str, str]:

@@ -59,10 +59,10 @@ def stringer_svg(plan: Plan) -> str:
 
         return form_svg(plan)
     stringer, unit = plan.design.stringer, plan.job.units
-    least = plan.design.part.throat
+    least, edge = plan.design.part.throat, plan.design.part.upper_edge
     description = (
         f"Stringer {size_text(stringer.length, unit)} long and {size_text(stringer.width, unit)} wide, upper end at "
-        f"the left, notched edge up; {many(len(plan.design.part.notches), 'inside notch', 'inside notches')}"
+        f"the left, {edge} up; {many(len(plan.design.part.notches), 'inside notch', 'inside notches')}"
         + (f", least throat {size_text(least, unit)}." if least is not None else ".")
     )
     return stringer_canvas(plan).svg(f"{plan.job.name}: stringer", description)

@@ -19,7 +19,7 @@ from cutpath.plan.values import Plan
 from cutpath.units import many, numbered_parts
 from cutpath.work.boards import tab_stretches
 from cutpath.work.registration import fence_of, fence_words
-from cutpath.work.setups import setup_of
+from cutpath.work.setups import hand_lettered, setup_of
 from cutpath.work.values import BoardWork
 
 _SIDE: Final = 24.0
@@ -203,4 +203,4 @@ def _words(plan: Plan, index: int, one: SetUp) -> list[str]:
         lines.append(f"Meets cuts of the set-up before in {places}, with {overlap} of overlap.")
     if one.frees:
         lines.append(f"Cut free here, counted from the left: {numbered_parts(one.frees)}.")
-    return lines
+    return [*lines, *hand_lettered(plan, index, one)]

@@ -67,7 +67,11 @@ def _header(job: Job, stringer: Stringer, thick: float, push: float | None) -> J
     edges = [("floor down to the plumb cut", max(0.0, top))]
     if deep is not None:
         bears = max(0.0, min(bottom, deep) - max(0.0, top))
-        edges.append(("heel down to the header's lower edge", deep - bottom))
+        edges.append(
+            ("heel down to the header's lower edge", deep - bottom)
+            if deep >= bottom
+            else ("header's lower edge down to the heel, which hangs below it", bottom - deep)
+        )
     tips = [v.point[0] for v in stringer.vertices if v.role == "tip"]
     if tips:
         edges.append(("plumb cut level to the first riser cut", min(tips) - _plumb_cut(stringer)))
@@ -92,7 +96,7 @@ def _hole(number: int, hole: Hole, part: CutPart, thick: float) -> Joint:
     length = part.outline.extents()[2]
     rim = float(shapely.distance(shapely.Point(x, y), part.outline.polygon().exterior)) - hole.diameter / 2
     edges = (
-        ("rim to the nearest edge", rim),
+        ("rim to the nearest edge", rim) if rim >= 0 else ("rim past the nearest edge", -rim),
         ("centre to the lower edge", y),
         ("centre to the nearer end, along the board", min(x, length - x)),
     )

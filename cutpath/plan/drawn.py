@@ -14,7 +14,7 @@ from cutpath.design.strength.guidance import bending, guidance_country
 from cutpath.design.stringer import Stringer
 from cutpath.design.supports import see_that_they_fit
 from cutpath.faults import ImpossibleStringer, lengths_shown
-from cutpath.job.values import Job
+from cutpath.job.values import Job, TopTread
 from cutpath.plan.forms import formed, outline_of
 from cutpath.plan.strengths import strength_checks, strength_of
 from cutpath.plan.values import Design, PartSet, Show
@@ -151,10 +151,10 @@ def _other_face(job: Job, part: CutPart) -> CutPart | None:
     return mirrored(part)
 
 
-def _other_top(job: Job, stair: Stair, width: float, show: Show) -> Stringer | None:
-    other = replace(stair, top_tread="one-below" if stair.top_tread == "at-floor" else "at-floor")
+def _other_top(job: Job, stair: Stair, width: float, show: Show) -> tuple[TopTread, Stringer] | None:
+    top: TopTread = "one-below" if stair.top_tread == "at-floor" else "at-floor"
     try:
-        return outline_of(other, job.stringer, width, show)
+        return top, outline_of(replace(stair, top_tread=top), job.stringer, width, show)
     except ImpossibleStringer:
         return None
 

@@ -25,6 +25,9 @@ Show = Callable[[float], str]
 # Steps in which another run is tried, by the job's unit, millimetres; and how many.
 _RUN_STEP = {"in": 25.4 / 4, "mm": 5.0}
 _RUN_STEPS = 8
+# Likewise of thinner treads, none thinner than boards that people tread on (common practice, no source).
+_TREAD_STEP = {"in": 25.4 / 8, "mm": 2.0}
+_TREAD_STEPS, _LEAST_TREAD = 8, 25.0
 
 #: Thickness of dimension lumber, nominal 2 in, millimetres: boards under it are offered to nobody who has thicker ones.
 _DIMENSION = 38.1
@@ -141,6 +144,20 @@ def _changes(
             )
             for n in counts
             if n != stair.risers
+        ],
+    )
+    thinner = [job.stair.tread_thickness - _TREAD_STEP[job.units] * i for i in range(1, _TREAD_STEPS + 1)]
+    yield (
+        "thinner treads",
+        [
+            (
+                f"stair.tread_thickness {show(t)}, if such treads carry what they must",
+                replace(held, stair=replace(held.stair, tread_thickness=t)),
+                width,
+                (hold, ("stair.tread_thickness", f"{written(t, job.units):.9g}")),
+            )
+            for t in thinner
+            if t >= _LEAST_TREAD
         ],
     )
     if job.cutter.corner == "relieved":

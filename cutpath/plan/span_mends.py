@@ -61,7 +61,8 @@ def _span(job: Job, check: Check, stair: Stair, show: Show) -> Iterator[str]:
 def _spacing(job: Job, check: Check, stair: Stair, show: Show) -> Iterator[str]:
     if job.stringer.kind.between:
         # No stringer stands between two that hold the treads' ends.
-        yield "treads that a span table lets carry so far, since it is they that span it"
+        assert check.value is not None
+        yield f"treads that their own span table lets span {show(check.value)}, from stringer to stringer"
         yield 'stringer.form "notched", which takes more stringers'
         return
     for count in range(job.stringer.count + 1, _MOST_STRINGERS + 1):

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
+from functools import partial
 
 from cutpath.cautions import CAUTIONS
 from cutpath.cut.relief_cost import ReliefCost, relief_costs
@@ -13,7 +14,7 @@ from cutpath.design.strength.guidance import PSI_PER_MPA
 from cutpath.job.values import Job
 from cutpath.plan.mends import Mend
 from cutpath.plan.values import Plan
-from cutpath.rules.told import besides, over_lines
+from cutpath.rules.told import besides, over_lines, unsigned
 from cutpath.rules.values import Check
 from cutpath.screen import facts, fit, table
 from cutpath.tables.connections import connections_text
@@ -113,9 +114,7 @@ def _relief_table(costs: Sequence[ReliefCost], chosen: Relief, job: Job) -> str:
 def check_rows(checks: Sequence[Check], job: Job) -> list[tuple[str, str, str, str, str]]:
     """A row for each check: its name, what it comes to, the value, the limits, their source."""
 
-    def number(value: float | None, check: Check) -> str:
-        if value is None:
-            return "-"
+    def number(value: float, check: Check) -> str:
         if check.quantity == "share":
             return f"{value:.1%}"
         return cell(value, job.units) if check.quantity == "length" else f"{value:.6g}"
@@ -128,7 +127,8 @@ def check_rows(checks: Sequence[Check], job: Job) -> list[tuple[str, str, str, s
             if value is not None
         ]
         mark = "ok" if check.outcome == "holds" else check.outcome
-        rows.append((check.id, mark, number(check.value, check), ", ".join(limits), check.source))
+        value = "-" if check.value is None else unsigned(check, partial(number, check=check))
+        rows.append((check.id, mark, value, ", ".join(limits), check.source))
     return rows
 
 

@@ -9,6 +9,7 @@ from cutpath.cautions import SHORT_CAUTION
 from cutpath.design.ground import dig_lines
 from cutpath.plan.solved import Solved, Tried
 from cutpath.screen import fit, table
+from cutpath.tolerances import SHOWN
 from cutpath.units import Unit, feet_inches, nearest, show, to_unit
 
 #: What stands over the columns of `solve_rows`.
@@ -43,7 +44,11 @@ def solve_rows(solved: Solved) -> tuple[_Rows, _Rows]:
             )
         )
         lands = (candidate.foot_out, candidate.reveal, candidate.reveal_far, tried.board)
-        places.append((mark, str(candidate.risers), *("-" if mm is None else _place(mm, job.units) for mm in lands)))
+        told = ["-" if mm is None else _place(abs(mm), job.units) for mm in lands]
+        for i in (1, 2):
+            # A pad that lies in the ground is told so, not by a sign.
+            told[i] += " below" if (lands[i] or 0.0) < -SHOWN else ""
+        places.append((mark, str(candidate.risers), *told))
     return rows, places
 
 
@@ -60,7 +65,7 @@ def solve_text(solved: Solved) -> str:
         "",
         table(PLACES_HEAD, places, left=frozenset({0})),
         "",
-        "reveal: the pad's top above the ground at the foot; far edge: the same where the pad ends.",
+        "reveal: the pad's top above the ground at the foot, or below it; far edge: the same where the pad ends.",
     ]
     chosen_row = next((t for t in solved.rows if choice is not None and t.candidate is choice.chosen), None)
     if chosen_row is not None:

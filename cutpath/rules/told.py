@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 
 from cutpath.rules.values import Check
+from cutpath.tolerances import SHOWN
 from cutpath.units import Unit, show
 
 
@@ -28,6 +29,17 @@ def besides(checks: Sequence[Check]) -> str:
     )
 
 
+def unsigned(check: Check, amount: Callable[[float], str]) -> str:
+    """A check's value as people read it: one less than 0 without its sign, as what it is.
+
+    Args:
+        check: one with a value.
+        amount: writes a value.
+    """
+    assert check.value is not None
+    return f"{amount(-check.value)} {check.under_zero}" if check.value < -SHOWN else amount(check.value)
+
+
 def _line(check: Check, units: Unit) -> str:
     def amount(value: float) -> str:
         if check.quantity == "length":
@@ -37,7 +49,7 @@ def _line(check: Check, units: Unit) -> str:
         return f"{value:.6g}{' degrees' if check.quantity == 'angle' else ''}"
 
     bounds = [f"{word} {amount(v)}" for word, v in (("least", check.least), ("most", check.most)) if v is not None]
-    found = "" if check.value is None else f": {', '.join([amount(check.value), *bounds])}"
+    found = "" if check.value is None else f": {', '.join([unsigned(check, amount), *bounds])}"
     # That it is advice is said once.
     note = check.note.removeprefix("advice; ")
     told = f"{check.id} {check.outcome}{found} ({check.source}){f'; {note}' if note else ''}"

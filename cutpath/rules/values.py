@@ -30,7 +30,7 @@ class Limit:
         least: least value allowed, or None.
         most: greatest value allowed, or None.
         run_under: the limit holds only where the going is less than this (millimetres); None: always.
-        source: the clause, as it is printed beside every check.
+        source: the clause, as it is told beside every check.
         basis: how well the source was seen.
         above: of openings: only those more than this above the ground count; None: all.
         beside: of a guard: the ground counts up to this far from a tread's edge.
@@ -122,6 +122,7 @@ class Check:
         note: one line for people.
         nature: what it says.
         mend: what would make it hold; empty where it holds, or where nothing in the job would.
+        under_zero: what a value less than 0 is called, its sign left out.
     """
 
     id: str
@@ -135,6 +136,7 @@ class Check:
     note: str
     nature: Nature = "limit"
     mend: str = ""
+    under_zero: str = "beyond 0"
 
     @property
     def outcome(self) -> Outcome:

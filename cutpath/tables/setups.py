@@ -12,7 +12,7 @@ from cutpath.plan.values import Plan
 from cutpath.screen import table
 from cutpath.units import cell, many, written
 from cutpath.work.file_paths import board_file
-from cutpath.work.setups import setup_file, without_leads
+from cutpath.work.setups import hand_lettered, setup_file, without_leads
 
 _WORDS = {"drill": "hole", "pocket": "pocket", "inner": "inner cut", "outline": "cut"}
 
@@ -54,6 +54,7 @@ def _data(plan: Plan, index: int, one: SetUp) -> Json:
         "extents": numbers(one.extents),
         "operations": dict(Counter(o.kind for o in one.operations)),
         "frees": [board.parts[part].name for part in one.frees],
+        "letter_by_hand": [board.parts[part].name for part in one.by_hand],
         "without_leads": bool(without_leads(plan, index, one)),
         "divisions": [
             {
@@ -94,4 +95,7 @@ def setup_text(plan: Plan, made: Sequence[Sequence[SetUp]]) -> str:
         return ""
     head = ("board", "set-up", "slide", "stop", "reach used", "what is cut", "parts freed")
     lost = {line for i, ones in enumerate(made) for one in ones for line in without_leads(plan, i, one)}
-    return "\n".join([table(head, rows, left=frozenset({5})), *sorted(lost)])
+    hand = [
+        f"board {i + 1}: {line}" for i, ones in enumerate(made) for one in ones for line in hand_lettered(plan, i, one)
+    ]
+    return "\n".join([table(head, rows, left=frozenset({5})), *sorted(lost), *hand])

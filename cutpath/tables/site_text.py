@@ -42,8 +42,8 @@ def tape_text(plan: Plan, step: float | None = None) -> str:
         for mark in sheet.marks
     ]
     head = ("mark", "along", "exact", "off", "in from edge", "exact", "off", "from lower end", "exact", "off")
-    toothed = any(mark.role == "tip" and mark.from_edge.exact == 0 for mark in sheet.marks)
-    edge = "notched" if toothed else "upper"
+    part = plan.design.part
+    tips = sum(mark.role == "tip" and mark.from_edge.exact == 0 for mark in sheet.marks)
     nearest = "1/16 in" if unit == "in" else f"{sheet.step:g} mm"
     return fit(
         [
@@ -52,13 +52,26 @@ def tape_text(plan: Plan, step: float | None = None) -> str:
             table(head, rows, left=frozenset({0})),
             "",
             "along: along the board from one hook point, the part's upper end, never from mark to mark.",
-            f"in from edge: square to the {edge} edge. from lower end: the same marks hooked at the other end.",
+            f"in from edge: square to the {part.upper_edge}. from lower end: the same marks hooked at the other end.",
             f"off: what rounding adds; the greatest is {_error(sheet.greatest_error, unit).lstrip('+')} {unit}.",
-            f"length {on_tape(sheet.length.exact, unit)}, width {on_tape(sheet.width.exact, unit)}, "
-            f"tip to tip {on_tape(sheet.step_length, unit)}.",
-            "corners are marked square; a relief starts from there. Stop the saw at the corner; finish it by hand."
-            if toothed
-            else f"treads are marked where the seat meets the riser's back; {_OTHER_HAND[plan.job.stringer.form]}.",
+            f"length {on_tape(sheet.length.exact, unit)}, width {on_tape(sheet.width.exact, unit)}"
+            + (
+                f", {'tip to tip' if tips else 'nosing to nosing'} {on_tape(sheet.step_length, unit)}."
+                if tips != 1
+                else "."
+            ),
+            *(
+                ["corners are marked square; a relief starts there. Stop the saw at the corner; finish it by hand."]
+                if part.corners
+                else []
+            ),
+            *(
+                []
+                if tips
+                else [
+                    f"treads are marked where the seat meets the riser's back; {_OTHER_HAND[plan.job.stringer.form]}."
+                ]
+            ),
             SHORT_CAUTION,
         ]
     )
@@ -151,7 +164,7 @@ def _concrete(pad: PadSetOut, unit: Unit) -> str:
 def _stringer(found: SetOut, length: Show) -> str:
     pairs = [
         ("plumb cut", f"{length(found.top_gap)} out from the header face"),
-        ("stringer's top", f"{length(found.top_down)} below the floor"),
+        ("stringer's top", f"{length(abs(found.top_down))} {below(found.top_down)} the floor"),
         ("hanger", f"{length(found.hanger)} high, down to {length(found.bottom_down)} below the floor"),
         ("seat line", f"{length(found.seat[0])} to {length(found.seat[1])} out"),
     ]
@@ -171,6 +184,11 @@ def _supports(found: SetOut, length: Show) -> str:
         first, *rest = support_lines(one, length)
         pairs += [(f"support {one.number}", first), *(("", line) for line in rest)]
     return facts(pairs)
+
+
+def below(down: float) -> str:
+    """Which way a drop goes."""
+    return "below" if down >= 0 else "above"
 
 
 def _middles(count: int) -> str:
@@ -198,9 +216,11 @@ def _steps(found: SetOut, unit: Unit) -> str:
 
 
 def _line(line: StringLine, length: Show) -> str:
-    side = "below" if line.header_down >= 0 else "above"
     pairs = [
-        ("string line", f"taut from {length(abs(line.header_down))} {side} the floor at the header face,"),
+        (
+            "string line",
+            f"taut from {length(abs(line.header_down))} {below(line.header_down)} the floor at the header face,",
+        ),
         ("", f"past {length(line.toe_up)} above the pad at the toe,"),
         ("", f"to the pad's level {length(line.pad_out)} out, {length(line.length)} along it"),
     ]

@@ -21,7 +21,7 @@ from cutpath.work.labels import LabelPlace, label, place_label
 from cutpath.work.notes import depth_lines, tab_lines, tool_lines, unit_words
 from cutpath.work.registration import fence_words
 from cutpath.work.small_words import sizes
-from cutpath.work.tab_words import NO_ROOM, tabs_missing
+from cutpath.work.tab_words import no_room, tabs_missing
 from cutpath.work.values import BoardWork
 
 Show = Callable[[float], str]
@@ -80,7 +80,8 @@ def board_program(plan: Plan, index: int, places: Mapping[Face, LabelPlace]) -> 
         cuts = cut_together(cuts, board.pairs, job.cutter)
     operations: list[Operation] = []
     for number, (cut, strokes) in enumerate(zip(cuts, lettering, strict=True)):
-        operations += [Operation("mark", number, mark) for mark in (*strokes, *cut.marks)]
+        operations += [Operation("mark", number, stroke, label=True) for stroke in strokes]
+        operations += [Operation("mark", number, mark) for mark in cut.marks]
         operations += cut.operations
     return BoardWork(program(operations), tuple(cuts))
 
@@ -196,9 +197,10 @@ def _board_text(plan: Plan, index: int, done: BoardWork, show: Show, more: Seque
         *depth_lines(job, [stock.thickness], (o.depth for o in done.program.operations if o.kind == "pocket"), show),
         *tab_lines(job, tabs, show),
     ]
-    missing = tabs_missing([plan.part_of(p) for p in plan.layout.boards[index].parts], job)
+    laid = [plan.part_of(p) for p in plan.layout.boards[index].parts]
+    missing = tabs_missing(laid, job)
     if missing:
-        lines.append(f"{many(missing, 'tab')} fewer than asked for: {NO_ROOM}.")
+        lines.append(f"{many(missing, 'tab')} fewer than asked for: {no_room(laid, job, show)}.")
     if job.cutter.lead and job.cutter.path == "centre" and any(cut.left_out for cut in done.cuts):
         lines.append("Contours with tabs begin and end at them, without leads.")
     shared = plan.layout.boards[index].pairs

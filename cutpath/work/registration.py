@@ -35,7 +35,7 @@ def fence_of(plan: Plan, index: int) -> Fence:
     kept = [p for p in board.parts if plan.part_of(p).edges == "factory" and plan.part_of(p).small is None]
     if not kept or board.stock.kind == "sheet":
         return Fence("lower", "none", False)
-    notched = any("tip" in plan.part_of(p).roles for p in kept)
+    notched = any(plan.part_of(p).upper_edge == "notched edge" for p in kept)
     # Turned end for end, over or not, a part lies with its notched edge down.
     down = {p.rotated for p in kept}
     if len(down) == 2:
@@ -55,7 +55,7 @@ def part_fence(plan: Plan) -> Fence | None:
     part = plan.design.part
     if part.edges != "factory" or plan.job.on_sheets:
         return None
-    return Fence("upper", "one", "tip" in part.roles)
+    return Fence("upper", "one", part.upper_edge == "notched edge")
 
 
 def fence_words(plan: Plan, index: int, show: Callable[[float], str]) -> str:

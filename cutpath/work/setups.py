@@ -77,7 +77,9 @@ def board_setups(plan: Plan, index: int, done: BoardWork) -> tuple[SetUp, ...]:
         # Where it is not the small parts' doing, this fails as well and says why.
         shared_out(without)
         raise NoSetUps(f"{fault}; or leave out [extras]: without small parts the board can be cut") from fault
-    if made and not union_matches(operations, made, job.machine.overlap).ok:
+    by_hand = {part for one in made for part in one.by_hand}
+    by_machine = [o for o in operations if not (o.label and o.part in by_hand)]
+    if made and not union_matches(by_machine, made, job.machine.overlap).ok:
         raise FileMismatch(
             f"{board_file(index, len(plan.layout.boards))}: its set-ups together do not cut what the board's program "
             "cuts; nothing was written; this is a fault of the program, please report it with the job"
@@ -214,7 +216,17 @@ def placing(plan: Plan, index: int, one: SetUp, show: Show) -> tuple[str, ...]:
         lines.append(f"Cuts run {show(past)} past the fence: it must clear them.")
     if one.frees:
         lines.append(f"Cut free here, counted from the left: {numbered_parts(one.frees)}.")
-    return tuple(lines)
+    return (*lines, *hand_lettered(plan, index, one))
+
+
+def hand_lettered(plan: Plan, index: int, one: SetUp) -> tuple[str, ...]:
+    """Which parts a hand has to letter before they are free, in words; nothing where none."""
+    board = plan.layout.boards[index]
+    return tuple(
+        f"Letter part {part + 1} from the left by hand, its label lies across set-ups: {board.parts[part].name}, "
+        f"upper end, {plan.job.stock_word} {index + 1}."
+        for part in one.by_hand
+    )
 
 
 def past_fence(plan: Plan, index: int, one: SetUp) -> float:

@@ -2,16 +2,38 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+import math
+from collections.abc import Iterable, Sequence
+from dataclasses import replace
+from typing import Final
 
 from cutpath.cut.relief import CutPart
 from cutpath.cut.tabs import place_tabs, tabs_wanted
 from cutpath.job.values import Job
 from cutpath.plan.values import Plan
-from cutpath.units import many
+from cutpath.units import MM_PER_INCH, Show, Unit, many, shown_in
 
-#: Why there are fewer tabs than were asked for.
-NO_ROOM = "no straight edge that nothing bears on has room for more; narrower tabs or cutter.width may make some"
+#: Narrower tabs are tried in steps of this, millimetres, none narrower than the cut.
+_STEP: Final[dict[Unit, float]] = {"in": float(MM_PER_INCH) / 16, "mm": 1.0}
+
+
+def no_room(parts: Sequence[CutPart], job: Job, show: Show) -> str:
+    """Why there are fewer tabs on parts than were asked for, and what of the job would change that.
+
+    Args:
+        parts: of which some lack tabs.
+        job: asks for them.
+        show: writes millimetres in the job's unit.
+    """
+    why = "no straight edge that nothing bears on has room for more"
+    step = _STEP[job.units]
+    for count in range(math.ceil(job.tabs.width / step) - 1, 0, -1):
+        width = count * step
+        if width < job.cutter.width:
+            break
+        if not tabs_missing(parts, replace(job, tabs=replace(job.tabs, width=width))):
+            return f"{why}; with tabs.width {show(width)} all of them would have"
+    return f"{why}, nor for narrower ones: ask for fewer (tabs.count), or hold the part down by hand"
 
 
 def tabs_missing(parts: Iterable[CutPart], job: Job) -> int:
@@ -24,12 +46,12 @@ def tabs_missing(parts: Iterable[CutPart], job: Job) -> int:
 def fewer_tabs_lines(plan: Plan) -> list[str]:
     """What tabs can't do: a line on leads that they take the place of, one for each part with fewer than asked for."""
     lines = []
-    cutter = plan.job.cutter
+    cutter, show = plan.job.cutter, shown_in(plan.job.units)
     if cutter.lead and cutter.path == "centre" and plan.job.tabs.any:
         lines.append("cutter.lead: contours with tabs begin and end at them, without leads")
     for parts in plan.design.every:
         missing = tabs_missing([parts.part], plan.job)
         if missing:
             wanted = many(tabs_wanted(parts.part, plan.job.tabs), "tab")
-            lines.append(f"{parts.name}: {missing} of {wanted} left out: {NO_ROOM}")
+            lines.append(f"{parts.name}: {missing} of {wanted} left out: {no_room([parts.part], plan.job, show)}")
     return lines

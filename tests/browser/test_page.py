@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import signal
 import time
 from collections.abc import Callable, Iterator
 from pathlib import Path
@@ -14,8 +15,16 @@ from tests.browser.axe import axe_source
 from tests.browser.chromium import requests_of
 from tests.test_page import DEMO, Served, end, start
 
+# A browser, a service and its workers take seconds to do what a hand does; each test says what it is there for.
+pytestmark = pytest.mark.slow
+
 #: Readings of our own, out and down.
 READINGS = (("0", "36"), ("30", "38 1/2"), ("60", "3' 5\""), ("110", "44 3/4"))
+
+
+@pytest.fixture(params=["desktop", "phone"])
+def chromium(request: pytest.FixtureRequest) -> Any:
+    return request.getfixturevalue(request.param)
 
 
 @pytest.fixture
@@ -23,6 +32,7 @@ def served(tmp_path: Path) -> Iterator[Served]:
     found = start(tmp_path / "job.toml")
     yield found
     if found.process.poll() is None:
+        found.process.send_signal(signal.SIGCONT)
         end(found)
 
 
@@ -37,6 +47,9 @@ def wait(page: Any, true: Callable[[], Any], seconds: float = 60) -> Any:
 
 
 def opened(page: Any, served: Served) -> None:
+    # What stands there from a test before asks for a service that is gone.
+    page.get("about:blank")
+    page.get_log("browser")
     page.get(f"http://127.0.0.1:{served.port}/{served.key}/")
     laid(page)
 
@@ -81,37 +94,40 @@ def errors(page: Any) -> list[str]:
     return [entry["message"] for entry in page.get_log("browser") if entry["level"] == "SEVERE"]
 
 
-@pytest.mark.slow
-def test_from_an_empty_folder_to_the_command_s_files(page: Any, served: Served, tmp_path: Path) -> None:
-    requests_of(page)
-    opened(page, served)
+def test_from_an_empty_folder_to_the_command_s_files(chromium: Any, served: Served, tmp_path: Path) -> None:
+    requests_of(chromium)
+    opened(chromium, served)
     for number, (out, down) in enumerate(READINGS):
         if number == 2:
-            write_tape(page, number, "out")
-        write(page, f"site.profile[{number}].out", out)
-        write(page, f"site.profile[{number}].down", down)
-    write(page, "job.name", "Shed steps")
-    laid(page)
-    assert page.find_elements("css selector", "#pictures svg") and page.find_elements("css selector", "#boards svg")
+            write_tape(chromium, number, "out")
+        write(chromium, f"site.profile[{number}].out", out)
+        write(chromium, f"site.profile[{number}].down", down)
+    write(chromium, "job.name", "Shed steps")
+    laid(chromium)
+    assert chromium.find_elements("css selector", "#pictures svg") and chromium.find_elements(
+        "css selector", "#board-pictures svg"
+    )
 
-    counts = page.find_elements("css selector", "[data-count]")
+    counts = chromium.find_elements("css selector", "[data-count]")
     other = next(
         row.get_attribute("data-count") for row in counts if "chosen" not in row.find_element("xpath", "../..").text
     )
-    press(page, f'[data-count="{other}"]')
-    wait(page, lambda: value(page, "stair.risers") == other)
-    press(page, "#undo")
-    wait(page, lambda: value(page, "stair.risers") == "")
-    press(page, "#redo")
-    wait(page, lambda: value(page, "stair.risers") == other)
-    press(page, "#undo")
-    wait(page, lambda: value(page, "stair.risers") == "")
-    laid(page)
+    press(chromium, f'[data-count="{other}"]')
+    wait(chromium, lambda: value(chromium, "stair.risers") == other)
+    press(chromium, "#undo")
+    wait(chromium, lambda: value(chromium, "stair.risers") == "")
+    press(chromium, "#redo")
+    wait(chromium, lambda: value(chromium, "stair.risers") == other)
+    press(chromium, "#undo")
+    wait(chromium, lambda: value(chromium, "stair.risers") == "")
+    laid(chromium)
 
-    press(page, "#export")
+    press(chromium, "#export")
     said = wait(
-        page,
-        lambda: page.execute_script("return document.querySelector('#exported pre, #exported .fault')?.textContent"),
+        chromium,
+        lambda: chromium.execute_script(
+            "return document.querySelector('#exported pre, #exported .fault')?.textContent"
+        ),
     )
     assert "wrote to" in said, said
     assert 'name = "Shed steps"' in served.job.read_text() and served.job.read_text().startswith("# A job for cutpath")
@@ -122,11 +138,11 @@ def test_from_an_empty_folder_to_the_command_s_files(page: Any, served: Served, 
         return {str(p.relative_to(folder)): p.read_bytes() for p in folder.rglob("*") if p.is_file()}
 
     assert files(tmp_path / "job") == files(tmp_path / "by-command") != {}
-    assert errors(page) == []
-    assert {address.split("/")[2] for address in requests_of(page) if address.startswith("http")} == {
+    assert errors(chromium) == []
+    assert {address.split("/")[2] for address in requests_of(chromium) if address.startswith("http")} == {
         f"127.0.0.1:{served.port}"
     }
-    assert page.execute_script("return document.documentElement.scrollWidth <= innerWidth")
+    assert chromium.execute_script("return document.documentElement.scrollWidth <= innerWidth")
 
 
 def write_tape(page: Any, number: int, kind: str) -> None:
@@ -139,83 +155,230 @@ def write_tape(page: Any, number: int, kind: str) -> None:
     wait(page, lambda: page.find_elements("css selector", f'[data-key="site.profile[{number}].out"]'))
 
 
-@pytest.mark.slow
-def test_a_wrong_field_shows_its_fault_and_the_last_stair_stays(page: Any, served: Served) -> None:
-    opened(page, served)
-    write(page, "stair.unit_run", "10 1/")
-    fault = page.find_element("css selector", '.field[data-field="stair.unit_run"] .fault')
-    wait(page, lambda: fault.text)
-    assert "10 1/" in fault.text and value(page, "stair.unit_run") == "10 1/"
-    assert field(page, "stair.unit_run").get_attribute("aria-invalid") == "true"
-    assert page.find_element("id", "old").is_displayed() and page.find_elements("css selector", "#pictures svg")
-    assert 'unit_run = "10 1/"' in page.execute_script("return document.querySelector('#text').value")
-    write(page, "stair.unit_run", "10 1/2")
-    laid(page)
-    assert not page.find_element("id", "old").is_displayed() and not fault.is_displayed()
+def test_a_wrong_field_shows_its_fault_and_the_last_stair_stays(chromium: Any, served: Served) -> None:
+    opened(chromium, served)
+    write(chromium, "stair.unit_run", "10 1/")
+    fault = chromium.find_element("css selector", '.field[data-field="stair.unit_run"] .fault')
+    wait(chromium, lambda: fault.text)
+    assert "10 1/" in fault.text and value(chromium, "stair.unit_run") == "10 1/"
+    assert field(chromium, "stair.unit_run").get_attribute("aria-invalid") == "true"
+    assert chromium.find_element("id", "old").is_displayed() and chromium.find_elements("css selector", "#pictures svg")
+    assert 'unit_run = "10 1/"' in chromium.execute_script("return document.querySelector('#text').value")
+    write(chromium, "stair.unit_run", "10 1/2")
+    laid(chromium)
+    assert not chromium.find_element("id", "old").is_displayed() and not fault.is_displayed()
 
 
-@pytest.mark.slow
-def test_a_length_typed_slowly_stays_as_it_is_typed(desktop: Any, served: Served) -> None:
-    opened(desktop, served)
-    found = field(desktop, "stair.unit_run")
+def test_a_length_typed_slowly_stays_as_it_is_typed(chromium: Any, served: Served) -> None:
+    opened(chromium, served)
+    found = field(chromium, "stair.unit_run")
     found.send_keys("\ue009a\ue000")
     for some in ("10", " ", "1/", "4"):
         found.send_keys(some)
         time.sleep(0.3)
-        wait(desktop, lambda: desktop.execute_script("return window.cutpathBusy") is False)
-    assert value(desktop, "stair.unit_run") == "10 1/4"
-    assert 'unit_run = "10 1/4"' in desktop.execute_script("return document.querySelector('#text').value")
+        wait(chromium, lambda: chromium.execute_script("return window.cutpathBusy") is False)
+    assert value(chromium, "stair.unit_run") == "10 1/4"
+    assert 'unit_run = "10 1/4"' in chromium.execute_script("return document.querySelector('#text').value")
 
 
-@pytest.mark.slow
-def test_a_failing_throat_is_mended_by_a_button(desktop: Any, served: Served) -> None:
+def test_a_failing_throat_is_mended_by_a_button(chromium: Any, served: Served) -> None:
     served.job.write_text(DEMO.read_text().replace("throat_least = 5\n", "throat_least = 5.3\n"))
-    opened(desktop, served)
-    assert "FAILS" in desktop.find_element("id", "verdict").text
-    mends = desktop.find_elements("css selector", "#mends li")
+    opened(chromium, served)
+    assert "FAILS" in chromium.find_element("id", "verdict").text
+    mends = chromium.find_elements("css selector", "#mends li")
     enough = next(m for m in mends if ", enough" in m.text and m.find_elements("css selector", "button"))
     button = enough.find_element("css selector", "button")
-    desktop.execute_script("arguments[0].scrollIntoView({block: 'center'})", button)
+    chromium.execute_script("arguments[0].scrollIntoView({block: 'center'})", button)
     button.click()
-    wait(desktop, lambda: "FAILS: throat" not in desktop.find_element("id", "verdict").text)
-    assert "throat" not in laid(desktop)
+    wait(chromium, lambda: "FAILS: throat" not in chromium.find_element("id", "verdict").text)
+    assert "throat" not in laid(chromium)
 
 
-@pytest.mark.slow
-def test_changed_underneath_both_are_shown_and_none_is_lost(desktop: Any, served: Served) -> None:
-    opened(desktop, served)
-    write(desktop, "job.name", "Mine")
-    laid(desktop)
+def test_changed_underneath_both_are_shown_and_none_is_lost(chromium: Any, served: Served) -> None:
+    opened(chromium, served)
+    write(chromium, "job.name", "Mine")
+    laid(chromium)
     theirs = "[site]\ntotal_rise = 42\n"
     served.job.write_text(theirs)
-    press(desktop, "#save")
-    wait(desktop, lambda: desktop.find_element("id", "meanwhile").is_displayed())
+    press(chromium, "#save")
+    wait(chromium, lambda: chromium.find_element("id", "meanwhile").is_displayed())
     assert served.job.read_text() == theirs
-    assert 'name = "Mine"' in desktop.find_element("id", "mine").text
-    assert desktop.find_element("id", "theirs").text == theirs.strip()
-    desktop.find_element("id", "take-theirs").click()
-    wait(desktop, lambda: value(desktop, "site.total_rise") == "42")
-    press(desktop, "#undo")
-    wait(desktop, lambda: value(desktop, "job.name") == "Mine")
+    assert 'name = "Mine"' in chromium.find_element("id", "mine").text
+    assert chromium.find_element("id", "theirs").text == theirs.strip()
+    chromium.find_element("id", "take-theirs").click()
+    wait(chromium, lambda: value(chromium, "site.total_rise") == "42")
+    press(chromium, "#undo")
+    wait(chromium, lambda: value(chromium, "job.name") == "Mine")
 
 
-@pytest.mark.slow
-def test_what_is_typed_outlives_the_service(desktop: Any, served: Served) -> None:
+def away(page: Any) -> str:
+    return str(page.find_element("id", "away").text)
+
+
+def test_what_is_typed_outlives_the_service_and_follows_it(desktop: Any, served: Served) -> None:
+    """The service ends under an open page and starts again with another key: nothing typed is lost, by itself."""
     opened(desktop, served)
+    first = desktop.current_window_handle
+    write(desktop, "job.name", "Typed before")
+    laid(desktop)
     end(served)
-    write(desktop, "job.name", "Still here")
-    wait(desktop, lambda: "does not answer" in desktop.find_element("id", "trouble").text)
-    assert value(desktop, "job.name") == "Still here"
+    write(desktop, "job.name", "Typed while it was away")
+    wait(desktop, lambda: "does not answer" in away(desktop))
+    again = start(served.job, "--port", str(served.port))
+    try:
+        assert again.key != served.key
+        wait(desktop, lambda: "another address" in away(desktop))
+        assert value(desktop, "job.name") == "Typed while it was away"
+        desktop.switch_to.new_window("tab")
+        # Whoever starts it again has its page opened; the one that was open hears of it.
+        opened(desktop, again)
+        second = desktop.current_window_handle
+        assert value(desktop, "job.name") != "Typed while it was away"
+        desktop.switch_to.window(first)
+        wait(desktop, lambda: again.key in desktop.current_url)
+        laid(desktop)
+        assert value(desktop, "job.name") == "Typed while it was away" and not away(desktop)
+        press(desktop, "#save")
+        wait(desktop, lambda: "Typed while it was away" in again.job.read_text())
+        desktop.switch_to.window(second)
+        wait(desktop, lambda: value(desktop, "job.name") == "Typed while it was away")
+    finally:
+        only(desktop, first)
+        end(again)
 
 
-@pytest.mark.slow
-def test_axe_finds_nothing(page: Any, served: Served) -> None:
+def only(page: Any, kept: str) -> None:
+    for each in page.window_handles:
+        if each != kept:
+            page.switch_to.window(each)
+            page.execute_script("sessionStorage.clear()")
+            page.close()
+    page.switch_to.window(kept)
+
+
+def test_a_service_that_comes_back_with_its_key_is_gone_on_with(desktop: Any, served: Served) -> None:
+    """As after a network that was gone for a while."""
+    opened(desktop, served)
+    served.process.send_signal(signal.SIGSTOP)
+    desktop.execute_cdp_cmd("Network.enable", {})
+    offline = {"offline": True, "latency": 0, "downloadThroughput": -1, "uploadThroughput": -1}
+    desktop.execute_cdp_cmd("Network.emulateNetworkConditions", offline)
+    write(desktop, "job.name", "Out of reach")
+    wait(desktop, lambda: "does not answer" in away(desktop))
+    served.process.send_signal(signal.SIGCONT)
+    desktop.execute_cdp_cmd("Network.emulateNetworkConditions", {**offline, "offline": False})
+    wait(desktop, lambda: not away(desktop))
+    laid(desktop)
+    assert 'name = "Out of reach"' in desktop.execute_script("return document.querySelector('#text').value")
+
+
+def test_two_tabs_on_one_job_lose_neither(desktop: Any, served: Served) -> None:
+    opened(desktop, served)
+    first = desktop.current_window_handle
+    write(desktop, "job.name", "Of the first tab")
+    laid(desktop)
+    desktop.switch_to.new_window("tab")
+    try:
+        opened(desktop, served)
+        wait(desktop, lambda: "another tab" in desktop.find_element("id", "trouble").text)
+        write(desktop, "job.name", "Of the second tab")
+        laid(desktop)
+        press(desktop, "#save")
+        wait(desktop, lambda: 'name = "Of the second tab"' in served.job.read_text())
+        desktop.switch_to.window(first)
+        assert value(desktop, "job.name") == "Of the first tab"
+        press(desktop, "#save")
+        wait(desktop, lambda: desktop.find_element("id", "meanwhile").is_displayed())
+        assert 'name = "Of the second tab"' in desktop.find_element("id", "theirs").text
+        desktop.find_element("id", "keep-mine").click()
+        wait(desktop, lambda: 'name = "Of the first tab"' in served.job.read_text())
+        press(desktop, "#undo")
+        wait(desktop, lambda: value(desktop, "job.name") == "Of the second tab")
+    finally:
+        only(desktop, first)
+
+
+def grip(page: Any, key: str) -> tuple[float, float]:
+    """Where a handle of the stair's drawing is, window."""
+    found = page.execute_script(
+        "const g = document.querySelector(`[data-grip='${arguments[0]}'] .seen`); g.scrollIntoView({block: 'center'});"
+        "const b = g.getBoundingClientRect(); return [b.x + b.width / 2, b.y + b.height / 2]",
+        key,
+    )
+    return float(found[0]), float(found[1])
+
+
+def pointer(page: Any, kind: str, x: float, y: float, *, touch: bool) -> None:
+    if touch:
+        name = {"mousePressed": "touchStart", "mouseMoved": "touchMove", "mouseReleased": "touchEnd"}[kind]
+        points = [] if name == "touchEnd" else [{"x": x, "y": y}]
+        page.execute_cdp_cmd("Input.dispatchTouchEvent", {"type": name, "touchPoints": points})
+    else:
+        event = {"type": kind, "x": x, "y": y, "button": "left", "buttons": 1, "clickCount": 1}
+        page.execute_cdp_cmd("Input.dispatchMouseEvent", event)
+
+
+def drag(page: Any, key: str, right: float, down: float) -> None:
+    x, y = grip(page, key)
+    touch = bool(page.execute_script("return navigator.maxTouchPoints > 0"))
+    pointer(page, "mousePressed", x, y, touch=touch)
+    for share in (0.3, 0.7, 1.0):
+        pointer(page, "mouseMoved", x + right * share, y + down * share, touch=touch)
+        time.sleep(0.05)
+    pointer(page, "mouseReleased", x + right, y + down, touch=touch)
+
+
+def test_readings_and_the_foot_are_dragged(chromium: Any, served: Served) -> None:
+    """Their fields follow, along the way that the hand goes, and one Undo takes back one drag."""
+    served.job.write_text(DEMO.read_text())
+    opened(chromium, served)
+    text = "return document.querySelector('#text').value"
+    before = chromium.execute_script(text)
+    drag(chromium, "site.profile[1]", 0, 14)
+    laid(chromium)
+    changed = chromium.execute_script(text)
+    down = value(chromium, "site.profile[1].down")
+    assert value(chromium, "site.profile[1].out") == "24" and 42 < float(down.split()[0]) < 48, down
+    assert changed.replace(f'[24, "{down}"]', '[24, "41 3/8"]').replace(f"[24, {down}]", '[24, "41 3/8"]') == before
+    press(chromium, "#undo")
+    wait(chromium, lambda: chromium.execute_script(text) == before)
+    laid(chromium)
+    drag(chromium, "stair.unit_run", 16, 0)
+    laid(chromium)
+    assert float(value(chromium, "stair.unit_run").split()[0]) >= 10 and chromium.execute_script(text) != before
+    press(chromium, "#undo")
+    wait(chromium, lambda: chromium.execute_script(text) == before)
+    # A taut tape's length follows both ways.
+    drag(chromium, "site.profile[3]", 0, 14)
+    laid(chromium)
+    assert value(chromium, "site.profile[3].along") != "86 5/8" and value(chromium, "site.profile[3].down") != "48"
+    assert errors(chromium) == []
+
+
+def test_the_packet_opens_in_a_tab(desktop: Any, served: Served) -> None:
+    served.job.write_text(DEMO.read_text())
+    opened(desktop, served)
+    first = desktop.current_window_handle
+    write(desktop, "job.name", "Not saved")
+    laid(desktop)
+    press(desktop, "#packet")
+    wait(desktop, lambda: len(desktop.window_handles) == 2)
+    desktop.switch_to.window(next(each for each in desktop.window_handles if each != first))
+    wait(desktop, lambda: desktop.find_elements("css selector", "h1"))
+    assert "Not saved" in desktop.find_element("css selector", "h1").text
+    assert desktop.execute_script("return [origin, document.querySelectorAll('svg').length > 3]") == ["null", True]
+    assert errors(desktop) == []
+    desktop.close()
+    desktop.switch_to.window(first)
+
+
+def test_axe_finds_nothing(chromium: Any, served: Served) -> None:
     source = axe_source()
-    opened(page, served)
-    page.execute_script("for (const part of document.querySelectorAll('details')) part.open = true")
+    opened(chromium, served)
+    chromium.execute_script("for (const part of document.querySelectorAll('details')) part.open = true")
     # The page's policy lets no script of another in; the driver's own runs beside it.
-    page.execute_script(source)
-    found = page.execute_async_script(
+    chromium.execute_script(source)
+    found = chromium.execute_async_script(
         "const done = arguments[arguments.length - 1]; axe.run(document).then((r) => done(r.violations))"
     )
     assert [(v["id"], [n["html"][:120] for n in v["nodes"]][:3]) for v in found] == []

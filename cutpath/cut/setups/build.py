@@ -100,7 +100,14 @@ def set_up(bench: Bench, choice: Shares, k: int, holes: Sequence[Pair | None]) -
         extents=_within(box_round([box_of(o) for o in operations]), bench.bed),
         frees=frees,
         divisions=tuple(_divisions(bench, choice, k)),
+        by_hand=tuple(part for part in frees if part in _unlettered(bench, choice)),
     )
+
+
+def _unlettered(bench: Bench, choice: Shares) -> set[int]:
+    """The parts whose labels no set-up marks."""
+    done = {piece.track for piece in choice.pieces}
+    return {t.operation.part for t in bench.tracks if t.operation.label and t.index not in done}
 
 
 def _joined(bench: Bench, pieces: Sequence[TrackPiece]) -> list[Operation]:

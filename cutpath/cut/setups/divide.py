@@ -17,6 +17,8 @@ _DIVISION, _ENOUGH = 1.0, 10.0
 _EDGE = 0.9
 # Cutting something in another set-up than the one it lies nearest to.
 _ASTRAY = 0.01
+# A label that no set-up reaches whole, so that it is left to a hand.
+_BY_HAND = 1.0
 # Unlike slides: one distance to set is one fewer to get wrong.
 _UNLIKE = 0.02
 
@@ -53,8 +55,12 @@ def divided(tracks: Sequence[Track], reach: float, overlap: float, offsets: tupl
     slides = [b - a for a, b in pairwise(offsets)]
     if slides and max(slides) - min(slides) > FILE_MATCH:
         cost += _UNLIKE
+    labels: dict[int, list[Track]] = {}
     # Outlines first: they say in which set-up a part comes free, and nothing is done to it after that.
     for track in sorted(tracks, key=lambda t: t.operation.kind != "outline"):
+        if track.operation.label:
+            labels.setdefault(track.operation.part, []).append(track)
+            continue
         part = track.operation.part
         if part in whole:
             pieces.append(TrackPiece(track.index, whole[part], 0.0, track.length, None, None))
@@ -69,7 +75,21 @@ def divided(tracks: Sequence[Track], reach: float, overlap: float, offsets: tupl
             last[part] = max(last.get(part, 0), *(p.window for p in done[0]))
     if len({p.window for p in pieces}) < len(offsets):
         return None
+    for part, strokes in labels.items():
+        window = whole.get(part, _lettered(strokes, nominal, offsets[: last.get(part, len(offsets) - 1) + 1], reach))
+        if window is None:
+            cost += _BY_HAND
+        else:
+            pieces += [TrackPiece(t.index, window, 0.0, t.length, None, None) for t in strokes]
     return Shares(offsets, tuple(sorted(pieces, key=lambda p: (p.track, p.low))), cost)
+
+
+def _lettered(strokes: Sequence[Track], nominal: Sequence[float], offsets: Sequence[float], reach: float) -> int | None:
+    """The window that reaches a whole label, of several the one it lies nearest to; None where none does."""
+    low, high = min(t.span[0] for t in strokes), max(t.span[1] for t in strokes)
+    wanted = sum(x < (low + high) / 2 for x in nominal)
+    fitting = [k for k, o in enumerate(offsets) if fits((low, high), o, reach)]
+    return min(fitting, key=lambda k: (abs(k - wanted), k), default=None)
 
 
 def _whole_parts(tracks: Sequence[Track], offsets: Sequence[float], reach: float) -> dict[int, int]:

@@ -82,7 +82,8 @@ def setups(
         return ()
     cells = cells_of(operations, parts, machine, tool_width)
     paths = tracks([c.operation for c in cells], parts, tool_width, machine.overlap, keep_off)
-    found = least_windows(paths, bed[0], machine.overlap)
+    # A label takes no set-up of its own: what no set-up reaches whole is left to a hand.
+    found = least_windows([t for t in paths if not t.operation.label], bed[0], machine.overlap)
     if isinstance(found, Stuck):
         raise _stuck(found, bed[0], show)
     bench = Bench(paths, cells, tuple(parts), length, width, machine, bed, tool_width)

@@ -61,6 +61,7 @@ class SetUp:
         extents: exact box of everything that the machine follows, bed frame.
         frees: indices of the parts that come free in this set-up.
         divisions: where this set-up takes up cuts that an earlier one left.
+        by_hand: indices of the parts it frees whose labels no set-up reaches whole.
     """
 
     number: int
@@ -74,6 +75,7 @@ class SetUp:
     extents: Box
     frees: tuple[int, ...]
     divisions: tuple[Division, ...]
+    by_hand: tuple[int, ...] = ()
 
     def moved_back(self) -> tuple[Operation, ...]:
         """The part of the board's program that this set-up does, stock coordinates, its index holes left out."""

@@ -1,6 +1,12 @@
 // Asking the service. Every address is below the page's own, which holds the key of this run.
 
-export class NoAnswer extends Error {}
+// `why`: "down" where nothing answers, "moved" where the key is another run's, "busy" where it was refused.
+export class NoAnswer extends Error {
+  constructor(why, text) {
+    super(text);
+    this.why = why;
+  }
+}
 
 export async function ask(where, body, signal) {
   let got;
@@ -13,59 +19,73 @@ export async function ask(where, body, signal) {
     });
   } catch (why) {
     if (why.name === "AbortError") throw why;
-    throw new NoAnswer("The service does not answer. Is cutpath serve still running? What you typed is still on this page; its text is under The file's text.");
+    throw new NoAnswer("down", "The service does not answer.");
   }
-  if (got.status === 403) {
-    throw new NoAnswer("The service was started again and has another address: open the one that it printed. What you typed is still on this page; its text is under The file's text.");
-  }
+  if (got.status === 403) throw new NoAnswer("moved", "The service was started again and has another address.");
   if (!(got.headers.get("Content-Type") || "").startsWith("application/json")) {
-    throw new NoAnswer(`The service is too busy or refused this (${got.status}). Change anything to ask again.`);
+    throw new NoAnswer("busy", `The service is too busy or refused this (${got.status}). Change anything to ask again.`);
   }
-  return got.json();
+  try {
+    return await got.json();
+  } catch (why) {
+    if (why.name === "AbortError") throw why;
+    throw new NoAnswer("down", "The service ended before it had answered.");
+  }
 }
 
-// One kind of question, of which only the latest matters. An answer that a later question made stale is dropped; one
-// that takes long is ended for the later one's sake.
+// One kind of question, of which only the latest matters. An answer that a later question made stale is dropped; the
+// work on it may end by itself, since a new worker costs more than a short answer, but not go on for long.
 export class Lane {
   constructor(what, patience) {
     this.what = what;
     this.patience = patience;
     this.latest = 0;
-    this.under = null;
+    this.under = new Set();
   }
 
   async ask(text) {
     const mine = ++this.latest;
-    while (this.under) {
-      const { since, abort, done } = this.under;
-      const left = this.patience - (performance.now() - since);
-      if (left <= 0) abort.abort();
-      await Promise.race([done, new Promise((go) => setTimeout(go, Math.max(left, 50)))]);
+    this.#hurry();
+    while (this.under.size > 1) {
+      await Promise.race([...this.under].map((one) => one.done));
       if (mine !== this.latest) return null;
     }
     const abort = new AbortController();
     const run = crypto.getRandomValues(new Uint32Array(4)).join("-");
     const asked = ask(`answer/${this.what}`, { text, run }, abort.signal);
-    const under = { run, since: performance.now(), abort, done: asked.then(() => {}, () => {}) };
-    this.under = under;
-    under.done.then(() => { if (this.under === under) this.under = null; });
+    const one = { run, since: performance.now(), abort, done: asked.then(() => {}, () => {}) };
+    this.under.add(one);
+    one.done.then(() => this.under.delete(one));
     try {
       const found = await asked;
       return mine === this.latest ? found : null;
     } catch (why) {
-      if (why.name === "AbortError") return null;
+      if (why.name === "AbortError" || mine !== this.latest) return null;
       throw why;
     }
   }
 
+  // How far the work is that was asked for last.
+  async far() {
+    const one = [...this.under].pop();
+    return one ? (await ask("far", { text: "", run: one.run })).far : "";
+  }
+
   // The work is told to stop with the best so far, which then comes as the answer.
   async stop() {
-    const run = this.under?.run;
-    return run ? (await ask("stop", { text: "", run })).stopped : false;
+    const one = [...this.under].pop();
+    return one ? (await ask("stop", { text: "", run: one.run })).stopped : false;
   }
 
   drop() {
     this.latest++;
-    if (this.under) this.under.abort.abort();
+    this.#hurry();
+  }
+
+  #hurry() {
+    for (const one of this.under) {
+      const left = this.patience - (performance.now() - one.since);
+      setTimeout(() => { if (this.under.has(one)) one.abort.abort(); }, Math.max(left, 0));
+    }
   }
 }

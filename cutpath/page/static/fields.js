@@ -1,5 +1,7 @@
 // The form: filled from what the file's text holds, its rows as many as there are, faults beside their fields.
 
+import { whole } from "./drawn.js";
+
 const all = (selector, within = document) => [...within.querySelectorAll(selector)];
 
 // What stands in a field and is not in the text yet, or can't be: never written over.
@@ -13,7 +15,8 @@ export function fill(typed, understood) {
     // A blank that is typed between two numbers is nothing yet, and is left.
     if (!typing.has(key) && input.value.trim() !== value) put(input, value);
     const shown = input.closest(".field").querySelector(".understood");
-    if (shown) shown.textContent = understood[key] ? `${value ? "" : "left out: "}${understood[key]}` : "";
+    const says = understood[key] ? whole(`${value ? "" : "left out: "}${understood[key]}`) : "";
+    if (shown && shown.textContent !== says) shown.textContent = says;
   }
 }
 
@@ -29,7 +32,10 @@ function fillRows(box, typed) {
   const key = box.dataset.rows;
   const count = typed.rows[key] || 0;
   const list = box.querySelector("ol");
+  const lost = [...list.children].slice(count).some((item) => item.contains(document.activeElement));
   while (list.children.length > count) list.lastElementChild.remove();
+  // Whoever took out the last row is still among the rows.
+  if (lost) (list.lastElementChild?.querySelector("input") || box.querySelector(`[data-add="${CSS.escape(key)}"]`)).focus();
   while (list.children.length < count) list.append(row(box, key, list.children.length));
   box.querySelector(".none").hidden = count > 0;
   [...list.children].forEach((item, i) => {
@@ -50,7 +56,7 @@ function row(box, key, number) {
     }
   }
   for (const button of all("[data-row]", made)) {
-    button.setAttribute("aria-label", `${button.textContent} ${made.querySelector("legend").textContent.trim()}`);
+    button.setAttribute("aria-label", `${button.dataset.says} ${made.querySelector("legend").textContent.trim()}`);
   }
   return made;
 }
@@ -68,7 +74,7 @@ function asTape(item, key, tape) {
     field.dataset.field = full;
     input.id = `f-${full}`;
     field.querySelector("label").htmlFor = input.id;
-    field.querySelector("label").textContent = { out: "Out", along: "Along the tape", down: "Down" }[name];
+    field.querySelector("label").textContent = { out: "Out", along: "Along", down: "Down" }[name];
     field.querySelector(".fault").id = `f-${full}-fault`;
     input.setAttribute("aria-describedby", `f-${full}-fault`);
   }

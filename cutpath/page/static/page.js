@@ -1,22 +1,36 @@
 // The page's state is the file's text and nothing else: form, drawings and boards follow it.
 
 import { ask, Lane } from "./ask.js";
-import { boards, checked, counts, el, faultList } from "./drawn.js";
+import { draggable } from "./drag.js";
+import { boards, checked, counts, el, faultList, forget } from "./drawn.js";
 import { fill, mark, show, typing } from "./fields.js";
+import { fileOf } from "./file.js";
+import { outOf } from "./out.js";
 
 const at = (id) => document.getElementById(id);
-const name = at("save").textContent.replace(/^Save /, "");
+const { name } = document.body.dataset;
 
 const now = { text: "", saved: "", known: "" };
 const past = [];
 const future = [];
 let lastChange = { what: "", when: 0 };
 let version = 0;
+let tapes = [];
 
-const lanes = { stair: new Lane("stair", 700), counts: new Lane("counts", 300), boards: new Lane("boards", 300) };
+// Drawing and checks come first; counts and boards, which take longer, once nothing is typed for a moment.
+const PAUSE = 300;
+// A value that is typed is no fault yet, but only half there.
+const HALF = 350;
 
+const lanes = { stair: new Lane("stair", 700), counts: new Lane("counts", 700), boards: new Lane("boards", 700) };
+
+// What is seen at once is said once it stays.
+let saying = 0;
 function say(text) {
-  if (at("state").textContent !== text) at("state").textContent = text;
+  if (at("state").textContent === text) return;
+  at("state").textContent = text;
+  clearTimeout(saying);
+  saying = setTimeout(() => { at("told").textContent = text; }, 800);
 }
 
 function trouble(text) {
@@ -24,14 +38,22 @@ function trouble(text) {
   at("trouble").replaceChildren(...(text ? [el("p", { class: "old-mark", text })] : []));
 }
 
+function failed(why) {
+  if (why.why === "down" || why.why === "moved") file.gone(why.why);
+  else trouble(why.message);
+}
+
 // ---- changes, made one after the other
 
 let queue = [];
+// Keys whose field holds what could not be put in the text; tried again with the next that is typed.
+const refused = new Set();
 let working = false;
 
 function change(changes, what) {
   queue = queue.filter((waiting) => !(what && waiting.what === what));
   queue.push({ changes, what });
+  file.keep();
   work();
 }
 
@@ -46,9 +68,9 @@ async function work() {
       found = await ask("answer/read", { text: now.text, changes });
       trouble("");
     } catch (why) {
-      // It stays in its field, and is tried again with the next change.
-      queue.unshift({ changes, what });
-      trouble(why.message);
+      // It stays in its field, and is tried again with the next change, or once the service is back.
+      if (!(what && queue.some((waiting) => waiting.what === what))) queue.unshift({ changes, what });
+      failed(why);
       break;
     }
     if (before !== version) {
@@ -57,19 +79,22 @@ async function work() {
     }
     if (!found.ok) {
       const faults = found.faults.map((f) => ({ key: f.key || changes[0].key, text: f.text }));
+      if (what && typing.has(what)) refused.add(what);
       mark(faults);
-      trouble(`Not taken over: ${faults.map((f) => f.text).join(" ")}`);
+      trouble(`Not changed: ${faults.map((f) => f.text).join(" ")}`);
       continue;
     }
+    refused.delete(what);
     if (what && typing.get(what) === changes[0].typed) typing.delete(what);
     if (found.text !== now.text) remember(what);
-    take(found);
+    take(found, typing.size > 0 || Boolean(what));
   }
   working = false;
+  file.keep();
 }
 
 function remember(what) {
-  const soon = what && what === lastChange.what && performance.now() - lastChange.when < 1500;
+  const soon = what && what === lastChange.what && (what.startsWith("drag ") || performance.now() - lastChange.when < 1500);
   if (!soon) past.push(now.text);
   if (past.length > 500) past.shift();
   future.length = 0;
@@ -78,24 +103,39 @@ function remember(what) {
 
 // ---- the text, read anew
 
-function take(found) {
+let faulting = 0;
+function take(found, half = false) {
   now.text = found.text;
   version++;
   if (at("text").value !== now.text) at("text").value = now.text;
   at("all").disabled = !found.typed;
-  if (found.typed) fill(found.typed, found.understood);
-  const places = mark(found.faults);
-  faultList(at("faults"), "What is wrong", found.faults, places.map((place) => place && (() => show(place))));
-  buttons();
+  if (found.typed) {
+    tapes = found.typed.tapes;
+    fill(found.typed, found.understood);
+  }
+  clearTimeout(faulting);
+  faulting = 0;
   if (found.faults.length) {
     for (const lane of Object.values(lanes)) lane.drop();
+    clearTimeout(pausing);
     laying(false);
-    old(true);
-    say(`${found.faults.length} ${found.faults.length === 1 ? "fault" : "faults"} in the job; ${found.faults[0].key} ${found.faults[0].text}`);
+    if (half) faulting = setTimeout(() => faulty(found.faults), HALF);
+    else faulty(found.faults);
   } else {
+    mark([]);
     draw();
   }
-  at("export").disabled = at("zip").disabled = found.faults.length > 0;
+  able = found.faults.length === 0;
+  buttons();
+}
+
+let able = false;
+function faulty(faults) {
+  faulting = 0;
+  const places = mark(faults);
+  faultList(at("faults"), "What is wrong", faults, places.map((place) => place && (() => show(place))));
+  old(true);
+  say(`${faults.length} ${faults.length === 1 ? "fault" : "faults"} in the job; ${faults[0].key} ${faults[0].text}`);
 }
 
 let reads = 0;
@@ -110,12 +150,14 @@ async function readText(text, what) {
     const found = await ask("answer/read", { text });
     trouble("");
     if (mine !== version) return;
-    if (found.ok) take(found);
+    if (found.ok) take(found, what === "text");
     else trouble(found.faults.map((f) => f.text).join(" "));
   } catch (why) {
-    trouble(why.message);
+    unread = true;
+    failed(why);
   } finally {
     reads--;
+    file.keep();
   }
 }
 
@@ -126,40 +168,60 @@ function old(is) {
 }
 
 let drawing = 0;
+let pausing = 0;
+let unread = false;
 async function draw() {
   drawing++;
+  clearTimeout(pausing);
+  lanes.counts.drop();
+  lanes.boards.drop();
+  at("boards-old").hidden = at("boards").children.length === 0;
+  const text = now.text;
   try {
-    await drawn(now.text);
+    const found = await lanes.stair.ask(text);
+    if (found && text === now.text) drawn(text, found);
+  } catch (why) {
+    unread = true;
+    failed(why);
   } finally {
     drawing--;
   }
 }
 
-async function drawn(text) {
-  lanes.counts.drop();
-  lanes.boards.drop();
-  at("boards-old").hidden = at("boards").children.length === 0;
-  try {
-    const found = await lanes.stair.ask(text);
-    if (!found || text !== now.text) return;
-    const tried = lanes.counts.ask(text).then((c) => { if (c && c.ok && text === now.text) counts(c, hold); });
-    tried.catch((why) => trouble(why.message));
-    if (!found.ok) {
-      const places = mark(found.faults);
-      faultList(at("faults"), "No stair", found.faults, places.map((place) => place && (() => show(place))));
-      old(true);
-      laying(false);
-      say(`No stair: ${found.faults[0].text}`);
-      return;
-    }
+function drawn(text, found) {
+  if (found.ok) {
     mark([]);
     faultList(at("faults"), "", []);
     old(false);
-    checked(found, mend);
-    say(`Drawn: ${found.facts[0][1]}. ${found.holds ? "Required checks hold" : `Fails: ${found.failing.join(", ")}`}. Boards follow.`);
-    await Promise.all([lay(text), tried.catch(() => {})]);
+    checked(found, change, drag);
+    say(`Drawn: ${risers(found)}. ${verdict(found)}. Boards follow.`);
+  } else {
+    const places = mark(found.faults);
+    faultList(at("faults"), "No stair", found.faults, places.map((place) => place && (() => show(place))));
+    old(true);
+    laying(false);
+    say(`No stair: ${found.faults[0].text}`);
+  }
+  clearTimeout(pausing);
+  pausing = setTimeout(() => after(text, found.ok), PAUSE);
+}
+
+const risers = (found) => found.facts[0][1].replace(" of ", " risers of ");
+const verdict = (found) => (found.holds ? "Required checks hold" : `Fails: ${found.failing.join(", ")}`);
+
+async function after(text, stands) {
+  pausing = 0;
+  drawing++;
+  try {
+    await Promise.all([
+      lanes.counts.ask(text).then((c) => { if (c && c.ok && text === now.text) counts(c, hold); }),
+      stands ? lay(text) : null,
+    ]);
   } catch (why) {
-    trouble(why.message);
+    unread = true;
+    failed(why);
+  } finally {
+    drawing--;
   }
 }
 
@@ -169,32 +231,39 @@ async function lay(text) {
   const found = await lanes.boards.ask(text);
   if (!found || text !== now.text) return;
   laying(false);
+  at("boards-old").hidden = true;
   if (!found.ok || found.missing.length) {
     const faults = found.ok ? found.missing : found.faults;
     mark(faults);
-    at("boards").replaceChildren(el("p", { class: "fault", text: faults.map((f) => f.text).join(" ") }));
-    at("boards-old").hidden = true;
+    noBoards("fault", faults.map((f) => f.text).join(" "));
     say(`Boards: ${faults[0].text}`);
     return;
   }
-  checked(found.checked, mend);
+  checked(found.checked, change, drag);
   boards(found);
-  at("boards-old").hidden = true;
-  say(`${found.checked.facts[0][1]}. ${found.checked.holds ? "Required checks hold" : `Fails: ${found.checked.failing.join(", ")}`}. Boards are laid.`);
+  say(`${risers(found.checked)}. ${verdict(found.checked)}. Boards are laid.`);
 }
 
-let since = 0;
+function noBoards(kind, text) {
+  forget(at("boards"));
+  at("boards").replaceChildren(el("p", { class: kind, text }));
+  at("board-pictures").replaceChildren();
+}
+
 let ticking = 0;
 function laying(is) {
   clearInterval(ticking);
   at("laying").hidden = true;
   if (!is) return;
-  since = performance.now();
-  ticking = setInterval(() => {
+  const since = performance.now();
+  ticking = setInterval(async () => {
     const seconds = Math.round((performance.now() - since) / 1000);
-    at("laying").hidden = seconds < 1;
-    at("laying").firstElementChild.textContent = `Laying the boards: ${seconds} s`;
-  }, 500);
+    const mine = ticking;
+    const far = await lanes.boards.far().catch(() => "");
+    if (mine !== ticking || !ticking) return;
+    at("laying").hidden = false;
+    at("laying").firstElementChild.textContent = `Laying the boards: ${seconds} s${far ? `, ${far}` : ""}`;
+  }, 1000);
 }
 
 at("stop").addEventListener("click", async () => {
@@ -204,30 +273,25 @@ at("stop").addEventListener("click", async () => {
   }
   lanes.boards.drop();
   laying(false);
-  at("boards").replaceChildren(el("p", { text: "Stopped; change anything to lay the boards again." }));
+  noBoards("", "Stopped; change anything to lay the boards again.");
   at("boards-old").hidden = true;
   say("Laying the boards was stopped.");
 });
 
 const hold = (risers) => change([{ do: "set", key: "stair.risers", typed: risers }]);
-const mend = (changes) => change(changes);
+const drag = draggable(at("pictures"), { tapes: () => tapes, change });
 
 // ---- the form
 
-let waiting = 0;
 at("form").addEventListener("submit", (event) => event.preventDefault());
 at("form").addEventListener("input", (event) => {
   const key = event.target.dataset.key;
   if (!key) return;
   typing.set(key, event.target.value);
-  clearTimeout(waiting);
-  waiting = setTimeout(send, event.target.tagName === "SELECT" ? 0 : 120);
+  for (const each of new Set([...refused, key])) {
+    if (typing.has(each)) change([{ do: "set", key: each, typed: typing.get(each) }], each);
+  }
 });
-
-function send() {
-  clearTimeout(waiting);
-  for (const [key, typed] of typing) change([{ do: "set", key, typed }], key);
-}
 
 at("form").addEventListener("change", (event) => {
   if (event.target.dataset.part !== "tape") return;
@@ -237,7 +301,6 @@ at("form").addEventListener("change", (event) => {
 at("form").addEventListener("click", (event) => {
   const button = event.target.closest("button");
   if (!button) return;
-  send();
   const item = button.closest("[data-item]")?.dataset.item;
   if (button.dataset.add) {
     change([{ do: "add", key: button.dataset.add }]);
@@ -263,7 +326,7 @@ new MutationObserver(() => {
 let reading = 0;
 at("text").addEventListener("input", () => {
   clearTimeout(reading);
-  reading = setTimeout(() => readText(at("text").value, "text"), 250);
+  reading = setTimeout(() => readText(at("text").value, "text"), 150);
 });
 
 // ---- undo and redo
@@ -276,7 +339,7 @@ function step(from, to) {
   queue = [];
   lastChange = { what: "", when: 0 };
   const [keptPast, keptFuture] = [past.slice(), future.slice()];
-  readText(text, "").then(() => buttons());
+  readText(text, "").then(buttons);
   past.splice(0, past.length, ...keptPast);
   future.splice(0, future.length, ...keptFuture);
   buttons();
@@ -285,7 +348,7 @@ at("undo").addEventListener("click", () => step(past, future));
 at("redo").addEventListener("click", () => step(future, past));
 document.addEventListener("keydown", (event) => {
   if (!(event.ctrlKey || event.metaKey) || event.altKey) return;
-  if (event.key === "s") { event.preventDefault(); save(); }
+  if (event.key === "s") { event.preventDefault(); file.save(); }
   if (event.target.matches("input, textarea, select")) return;
   if (event.key === "z") { event.preventDefault(); step(event.shiftKey ? future : past, event.shiftKey ? past : future); }
 });
@@ -294,131 +357,46 @@ function buttons() {
   at("undo").disabled = past.length === 0;
   at("redo").disabled = future.length === 0;
   at("save").disabled = now.text === now.saved;
+  for (const id of ["export", "zip", "packet"]) at(id).disabled = !able;
 }
 
-// ---- the file
-
 async function settled() {
-  send();
   if (at("text").value !== now.text && document.activeElement === at("text")) await readText(at("text").value, "text");
   for (let i = 0; i < 200 && (working || queue.length); i++) await new Promise((go) => setTimeout(go, 25));
 }
 
-async function save(known = now.known) {
-  await settled();
-  const text = now.text;
-  try {
-    const found = await ask("save", { text, known });
-    trouble("");
-    if (found.ok) {
-      now.saved = text;
-      now.known = found.state;
-      buttons();
-      say(`${name} is saved.`);
-      return true;
-    }
-    if (found.meanwhile) meanwhile(found.meanwhile);
-    else trouble(found.faults.map((f) => f.text).join(" "));
-  } catch (why) {
-    trouble(why.message);
-  }
-  return false;
-}
-at("save").addEventListener("click", () => save());
-
-let theirs = null;
-function meanwhile(found) {
-  theirs = found;
-  at("mine").textContent = now.text;
-  at("theirs").textContent = found.state ? found.text : "(the file is gone)";
-  at("take-theirs").disabled = !found.state;
-  if (!at("meanwhile").open) at("meanwhile").showModal();
-}
-at("keep-mine").addEventListener("click", async () => {
-  at("meanwhile").close();
-  // What was on the disk goes among what Undo brings back.
-  if (theirs.state) past.push(theirs.text);
-  await save(theirs.state);
-  buttons();
-});
-at("take-theirs").addEventListener("click", async () => {
-  at("meanwhile").close();
-  typing.clear();
-  queue = [];
-  await readText(theirs.text, "");
-  now.saved = theirs.text;
-  now.known = theirs.state;
-  buttons();
-});
-at("decide-later").addEventListener("click", () => at("meanwhile").close());
-addEventListener("beforeunload", (event) => { if (now.text !== now.saved) event.preventDefault(); });
-
-async function look() {
-  if (document.hidden || at("meanwhile").open) return;
-  try {
-    const found = await ask("disk");
-    if (!found.ok || found.state === now.known) return;
-    if (now.text === now.saved && found.state) {
-      await readText(found.text, "");
-      now.saved = found.text;
-      now.known = found.state;
-      buttons();
-      say(`${name} was changed on the disk and is read anew; Undo brings back what stood here.`);
-    } else {
-      say(`${name} was changed on the disk; saving will show both.`);
-    }
-  } catch {
-    // Said where something is asked for.
-  }
-}
-addEventListener("focus", look);
-
-// ---- files
-
-async function out(to, button) {
-  const said = at("exported");
-  button.disabled = true;
-  try {
-    if (to === "folder" && !(await save())) return;
-    await settled();
-    said.replaceChildren(el("p", { text: "Writing, and cutting in simulation what is written..." }));
-    const found = await ask("answer/export", { text: now.text, to, despite_checks: at("despite").checked });
-    if (!found.ok) {
-      said.replaceChildren(...found.faults.map((f) => el("p", { class: "fault", text: f.key ? `${f.key}: ${f.text}` : f.text })));
-      return;
-    }
-    if (!found.written) {
-      said.replaceChildren(el("p", { class: "fault", text: found.said }));
-      return;
-    }
-    const lines = [];
-    if (found.refused) lines.push(el("p", { class: "fault", text: found.refused }));
-    if (to === "zip") {
-      const bytes = Uint8Array.from(atob(found.zip), (c) => c.charCodeAt(0));
-      const link = el("a", { href: URL.createObjectURL(new Blob([bytes], { type: "application/zip" })), download: found.name, text: `Download ${found.name}` });
-      lines.push(el("p", {}, link));
-      link.click();
-    } else {
-      lines.push(el("pre", { text: found.said }));
-    }
-    said.replaceChildren(...lines);
-  } catch (why) {
-    said.replaceChildren(el("p", { class: "fault", text: why.message }));
-  } finally {
-    button.disabled = false;
-  }
-}
-at("export").addEventListener("click", () => out("folder", at("export")));
-at("zip").addEventListener("click", () => out("zip", at("zip")));
-
-// Whether an answer is still to come: for whoever drives the page from outside, and waits for it.
-Object.defineProperty(window, "cutpathBusy", {
-  get: () => working || queue.length > 0 || typing.size > 0 || drawing > 0 || reads > 0 || !begun,
-});
-
-// ---- the beginning
+// ---- the file, and the beginning
 
 let begun = false;
+const file = fileOf({
+  now, past, say, trouble, failed, buttons, settled,
+  note: trouble,
+  begun: () => begun,
+  waiting: () => queue,
+  replace: (text) => {
+    typing.clear();
+    queue = [];
+    return readText(text, "");
+  },
+  resume: () => {
+    if (!begun) { begin(); return; }
+    if (queue.length) work();
+    if (unread) again();
+  },
+});
+outOf({ now, failed, settled, buttons }, file.save);
+
+async function again() {
+  unread = false;
+  try {
+    const found = await ask("answer/read", { text: now.text });
+    if (found.ok) take(found);
+  } catch (why) {
+    unread = true;
+    failed(why);
+  }
+}
+
 async function begin() {
   try {
     const found = await ask("disk");
@@ -426,14 +404,30 @@ async function begin() {
       trouble(found.faults.map((f) => f.text).join(" "));
       return;
     }
-    now.saved = found.text;
-    now.known = found.state;
-    const read = await ask("answer/read", { text: found.text });
+    const kept = file.kept();
+    const mine = kept && (kept.text !== found.text || kept.queue.length) ? kept : null;
+    now.saved = mine ? mine.saved : found.text;
+    now.known = mine ? mine.known : found.state;
+    if (mine) past.push(...mine.past);
+    const read = await ask("answer/read", { text: mine ? mine.text : found.text });
     if (read.ok) take(read);
     else trouble(read.faults.map((f) => f.text).join(" "));
     begun = true;
+    file.hello();
+    if (!mine) return;
+    say(`What you typed before is here again, and not saved yet.${found.state === mine.known ? "" : ` ${name} was changed on the disk meanwhile; saving will show both.`}`);
+    for (const { changes, what } of mine.queue) {
+      if (what && changes.length === 1 && changes[0].do === "set") typing.set(what, changes[0].typed);
+      change(changes, what);
+    }
   } catch (why) {
-    trouble(why.message);
+    failed(why);
   }
 }
+
+// Whether an answer is still to come: for whoever drives the page from outside, and waits for it.
+Object.defineProperty(window, "cutpathBusy", {
+  get: () => working || queue.length > 0 || typing.size > 0 || drawing > 0 || reads > 0 || Boolean(pausing || faulting) || !begun,
+});
+
 begin();
