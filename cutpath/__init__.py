@@ -30,8 +30,7 @@ if TYPE_CHECKING:
     from cutpath.export.one import export_files
     from cutpath.export.together import export_together
     from cutpath.faults import Fault, JobFaults
-    from cutpath.job.read import job_from_text, job_of, read_job
-    from cutpath.job.several import read_jobs
+    from cutpath.job.read import job_from_text, job_of, read_job, read_jobs
     from cutpath.nest import nest_parts
     from cutpath.outline import Chain
     from cutpath.place.place import place as place_files
@@ -76,7 +75,7 @@ _HOMES = {
     "plan_job": ("cutpath.plan.stages", "plan"),
     "plan_together": ("cutpath.plan.stages", "plan_together"),
     "read_job": ("cutpath.job.read", "read_job"),
-    "read_jobs": ("cutpath.job.several", "read_jobs"),
+    "read_jobs": ("cutpath.job.read", "read_jobs"),
     "read_stock": ("cutpath.stockfile.read", "read_stock"),
     "show": ("cutpath.units", "show"),
     "simulate": ("cutpath.cut.simulate.compare", "simulate"),

@@ -7,7 +7,7 @@ from typing import Any
 
 import pytest
 
-from cutpath.design.site import drop_at
+from cutpath.design.profile import drop_at
 from cutpath.export.one import export_files
 from cutpath.job.read import job_of
 from cutpath.plan.solved import solved

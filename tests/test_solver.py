@@ -4,7 +4,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from cutpath.design.site import drop_at
+from cutpath.design.profile import drop_at
 from cutpath.design.stair import COMFORT_AIM, candidates, choose
 from cutpath.faults import NoStairFits
 from cutpath.job.values import Site, StairSpec

@@ -86,7 +86,7 @@ def gathered(
     """
     from cutpath.cli.progress import TerminalProgress
     from cutpath.design.questions import questions
-    from cutpath.job.several import read_jobs
+    from cutpath.job.read import read_jobs
     from cutpath.plan.gather import JobsFail, gather
     from cutpath.units import shown_in
 

@@ -10,7 +10,7 @@ from collections.abc import Sequence
 from itertools import pairwise
 from typing import TYPE_CHECKING
 
-from cutpath.design.site import Profile, drop_at
+from cutpath.design.profile import Profile, drop_at
 from cutpath.design.supports import lower_edge
 from cutpath.frozen import dataclass
 from cutpath.outline import Point

@@ -10,7 +10,7 @@ import math
 
 from cutpath.design.checks import heel_reach
 from cutpath.design.ground import Dig, digs
-from cutpath.design.site import drop_at
+from cutpath.design.profile import drop_at
 from cutpath.design.stair import Candidate, Choice, Stair, landing_depth
 from cutpath.design.strength.guidance import across
 from cutpath.design.stringer import Role, Stringer

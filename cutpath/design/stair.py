@@ -1,5 +1,8 @@
 """The solver: which stairs the site, the rules and what is held would allow, and which one to build.
 
+A stair, the counts that were tried and the choice among them stand in one file, though a long one: each count is a
+whole stair with what speaks against it, and the choice weighs nothing else.
+
 Stair frame: origin where the header's face meets the finished floor, x level and outward, y up, millimetres.
 """
 
@@ -9,7 +12,7 @@ import math
 from collections.abc import Callable
 from dataclasses import replace
 
-from cutpath.design.site import drop_at
+from cutpath.design.profile import drop_at
 from cutpath.faults import NoStairFits
 from cutpath.frozen import dataclass
 from cutpath.job.values import Pad, Site, StairSpec, StringerSpec, TopTread

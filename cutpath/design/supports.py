@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from cutpath.design.site import Profile, drop_at
+from cutpath.design.profile import Profile, drop_at
 from cutpath.design.stringer import Role, Stringer
 from cutpath.faults import ImpossibleStringer
 from cutpath.frozen import dataclass

@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import field
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, Final
 
-from cutpath.faults import JobFaults, KeyFault
+from cutpath.faults import Fault, JobFaults, KeyFault
 from cutpath.frozen import dataclass
 from cutpath.job.between import check
 from cutpath.job.build import build
@@ -53,6 +53,25 @@ def read_job(path: Path) -> ReadJob:
         JobFaults: with every fault found, each naming its key, what was given and what is accepted.
     """
     return job_from_text(text_of(path, "job"), path)
+
+
+def read_jobs(paths: Sequence[Path]) -> tuple[list[tuple[str, ReadJob]], list[tuple[str, Fault]]]:
+    """Read job files, as many as can be.
+
+    Args:
+        paths: where they are.
+
+    Returns:
+        The jobs that can be read, and the faults of the others, each with its file's name as the user gave it.
+    """
+    found: list[tuple[str, ReadJob]] = []
+    faults: list[tuple[str, Fault]] = []
+    for path in paths:
+        try:
+            found.append((str(path), read_job(path)))
+        except Fault as fault:
+            faults.append((str(path), fault))
+    return found, faults
 
 
 def job_from_text(text: str, path: Path = UNNAMED) -> ReadJob:

@@ -1,4 +1,8 @@
-"""The job as frozen values: what a job file says, every default filled in, all lengths in millimetres."""
+"""The job as frozen values: what a job file says, every default filled in, all lengths in millimetres.
+
+One tree of values, read from its leaves to `Job` at the end, so that it stands in one file though a long one; the
+forms' own values and those of the pieces are in modules beside it.
+"""
 
 from __future__ import annotations
 

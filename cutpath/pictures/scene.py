@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import Final
 
-from cutpath.design.site import Profile
+from cutpath.design.profile import Profile
 from cutpath.design.stair import Stair, landing_depth
 from cutpath.frozen import dataclass
 from cutpath.outline import Point

@@ -7,7 +7,7 @@ import math
 from collections.abc import Iterable, Iterator
 from typing import Final
 
-from cutpath.design.site import drop_at
+from cutpath.design.profile import drop_at
 from cutpath.outline import Point
 from cutpath.pictures.canvas import Canvas
 from cutpath.pictures.dimension import between, by_turns, horizontal, leader, leaders, vertical

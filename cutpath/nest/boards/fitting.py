@@ -1,7 +1,8 @@
 """Whether a set of parts fits boards of one rack, and which sets are worth most there.
 
 Rows are kept from one question to the next: the rows of a set come from those of the sets with one part less.
-Most questions are settled without them, by a length that no order can beat or by one order that fits.
+Most questions are settled without them, by a length that no order can beat or by one order that fits. All of them share
+what was learnt, so that they stand in one file though a long one.
 """
 
 from __future__ import annotations

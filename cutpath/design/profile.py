@@ -5,6 +5,7 @@ from __future__ import annotations
 from bisect import bisect_right
 
 Profile = tuple[tuple[float, float], ...]
+"""Readings (out, down), out rising: level from the header face, plumb from the finished floor, millimetres."""
 
 
 def drop_at(profile: Profile, out: float) -> float | None:
