@@ -104,15 +104,16 @@ def _one(lines: list[list[str]], widths: list[int], columns: list[int], left: fr
     return "\n".join(out)
 
 
-def fit(lines: Iterable[str]) -> str:
+def fit(lines: Iterable[str], room: int = WIDTH) -> str:
     """Lines, and tables, of which none is wider than a terminal where that can be: a line goes on below, set in.
 
     Args:
         lines: of words, or whole tables; what starts with a space is a table's and stays.
+        room: columns that there are.
     """
     out: list[str] = []
     for line in "\n".join(lines).split("\n"):
-        out += [line] if len(line) <= WIDTH or line.startswith(" ") else _held(line, WIDTH, _GAP)
+        out += [line] if len(line) <= room or line.startswith(" ") else _held(line, room, _GAP)
     return "\n".join(out)
 
 

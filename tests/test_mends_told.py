@@ -84,3 +84,15 @@ def test_a_throat_that_treads_make_thin_is_told_of_thinner_ones() -> None:
     assert told is not None
     thinner = plan(job_from_text(text.replace("tread_thickness = 2", f"tread_thickness = {told[1]}")).job)
     assert checks_of(thinner)["throat"].ok and checks_of(thinner)["throat"].value == pytest.approx(mend.throat)
+
+
+def test_several_jobs_are_told_as_one_is(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    thin = DECK.replace('total_rise = "9\'"', 'total_rise = "44 1/4"') + '[stair]\nunit_run = "10 3/4"\nrisers = 7\n'
+    for name, text in (("thin", thin), ("deck", DECK)):
+        (tmp_path / f"{name}.toml").write_text(text, encoding="utf-8")
+    jobs = [str(tmp_path / "thin.toml"), str(tmp_path / "deck.toml")]
+    assert run(["export", *jobs, "-o", str(tmp_path / "out"), "--despite-checks"]) == 1
+    told = capsys.readouterr().out
+    lines = [line for line in told.splitlines() if str(tmp_path) not in line]
+    assert max(map(len, lines)) <= 80
+    assert "what would mend it" in told and "support.at" in told and "enough" in told

@@ -145,7 +145,7 @@ def _several(jobs: Sequence[Path], out: Path, wishes: Wishes, shelf: Shelf) -> _
     with TerminalProgress() as tell:
         made = export_together(together, values, mends, paper=wishes.pattern, tell=tell)
     names = [plan.job.name for plan in together.plans]
-    words = shop_text(together, out, made.files)
+    words = shop_text(together, mends, out, made.files)
     return _Ready(together.whole, names, made, words, found.stock, found.left_out)
 
 

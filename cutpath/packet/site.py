@@ -91,7 +91,15 @@ def _supports(lengths: Lengths, found: Json) -> list[Markup]:
     ]
     made = table(
         f"Supports under the stringers, in {lengths.name}",
-        ("support", "middle, out", "along the flight", "underside, down", "upper side, down", "outer side, down", "is"),
+        (
+            "support",
+            "middle, out",
+            "along the flight",
+            "underside, down",
+            "upper side, down",
+            "outer side, down",
+            "underside is",
+        ),
         rows,
         wide=True,
         words=frozenset({0, 6}),

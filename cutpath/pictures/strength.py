@@ -100,9 +100,11 @@ def _moment(canvas: Canvas, found: Strength, view: View, names: StrengthUnits) -
     for points, column, beside in sides:
         worst = max(range(len(points)), key=lambda i: abs(found.curve[i][column]))
         value = found.curve[worst][column] / names.moment
-        told = f"{value:,.0f}" if abs(value) >= 100 else f"{value:.2f}"
+        told = f"{abs(value):,.0f}" if abs(value) >= 100 else f"{abs(value):.2f}"
         x, y = points[worst]
-        text = TextLine(x, y + beside, f"{told} {names.moment_name}", "middle")
+        # Where it hogs the edge that is notched is the one that is stretched, which is what a sign stands for.
+        way = ", upper edge stretched" if value < 0 else ""
+        text = TextLine(x, y + beside, f"{told} {names.moment_name}{way}", "middle")
         canvas.add(Marks(texts=(text,), dots=((x, y, 3.2, True),)))
 
 

@@ -10,10 +10,13 @@ from cutpath.plan.mends import Mend
 from cutpath.plan.values import Plan, Together
 from cutpath.report.check import mend_lines
 from cutpath.rules.told import besides, over_lines
-from cutpath.screen import fit
+from cutpath.screen import WIDTH, fit
 from cutpath.units import many, show
 from cutpath.work.small_words import left_out_lines
 from cutpath.work.tab_words import fewer_tabs_lines
+
+# How far in the words on one job of several stand.
+_IN = "  "
 
 
 def export_text(plan: Plan, mends: Sequence[Mend], out: Path, paths: Sequence[str]) -> str:
@@ -44,17 +47,20 @@ def _told(plan: Plan) -> list[str]:
     return [*over_lines(checks, plan.job.units), *([f"{more} (`cutpath check` says more)"] if more else [])]
 
 
-def shop_text(together: Together, out: Path, paths: Iterable[str]) -> str:
-    """What was written of several jobs, and their checks that fail."""
+def shop_text(together: Together, mends: Sequence[Sequence[Mend]], out: Path, paths: Iterable[str]) -> str:
+    """What was written of several jobs, and their checks that fail; `mends` of a thin throat, job by job."""
     plans, whole = together.plans, together.whole
     stringers = sum(plan.job.stringer.count for plan in plans)
     boards = many(len(whole.layout.boards), whole.job.stock_word)
     lines = [f"{many(len(plans), 'job')}: {many(stringers, 'stringer')} on {boards}"]
-    for plan in plans:
+    for plan, ways in zip(plans, mends, strict=True):
         job, throat = plan.job, plan.design.part.throat
         least = "" if throat is None else f"; least throat {show(throat, job.units)}"
         lines.append(f"{job.name}: {plan.stair.risers} risers of {show(plan.stair.unit_rise, job.units)}{least}")
-        lines += [f"  {line}" for line in _told(plan)]
+        told = _told(plan)
+        if not all(c.ok for c in plan.design.checks if c.id == "throat"):
+            told += mend_lines(ways, job)
+        lines += [_IN + line for line in fit(told, WIDTH - len(_IN)).split("\n")] if told else []
     lines += left_out_lines(together.whole)
     lines += fewer_tabs_lines(together.whole)
     whose = "packet.html and the cut files are for the shop; hand each folder in sites/ to that stair's site"

@@ -9,7 +9,7 @@ from cutpath.cut.setups.values import SetUp
 from cutpath.json_text import Json
 from cutpath.outline import shift
 from cutpath.plan.values import Plan
-from cutpath.screen import table
+from cutpath.screen import fit, table
 from cutpath.units import cell, many, written
 from cutpath.work.file_paths import board_file
 from cutpath.work.setups import hand_lettered, setup_file, without_leads
@@ -98,4 +98,4 @@ def setup_text(plan: Plan, made: Sequence[Sequence[SetUp]]) -> str:
     hand = [
         f"board {i + 1}: {line}" for i, ones in enumerate(made) for one in ones for line in hand_lettered(plan, i, one)
     ]
-    return "\n".join([table(head, rows, left=frozenset({5})), *sorted(lost), *hand])
+    return fit([table(head, rows, left=frozenset({5})), *sorted(lost), *hand])
