@@ -397,19 +397,44 @@ def test_a_failing_check_keeps_cut_files_back_as_in_the_command(own_page: Served
     assert len(despite["files"]) > 5
 
 
-def test_a_mend_makes_the_throat_that_it_promises(page: Served) -> None:
-    text = page.job.read_text().replace("throat_least = 5", "throat_least = 5.3")
-    found = page.post("answer/stair", text=text)
-    assert "throat" in found["failing"]
-    mends = [mend for mend in found["mends"] if mend["enough"] and mend["changes"]]
-    assert mends
-    for mend in mends:
+#: Jobs that fail in one way each, what fails, and the keys that buttons then set.
+MENDABLE: dict[str, tuple[str, str, str, set[str]]] = {
+    "throat": ("orchard-steps", "throat_least = 5\n", "throat_least = 5.3\n", {"stair.unit_run", "cutter.corner"}),
+    "nosing": ("orchard-steps", "nosing = 1\n", "nosing = 2\n", {"stair.nosing"}),
+    "clear-width": ("orchard-steps", "clear_width = 36", "clear_width = 30", {"stair.clear_width"}),
+    "spacing": ("orchard-steps", "count = 3", "count = 2", {"stringer.count"}),
+    "sill-depth": ("orchard-steps", 'high = "1 1/2"', "high = 3", {"stringer.sill_notch.high"}),
+    "bending": ("orchard-steps", "[wood]", "[loads]\nlive = \"220 psf\"\n\n[wood]", {"support[0].at", "stringer.count"}),
+    "span": ("boat-landing", "[site]", "[site]", {"support[0].at", "support[0].length"}),
+}  # fmt: skip
+
+
+@pytest.mark.parametrize("check", MENDABLE)
+def test_a_mend_makes_what_it_promises(page: Served, check: str) -> None:
+    name, old, new, keys = MENDABLE[check]
+    text = (FIXTURES / f"{name}.toml").read_text()
+    assert old in text
+    text = text.replace(old, new, 1)
+    found = [mend for mend in page.post("answer/mends", text=text)["mends"] if mend["check"] == check]
+    made = [mend for mend in found if mend["changes"]]
+    assert made and keys <= {change["key"] for mend in made for change in mend["changes"]}, found
+    for mend in made:
         mended = page.changed(text, *mend["changes"])
+        assert not mended["faults"], mended["faults"]
         again = page.post("answer/stair", text=mended["text"])
         assert again["ok"], again
-        throat = next(check for check in again["checks"] if check["id"] == "throat")
-        assert throat["outcome"] == "ok"
-        assert float(throat["value"].split()[0]) == pytest.approx(float(mend["gives"].split()[1]), abs=1e-3)
+        row = next(each for each in again["checks"] if each["id"] == check)
+        assert (row["outcome"] == "ok") == mend["enough"]
+        assert mend["fails"] == again["failing"] or not mend["enough"]
+        promised, value = (float(told.rstrip("%")) for told in (mend["gives"].split()[1], row["value"].split()[0]))
+        assert value == pytest.approx(promised, abs=1e-3)
+
+
+def test_what_no_key_mends_is_told_in_words_and_what_holds_in_none(page: Served) -> None:
+    text = page.job.read_text()
+    assert page.post("answer/mends", text=text)["mends"] == []
+    found = page.post("answer/mends", text=text.replace("throat_least = 5\n", "throat_least = 9\n"))["mends"]
+    assert any(mend["change"].startswith("wider stock") and not mend["changes"] for mend in found)
 
 
 # ---- the text, changed in place

@@ -65,6 +65,18 @@ def stair(asked: Asked, path: Path, tell: Tell = quiet) -> Answer:
     return _checked(plan_unlaid(job_from_text(asked["text"], path).job), laid=False)
 
 
+def mends(asked: Asked, path: Path, tell: Tell = quiet) -> Answer:
+    """What would mend the checks that fail before any board is laid.
+
+    Raises:
+        Fault: the text is no job, or no stair fits it.
+    """
+    from cutpath.page.mended import mended
+    from cutpath.plan.stages import plan_unlaid
+
+    return {"mends": mended(plan_unlaid(job_from_text(asked["text"], path).job), asked["text"], path)}
+
+
 def counts(asked: Asked, path: Path, tell: Tell = quiet) -> Answer:
     """Every riser count that was tried, and why it does or doesn't do."""
     from cutpath.plan.solved import solved
@@ -98,6 +110,7 @@ def boards(asked: Asked, path: Path, tell: Tell = quiet) -> Answer:
         Fault: the text is no job, or no stair fits it; or the nest was stopped before there was any layout.
     """
     from cutpath.export.drawn import board_pictures
+    from cutpath.page.mended import mended
     from cutpath.plan.laid import verify
     from cutpath.plan.stages import plan
     from cutpath.report.nest import board_rows, bought_rows, nest_total, stopped_text
@@ -117,6 +130,7 @@ def boards(asked: Asked, path: Path, tell: Tell = quiet) -> Answer:
     return {
         "missing": [],
         "checked": _checked(found, laid=True),
+        "mends": mended(found, asked["text"], path),
         "board_head": [job.stock_word, "stock", "parts", "lie" if job.on_sheets else "at", *share, "offcut"],
         "boards": _whole(board_rows(found)),
         "buy_head": [f"{job.stock_word}s", "to buy or take", "each", "together"],
@@ -246,7 +260,6 @@ def _checked(plan: Plan, *, laid: bool) -> Answer:
     from cutpath.design.questions import landing_questions, questions
     from cutpath.export.drawn import job_pictures
     from cutpath.page.grips import grips
-    from cutpath.plan.mends import mends_of
     from cutpath.report.check import check_rows
     from cutpath.units import show, shown_in
 
@@ -272,16 +285,6 @@ def _checked(plan: Plan, *, laid: bool) -> Answer:
             {"id": row[0], "outcome": row[1], "value": row[2], "limit": row[3], "source": row[4], "note": n, "mend": m}
             for row, (n, m) in zip(check_rows(plan.design.checks, job), notes, strict=True)
         ],
-        "mends": [
-            {
-                "check": "throat",
-                "change": mend.change,
-                "gives": f"throat {show(mend.throat, job.units)}",
-                "enough": mend.enough,
-                "changes": [{"do": "set", "key": key, "typed": typed} for key, typed in mend.sets],
-            }
-            for mend in mends_of(plan)
-        ],
         "questions": [
             {"key": asked.key, "text": asked.text}
             for asked in (*questions(job, written), *landing_questions(job, plan.rules, plan.choice, written))
@@ -299,6 +302,7 @@ def _named(pictures: dict[str, bytes]) -> list[Answer]:
 ANSWERS: Final[dict[str, Callable[[Asked, Path, Tell], Answer]]] = {
     "read": read,
     "stair": stair,
+    "mends": mends,
     "counts": counts,
     "boards": boards,
     "export": export,

@@ -28,7 +28,15 @@ from cutpath.page.workers import WorkerLost, Workers
 from cutpath.tomlfile.read import MOST_BYTES
 
 #: How long each question may take, seconds.
-_SECONDS: Final = {"read": 10.0, "stair": 60.0, "counts": 120.0, "boards": 600.0, "export": 900.0, "packet": 900.0}
+_SECONDS: Final = {
+    "read": 10.0,
+    "stair": 60.0,
+    "mends": 120.0,
+    "counts": 120.0,
+    "boards": 600.0,
+    "export": 900.0,
+    "packet": 900.0,
+}
 
 #: Kept for their tabs until others take their place.
 _MOST_PACKETS: Final = 4

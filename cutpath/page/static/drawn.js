@@ -43,7 +43,7 @@ export function faultList(where, head, faults, go) {
   }))] : []));
 }
 
-export function checked(found, make, draw) {
+export function checked(found, draw) {
   const verdict = at("verdict");
   const said = found.holds
     ? "Every required check holds. That is no approval: the local code and a licensed professional decide."
@@ -52,8 +52,6 @@ export function checked(found, make, draw) {
   verdict.classList.toggle("fails", !found.holds);
   if (verdict.textContent !== said) verdict.textContent = said;
   faultList(at("questions"), "To be looked at again", found.questions);
-  at("mends").hidden = found.mends.length === 0;
-  anew(at("mends"), found.mends, () => (found.mends.length ? [el("h3", { text: "What would mend it" }), ...mendGroups(found.mends, make)] : []));
   anew(at("facts"), found.facts, () => found.facts.map(([name, value]) => el("div", {}, el("dt", { text: name }), el("dd", { text: value }))));
   draw(found.pictures[0], found.grips);
   pictures(at("more-pictures"), found.pictures.slice(1));
@@ -62,12 +60,18 @@ export function checked(found, make, draw) {
   at("checks-part").hidden = false;
 }
 
-function mendGroups(mends, make) {
-  const mended = [...new Set(mends.map((m) => m.check))];
-  return mended.flatMap((name) => [
-    ...(mended.length > 1 || name !== "throat" ? [el("h4", { text: name })] : []),
-    el("ul", {}, ...mends.filter((m) => m.check === name).map((m) => {
-      const line = el("li", { text: `${m.change}${m.gives ? `, gives ${m.gives}` : ""}${m.enough === null ? "" : m.enough ? ", enough" : ", not enough"} ` });
+// Changes that would mend failing checks; each that the job's keys can make is a button that makes it.
+export function mends(found, make) {
+  at("mends").hidden = found.length === 0;
+  anew(at("mends"), found, () => (found.length ? [el("h3", { text: "What would mend it" }), ...mendGroups(found, make)] : []));
+}
+
+function mendGroups(found, make) {
+  return [...new Set(found.map((m) => m.check))].flatMap((name) => [
+    el("h4", { text: name }),
+    el("ul", {}, ...found.filter((m) => m.check === name).map((m) => {
+      const fails = m.fails.length ? `, but then fails ${m.fails.join(", ")}` : "";
+      const line = el("li", { text: `${m.change}, gives ${m.gives}, ${m.enough ? "enough" : "not enough"}${fails} ` });
       if (m.changes.length) {
         const words = m.changes.filter((c) => c.do === "set").map((c) => (c.typed ? `${c.key} = ${c.typed}` : `${c.key} left out`)).join(", ");
         line.append(el("button", { type: "button", text: `Set ${words}`, "data-stays": words, onclick: () => make(m.changes) }));

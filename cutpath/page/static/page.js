@@ -2,7 +2,7 @@
 
 import { ask, Lane } from "./ask.js";
 import { draggable } from "./drag.js";
-import { boards, checked, counts, el, faultList, forget } from "./drawn.js";
+import { boards, checked, counts, el, faultList, forget, mends } from "./drawn.js";
 import { fill, mark, show, typing } from "./fields.js";
 import { fileOf } from "./file.js";
 import { outOf } from "./out.js";
@@ -22,7 +22,7 @@ const PAUSE = 300;
 // A value that is typed is no fault yet, but only half there.
 const HALF = 350;
 
-const lanes = { stair: new Lane("stair", 700), counts: new Lane("counts", 700), boards: new Lane("boards", 700) };
+const lanes = Object.fromEntries(["stair", "mends", "counts", "boards"].map((what) => [what, new Lane(what, 700)]));
 
 // What is seen at once is said once it stays.
 let saying = 0;
@@ -173,8 +173,7 @@ let unread = false;
 async function draw() {
   drawing++;
   clearTimeout(pausing);
-  lanes.counts.drop();
-  lanes.boards.drop();
+  for (const what of ["mends", "counts", "boards"]) lanes[what].drop();
   at("boards-old").hidden = at("boards").children.length === 0;
   const text = now.text;
   try {
@@ -193,7 +192,8 @@ function drawn(text, found) {
     mark([]);
     faultList(at("faults"), "", []);
     old(false);
-    checked(found, change, drag);
+    checked(found, drag);
+    if (!mendable(found)) mends([]);
     say(`Drawn: ${risers(found)}. ${verdict(found)}. Boards follow.`);
   } else {
     const places = mark(found.faults);
@@ -203,19 +203,22 @@ function drawn(text, found) {
     say(`No stair: ${found.faults[0].text}`);
   }
   clearTimeout(pausing);
-  pausing = setTimeout(() => after(text, found.ok), PAUSE);
+  pausing = setTimeout(() => after(text, found), PAUSE);
 }
+
+const mendable = (found) => found.checks.some((c) => c.outcome === "FAILS" || c.outcome === "over advice");
 
 const risers = (found) => found.facts[0][1].replace(" of ", " risers of ");
 const verdict = (found) => (found.holds ? "Required checks hold" : `Fails: ${found.failing.join(", ")}`);
 
-async function after(text, stands) {
+async function after(text, stair) {
   pausing = 0;
   drawing++;
   try {
     await Promise.all([
       lanes.counts.ask(text).then((c) => { if (c && c.ok && text === now.text) counts(c, hold); }),
-      stands ? lay(text) : null,
+      stair.ok ? lay(text) : null,
+      stair.ok && mendable(stair) ? lanes.mends.ask(text).then((m) => { if (m && m.ok && text === now.text) mends(m.mends, change); }) : null,
     ]);
   } catch (why) {
     unread = true;
@@ -239,7 +242,9 @@ async function lay(text) {
     say(`Boards: ${faults[0].text}`);
     return;
   }
-  checked(found.checked, change, drag);
+  checked(found.checked, drag);
+  lanes.mends.drop();
+  mends(found.mends, change);
   boards(found);
   say(`${risers(found.checked)}. ${verdict(found.checked)}. Boards are laid.`);
 }
