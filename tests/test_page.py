@@ -404,7 +404,7 @@ MENDABLE: dict[str, tuple[str, str, str, set[str]]] = {
     "clear-width": ("orchard-steps", "clear_width = 36", "clear_width = 30", {"stair.clear_width"}),
     "spacing": ("orchard-steps", "count = 3", "count = 2", {"stringer.count"}),
     "sill-depth": ("orchard-steps", 'high = "1 1/2"', "high = 3", {"stringer.sill_notch.high"}),
-    "bending": ("orchard-steps", "[wood]", "[loads]\nlive = \"220 psf\"\n\n[wood]", {"support[0].at", "stringer.count"}),
+    "bending": ("orchard-steps", "[wood]", '[loads]\nlive = "220 psf"\n\n[wood]', {"support[0].at", "stringer.count"}),
     "span": ("boat-landing", "[site]", "[site]", {"support[0].at", "support[0].length"}),
 }  # fmt: skip
 

@@ -22,11 +22,6 @@ pytestmark = pytest.mark.slow
 READINGS = (("0", "36"), ("30", "38 1/2"), ("60", "3' 5\""), ("110", "44 3/4"))
 
 
-@pytest.fixture(params=["desktop", "phone"])
-def chromium(request: pytest.FixtureRequest) -> Any:
-    return request.getfixturevalue(request.param)
-
-
 @pytest.fixture
 def served(tmp_path: Path) -> Iterator[Served]:
     found = start(tmp_path / "job.toml")
@@ -94,40 +89,38 @@ def errors(page: Any) -> list[str]:
     return [entry["message"] for entry in page.get_log("browser") if entry["level"] == "SEVERE"]
 
 
-def test_from_an_empty_folder_to_the_command_s_files(chromium: Any, served: Served, tmp_path: Path) -> None:
-    requests_of(chromium)
-    opened(chromium, served)
+def test_from_an_empty_folder_to_the_command_s_files(page: Any, served: Served, tmp_path: Path) -> None:
+    requests_of(page)
+    opened(page, served)
     for number, (out, down) in enumerate(READINGS):
         if number == 2:
-            write_tape(chromium, number, "out")
-        write(chromium, f"site.profile[{number}].out", out)
-        write(chromium, f"site.profile[{number}].down", down)
-    write(chromium, "job.name", "Shed steps")
-    laid(chromium)
-    assert chromium.find_elements("css selector", "#pictures svg") and chromium.find_elements(
+            write_tape(page, number, "out")
+        write(page, f"site.profile[{number}].out", out)
+        write(page, f"site.profile[{number}].down", down)
+    write(page, "job.name", "Shed steps")
+    laid(page)
+    assert page.find_elements("css selector", "#pictures svg") and page.find_elements(
         "css selector", "#board-pictures svg"
     )
 
-    counts = chromium.find_elements("css selector", "[data-count]")
+    counts = page.find_elements("css selector", "[data-count]")
     other = next(
         row.get_attribute("data-count") for row in counts if "chosen" not in row.find_element("xpath", "../..").text
     )
-    press(chromium, f'[data-count="{other}"]')
-    wait(chromium, lambda: value(chromium, "stair.risers") == other)
-    press(chromium, "#undo")
-    wait(chromium, lambda: value(chromium, "stair.risers") == "")
-    press(chromium, "#redo")
-    wait(chromium, lambda: value(chromium, "stair.risers") == other)
-    press(chromium, "#undo")
-    wait(chromium, lambda: value(chromium, "stair.risers") == "")
-    laid(chromium)
+    press(page, f'[data-count="{other}"]')
+    wait(page, lambda: value(page, "stair.risers") == other)
+    press(page, "#undo")
+    wait(page, lambda: value(page, "stair.risers") == "")
+    press(page, "#redo")
+    wait(page, lambda: value(page, "stair.risers") == other)
+    press(page, "#undo")
+    wait(page, lambda: value(page, "stair.risers") == "")
+    laid(page)
 
-    press(chromium, "#export")
+    press(page, "#export")
     said = wait(
-        chromium,
-        lambda: chromium.execute_script(
-            "return document.querySelector('#exported pre, #exported .fault')?.textContent"
-        ),
+        page,
+        lambda: page.execute_script("return document.querySelector('#exported pre, #exported .fault')?.textContent"),
     )
     assert "wrote to" in said, said
     assert 'name = "Shed steps"' in served.job.read_text() and served.job.read_text().startswith("# A job for cutpath")
@@ -138,11 +131,11 @@ def test_from_an_empty_folder_to_the_command_s_files(chromium: Any, served: Serv
         return {str(p.relative_to(folder)): p.read_bytes() for p in folder.rglob("*") if p.is_file()}
 
     assert files(tmp_path / "job") == files(tmp_path / "by-command") != {}
-    assert errors(chromium) == []
-    assert {address.split("/")[2] for address in requests_of(chromium) if address.startswith("http")} == {
+    assert errors(page) == []
+    assert {address.split("/")[2] for address in requests_of(page) if address.startswith("http")} == {
         f"127.0.0.1:{served.port}"
     }
-    assert chromium.execute_script("return document.documentElement.scrollWidth <= innerWidth")
+    assert page.execute_script("return document.documentElement.scrollWidth <= innerWidth")
 
 
 def write_tape(page: Any, number: int, kind: str) -> None:
@@ -155,60 +148,60 @@ def write_tape(page: Any, number: int, kind: str) -> None:
     wait(page, lambda: page.find_elements("css selector", f'[data-key="site.profile[{number}].out"]'))
 
 
-def test_a_wrong_field_shows_its_fault_and_the_last_stair_stays(chromium: Any, served: Served) -> None:
-    opened(chromium, served)
-    write(chromium, "stair.unit_run", "10 1/")
-    fault = chromium.find_element("css selector", '.field[data-field="stair.unit_run"] .fault')
-    wait(chromium, lambda: fault.text)
-    assert "10 1/" in fault.text and value(chromium, "stair.unit_run") == "10 1/"
-    assert field(chromium, "stair.unit_run").get_attribute("aria-invalid") == "true"
-    assert chromium.find_element("id", "old").is_displayed() and chromium.find_elements("css selector", "#pictures svg")
-    assert 'unit_run = "10 1/"' in chromium.execute_script("return document.querySelector('#text').value")
-    write(chromium, "stair.unit_run", "10 1/2")
-    laid(chromium)
-    assert not chromium.find_element("id", "old").is_displayed() and not fault.is_displayed()
+def test_a_wrong_field_shows_its_fault_and_the_last_stair_stays(page: Any, served: Served) -> None:
+    opened(page, served)
+    write(page, "stair.unit_run", "10 1/")
+    fault = page.find_element("css selector", '.field[data-field="stair.unit_run"] .fault')
+    wait(page, lambda: fault.text)
+    assert "10 1/" in fault.text and value(page, "stair.unit_run") == "10 1/"
+    assert field(page, "stair.unit_run").get_attribute("aria-invalid") == "true"
+    assert page.find_element("id", "old").is_displayed() and page.find_elements("css selector", "#pictures svg")
+    assert 'unit_run = "10 1/"' in page.execute_script("return document.querySelector('#text').value")
+    write(page, "stair.unit_run", "10 1/2")
+    laid(page)
+    assert not page.find_element("id", "old").is_displayed() and not fault.is_displayed()
 
 
-def test_a_length_typed_slowly_stays_as_it_is_typed(chromium: Any, served: Served) -> None:
-    opened(chromium, served)
-    found = field(chromium, "stair.unit_run")
+def test_a_length_typed_slowly_stays_as_it_is_typed(desktop: Any, served: Served) -> None:
+    opened(desktop, served)
+    found = field(desktop, "stair.unit_run")
     found.send_keys("\ue009a\ue000")
     for some in ("10", " ", "1/", "4"):
         found.send_keys(some)
         time.sleep(0.3)
-        wait(chromium, lambda: chromium.execute_script("return window.cutpathBusy") is False)
-    assert value(chromium, "stair.unit_run") == "10 1/4"
-    assert 'unit_run = "10 1/4"' in chromium.execute_script("return document.querySelector('#text').value")
+        wait(desktop, lambda: desktop.execute_script("return window.cutpathBusy") is False)
+    assert value(desktop, "stair.unit_run") == "10 1/4"
+    assert 'unit_run = "10 1/4"' in desktop.execute_script("return document.querySelector('#text').value")
 
 
-def test_a_failing_throat_is_mended_by_a_button(chromium: Any, served: Served) -> None:
+def test_a_failing_throat_is_mended_by_a_button(desktop: Any, served: Served) -> None:
     served.job.write_text(DEMO.read_text().replace("throat_least = 5\n", "throat_least = 5.3\n"))
-    opened(chromium, served)
-    assert "FAILS" in chromium.find_element("id", "verdict").text
-    mends = chromium.find_elements("css selector", "#mends li")
+    opened(desktop, served)
+    assert "FAILS" in desktop.find_element("id", "verdict").text
+    mends = desktop.find_elements("css selector", "#mends li")
     enough = next(m for m in mends if ", enough" in m.text and m.find_elements("css selector", "button"))
     button = enough.find_element("css selector", "button")
-    chromium.execute_script("arguments[0].scrollIntoView({block: 'center'})", button)
+    desktop.execute_script("arguments[0].scrollIntoView({block: 'center'})", button)
     button.click()
-    wait(chromium, lambda: "FAILS: throat" not in chromium.find_element("id", "verdict").text)
-    assert "throat" not in laid(chromium)
+    wait(desktop, lambda: "FAILS: throat" not in desktop.find_element("id", "verdict").text)
+    assert "throat" not in laid(desktop)
 
 
-def test_changed_underneath_both_are_shown_and_none_is_lost(chromium: Any, served: Served) -> None:
-    opened(chromium, served)
-    write(chromium, "job.name", "Mine")
-    laid(chromium)
+def test_changed_underneath_both_are_shown_and_none_is_lost(desktop: Any, served: Served) -> None:
+    opened(desktop, served)
+    write(desktop, "job.name", "Mine")
+    laid(desktop)
     theirs = "[site]\ntotal_rise = 42\n"
     served.job.write_text(theirs)
-    press(chromium, "#save")
-    wait(chromium, lambda: chromium.find_element("id", "meanwhile").is_displayed())
+    press(desktop, "#save")
+    wait(desktop, lambda: desktop.find_element("id", "meanwhile").is_displayed())
     assert served.job.read_text() == theirs
-    assert 'name = "Mine"' in chromium.find_element("id", "mine").text
-    assert chromium.find_element("id", "theirs").text == theirs.strip()
-    chromium.find_element("id", "take-theirs").click()
-    wait(chromium, lambda: value(chromium, "site.total_rise") == "42")
-    press(chromium, "#undo")
-    wait(chromium, lambda: value(chromium, "job.name") == "Mine")
+    assert 'name = "Mine"' in desktop.find_element("id", "mine").text
+    assert desktop.find_element("id", "theirs").text == theirs.strip()
+    desktop.find_element("id", "take-theirs").click()
+    wait(desktop, lambda: value(desktop, "site.total_rise") == "42")
+    press(desktop, "#undo")
+    wait(desktop, lambda: value(desktop, "job.name") == "Mine")
 
 
 def away(page: Any) -> str:
@@ -328,31 +321,31 @@ def drag(page: Any, key: str, right: float, down: float) -> None:
     pointer(page, "mouseReleased", x + right, y + down, touch=touch)
 
 
-def test_readings_and_the_foot_are_dragged(chromium: Any, served: Served) -> None:
+def test_readings_and_the_foot_are_dragged(page: Any, served: Served) -> None:
     """Their fields follow, along the way that the hand goes, and one Undo takes back one drag."""
     served.job.write_text(DEMO.read_text())
-    opened(chromium, served)
+    opened(page, served)
     text = "return document.querySelector('#text').value"
-    before = chromium.execute_script(text)
-    drag(chromium, "site.profile[1]", 0, 14)
-    laid(chromium)
-    changed = chromium.execute_script(text)
-    down = value(chromium, "site.profile[1].down")
-    assert value(chromium, "site.profile[1].out") == "24" and 42 < float(down.split()[0]) < 48, down
+    before = page.execute_script(text)
+    drag(page, "site.profile[1]", 0, 14)
+    laid(page)
+    changed = page.execute_script(text)
+    down = value(page, "site.profile[1].down")
+    assert value(page, "site.profile[1].out") == "24" and 42 < float(down.split()[0]) < 48, down
     assert changed.replace(f'[24, "{down}"]', '[24, "41 3/8"]').replace(f"[24, {down}]", '[24, "41 3/8"]') == before
-    press(chromium, "#undo")
-    wait(chromium, lambda: chromium.execute_script(text) == before)
-    laid(chromium)
-    drag(chromium, "stair.unit_run", 16, 0)
-    laid(chromium)
-    assert float(value(chromium, "stair.unit_run").split()[0]) >= 10 and chromium.execute_script(text) != before
-    press(chromium, "#undo")
-    wait(chromium, lambda: chromium.execute_script(text) == before)
+    press(page, "#undo")
+    wait(page, lambda: page.execute_script(text) == before)
+    laid(page)
+    drag(page, "stair.unit_run", 16, 0)
+    laid(page)
+    assert float(value(page, "stair.unit_run").split()[0]) >= 10 and page.execute_script(text) != before
+    press(page, "#undo")
+    wait(page, lambda: page.execute_script(text) == before)
     # A taut tape's length follows both ways.
-    drag(chromium, "site.profile[3]", 0, 14)
-    laid(chromium)
-    assert value(chromium, "site.profile[3].along") != "86 5/8" and value(chromium, "site.profile[3].down") != "48"
-    assert errors(chromium) == []
+    drag(page, "site.profile[3]", 0, 14)
+    laid(page)
+    assert value(page, "site.profile[3].along") != "86 5/8" and value(page, "site.profile[3].down") != "48"
+    assert errors(page) == []
 
 
 def test_the_packet_opens_in_a_tab(desktop: Any, served: Served) -> None:
@@ -372,13 +365,13 @@ def test_the_packet_opens_in_a_tab(desktop: Any, served: Served) -> None:
     desktop.switch_to.window(first)
 
 
-def test_axe_finds_nothing(chromium: Any, served: Served) -> None:
+def test_axe_finds_nothing(page: Any, served: Served) -> None:
     source = axe_source()
-    opened(chromium, served)
-    chromium.execute_script("for (const part of document.querySelectorAll('details')) part.open = true")
+    opened(page, served)
+    page.execute_script("for (const part of document.querySelectorAll('details')) part.open = true")
     # The page's policy lets no script of another in; the driver's own runs beside it.
-    chromium.execute_script(source)
-    found = chromium.execute_async_script(
+    page.execute_script(source)
+    found = page.execute_async_script(
         "const done = arguments[arguments.length - 1]; axe.run(document).then((r) => done(r.violations))"
     )
     assert [(v["id"], [n["html"][:120] for n in v["nodes"]][:3]) for v in found] == []
