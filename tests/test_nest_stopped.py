@@ -14,12 +14,16 @@ import pytest
 
 import cutpath.nest
 from cutpath.cli.main import run
-from cutpath.job.values import StockBoards
+from cutpath.design.stair import Stair
+from cutpath.job.values import Job, StockBoards
 from cutpath.nest import Layout, PartKind, nest_parts, verify_layout
 from cutpath.nest.boards import nest_boards as nest_plan
 from cutpath.nest.boards.choose import Entry, Filling
 from cutpath.nest.boards.integer import best_fillings
 from cutpath.nest.boards.so_far import SoFar
+from cutpath.plan import stages
+from cutpath.plan.values import Design, Show
+from cutpath.rules.values import RuleSet
 from tests.jobs import FIXTURES, job_with, plan_anew
 from tests.test_nest_shapes import board, kind, slanted
 
@@ -187,6 +191,28 @@ def test_layouts_of_widths_that_are_done_are_kept(monkeypatch: pytest.MonkeyPatc
     interrupted_nest(monkeypatch, 1)
     with pytest.raises(KeyboardInterrupt):
         plan_anew(read)
+
+
+@pytest.mark.parametrize("at", [1, 2, 3])
+def test_widths_that_are_drawn_are_laid_when_the_others_are_stopped(monkeypatch: pytest.MonkeyPatch, at: int) -> None:
+    """From the first width that is drawn on there is something to keep, and of the others nothing is claimed."""
+    plain, drawn = stages.drawn_for, list[float]()
+
+    def design(job: Job, rules: RuleSet, stair: Stair, width: float, show: Show) -> Design:
+        if len(drawn) == at - 1:
+            raise KeyboardInterrupt
+        drawn.append(width)
+        return plain(job, rules, stair, width, show)
+
+    monkeypatch.setattr(stages, "drawn_for", design)
+    read = job_with(stock=WIDTHS)
+    if at == 1:
+        with pytest.raises(KeyboardInterrupt):
+            plan_anew(read)
+        return
+    layout = plan_anew(read).layout
+    assert drawn[0] == pytest.approx(11 * 25.4) and len(drawn) == at - 1
+    assert layout.boards and layout.stopped and layout.bound == 0.0
 
 
 @pytest.fixture

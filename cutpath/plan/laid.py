@@ -10,7 +10,7 @@ from cutpath.faults import Fault, NoNest, lengths_shown
 from cutpath.job.values import Job, StockBoards
 from cutpath.nest.values import Keep, Layout, PartKind
 from cutpath.plan.values import Design, PartSet, Plan, Show
-from cutpath.progress import Tell, quiet
+from cutpath.progress import KEEPS, Tell, quiet
 from cutpath.tolerances import LIMIT_SLACK
 
 if TYPE_CHECKING:
@@ -117,7 +117,7 @@ def laid(
             )
 
         def progress(at: SheetProgress) -> None:
-            what = f"{at.sheets} sheets (Ctrl-C keeps them)" if at.sheets else "laying parts on sheets"
+            what = f"{at.sheets} sheets {KEEPS}" if at.sheets else "laying parts on sheets"
             tell(f"{what}, second", int(at.seconds), int(seconds) if at.sheets else 0)
 
         return nest_sheets(

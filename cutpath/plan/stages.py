@@ -7,7 +7,7 @@ job's.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from contextlib import suppress
 from dataclasses import replace
 from typing import TYPE_CHECKING
@@ -23,7 +23,7 @@ from cutpath.plan.strengths import see_that_material_is_known
 from cutpath.plan.together import Entrant, agree, common_job, distinct_names
 from cutpath.plan.values import Design, Plan, Show, Together
 from cutpath.plan.widths import best_widths
-from cutpath.progress import Tell, counted, quiet
+from cutpath.progress import Tell, at_once, counted, quiet
 from cutpath.rules.load import load_rules
 from cutpath.units import shown_in
 
@@ -83,7 +83,9 @@ def plan_unlaid(job: Job, rules: RuleSet | None = None, show: Show | None = None
     """
     alone = Entrant("", job, rules or load_rules(job.stair.rules), show or shown_in(job.units))
     choice = _choice(alone, job)
-    options = _designs(alone, job, choice)
+    (options,), stopped = _drawn([alone], [job], [choice], quiet)
+    if stopped:
+        raise KeyboardInterrupt
     # Judging takes long and only ever adds checks that fail, so no more widths are judged than it takes.
     while True:
         best = min(options.values(), key=lambda d: (len(d.failing), -d.board_width))
@@ -130,8 +132,9 @@ def plan_together(
     names = distinct_names([entrant.job.name for entrant in entrants])
     jobs = [replace(e.job, name=name, stock=tuple(stock)) for e, name in zip(entrants, names, strict=True)]
     choices = [_choice(e, j) for e, j in zip(entrants, jobs, strict=True)]
-    drawn = [_designs(e, j, choice, tell) for e, j, choice in zip(entrants, jobs, choices, strict=True)]
+    drawn, stopped = _drawn(entrants, jobs, choices, tell)
     common = common_job(jobs)
+    telling = at_once(tell) if stopped else tell
 
     laid_before: dict[tuple[float, ...], Layout] = {}
 
@@ -144,24 +147,38 @@ def plan_together(
                 raise NoNest("stock: no boards (every quantity is 0)")
             usable = tuple(b for b in common.stock if b.least_width >= min(widths))
             parts = [p for d in designs for p in d.parts]
-            laid_before[widths] = laid(common, parts, usable, entrants[0].show, keep, seconds, tell)
+            laid_before[widths] = laid(common, parts, usable, entrants[0].show, keep, seconds, telling)
         return laid_before[widths]
 
     def judge(number: int, one: Design) -> Design:
         return judged(jobs[number], one, choices[number].stair, entrants[number].show)
 
     def least(options: Sequence[Sequence[Design]], narrowest: Layout | None) -> tuple[float, bool]:
-        return least_over_widths(common, options, narrowest, keep, tell)
+        return (0.0, True) if stopped else least_over_widths(common, options, narrowest, keep, tell)
 
     designs, layout = best_widths(drawn, lay, least)
     # Judging only ever adds checks that fail: where it adds none, what was chosen unjudged is what would be chosen.
-    before, designs = designs, [judge(i, one) for i, one in enumerate(designs)]
+    before = designs
+    try:
+        designs = [judge(i, one) for i, one in enumerate(before)]
+    except KeyboardInterrupt:
+        # There is a layout to keep, which takes no more than this.
+        layout = replace(layout, stopped=True)
+        designs = [judge(i, one) for i, one in enumerate(before)]
     if any(len(d.failing) > len(b.failing) for d, b in zip(designs, before, strict=True)):
         known = [{**options, one.board_width: one} for options, one in zip(drawn, designs, strict=True)]
-        every = [{width: judge(i, one) for width, one in options.items()} for i, options in enumerate(known)]
-        # Where Ctrl-C ended the nest before, or does before there is another layout, that one is kept.
+        if layout.stopped:
+            # Whoever stopped it doesn't wait for widths that have no layout.
+            done = [{widths[i] for widths in laid_before} for i in range(len(jobs))]
+            known = [{w: d for w, d in options.items() if w in some} for options, some in zip(known, done, strict=True)]
+        # Where Ctrl-C comes before there is another layout, that one is kept.
+        layout = replace(layout, stopped=True, bound=0.0)
         with suppress(KeyboardInterrupt):
+            every = [{width: judge(i, one) for width, one in options.items()} for i, options in enumerate(known)]
             designs, layout = best_widths(every, lay, least)
+    if stopped:
+        # Of widths that were not drawn nothing is known.
+        layout = replace(layout, stopped=True, bound=0.0)
     designs = [with_small_parts(j, d, choice.stair) for j, d, choice in zip(jobs, designs, choices, strict=True)]
     designs = [
         with_strength_mends(j, d, choice.stair, e.show)
@@ -201,20 +218,46 @@ def _choice(entrant: Entrant, job: Job) -> Choice:
         raise fault.led_by(entrant.source) from None
 
 
-def _designs(entrant: Entrant, job: Job, choice: Choice, tell: Tell = quiet) -> dict[float, Design]:
-    """A job's stringers by width of board, where there are any; none is judged as yet."""
-    found: dict[float, Design] = {}
-    first: ImpossibleStringer | None = None
-    widths = board_widths(job)
-    for width in counted(widths, "a stringer for each width in stock,", len(widths), tell):
-        try:
-            found[width] = drawn_for(job, entrant.rules, choice.stair, width, entrant.show)
-        except ImpossibleStringer as fault:
-            first = first or fault
-        except ImpossiblePiece as fault:
-            raise fault.led_by(entrant.source) from None
-    if first is not None and not found:
-        raise first.led_by(entrant.source)
-    # Else it would be told after a nest, which may take long.
-    see_that_material_is_known(job, max(found))
-    return found
+def _drawn(
+    entrants: Sequence[Entrant], jobs: Sequence[Job], choices: Sequence[Choice], tell: Tell
+) -> tuple[list[dict[float, Design]], bool]:
+    """Each job's stringers by width of board, widest first, where there are any; none is judged as yet.
+
+    The narrowest one of each job goes first: most boards take it, so that from then on there is something to lay.
+
+    Returns:
+        The designs; and whether Ctrl-C came once each job had one, and these are those that were drawn by then.
+    """
+    found: list[dict[float, Design]] = [{} for _ in jobs]
+    faults: list[dict[float, ImpossibleStringer]] = [{} for _ in jobs]
+    widths = [board_widths(job) for job in jobs]
+
+    def drawing() -> Iterator[tuple[int, float]]:
+        for number, every in enumerate(widths):
+            for width in reversed(every):
+                yield number, width
+                if width in found[number]:
+                    break
+            else:
+                raise faults[number][every[0]].led_by(entrants[number].source)
+        for number, every in enumerate(widths):
+            yield from ((number, w) for w in every if w not in found[number] and w not in faults[number])
+
+    stopped = False
+    try:
+        for n, width in counted(drawing(), "a stringer for each width in stock,", sum(map(len, widths)), tell):
+            entrant = entrants[n]
+            try:
+                found[n][width] = drawn_for(jobs[n], entrant.rules, choices[n].stair, width, entrant.show)
+            except ImpossibleStringer as fault:
+                faults[n][width] = fault
+            except ImpossiblePiece as fault:
+                raise fault.led_by(entrant.source) from None
+    except KeyboardInterrupt:
+        if not all(found):
+            raise
+        stopped = True
+    for job, each in zip(jobs, found, strict=True):
+        # Else it would be told after a nest, which may take long.
+        see_that_material_is_known(job, max(each))
+    return [dict(sorted(each.items(), reverse=True)) for each in found], stopped

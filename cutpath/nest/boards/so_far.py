@@ -8,7 +8,7 @@ from contextlib import contextmanager
 from typing import TYPE_CHECKING
 
 from cutpath.nest.boards.choose import BoardChoice, Entry, Filling
-from cutpath.progress import Tell, quiet
+from cutpath.progress import KEEPS, Tell, quiet
 
 if TYPE_CHECKING:
     import highspy
@@ -62,7 +62,7 @@ class SoFar:
         if self.choice is not None:
             cost = self.choice.cost(self.entries)
             over = f", at most {cost / self.bound - 1:.2%} over the least" if self.bound > 0 else ""
-            what = f"{sum(n for _, n in self.choice.boards)} boards{over} (Ctrl-C keeps them)"
+            what = f"{sum(n for _, n in self.choice.boards)} boards{over} {KEEPS}"
         self._tell(f"{what}, second", int(time.monotonic() - self._began), 0)
 
     def rest(self, taken: Sequence[tuple[Filling, int]]) -> SoFar:
