@@ -79,16 +79,21 @@ def nest_sheets(
         return Layout((), "money" if priced else "area", 0.0 if priced else None, 0.0, 0.0, 0.0)
     if not stock:
         raise NoNest("no sheets in stock: list some under [[stock]]")
+    from cutpath.nest.sheets.greedy import fill_up
     from cutpath.nest.sheets.savings import save
+    from cutpath.nest.sheets.search import can_search
     from cutpath.nest.sheets.under_way import Nest
 
     nest = Nest(kinds, stock, gap, end_trim, keep, seconds, seed, progress)
     nest.each_fits_somewhere(show)
-    nest.quick_layouts()
     try:
+        nest.quick_layouts()
         nest.first_layouts()
         nest.choose(show)
-        save(nest)
+        if seconds > 0:
+            if can_search():
+                fill_up(nest)
+            save(nest)
     except TimeUp:
         pass
     except KeyboardInterrupt:

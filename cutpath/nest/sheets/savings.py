@@ -17,8 +17,6 @@ _TRIED = 12
 
 def save(nest: Nest) -> None:
     """Look for layouts that save something, then shorten the emptiest sheet."""
-    if nest.seconds <= 0:
-        return
     tried: set[tuple[Clear, Counts]] = set()
     while nest.cost(nest.choice) > nest.bound and _saved(nest, tried):
         nest.tick()
@@ -28,8 +26,6 @@ def save(nest: Nest) -> None:
 
 def _saved(nest: Nest, tried: set[tuple[Clear, Counts]]) -> bool:
     """Whether a layout was found that makes a cheaper choice, which is then taken."""
-    from cutpath.nest.boards.integer import best_fillings
-
     todo = [t for t in _savings(nest) if (nest.sheets[t[0]].clear, t[1]) not in tried]
     for rank, (number, counts) in enumerate(todo):
         nest.tick()
@@ -38,21 +34,17 @@ def _saved(nest: Nest, tried: set[tuple[Clear, Counts]]) -> bool:
         spots = sheet.pack(counts)
         if spots is None and can_search():
             share = max(2.0, nest.left() / (len(todo) - rank))
-            spots = _searched(nest, number, counts, min(share, nest.left()), sheet.clear.length)
+            spots = searched(nest, number, counts, min(share, nest.left()), sheet.clear.length)
         if spots is None:
             continue
         nest.keep(number, spots)
-        choice = best_fillings(nest.entries, nest.fillings(), nest.wanted)
-        if choice is not None and nest.cost(choice) < nest.cost(nest.choice):
-            nest.choice = choice
+        if nest.take_best():
             return True
     return False
 
 
 def _savings(nest: Nest) -> list[tuple[int, Counts]]:
     """Entries and counts that would make a cheaper choice if they went on one sheet, the easiest first."""
-    from cutpath.nest.boards.integer import best_fillings
-
     fillings, now = nest.fillings(), nest.cost(nest.choice)
     found: list[tuple[float, int, Counts]] = []
     seen: set[tuple[Clear, Counts]] = set()
@@ -64,7 +56,8 @@ def _savings(nest: Nest) -> list[tuple[int, Counts]]:
         seen.add((clear, counts))
         tests += 1
         same = [i for i, sheet in enumerate(nest.sheets) if sheet.clear == clear and nest.entries[i].quantity]
-        choice = best_fillings(nest.entries, [*fillings, *(Filling(i, counts) for i in same)], nest.wanted, ties=False)
+        more = [Filling(i, counts, nest.most_saved(i, counts)) for i in same]
+        choice = nest.best([*fillings, *more], ties=False)
         if choice is not None and nest.cost(choice) < now:
             found.append((share, number, counts))
             if len(found) == _TRIED:
@@ -103,10 +96,10 @@ def _shorten(nest: Nest) -> None:
     longest = max(min(s.size[0] for s in sheet.shapes[k]) for k, count in enumerate(counts) if count)
     if used_length(spots) <= longest + 0.01 or nest.left() < 2:
         return
-    _searched(nest, number, counts, nest.left(), -math.inf)
+    searched(nest, number, counts, nest.left(), -math.inf)
 
 
-def _searched(nest: Nest, number: int, counts: Counts, seconds: float, goal: float) -> tuple[Spot, ...] | None:
+def searched(nest: Nest, number: int, counts: Counts, seconds: float, goal: float) -> tuple[Spot, ...] | None:
     """What a search finds, which is kept; Ctrl-C is passed on after that."""
     better = nest.sheets[number].better(counts, seconds, goal, nest.tell)
     # A search that was cut short might have found more on a faster machine.

@@ -9,18 +9,17 @@ from collections.abc import Callable, Mapping, Sequence
 from cutpath.job.values import StockBoards
 from cutpath.nest.boards.choose import BoardChoice, Entry, Filling, whole_units
 from cutpath.nest.boards.fitting import OffcutWorth
-from cutpath.nest.boards.misfits import PartFitsNoBoard, TooFewBoards
 from cutpath.nest.boards.rows import clear_stretches
+from cutpath.nest.boards.so_far import SoFar
 from cutpath.nest.costs import costs_of, kept_worth
 from cutpath.nest.sheets.bound import Room, least_cost
+from cutpath.nest.sheets.misfits import Show, fits_no_sheet, too_few_sheets
 from cutpath.nest.sheets.one_sheet import Clear, Counts, Sheet
 from cutpath.nest.sheets.progress import SheetProgress, TimeUp
 from cutpath.nest.sheets.shape import Spot
 from cutpath.nest.values import Board, Keep, Layout, PartKind, Placed, is_half_turn
 from cutpath.outline import Motion
 from cutpath.tolerances import LIMIT_SLACK
-
-Show = Callable[[float], str]
 
 #: Rounds of first layouts with orders of their own.
 _ROUNDS = 3
@@ -45,6 +44,8 @@ class Nest:
         self.seconds, self.progress = seconds, progress
         self.begun = time.monotonic()
         self.settled = True
+        #: Ends the choice among layouts where Ctrl-C comes.
+        self.so_far = SoFar()
         self.stopped = False
         self.trim = max(kind.edge_trim for kind in kinds)
         self.lefts, self.clears = zip(*(self._clear(entry) for entry in stock), strict=True)
@@ -93,18 +94,7 @@ class Nest:
         for k, kind in enumerate(self.kinds):
             if any(sheet.shapes[k] for sheet in self.sheets):
                 continue
-            left, low, right, high = kind.outline.extents()
-            length, width = right - left + 2 * self.end_trim, high - low + 2 * self.trim
-            wide = [entry.length for entry in self.stock if entry.least_width >= width]
-            raise PartFitsNoBoard(
-                f"{kind.name} fits no sheet in stock: lying along it, it needs one clear over at least {show(length)} "
-                f"by {show(width)}, trims included",
-                part=kind.name,
-                needs_length=length,
-                needs_width=width,
-                longest=max(wide, default=None),
-                widest=max(entry.least_width for entry in self.stock),
-            )
+            raise fits_no_sheet(kind, self.stock, self.end_trim, self.trim, show)
 
     def keep(self, number: int, spots: tuple[Spot, ...]) -> None:
         """Note a layout, unless one with the same parts takes up no more length."""
@@ -115,10 +105,8 @@ class Nest:
 
     def quick_layouts(self) -> None:
         """Something to keep, in moments: sheets of each entry filled one after another, as `Sheet.quick` fills them."""
-        from cutpath.nest.boards.integer import best_fillings
-
         thorough, self.found = self.found, {}
-        for number in self._of_each_size():
+        for number in self.of_each_size():
             left = self.wanted
             while any(left):
                 self.tell()
@@ -131,7 +119,7 @@ class Nest:
                 left = tuple(have - times * c for have, c in zip(left, counts, strict=True))
         self.plain, self.found = self.found, thorough
         fillings = self.fillings(self.plain)
-        self.choice = (fillings and best_fillings(self.entries, fillings, self.wanted, ties=False)) or self.choice
+        self.choice = (fillings and self.best(fillings, ties=False)) or self.choice
         self.bound = least_cost(self.rooms, self.wanted, self.gap, quick=True)
 
     def with_plain(self) -> None:
@@ -139,7 +127,7 @@ class Nest:
         for key, spots in self.plain.items():
             self.found.setdefault(key, spots)
 
-    def _of_each_size(self) -> list[int]:
+    def of_each_size(self) -> list[int]:
         """The first entry of each size of sheet that there is."""
         first: dict[Clear, int] = {}
         for number, sheet in enumerate(self.sheets):
@@ -149,7 +137,7 @@ class Nest:
 
     def first_layouts(self) -> None:
         """Fill sheets of each entry one after another, until every part that it can hold is on one."""
-        for number in self._of_each_size():
+        for number in self.of_each_size():
             sheet = self.sheets[number]
             whole = self.within(number, self.wanted)
             if whole is not None and (spots := sheet.pack(whole)):
@@ -206,6 +194,13 @@ class Nest:
         area = sum(c * a for c, a in zip(counts, sheet.areas, strict=True))
         return counts if area <= (sheet.clear.length + self.gap) * (sheet.clear.width + self.gap) else None
 
+    def most_saved(self, number: int, counts: Counts) -> int:
+        """What the offcut of a sheet with these parts may count for at most, as far as their lengths and areas say."""
+        sheet = self.sheets[number]
+        longest = max((min(s.size[0] for s in sheet.shapes[k]) for k, count in enumerate(counts) if count), default=0.0)
+        area = sum(c * a for c, a in zip(counts, sheet.areas, strict=True))
+        return self.saved(number, max(longest, area / (sheet.clear.width + self.gap) - self.gap))
+
     def fillings(self, found: Mapping[tuple[Clear, Counts], tuple[Spot, ...]] | None = None) -> list[Filling]:
         """All layouts found, or some of them, as the choice sees them."""
         found = self.found if found is None else found
@@ -227,33 +222,40 @@ class Nest:
         Raises:
             TooFewBoards: the sheets in stock were not got to hold all parts.
         """
-        from cutpath.nest.boards.integer import best_fillings, most_parts
+        from cutpath.nest.boards.integer import most_parts
 
         fillings = self.fillings()
-        choice = best_fillings(self.entries, fillings, self.wanted) if fillings else None
+        choice = self.best(fillings) if fillings else None
         if self.choice.boards and (choice is None or self.cost(self.choice) < self.cost(choice)):
             self.with_plain()
             choice = self.choice
         if choice is None:
-            fit, total = most_parts(self.entries, fillings, self.wanted) if fillings else 0, sum(self.wanted)
-            boxes = [kind.outline.extents() for kind in self.kinds]
-            length = max(b[2] - b[0] for b in boxes) + 2 * self.end_trim
-            width = max(b[3] - b[1] for b in boxes) + 2 * self.trim
-            more = total - fit
-            raise TooFewBoards(
-                f"{fit} of the {total} parts were got onto the sheets in stock: {more} more sheet"
-                f"{'s' if more > 1 else ''} at least {show(length)} by {show(width)} would do, one part each; "
-                "or leave a quantity out for a shopping list",
-                wanted=total,
-                fit=fit,
-                more=more,
-                needs_length=length,
-                needs_width=width,
-            )
+            fit = most_parts(self.entries, fillings, self.wanted) if fillings else 0
+            raise too_few_sheets(self.kinds, fit, self.end_trim, self.trim, show)
         self.choice = choice
         self.bound = least_cost(self.rooms, self.wanted, self.gap)
         self.begun = time.monotonic()
         self.tell()
+
+    def best(self, fillings: Sequence[Filling], ties: bool = True) -> BoardChoice | None:
+        """The best choice among fillings, aims past the cost too where they count.
+
+        Raises:
+            KeyboardInterrupt: Ctrl-C came meanwhile.
+        """
+        from cutpath.nest.boards.integer import best_fillings
+
+        choice = best_fillings(self.entries, fillings, self.wanted, ties=ties, so_far=self.so_far)
+        self.so_far.go_on()
+        return choice
+
+    def take_best(self) -> bool:
+        """Take the best choice among the layouts found if it costs less than the one at hand, and say whether."""
+        choice = self.best(self.fillings())
+        if choice is None or self.cost(choice) >= self.cost(self.choice):
+            return False
+        self.choice = choice
+        return True
 
     def cost(self, choice: BoardChoice) -> int:
         """Of a choice, in whole units, offcuts' worth taken off."""
