@@ -28,6 +28,7 @@ from cutpath.design.stair import Stair
 from cutpath.design.stringer import build_stringer
 from cutpath.job.values import StockBoards, StringerSpec
 from cutpath.nest.sheets.nest_sheets import nest_sheets
+from cutpath.nest.sheets.one_sheet import Clear, Sheet
 from cutpath.nest.sheets.press import press
 from cutpath.nest.sheets.search import Item, search
 from cutpath.nest.sheets.shape import Spot, convex_pieces, covering, shape_of
@@ -135,9 +136,50 @@ def sheets() -> None:
         )
 
 
+def greedy(kinds: list[PartKind], sheet: StockBoards, each: float) -> tuple[int, float]:
+    """Sheets that a plain greedy takes, and its time.
+
+    The largest parts that are left go on the next sheet, as many as a search of so many seconds gets on it, by halves.
+    """
+    begun = time.perf_counter()
+    clear = Clear(sheet.length - 2 * TRIM, sheet.least_width, False)
+    packer = Sheet(kinds, clear, GAP, 1)
+    room = (clear.length + GAP) * (clear.width + GAP)
+    order = sorted((k for k, kind in enumerate(kinds) for _ in range(kind.count)), key=lambda k: -packer.areas[k])
+    used = 0
+    while order:
+        low = 1
+        high = max(n for n in range(1, len(order) + 1) if sum(packer.areas[k] for k in order[:n]) <= room)
+        while low < high:
+            middle = (low + high + 1) // 2
+            counts = tuple(order[:middle].count(k) for k in range(len(kinds)))
+            found = packer.better(counts, each, clear.length).spots
+            low, high = (low, middle - 1) if found is None else (middle, high)
+        order, used = order[low:], used + 1
+    return used, time.perf_counter() - begun
+
+
+def many_kinds(each: float = 1.0) -> None:
+    """Stringers of several kinds: the plain greedy over the search, and the nest with the same seconds."""
+    sheet = StockBoards("panel", 18.0, 1220.0, 1220.0, 2440.0, None, None, (), kind="sheet")
+    for risers, count in (((3, 4, 5, 6, 7, 8), 12), ((4, 5, 6, 7), 10), ((4, 5), 10)):
+        kinds = [replace(stringer(n), count=count) for n in risers]
+        theirs, seconds = greedy(kinds, sheet, each)
+        plain = nest_sheets(kinds, [sheet], gap=GAP, end_trim=TRIM, seconds=0)
+        layout = nest_sheets(kinds, [sheet], gap=GAP, end_trim=TRIM, seconds=seconds)
+        verify_sheets(layout, kinds, GAP, TRIM, [sheet])
+        bound = round(layout.bound / (sheet.length * sheet.least_width))
+        print(
+            f"{count} each of {', '.join(map(str, risers))} risers: {len(layout.boards)} sheets, a plain greedy {theirs}, "  # noqa: E501
+            f"without a search {len(plain.boards)}, bound {bound}; {seconds:.0f} seconds",
+            flush=True,
+        )
+
+
 def main() -> None:
     """Print the ratios."""
     sheets()
+    many_kinds()
     folder = os.environ.get("CUTPATH_INSTANCES")
     if folder is None:
         print("CUTPATH_INSTANCES names no folder: the open sets are left out")

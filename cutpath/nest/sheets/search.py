@@ -96,7 +96,8 @@ def search(
     """
     late = time.monotonic() + seconds
     whole = max(2, math.ceil(seconds))
-    compress = max(1, round(whole * 0.2))
+    # What the second phase would shorten, pressing shortens as well.
+    compress = max(1, round(whole * 0.05))
     task = {
         "height": height,
         "items": [{"points": i.points, "count": i.count, "angles": i.angles} for i in items],
