@@ -147,7 +147,7 @@ def cases(draw: st.DrawFn):
     return kinds, counts, stock, gap, draw(st.sampled_from([None, keep]))
 
 
-@settings(max_examples=80, deadline=None)
+@settings(max_examples=40, deadline=None)
 @given(cases())
 def test_no_layout_costs_less_than_the_bound(case) -> None:
     kinds, counts, stock, gap, keep = case

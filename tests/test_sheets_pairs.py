@@ -97,7 +97,7 @@ def test_a_covering_is_made_of_convex_pieces_and_covers() -> None:
 @pytest.mark.skipif(not can_search(), reason="needs spyrrow")
 def test_a_search_that_ends_by_itself_gives_the_same_again() -> None:
     items = [Item(tuple(stringer(risers=3).points), 2, (0.0, 180.0))]
-    first, again = (search(items, 700.0, seconds=20, seed=3) for _ in range(2))
+    first, again = (search(items, 700.0, seconds=40, seed=3) for _ in range(2))
     assert first.settled and again.settled
     assert first.found[-1] == again.found[-1]
 

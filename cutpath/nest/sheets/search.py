@@ -97,7 +97,7 @@ def search(
     late = time.monotonic() + seconds
     whole = max(2, math.ceil(seconds))
     # What the second phase would shorten, pressing shortens as well.
-    compress = max(1, round(whole * 0.05))
+    compress = max(1, round(whole * 0.1))
     task = {
         "height": height,
         "items": [{"points": i.points, "count": i.count, "angles": i.angles} for i in items],
