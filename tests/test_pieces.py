@@ -148,6 +148,16 @@ def test_heights_of_riser_boards(keys: str, top: str, heights: list[float]) -> N
     assert all(board.why.text(shown_in("in")) for board in found.riser_boards)
 
 
+def test_riser_boards_of_one_height_for_two_reasons_say_which_is_for_which() -> None:
+    upper, lowest = pieces(RISERS).of("riser board")
+    show = shown_in("in")
+    assert [note.text(show).split(",")[0] for note in upper.notes] == [
+        "riser 1: up to the underside of the floor",
+        "risers 2 to 5: up to the underside of its tread",
+    ]
+    assert [note.text(show).split(",")[1] for note in lowest.notes] == [" down to the landing"]
+
+
 def test_riser_boards_stand_under_their_nosings_and_close_the_rise() -> None:
     found = pieces(RISERS + TREADS)
     for n, board in enumerate(found.riser_boards, start=1):

@@ -122,10 +122,20 @@ def riser_pieces(job: Job, spec: RiserBoardSpec, boards: tuple[RiserBoard, ...])
                 length=bays[0][1] - bays[0][0],
                 stands=tuple(stands),
                 ripped=height if ripped else None,
-                notes=tuple(dict.fromkeys(board.why for board in alike)),
+                notes=_notes(alike),
             )
         )
     return tuple(pieces)
+
+
+def _notes(alike: list[RiserBoard]) -> tuple[Remark, ...]:
+    """Why boards of one height are as high as they are; each reason with its risers where there are several."""
+    reasons: dict[Remark, list[int]] = {}
+    for board in alike:
+        reasons.setdefault(board.why, []).append(board.riser)
+    if len(reasons) == 1:
+        return tuple(reasons)
+    return tuple(Remark(f"{in_runs(n, 'riser')}: {why.words}", why.lengths) for why, n in reasons.items())
 
 
 def _named(alike: list[RiserBoard], boards: tuple[RiserBoard, ...]) -> str:
