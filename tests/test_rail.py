@@ -143,20 +143,20 @@ length = 6000
         assert one.bottom == pytest.approx(max(down, -total), abs=0.01)
 
 
-@pytest.mark.parametrize("clear", [5.0, 12.7, 40.0, 90.0])
+@pytest.mark.parametrize("clear", [5.0, 12.7, 40.0, 90.0, 250.0, 500.0])
 @pytest.mark.parametrize(("rise", "run_", "nosing"), [(184.15, 266.7, 25.4), (150.0, 350.0, 0.0), (196.0, 254.0, 32.0)])
 def test_the_triangle_s_sphere_is_the_greatest_circle_in_it(
     clear: float, rise: float, run_: float, nosing: float
 ) -> None:
     stair = Stair(8, rise, run_, "one-below", 38.1, 0.0, nosing, nosing)
-    slope, face = rise / run_, -run_ - nosing
-    # Tread, riser and the rail's lower face, less the nosing of the tread above.
-    region = shapely.Polygon([(face, 0), (clear / slope, 0), (face, clear - face * slope)])
-    region = region.difference(shapely.box(face, rise - 38.1, -run_, rise))
-    under = max(
-        getattr(region, "geoms", [region]), key=lambda part: part.intersection(shapely.box(-run_, 0, 0, 1)).area
-    )
-    widest = shapely.maximum_inscribed_circle(under, tolerance=0.01).length * 2
+    # Five treads' profile, each with its nosing over the riser below it, and the rail's lower face above them.
+    profile = []
+    for n in range(5):
+        x, y = n * run_, -n * rise
+        profile += [(x, y), (x, y - 38.1), (x - nosing, y - 38.1), (x - nosing, y - rise)]
+    (x0, y0), (x1, _) = profile[0], profile[-1]
+    region = shapely.Polygon([*profile, (x1, clear - x1 * rise / run_), (x0, y0 + clear)])
+    widest = shapely.maximum_inscribed_circle(region, tolerance=0.01).length * 2
     assert triangle_sphere(stair, clear) == pytest.approx(widest, abs=0.05)
 
 
@@ -231,7 +231,9 @@ def test_duties_say_whether_there_is_a_rail() -> None:
     assert "draws none" in without["handrail"].note and "no guard" in without["guard"].note
     given_ = {check.id: check for check in drawn('[rail]\nside = "right"').checks}
     for duty in ("handrail", "guard"):
-        assert "the job's rail stands on the right side, going up, 36 in (3'-0\") above them" in given_[duty].note
+        assert (
+            "the job's rail stands on the right side, going up, 36 in (3'-0\") above the nosings" in given_[duty].note
+        )
 
 
 def test_a_low_flight_needs_neither_and_is_not_held_to_them() -> None:

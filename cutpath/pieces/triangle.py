@@ -20,14 +20,22 @@ def triangle_sphere(stair: Stair, clear: float) -> float:
         clear: plumb, from the line of the nosings to the bottom rail's lower face.
     """
     rise, run, nosing, thick = stair.unit_rise, stair.unit_run, stair.nosing, stair.tread_thickness
-    # From this tread's nosing, x outward, y up: the rail's line meets the tread's level at `meets`, and the angle
-    # between the two is the pitch. A circle that touches both has its centre on the line that halves it.
-    meets, half = clear * run / rise, math.tan(stair.pitch / 2)
-    face = -run - nosing
+    slope, face = rise / run, -run - nosing
+    cosine = math.cos(stair.pitch)
 
     def fits(radius: float) -> bool:
-        x = meets - radius / half
-        return x - radius >= face and _from_nosing(x, radius, face, -run, rise - thick, rise) >= radius
+        # From this tread's nosing, x outward, y up: the centre of a circle under the rail lies on y = up - slope x. Let
+        # it roll up along the rail from the nosing, as far back as the tread lets it, and see what is behind it.
+        up = clear - radius / cosine
+        x = (up - radius) / slope
+        if x > 0:
+            over = (radius / cosine) ** 2 - up * up
+            if over < 0:
+                return True
+            x = cosine * cosine * (up * slope - math.sqrt(over))
+        y = up - slope * x
+        riser = _from_box(x, y, -math.inf, face, 0.0, rise)
+        return min(riser, _from_box(x, y, face, -run, rise - thick, rise)) >= radius
 
     low, high = 0.0, rise + run + nosing + clear
     for _ in range(_HALVINGS):
@@ -36,8 +44,8 @@ def triangle_sphere(stair: Stair, clear: float) -> float:
     return 2 * low
 
 
-def _from_nosing(x: float, y: float, left: float, right: float, under: float, top: float) -> float:
-    """How far a point is from the nosing of the tread above, a box from `left` to `right` and `under` to `top`."""
+def _from_box(x: float, y: float, left: float, right: float, under: float, top: float) -> float:
+    """How far a point is from an upright box, 0 inside it."""
     return math.hypot(max(left - x, 0.0, x - right), max(under - y, 0.0, y - top))
 
 

@@ -131,7 +131,7 @@ def _rail(built: Built, limit: Limit, show: Show) -> Seen:
 
 def _given(rail: BuiltRail, show: Show) -> str:
     where = "both sides" if len(rail.sides) == 2 else f"the {rail.sides[0]} side, going up"
-    return f"the job's rail stands on {where}, {show(rail.height)} above them"
+    return f"the job's rail stands on {where}, {show(rail.height)} above the nosings"
 
 
 def _height(limit: Limit, show: Show) -> str:
