@@ -376,10 +376,10 @@ def places(data, at=()):
 
 
 @st.composite
-def changed_jobs(draw) -> dict:
-    """The starter's data with a few values changed, removed or added."""
+def changed_jobs(draw, most: int = 3) -> dict:
+    """The starter's data with a few values changed, removed or added, `most` at the most."""
     data = copy.deepcopy(tomllib.loads(starter(draw(st.sampled_from(["in", "mm"])))))
-    for _ in range(draw(st.integers(1, 3))):
+    for _ in range(draw(st.integers(1, most))):
         *way, last = draw(st.sampled_from(list(places(data))))
         inner = data
         for name in way:
@@ -399,8 +399,8 @@ def changed_jobs(draw) -> dict:
 
 
 @pytest.mark.slow
-@given(changed_jobs())
-@settings(max_examples=150, deadline=None, suppress_health_check=[HealthCheck.too_slow])
+@given(changed_jobs(most=12))
+@settings(max_examples=200, deadline=None, suppress_health_check=[HealthCheck.too_slow])
 def test_any_data_is_a_job_or_faults(data: dict) -> None:
     try:
         job_of(data, Path("a.toml"))
@@ -421,7 +421,7 @@ def test_any_data_is_a_job_or_faults(data: dict) -> None:
         max_size=4,
     ),
 )
-@settings(max_examples=100, deadline=None)
+@settings(max_examples=200, deadline=None)
 def test_any_text_is_a_job_or_faults(tmp_path_factory, units, edits) -> None:
     text = starter(units)
     for place, cut, new in edits:
