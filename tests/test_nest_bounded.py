@@ -69,6 +69,7 @@ def apart(kinds: int, *, ctrl_c: bool) -> tuple[float, float, bool]:
     return float(peak), float(seconds), bool(stopped)
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("kinds", [18, 60])
 def test_one_stringer_each_of_many_kinds_stays_within_a_gigabyte(kinds: int) -> None:
     peak, _, _ = apart(kinds, ctrl_c=False)
@@ -138,6 +139,7 @@ def test_where_more_than_neighbours_decide_the_nest_ends_too(what: str) -> None:
     assert layout.bound <= layout.value
 
 
+@pytest.mark.slow
 def test_ctrl_c_ends_a_nest_of_many_kinds_within_moments() -> None:
     _, seconds, stopped = apart(60, ctrl_c=True)
     assert stopped and seconds < 5  # one on a quiet machine

@@ -172,6 +172,7 @@ def stocks(draw: st.DrawFn, priced: bool, limited: bool) -> StockBoards:
     )
 
 
+@pytest.mark.slow
 @settings(max_examples=50, deadline=None)
 @given(st.data())
 def test_nothing_is_better_than_the_layout(data: st.DataObject) -> None:
@@ -246,6 +247,7 @@ def plain(sizes: Sequence[float], length: float) -> tuple[list[PartKind], list[S
     return [kind(box(s, 50.0), n, name=str(s)) for s, n in counts], [board(length, least_width=50.0)]
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("number", [1, 2])
 def test_boards_cut_up_without_waste_are_put_together_again(number: int) -> None:
     # Twelve boards of 1000, each cut in three: no fewer can hold the pieces, and hardly any other way does.

@@ -52,6 +52,7 @@ def whole_boards(parts: int, boards: int, seed: int) -> list[float]:
     return sizes
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("seed", [1, 2])
 def test_lengths_take_no_more_boards_than_first_fit(seed: int) -> None:
     draw = random.Random(seed)
@@ -63,6 +64,7 @@ def test_lengths_take_no_more_boards_than_first_fit(seed: int) -> None:
     assert layout.bound == layout.value
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize(("parts", "boards", "seed"), [(3, 40, 3), (3, 40, 7), (4, 20, 0), (4, 20, 2)])
 def test_a_hundred_parts_of_boards_without_waste_are_put_together_again(parts: int, boards: int, seed: int) -> None:
     kinds, stock = plain(whole_boards(parts, boards, seed), 1000.0)
@@ -71,6 +73,7 @@ def test_a_hundred_parts_of_boards_without_waste_are_put_together_again(parts: i
     assert (len(layout.boards), layout.bound) == (boards, 1000.0 * boards)
 
 
+@pytest.mark.slow
 def test_sixty_stringers_of_sixty_stairs_are_proved() -> None:
     wanted, stock = many(60, 4), long_boards()
     layout = nest_parts(wanted, stock, gap=GAP, end_trim=TRIM)

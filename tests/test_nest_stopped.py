@@ -77,6 +77,7 @@ def stop_at(monkeypatch: pytest.MonkeyPatch) -> Callable[[int], list[bool]]:
     return at
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize(
     ("parts", "kinds", "seed", "quantity"),
     [(16, 6, 1, None), (20, 8, 3, 6), (24, 8, 5, None), (90, 6, 2, 6), (90, 10, 3, 6)],

@@ -177,6 +177,7 @@ def test_a_closed_stream_costs_no_status_and_gets_into_no_file(tmp_path: Path, r
     assert "Traceback" not in done.stdout + done.stderr
 
 
+@pytest.mark.slow
 def test_an_export_with_every_stream_closed_writes_what_any_other_does(tmp_path: Path) -> None:
     for name, redirect in (("a", ""), ("b", "<&- >&- 2>&-")):
         assert program("export", DEMO, "-o", tmp_path / name, redirect=redirect).returncode == 0

@@ -153,6 +153,7 @@ def test_same_job_gives_same_bytes(name: str) -> None:
     assert demo_packet(name).html == made.html
 
 
+@pytest.mark.slow
 def test_same_bytes_whatever_the_hash_seed() -> None:
     program = (
         "import hashlib; from tests.packets import demo_packet; "
