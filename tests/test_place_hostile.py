@@ -15,11 +15,14 @@ from pathlib import Path
 
 import pytest
 
+from cutpath.cli.main import run
 from cutpath.disk import release, take
 from cutpath.faults import OutputRefused
+from cutpath.place import place as place_module
 from cutpath.place.place import place
-from cutpath.place.record import digest, scan
+from cutpath.place.record import digest, lists_all, scan
 from cutpath.place.stage import STAGING, change, held, recover
+from tests.jobs import FIXTURES
 from tests.test_place import FIRST, NO_CUTS, SECOND, export, refused, tree, whole
 
 SPAWN = multiprocessing.get_context("spawn")
@@ -66,6 +69,32 @@ def test_two_exports_that_wait_for_each_other_leave_one_set(tmp_path: Path, monk
     place(tmp_path, SECOND, force=False)
     assert tree(tmp_path) == whole(SECOND)
     assert "another export is writing there" in told[0]
+
+
+@pytest.mark.parametrize(("at", "status"), [("held", 0), ("change", 2)])
+def test_two_jobs_into_one_folder_leave_no_file_under_the_other_s_name(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, at: str, status: int
+) -> None:
+    """The other job's export comes whole right before the first one's look, or between its look and its moves."""
+    text = (FIXTURES / "orchard-steps.toml").read_text()
+    jobs = [tmp_path / "porch.toml", tmp_path / "shed.toml"]
+    for job in jobs:
+        job.write_text(text.replace("Orchard steps", job.stem.title()))
+    out, real, inside = tmp_path / "out", getattr(place_module, at), list[int]()
+
+    def between(*arguments: object) -> object:
+        if not inside:
+            inside.append(0)
+            inside[0] = run(["export", str(jobs[1]), "-o", str(out)])
+        return real(*arguments)
+
+    monkeypatch.setattr(place_module, at, between)
+    assert run(["export", str(jobs[0]), "-o", str(out)]) == 0
+    assert inside == [status]
+    files = {path.relative_to(out).as_posix(): path.read_bytes() for path in out.rglob("*") if path.is_file()}
+    assert lists_all(files), "the record lists every file as it is"
+    assert json.loads(files["result.json"])["job"]["job"]["name"] == "Porch"
+    assert not [path for path, content in files.items() if b"Shed" in content]
 
 
 def _race(folder: str, files: dict[str, bytes], seed: int, seconds: float) -> None:

@@ -21,11 +21,15 @@ from cutpath.nest.sheets.nest_sheets import EdgesOfSheets, nest_sheets
 from cutpath.nest.sheets.verify import verify_sheets
 from cutpath.nest.values import PartKind
 from cutpath.pictures import board_svg
+from cutpath.pictures.board import board_view
+from cutpath.pictures.canvas import Canvas
 from cutpath.pictures.words import size_text
 from cutpath.plan.together import JobsDiffer
+from cutpath.report.nest import nest_text
 from cutpath.tables.answers import nest_data
 from cutpath.tables.cut_list import cut_list
 from cutpath.tolerances import GAP_SLACK
+from cutpath.units import cell
 from cutpath.work.boards import _label_lines
 from tests.jobs import board_work, job_with, plan_of
 from tests.sheet_jobs import FIXTURES
@@ -141,7 +145,36 @@ def test_a_part_that_lies_across_takes_up_what_it_is_wide() -> None:
     assert float(row["from"]) == pytest.approx(left, abs=1e-6)
     assert float(row["to"]) == pytest.approx(right, abs=1e-6)
     assert float(row["length"]) > 1200
+    assert float(row["across_from"]) == pytest.approx(placed.y, abs=1e-6)
+    assert float(row["across_to"]) - placed.y == pytest.approx(outline.extents()[2], abs=1e-6)
     assert size_text(right, "mm") in board_svg(planned, 0, board_work(planned))
+
+
+def test_where_each_part_lies_across_a_sheet_is_told_and_its_sides_are_drawn_as_kept_clear(monkeypatch) -> None:
+    planned = plan_of(job_with("panel-steps"))
+    (board,) = planned.layout.boards
+    shown = nest_text(planned)
+    for placed in board.parts:
+        assert f"{cell(placed.x, 'mm')}, up {cell(placed.y, 'mm')}" in shown
+    drawn: list[tuple[float, float, float, float]] = []
+    plain = Canvas.strokes
+
+    def strokes(canvas: Canvas, segments, line) -> None:
+        segments = list(segments)
+        drawn.extend(segments if line == "hatch" else ())
+        plain(canvas, segments, line)
+
+    monkeypatch.setattr(Canvas, "strokes", strokes)
+    board_svg(planned, 0, board_work(planned))
+    view = board_view(planned, 0)
+    for low, high in ((0.0, 10.0), (1240.0, 1250.0)):
+        (left, bottom), (right, top) = view((10.0, low)), view((2490.0, high))
+        inside = [
+            (x0 + x1) / 2
+            for x0, y0, x1, y1 in drawn
+            if top - 1e-6 <= min(y0, y1) and max(y0, y1) <= bottom + 1e-6 and left < (x0 + x1) / 2 < right
+        ]
+        assert max(inside) - min(inside) > 0.9 * (right - left)
 
 
 def test_boards_and_sheets_do_not_mix() -> None:

@@ -45,6 +45,8 @@ def cut_list(source: Source) -> Markup:
     angles = any(placed["angle"] % 180 for board in nest["boards"] for placed in board["parts"])
     if angles:
         ways["angle"] = "turned by, degrees"
+    # On boards parts lie along an edge; on sheets it has to be said how far up.
+    up = ("up from the lower edge",) if source.plan.job.on_sheets else ()
     for i, board in enumerate(nest["boards"], start=1):
         stock = joined([board["stock"], " × ", lengths.cell(board["length"]), _of_offcut(board.get("from_offcut"))])
         for placed in board["parts"]:
@@ -56,19 +58,20 @@ def cut_list(source: Source) -> Markup:
                     stock,
                     name(placed["name"]),
                     lengths.cell(placed["x"]),
+                    *(lengths.cell(placed["y"]) for _ in up),
                     lengths.cell(long),
                     *(f"{placed[way]:g}" if way == "angle" else "yes" if placed[way] else "no" for way in ways),
                 )
             )
         if board["offcut"] > 0:
-            rest = (lengths.cell(board["used"]), lengths.cell(board["offcut"]), *("-" for _ in ways))
-            rows.append((str(i), stock, "offcut", *rest))
+            rest = (lengths.cell(board["used"]), *("-" for _ in up), lengths.cell(board["offcut"]))
+            rows.append((str(i), stock, "offcut", *rest, *("-" for _ in ways)))
     made = table(
         f"Cut list, lengths in {lengths.name}",
-        (source.plan.job.stock_word, "stock", "item", "from the left end", "length", *ways.values()),
+        (source.plan.job.stock_word, "stock", "item", "from the left end", *up, "length", *ways.values()),
         rows,
         wide=True,
-        words=frozenset({0, 1, 2, 5, 6}),
+        words=frozenset({0, 1, 2, 5 + len(up), 6 + len(up)}),
     )
     shared = shared_cuts(source.result)
     words = [paragraph(f"Cuts that two parts share are made once: {shared}.")] if shared else []

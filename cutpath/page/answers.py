@@ -131,7 +131,7 @@ def boards(asked: Asked, path: Path, tell: Tell = quiet) -> Answer:
         "missing": [],
         "checked": _checked(found, laid=True),
         "mends": mended(found, asked["text"], path),
-        "board_head": [job.stock_word, "stock", "parts", "lie" if job.on_sheets else "at", *share, "offcut"],
+        "board_head": [job.stock_word, "stock", "parts", "at", *share, "offcut"],
         "boards": _whole(board_rows(found)),
         "buy_head": [f"{job.stock_word}s", "to buy or take", "each", "together"],
         "buy": [list(row) for row in bought_rows(found)],

@@ -8,7 +8,7 @@ from typing import Final
 from cutpath.cut.relief import CutPart
 from cutpath.nest.shopping import stock_name
 from cutpath.nest.values import Board, Placed
-from cutpath.outline import Chain, Point
+from cutpath.outline import Box, Chain, Point
 from cutpath.pictures.canvas import Canvas, Line, View
 from cutpath.pictures.dimension import PITCH, horizontal, running, vertical
 from cutpath.pictures.inner import draw_fence, draw_operations
@@ -81,8 +81,9 @@ def board_canvas(plan: Plan, index: int, done: BoardWork) -> Canvas:
         entries.append(("pocket", "pocket, not through"))
     if any(o.kind == "mark" for o in done.program.operations):
         entries.append(("mark", "marked, not cut"))
-    if board.stock.defects or plan.job.machine.end_trim:
-        entries.append(("hatch", "kept clear: end trim, defects"))
+    side = _side_trim(plan)
+    if board.stock.defects or plan.job.machine.end_trim or side:
+        entries.append(("hatch", f"kept clear: end trim, {'sides, ' if side else ''}defects"))
     add_key(canvas, entries)
     path = "the design line" if plan.job.cutter.path == "design" else "the tool's centre line"
     notes = [
@@ -114,10 +115,12 @@ def _work(canvas: Canvas, plan: Plan, index: int, done: BoardWork, view: View) -
     length, width = board.stock.length, board.stock.least_width
     for placed in board.parts:
         canvas.chain(view, plan.part_of(placed).outline.moved(placed.motion), "none", _WOOD)
-    trim = plan.job.machine.end_trim
+    trim, side = plan.job.machine.end_trim, _side_trim(plan)
     for start, end in (*board.stock.defects, (0.0, trim), (length - trim, length)):
         if end > start:
-            _cross_out(canvas, view, start, end, width)
+            _cross_out(canvas, view, (start, 0.0, end, width))
+    for low in (0.0, width - side) if side else ():
+        _cross_out(canvas, view, (trim, low, length - trim, low + side))
     canvas.polygon([view(p) for p in ((0.0, 0.0), (length, 0.0), (length, width), (0.0, width))], "kept")
     draw_fence(canvas, view, fence_of(plan, index), 0.0, length, width)
     for placed in board.parts:
@@ -134,9 +137,16 @@ def _work(canvas: Canvas, plan: Plan, index: int, done: BoardWork, view: View) -
     return tuple(o.chain for o in done.program.operations if o.kind == "outline" and o.chain is not None)
 
 
-def _cross_out(canvas: Canvas, view: View, start: float, end: float, width: float) -> None:
-    (x0, y1), (x1, y0) = view((start, 0.0)), view((end, width))
-    strokes: list[Segment] = [(x0, y0, x0, y1), (x1, y0, x1, y1)]
+def _side_trim(plan: Plan) -> float:
+    """What is kept clear along both long sides of a sheet; of boards parts may use the whole width."""
+    return max(s.part.edge_trim for s in plan.design.parts) if plan.job.on_sheets else 0.0
+
+
+def _cross_out(canvas: Canvas, view: View, area: Box) -> None:
+    (x0, y1), (x1, y0) = view(area[:2]), view(area[2:])
+    tall: list[Segment] = [(x0, y0, x0, y1), (x1, y0, x1, y1)]
+    long: list[Segment] = [(x0, y0, x1, y0), (x0, y1, x1, y1)]
+    strokes = tall if y1 - y0 >= x1 - x0 else long
     strokes += hatch((x0, y0, x1, y1), 7.0)
     canvas.strokes(strokes, "hatch")
 

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections import Counter
 from collections.abc import Callable
 
 from cutpath.cautions import SHORT_CAUTION
@@ -31,7 +30,7 @@ def nest_text(plan: Plan, *, named: bool = False) -> str:
             f"{many(len(layout.boards), job.stock_word)}",
             "",
             table(
-                (job.stock_word, "stock", "parts", "lie" if job.on_sheets else "at", *shares, "offcut"),
+                (job.stock_word, "stock", "parts", "at", *shares, "offcut"),
                 rows,
                 left=frozenset({1, 3, 4} if shares else {1, 3}),
             ),
@@ -99,15 +98,18 @@ def nest_total(plan: Plan) -> str:
 
 
 def _places(plan: Plan, board: Board, named: bool) -> list[str]:
-    """Where each part of a board starts and how it lies, in lines of readable length; of a sheet, how many lie how."""
+    """Where each part of a board starts and how it lies, in lines of readable length.
+
+    Of a sheet each part has a line of its own, with how far it starts from the left end, and up from the lower edge.
+    """
+    units = plan.job.units
+    names = [f"{p.name} " if named else _small(plan, p.name) for p in board.parts]
     if plan.job.on_sheets:
-        names = Counter(f"{p.name} " * named + (p.how or "as drawn") for p in board.parts)
-        places = [f"{count} {how}" for how, count in names.items()]
-    else:
-        places = [
-            f"{f'{p.name} ' if named else _small(plan, p.name)}{cell(p.x, plan.job.units)}{_lies(p)}"
-            for p in board.parts
+        return [
+            f"{name}{cell(p.x, units)}, up {cell(p.y, units)}{_lies(p)}"
+            for name, p in zip(names, board.parts, strict=True)
         ]
+    places = [f"{name}{cell(p.x, units)}{_lies(p)}" for name, p in zip(names, board.parts, strict=True)]
     lines = [""]
     for place in places:
         if lines[-1] and len(lines[-1]) + len(place) > _PLACES:

@@ -21,6 +21,8 @@ COLUMNS = (
     "name",
     "from",
     "to",
+    "across_from",
+    "across_to",
     "length",
     "turned",
     "turned_over",
@@ -45,16 +47,18 @@ def cut_list(plan: Plan) -> str:
             outline = plan.part_of(placed).outline
             x0, _, x1, _ = outline.extents()
             # On a sheet without grain a part may lie across: it then takes up less of the sheet than it is long.
-            left, _, right, _ = outline.moved(placed.motion).extents()
+            left, low, right, high = outline.moved(placed.motion).extents()
             ways = (placed.rotated, placed.over)
-            span = (written(placed.x, unit), written(placed.x + right - left, unit), written(x1 - x0, unit))
+            along = (written(placed.x, unit), written(placed.x + right - left, unit))
+            across = (written(placed.y, unit), written(placed.y + high - low, unit))
+            span = (*along, *across, written(x1 - x0, unit))
             said = ("yes" if way else "no" for way in ways)
             rows.append((*lead, "part", placed.name, *span, *said, f"{placed.angle:g}", unit))
         if board.offcut > 0:
-            span = (written(board.used, unit), lead[3], written(board.offcut, unit))
+            span = (written(board.used, unit), lead[3], 0.0, lead[4], written(board.offcut, unit))
             rows.append((*lead, "offcut", "", *span, "", "", "", unit))
     for parts, count, file in left_out(plan):
         x0, _, x1, _ = parts.part.outline.extents()
-        row = ("", file, "", "", "", "left out", parts.name, "", "", written(x1 - x0, unit), "", "", "", unit)
+        row = ("", file, "", "", "", "left out", parts.name, "", "", "", "", written(x1 - x0, unit), "", "", "", unit)
         rows.extend([row] * count)
     return csv_text(rows)
