@@ -227,6 +227,22 @@ def feet_inches(mm: float | Fraction) -> str:
     return ("-" if count < 0 else "") + f"{feet}'-{inches}\""
 
 
+def rounded(mm: float | Fraction, unit: Unit, step: float) -> str:
+    """A length to the nearest of a step, as a tape or a saw's stop is set: `52 1/2`, inches counted through, `1283`.
+
+    Args:
+        mm: not negative.
+        unit: inches come as fractions in lowest terms, millimetres plain.
+        step: millimetres.
+    """
+    fine = Fraction(written(step, unit)).limit_denominator(1000)
+    count = fine * math.floor(Fraction(written(mm, unit)) / fine + Fraction(1, 2))
+    whole, rest = divmod(count, 1)
+    if unit == "mm":
+        return f"{float(count):.6g}"
+    return str(whole) if not rest else f"{whole} {rest}" if whole else str(rest)
+
+
 def nearest(mm: float | Fraction) -> str:
     """The nearest sixteenth of an inch as it stands beside decimals: "7 1/4", and from a foot on in feet and inches."""
     return feet_inches(mm) if abs(_nearest_sixteenth(mm)) >= _FOOT_COUNT else sixteenths(mm)

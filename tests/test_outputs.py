@@ -26,6 +26,7 @@ JOBS: Final[dict[str, tuple[str, dict[str, Any]]]] = {
     "shared cuts": ("garden-room", {"machine": {"bed": None, "common_cuts": True}}),
     "short bed": ("orchard-steps", {"machine": {"bed": [96, 60]}}),
     "gauge": ("boat-landing", {}),
+    "treads": ("orchard-steps", {"treads": {"size": "2x6"}}),
 }
 
 #: For each file the job that has it and the one that lacks it; "": each has it.
@@ -38,6 +39,7 @@ HAD_BY: Final = {
     "board-*.svg": ("housed", ""),
     "board-*-shared.svg": ("shared cuts", "demo"),
     "board-*-setup-*.svg": ("short bed", "demo"),
+    "lumber-*.svg": ("treads", "demo"),
     "cut-list.csv": ("housed", ""),
     "pattern.pdf": ("demo", ""),
 }

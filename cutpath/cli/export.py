@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from contextlib import contextmanager
+from dataclasses import replace
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -163,6 +164,9 @@ def _boards(ready: _Ready, out: Path, wishes: Wishes) -> Iterator[tuple[First, s
 
     plan, saw = ready.plan, ready.plan.job.cutter.width
     used = Used(wishes.stock, ready.boards, plan.layout.boards, saw, plan.job.name, tuple(ready.names), out)
+    if plan.lumber is not None:
+        cut_up, width = plan.lumber.reused, plan.lumber.saw.width
+        used = replace(used, lumber=plan.lumber.boards, lumber_saw=width, cut_up=cut_up)
     if wishes.update_stock:
         with used.held() as update:
             yield update.write, updated_text(wishes.stock, out, update.change)

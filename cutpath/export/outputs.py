@@ -121,6 +121,14 @@ def _set_ups(of: Of) -> dict[str, bytes]:
     return found
 
 
+def _lumber(of: Of) -> dict[str, bytes]:
+    if of.plan.lumber is None:
+        return {}
+    from cutpath.pictures.strips import strip_pictures
+
+    return {f"{name}.svg": svg.encode() for name, svg in strip_pictures(of.plan, of.plan.lumber).items()}
+
+
 def _cut_list(of: Of) -> dict[str, bytes]:
     from cutpath.tables.cut_list import cut_list
 
@@ -142,6 +150,7 @@ OUTPUTS: Final = (
     Output("board-*.svg", "boards drawn", "always", _boards),
     Output("board-*-shared.svg", "boards drawn", "where neighbours share a cut", _shared_cuts),
     Output("board-*-setup-*.svg", "boards drawn", "where a board is longer than the machine's bed", _set_ups),
+    Output("lumber-*.svg", "boards drawn", "where there are more pieces than stringers", _lumber),
     Output("cut-list.csv", "shop", "always", _cut_list),
     Output("pattern.pdf", "job's site", "always", _pattern),
 )

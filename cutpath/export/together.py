@@ -20,7 +20,7 @@ from cutpath.pattern.tiles import Paper
 from cutpath.plan.mends import Mend
 from cutpath.plan.values import Plan, Together
 from cutpath.progress import Tell, counted, quiet
-from cutpath.tables.result import SCHEMA_VERSION, WRITTEN_BY, check_json, check_result
+from cutpath.tables.result import SCHEMA_VERSION, WRITTEN_BY, check_json, check_result, lists_result
 from cutpath.tables.result_nest import nest_result
 from cutpath.tables.site_data import setout_data, tape_data
 from cutpath.work.cut_check import CutCheck, cut_verdict
@@ -68,6 +68,7 @@ def export_together(
         "units": whole.job.units,
         "jobs": jobs,
         "nest": nest_result(whole),
+        **lists_result(whole),
         "shop": shop.result,
         "files": listed(files),
         "cautions": list(CAUTIONS),
@@ -87,6 +88,7 @@ def _job_result(
         "job": dict(values),
         "parts": sorted(own),
         **checked,
+        **lists_result(plan, plan.job.name),
         "set_out": setout_data(plan),
         "tape": tape_data(plan),
         "packet": f"{folder}/{PACKET_FILE}",

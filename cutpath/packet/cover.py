@@ -8,6 +8,7 @@ from dataclasses import replace
 from cutpath.cut.relief_kinds import RELIEF_KINDS
 from cutpath.json_text import Json
 from cutpath.packet.html import Markup, facts, heading, joined, listed, name, number, paragraph, table, text
+from cutpath.packet.saw import to_buy_list
 from cutpath.packet.source import Source
 from cutpath.rules.told import over, over_lines
 from cutpath.rules.values import Check
@@ -41,7 +42,8 @@ def cover(source: Source, boards: Markup | None = None) -> Markup:
         (f"{source.plan.job.stock_word.capitalize()}s", boards),
         ("Rules", text(result["rules"]["title"])),
     ]
-    return joined([verdict(source), paragraph(DECIDES), facts(pairs), checks_table(source)])
+    bought = [to_buy_list(source)] if "lumber" in result else []
+    return joined([verdict(source), paragraph(DECIDES), facts(pairs), checks_table(source), *bought])
 
 
 def part_facts(source: Source) -> list[tuple[str, str]]:

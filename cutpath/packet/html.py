@@ -40,7 +40,7 @@ class Lengths:
         """Of a job's unit."""
         self.unit: Unit = unit
         self.name: Final = "inches" if unit == "in" else "millimetres"
-        self._mm = float(MM_PER_INCH) if unit == "in" else 1.0
+        self.mm: Final = float(MM_PER_INCH) if unit == "in" else 1.0
         # The same few lengths come again and again.
         self._made: dict[tuple[float, bool], Markup] = {}
 
@@ -55,7 +55,7 @@ class Lengths:
     def _of(self, value: float, with_unit: bool) -> Markup:
         made = self._made.get((value, with_unit))
         if made is None:
-            made = _data(value, (show if with_unit else cell)(value * self._mm, self.unit))
+            made = _data(value, (show if with_unit else cell)(value * self.mm, self.unit))
             self._made[(value, with_unit)] = made
         return made
 

@@ -16,6 +16,7 @@ from cutpath.packet.html import Lengths, Markup, facts, joined, listed, name, nu
 from cutpath.packet.page import PACKET_FILE, Page, document
 from cutpath.packet.pages import boards, cautions, cut_list, drawings, file_list
 from cutpath.packet.points import board_measures, measured_points, stringer_measures
+from cutpath.packet.saw import own_pieces, saw_page, to_buy_list
 from cutpath.packet.shop import shop_page
 from cutpath.packet.site import site_page
 from cutpath.packet.source import Source, board_keys
@@ -75,6 +76,7 @@ def site_packet(job: JobPages, cautions_whole: Sequence[str]) -> str:
             Page("overview", "The job and its checks", cover(source, words)),
             Page("drawings", "Drawings", drawings(source)),
             Page("strength", "Strength", strength_page(source)),
+            *([Page("pieces", "Pieces", own_pieces(source))] if source.result.get("pieces") else []),
             Page("site", "For the site", site_page(source)),
             Page("cautions", "Cautions", listed(cautions_whole)),
         ],
@@ -103,6 +105,7 @@ def shop_packet(whole: Plan, result: Mapping[str, Any], files: Mapping[str, byte
             *(Page(key, f"{job.name}: stringer and checks", _stringer(key, job)) for key, job in keyed.items()),
             Page("cut-list", "Cut list", cut_list(source)),
             Page("boards", "Board layouts", boards(source)),
+            *([Page("saw", "For the saw", saw_page(source))] if whole.lumber else []),
             Page("shop", "For the shop", shop_page(source)),
             Page("files", "Files", file_list(source, "Files of these jobs")),
             Page("cautions", "Cautions", cautions(source)),
@@ -173,6 +176,7 @@ def _jobs_cover(source: Source, jobs: Mapping[str, JobPages]) -> Markup:
                 wide=True,
                 words=frozenset({0, 1, 3, 4, 5, 6}),
             ),
+            *([to_buy_list(source)] if source.plan.lumber else []),
             paragraph("Each site's packet holds its own stair, set-out and tape sheet, and nothing of the other jobs."),
         ]
     )

@@ -19,6 +19,7 @@ from cutpath.packet.cover import cover
 from cutpath.packet.html import Lengths, Markup, joined, name, paragraph, text
 from cutpath.packet.pages import boards, cautions, cut_list, drawings, file_list
 from cutpath.packet.points import measured_points
+from cutpath.packet.saw import saw_page
 from cutpath.packet.shop import shop_page
 from cutpath.packet.site import site_page
 from cutpath.packet.source import Source, board_keys
@@ -43,6 +44,7 @@ _PAGES: Final[tuple[tuple[str, str, Callable[[Source], Markup]], ...]] = (
     ("strength", "Strength", strength_page),
     ("cut-list", "Cut list", cut_list),
     ("boards", "Board layouts", boards),
+    ("saw", "For the saw", saw_page),
     ("shop", "For the shop", shop_page),
     ("site", "For the site", site_page),
     ("files", "Files", file_list),
@@ -66,7 +68,7 @@ def packet_html(plan: Plan, result: Mapping[str, Any], files: Mapping[str, bytes
     return document(
         "Shop and site packet",
         plan.job.name,
-        [Page(key, title, content(source)) for key, title, content in _PAGES],
+        [Page(key, title, content(source)) for key, title, content in _PAGES if key != "saw" or plan.lumber],
         [check["id"] for check in source.failing],
         measured_points(plan, board_keys(source.result)),
     )

@@ -76,7 +76,9 @@ def cut_list(source: Source) -> Markup:
     shared = shared_cuts(source.result)
     words = [paragraph(f"Cuts that two parts share are made once: {shared}.")] if shared else []
     missing = [paragraph(f"{line[0].upper()}{line[1:]}.") for line in left_out_lines(source.plan)]
-    return joined([made, *words, *missing, _bought(source), paragraph(_measure(source))])
+    # With other pieces there is one list to buy, on the cover.
+    bought = [] if source.plan.lumber else [_bought(source)]
+    return joined([made, *words, *missing, *bought, paragraph(_measure(source))])
 
 
 def _of_offcut(label: str | None) -> Markup:

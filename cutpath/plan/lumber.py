@@ -77,7 +77,8 @@ def lumber_of(
             stock += yard_lumber(size, unit)
         laid = nest_lumber(own, stock, saw, size.label(unit), show, keep, tell)
         found.append(LumberSection(size, tuple(own), tuple(stock), laid, yard, keep))
-    return Lumber(tuple(found), saw)
+    stairs = tuple((job.name, d.pieces) for job, d in zip(jobs, designs, strict=True) if d.pieces is not None)
+    return Lumber(tuple(found), saw, stairs)
 
 
 def yard_lumber(size: LumberSize, unit: Unit) -> list[StockBoards]:

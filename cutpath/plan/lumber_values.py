@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from typing import Final
 
 from cutpath.frozen import dataclass
@@ -9,6 +10,7 @@ from cutpath.job.piece_values import LumberSize, SawSpec
 from cutpath.job.values import StockBoards
 from cutpath.nest.lumber.nest_lumber import PieceLine
 from cutpath.nest.values import Board, Keep, Layout
+from cutpath.pieces.values import Pieces
 
 #: What the sources of offcuts of the stringers' own boards begin with, before the board's number from 0.
 OF_LAYOUT: Final = "layout["
@@ -42,10 +44,12 @@ class Lumber:
     Attributes:
         sections: the greatest first.
         saw: what cuts them.
+        stairs: of each job its name and its pieces.
     """
 
     sections: tuple[LumberSection, ...]
     saw: SawSpec
+    stairs: tuple[tuple[str, Pieces], ...]
 
     @property
     def lines(self) -> tuple[PieceLine, ...]:
@@ -56,6 +60,20 @@ class Lumber:
     def boards(self) -> tuple[Board, ...]:
         """All lumber that is cut, in its order."""
         return tuple(board for section in self.sections for board in section.layout.boards)
+
+    @property
+    def ranks(self) -> dict[str, int]:
+        """By label the number that a line has on the list to cut, counted from 1."""
+        return {line.label: number for number, line in enumerate(self.lines, 1)}
+
+    @property
+    def fillings(self) -> list[tuple[Board, tuple[int, ...]]]:
+        """Lumber with the same pieces in the same places, each with the numbers of all that are filled so."""
+        alike: dict[tuple[object, ...], list[int]] = {}
+        boards = self.boards
+        for number, board in enumerate(boards, 1):
+            alike.setdefault((board.stock, board.parts), []).append(number)
+        return [(boards[numbers[0] - 1], tuple(numbers)) for numbers in alike.values()]
 
     @property
     def numbers(self) -> dict[str, tuple[int, ...]]:
@@ -71,3 +89,15 @@ class Lumber:
         """The stringers' boards, by their numbers from 0, whose offcut pieces are cut from."""
         sources = (board.stock.source for board in self.boards)
         return frozenset(int(s[len(OF_LAYOUT) : -1]) for s in sources if s.startswith(OF_LAYOUT))
+
+
+def numbered(numbers: Sequence[int]) -> str:
+    """Lengths of lumber by their rising numbers: `L1`, `L2, L3`, `L2 to L5, L7`."""
+    runs: list[list[int]] = []
+    for number in numbers:
+        if runs and number == runs[-1][-1] + 1:
+            runs[-1].append(number)
+        else:
+            runs.append([number])
+    words = [f"L{run[0]} to L{run[-1]}" if len(run) > 2 else ", ".join(f"L{n}" for n in run) for run in runs]
+    return ", ".join(words)

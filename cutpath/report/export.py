@@ -28,6 +28,7 @@ def export_text(plan: Plan, mends: Sequence[Mend], out: Path, paths: Sequence[st
         f"run {show(plan.stair.unit_run, job.units)}; "
         f"{many(job.stringer.count, 'stringer')} on {many(len(plan.layout.boards), job.stock_word)}",
     ]
+    lines += _lumber(plan)
     if throat is not None:
         required = show(job.stringer.throat_least, job.units)
         lines.append(f"least throat {show(throat, job.units)}, required {required}")
@@ -38,6 +39,14 @@ def export_text(plan: Plan, mends: Sequence[Mend], out: Path, paths: Sequence[st
     if paths != ("result.json",):
         lines += fewer_tabs_lines(plan)
     return "\n".join([fit(lines), "", f"wrote to {out}:", *(f"  {path}" for path in paths), "", fit(CAUTIONS)])
+
+
+def _lumber(plan: Plan) -> list[str]:
+    """On how much lumber the stair's other pieces are laid; nothing where there are none."""
+    if plan.lumber is None:
+        return []
+    count = sum(line.piece.count for line in plan.lumber.lines)
+    return [f"{many(count, 'other piece')} on {many(len(plan.lumber.boards), 'length')} of lumber"]
 
 
 def _told(plan: Plan) -> list[str]:
@@ -52,7 +61,7 @@ def shop_text(together: Together, mends: Sequence[Sequence[Mend]], out: Path, pa
     plans, whole = together.plans, together.whole
     stringers = sum(plan.job.stringer.count for plan in plans)
     boards = many(len(whole.layout.boards), whole.job.stock_word)
-    lines = [f"{many(len(plans), 'job')}: {many(stringers, 'stringer')} on {boards}"]
+    lines = [f"{many(len(plans), 'job')}: {many(stringers, 'stringer')} on {boards}", *_lumber(whole)]
     for plan, ways in zip(plans, mends, strict=True):
         job, throat = plan.job, plan.design.part.throat
         least = "" if throat is None else f"; least throat {show(throat, job.units)}"

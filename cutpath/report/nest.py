@@ -2,12 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
-
 from cutpath.cautions import SHORT_CAUTION
 from cutpath.nest.shopping import shopping
-from cutpath.nest.values import Board, Layout, Placed
+from cutpath.nest.values import Board, Placed
 from cutpath.plan.values import Plan
+from cutpath.report.proof import proved
 from cutpath.screen import table
 from cutpath.units import cell, many, show
 from cutpath.work.small_words import left_out_lines
@@ -35,13 +34,28 @@ def nest_text(plan: Plan, *, named: bool = False) -> str:
                 left=frozenset({1, 3, 4} if shares else {1, 3}),
             ),
             "",
-            table((f"{job.stock_word}s", "to buy or take", "each", "together"), bought_rows(plan), left=frozenset({1})),
-            "",
+            *([] if plan.lumber else [_to_buy(plan), ""]),
             *left_out_lines(plan),
             nest_total(plan),
+            *_lumber(plan),
             SHORT_CAUTION,
         ]
     )
+
+
+def _to_buy(plan: Plan) -> str:
+    what = "count" if plan.lumber else f"{plan.job.stock_word}s"
+    return table((what, "to buy or take", "each", "together"), bought_rows(plan), left=frozenset({1}))
+
+
+def _lumber(plan: Plan) -> list[str]:
+    """The stair's other pieces, and then all that is to buy; nothing where there are none."""
+    if plan.lumber is None:
+        return []
+    from cutpath.plan.to_buy import to_buy
+    from cutpath.report.lumber import lumber_lines, sum_lines
+
+    return ["", *lumber_lines(plan, plan.lumber), "", _to_buy(plan), "", *sum_lines(to_buy(plan), plan.job.units)]
 
 
 def board_rows(plan: Plan, *, named: bool = False) -> list[tuple[str, ...]]:
@@ -63,6 +77,12 @@ def board_rows(plan: Plan, *, named: bool = False) -> list[tuple[str, ...]]:
 def bought_rows(plan: Plan) -> list[tuple[str, str, str, str]]:
     """A row for each kind of board to buy or take: how many, which, the price of one, of all."""
     units = plan.job.units
+    if plan.lumber is None:
+        bought = shopping(plan.layout)
+    else:
+        from cutpath.plan.to_buy import to_buy
+
+        bought = to_buy(plan).lines
     return [
         (
             str(b.count),
@@ -70,7 +90,7 @@ def bought_rows(plan: Plan) -> list[tuple[str, str, str, str]]:
             "-" if b.price is None else f"{b.price:.2f}",
             "-" if b.total is None else f"{b.total:.2f}",
         )
-        for b in shopping(plan.layout)
+        for b in bought
     ]
 
 
@@ -87,7 +107,7 @@ def nest_total(plan: Plan) -> str:
     total = f"{what} {amount(layout.value)} in all" if layout.measure == "length" else f"{what} {amount(layout.value)}"
     if layout.kept_worth:
         total = f"{what} {amount(layout.value + layout.kept_worth)} less {amount(layout.kept_worth)} for offcuts kept"
-    total += f" ({_proved(layout, amount)})"
+    total += f" ({proved(layout, amount)})"
     laid = sum(s.count for s in plan.design.small) > sum(count for _, count in layout.left_out)
     becomes = "parts" if laid else "stringers"
     return (
@@ -128,16 +148,6 @@ def _small(plan: Plan, name: str) -> str:
     """What a small part is, before its place."""
     small = plan.part(name).small
     return f"{small} " if small else ""
-
-
-def _proved(layout: Layout, amount: Callable[[float], str]) -> str:
-    """How near the least a layout is proved to be."""
-    early = "; stopped early" if layout.stopped else ""
-    if layout.value <= layout.bound + 1e-9 * abs(layout.value):
-        return f"proved least{early}"
-    if layout.bound <= 0:
-        return f"not proved least{early}"
-    return f"bound {amount(layout.bound)}: at most {layout.value / layout.bound - 1:.2%} over the least{early}"
 
 
 def stopped_text(plan: Plan) -> str:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
+from collections.abc import Container, Sequence
 from fractions import Fraction
 from typing import Any, Final
 
@@ -36,7 +36,9 @@ class Kept:
     left_of: str
 
 
-def offcuts_to_keep(boards: Sequence[Board], stock: Stock, saw: float, job: str) -> tuple[Kept, ...]:
+def offcuts_to_keep(
+    boards: Sequence[Board], stock: Stock, saw: float, job: str, word: str = "board", used: Container[int] = ()
+) -> tuple[Kept, ...]:
     """The offcuts of a layout that are worth keeping.
 
     Args:
@@ -44,13 +46,15 @@ def offcuts_to_keep(boards: Sequence[Board], stock: Stock, saw: float, job: str)
         stock: says from what length on they are, and in what unit they are measured.
         saw: what cutting one off square takes, millimetres.
         job: whose boards they are, for people.
+        word: what they are, for people.
+        used: boards whose offcuts are cut up already, by their numbers from 0.
     """
     found: list[Kept] = []
     step = _TAPE[stock.units]
     for number, board in enumerate(boards, 1):
         left = float(math.floor(Fraction(board.offcut - saw + 1e-6) / step) * step)
-        if left >= stock.keep_over - 1e-6:
-            found.append(Kept(board.stock, left, board.stock.length - left, f"{job}, board {number}"))
+        if left >= stock.keep_over - 1e-6 and number - 1 not in used:
+            found.append(Kept(board.stock, left, board.stock.length - left, f"{job}, {word} {number}"))
     return tuple(found)
 
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Container, Sequence
 from contextlib import AbstractContextManager
 from pathlib import Path
 
@@ -72,6 +72,9 @@ class Used:
         left_of: the job's name as offcuts bear it.
         jobs: the names of all its jobs.
         out: the export's folder.
+        lumber: that the stair's other pieces are cut from.
+        lumber_saw: what cutting an offcut off that takes.
+        cut_up: the boards whose offcuts are among that lumber, by their numbers from 0.
     """
 
     path: Path
@@ -81,6 +84,9 @@ class Used:
     left_of: str
     jobs: tuple[str, ...]
     out: Path
+    lumber: Sequence[Board] = ()
+    lumber_saw: float = 0.0
+    cut_up: Container[int] = ()
 
     @property
     def _whose(self) -> Whose:
@@ -103,8 +109,11 @@ class Used:
 
     @property
     def _off(self) -> list[StockBoards]:
-        return [board.stock for board in self.boards]
+        return [board.stock for board in (*self.boards, *self.lumber)]
 
     @property
     def _kept(self) -> tuple[Kept, ...]:
-        return offcuts_to_keep(self.boards, self.stock, self.saw, self.left_of)
+        return (
+            *offcuts_to_keep(self.boards, self.stock, self.saw, self.left_of, used=self.cut_up),
+            *offcuts_to_keep(self.lumber, self.stock, self.lumber_saw, self.left_of, "lumber"),
+        )

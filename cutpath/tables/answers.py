@@ -6,7 +6,7 @@ from cutpath.json_text import InUnit, Json
 from cutpath.plan.mends import mends_of
 from cutpath.plan.solved import Solved
 from cutpath.plan.values import Plan
-from cutpath.tables.result import candidate_result, check_result
+from cutpath.tables.result import candidate_result, check_result, lists_result
 from cutpath.tables.result_nest import nest_result
 from cutpath.tables.site_data import setout_data, tape_data
 
@@ -42,4 +42,4 @@ def site_data(plan: Plan) -> Json:
 
 def nest_data(plan: Plan) -> Json:
     """What goes on which board, and what to buy."""
-    return {"units": plan.job.units, "nest": nest_result(plan)}
+    return {"units": plan.job.units, "nest": nest_result(plan), **lists_result(plan)}

@@ -1,10 +1,12 @@
-"""`cut-list.csv`: parts, boards, lengths, offcuts, for a spreadsheet."""
+"""`cut-list.csv`: parts and pieces, boards and lumber, lengths, offcuts, for a spreadsheet."""
 
 from __future__ import annotations
 
 from collections.abc import Sequence
 
 from cutpath.nest.shopping import stock_name
+from cutpath.pieces.ends import ends_words
+from cutpath.plan.lumber_values import Lumber
 from cutpath.plan.values import Plan
 from cutpath.tables.csv_text import csv_text
 from cutpath.units import written
@@ -29,6 +31,8 @@ COLUMNS = (
     "angle",
     "unit",
 )
+#: Where there are other pieces than stringers.
+MORE = ("thickness", "width", "ends")
 
 
 def cut_list(plan: Plan) -> str:
@@ -61,4 +65,28 @@ def cut_list(plan: Plan) -> str:
         x0, _, x1, _ = parts.part.outline.extents()
         row = ("", file, "", "", "", "left out", parts.name, "", "", "", "", written(x1 - x0, unit), "", "", "", unit)
         rows.extend([row] * count)
+    if plan.lumber is not None:
+        return csv_text(_with_lumber(rows, plan, plan.lumber))
     return csv_text(rows)
+
+
+def _with_lumber(rows: Sequence[Sequence[object]], plan: Plan, lumber: Lumber) -> list[Sequence[object]]:
+    """The rows with `MORE` columns, and the other pieces' after the stringers', on boards numbered L1 and on."""
+    unit, lines = plan.job.units, {line.label: line for line in lumber.lines}
+    out: list[Sequence[object]] = [(*row, *(MORE if i == 0 else ("",) * len(MORE))) for i, row in enumerate(rows)]
+    for number, board in enumerate(lumber.boards, 1):
+        stock = board.stock
+        sides = (written(stock.length, unit), written(stock.least_width, unit))
+        lead = (f"L{number}", "", stock_name(stock), *sides)
+        for placed in board.parts:
+            piece = lines[placed.name].piece
+            span = (placed.x, placed.x + piece.length, piece.length)
+            ways = ["yes" if way else "no" for way in (placed.rotated, placed.over)]
+            more = (*(written(side, unit) for side in piece.section), ends_words(piece))
+            places = [written(mm, unit) for mm in span]
+            out.append((*lead, "piece", placed.name, *places, *ways, f"{placed.angle:g}", unit, *more))
+        if board.offcut > 0:
+            span = (board.used, stock.length, board.offcut)
+            blank = ("",) * (2 + len(MORE))
+            out.append((*lead, "offcut", "", *(written(mm, unit) for mm in span), "", *blank[:2], unit, *blank[2:]))
+    return out

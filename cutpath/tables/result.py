@@ -56,12 +56,27 @@ def result(
         "job": dict(values),
         **checked,
         "nest": nest_result(plan),
+        **lists_result(plan),
         "shop": shop,
         "set_out": setout_data(plan),
         "tape": tape_data(plan),
         "files": list(files),
         "cautions": list(CAUTIONS),
     }
+
+
+def lists_result(plan: Plan, job: str | None = None) -> Json:
+    """The list to cut, and the lumber, where there are more pieces than stringers.
+
+    Args:
+        plan: with its lumber.
+        job: of several jobs that share lumber the one whose pieces are meant, without the lumber; None: all.
+    """
+    if plan.lumber is None:
+        return {}
+    from cutpath.tables.result_lumber import lumber_result, pieces_result
+
+    return pieces_result(plan, job) | (lumber_result(plan) if job is None else {})
 
 
 def check_result(plan: Plan, mends: Sequence[Mend]) -> Json:

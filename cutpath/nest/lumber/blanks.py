@@ -21,7 +21,7 @@ if TYPE_CHECKING:
     from cutpath.pieces.values import EndCut, SeenOn, StairPiece
 
 #: Lengths and angles that are told apart no further make pieces alike to the saw.
-_DECIMALS = 6
+_DECIMALS = 9
 
 
 @dataclass(frozen=True, slots=True)
