@@ -76,17 +76,35 @@ def _with_lumber(rows: Sequence[Sequence[object]], plan: Plan, lumber: Lumber) -
     out: list[Sequence[object]] = [(*row, *(MORE if i == 0 else ("",) * len(MORE))) for i, row in enumerate(rows)]
     for number, board in enumerate(lumber.boards, 1):
         stock = board.stock
-        sides = (written(stock.length, unit), written(stock.least_width, unit))
-        lead = (f"L{number}", "", stock_name(stock), *sides)
+        common: dict[str, object] = {
+            "board": f"L{number}",
+            "stock": stock_name(stock),
+            "board_length": written(stock.length, unit),
+            "board_width": written(stock.least_width, unit),
+            "unit": unit,
+        }
+        found: list[dict[str, object]] = []
         for placed in board.parts:
             piece = lines[placed.name].piece
-            span = (placed.x, placed.x + piece.length, piece.length)
-            ways = ["yes" if way else "no" for way in (placed.rotated, placed.over)]
-            more = (*(written(side, unit) for side in piece.section), ends_words(piece))
-            places = [written(mm, unit) for mm in span]
-            out.append((*lead, "piece", placed.name, *places, *ways, f"{placed.angle:g}", unit, *more))
+            found.append(
+                {
+                    "item": "piece",
+                    "name": placed.name,
+                    "from": written(placed.x, unit),
+                    "to": written(placed.x + piece.length, unit),
+                    "across_from": 0.0,
+                    "across_to": written(stock.least_width if piece.ripped is None else piece.ripped, unit),
+                    "length": written(piece.length, unit),
+                    "turned": "yes" if placed.rotated else "no",
+                    "turned_over": "yes" if placed.over else "no",
+                    "angle": f"{placed.angle:g}",
+                    "thickness": written(piece.section[0], unit),
+                    "width": written(piece.section[1], unit),
+                    "ends": ends_words(piece),
+                }
+            )
         if board.offcut > 0:
-            span = (board.used, stock.length, board.offcut)
-            blank = ("",) * (2 + len(MORE))
-            out.append((*lead, "offcut", "", *(written(mm, unit) for mm in span), "", *blank[:2], unit, *blank[2:]))
+            span = {"from": board.used, "to": stock.length, "across_to": stock.least_width, "length": board.offcut}
+            found.append({"item": "offcut", "across_from": 0.0, **{key: written(mm, unit) for key, mm in span.items()}})
+        out += [tuple((common | row).get(column, "") for column in (*COLUMNS, *MORE)) for row in found]
     return out
