@@ -13,6 +13,7 @@ from cutpath.nest.sheets.nest_sheets import nest_sheets
 from cutpath.nest.sheets.progress import SheetProgress
 from cutpath.nest.sheets.search import Item, SearchFailed, can_search, search
 from cutpath.nest.sheets.shape import convex_pieces, covering
+from cutpath.nest.sheets.under_way import Nest
 from cutpath.nest.sheets.verify import verify_sheets
 from cutpath.nest.values import Layout, PartKind
 from cutpath.outline import Chain, straight
@@ -143,3 +144,18 @@ def test_ten_kinds_have_a_layout_to_keep_before_the_first_sheet_is_filled_well()
     layout = laid(kinds, SHEET, progress=stop)
     assert layout.stopped and len(told) < 20
     assert 0 < layout.bound < layout.value <= 1.6 * layout.bound
+
+
+def test_what_was_found_by_the_time_of_ctrl_c_is_made_the_best_of(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Quick layouts take two sheets; once one is filled well, the choice is not left to the quick ones."""
+    kinds = [kind(stringer(risers=5), 6)]
+
+    def stop(nest: Nest, *show: object) -> None:
+        raise KeyboardInterrupt
+
+    monkeypatch.setattr(Nest, "choose", stop)
+    well = laid(kinds, SHEET)
+    monkeypatch.setattr(Nest, "first_layouts", stop)
+    quick = laid(kinds, SHEET)
+    assert (len(well.boards), len(quick.boards)) == (1, 2)
+    assert well.stopped and quick.stopped

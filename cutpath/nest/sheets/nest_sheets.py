@@ -99,8 +99,7 @@ def nest_sheets(
     except KeyboardInterrupt:
         if not nest.choice.boards:
             raise
-        nest.with_plain()
-        nest.stopped = True
+        nest.stop()
     layout = replace(nest.layout(), stopped=nest.stopped)
     nest.tell(done=True)
     return layout

@@ -24,6 +24,9 @@ from cutpath.tolerances import LIMIT_SLACK
 #: Rounds of first layouts with orders of their own.
 _ROUNDS = 3
 
+#: Nodes of the choice that is made once Ctrl-C came.
+_LATE_NODES = 50
+
 
 class Nest:
     """One job's nest under way."""
@@ -126,6 +129,16 @@ class Nest:
         """Count the quick layouts among those found."""
         for key, spots in self.plain.items():
             self.found.setdefault(key, spots)
+
+    def stop(self) -> None:
+        """Have the best of what there is by now, in moments, and no more looked for."""
+        from cutpath.nest.boards.integer import best_fillings
+
+        self.stopped = True
+        self.with_plain()
+        choice = best_fillings(self.entries, self.fillings(), self.wanted, nodes=_LATE_NODES, ties=False)
+        if choice is not None and self.cost(choice) < self.cost(self.choice):
+            self.choice = choice
 
     def of_each_size(self) -> list[int]:
         """The first entry of each size of sheet that there is."""
