@@ -13,18 +13,25 @@ from pathlib import Path
 import pytest
 
 import cutpath.nest
+from cutpath.cli import steps
 from cutpath.cli.main import run
 from cutpath.design.stair import Stair
+from cutpath.job.piece_values import SawSpec
 from cutpath.job.values import Job, StockBoards
 from cutpath.nest import Layout, PartKind, nest_parts, verify_layout
 from cutpath.nest.boards import nest_boards as nest_plan
 from cutpath.nest.boards.choose import Entry, Filling
 from cutpath.nest.boards.integer import best_fillings
 from cutpath.nest.boards.so_far import SoFar
+from cutpath.nest.lumber.nest_lumber import nest_lumber
+from cutpath.nest.lumber.verify import verify_lumber
 from cutpath.plan import stages
+from cutpath.plan.lumber_values import Lumber, LumberSection
 from cutpath.plan.values import Design, Show
 from cutpath.rules.values import RuleSet
 from tests.jobs import FIXTURES, job_with, plan_anew
+from tests.lumber import SIZE, line, lumber
+from tests.stairs import mm
 from tests.test_nest_shapes import board, kind, slanted
 
 GAP, TRIM, WIDE = 12.7, 6.35, 285.75
@@ -283,3 +290,30 @@ def test_how_far_it_is_is_told() -> None:
     nest_parts(wanted, stock, gap=GAP, end_trim=TRIM, tell=lambda what, done, of: lines.append(f"{what} {done} {of}"))
     assert lines[0].startswith("looking for boards, second 0")
     assert any("over the least (Ctrl-C keeps them), second" in line for line in lines)
+
+
+def test_a_nest_of_lumber_that_is_stopped_keeps_the_best_so_far(
+    stop_at: Callable[[int], list[bool]], capsys: pytest.CaptureFixture[str]
+) -> None:
+    draw = random.Random(2)
+    ends = ((0.0, 0.0), (35.0, 0.0), (35.0, 35.0))
+    lines = [line(f"piece {i}", draw.uniform(300, 1500), draw.randint(1, 3), draw.choice(ends)) for i in range(9)]
+    stock = [lumber(length, price) for length, price in ((2438.4, 5.2), (3048.0, 7.1), (3657.6, 8.3))]
+    saw = SawSpec(3.0, 0.0, 1.0)
+
+    def nested() -> Layout:
+        layout = nest_lumber(lines, stock, saw, "2x4", mm)
+        verify_lumber(layout, lines, SIZE, stock, saw)
+        return layout
+
+    told = stop_at(0)
+    full = nested()
+    first = told.count(True) + 1
+    stop_at(first)
+    stopped = nested()
+    assert not full.stopped and stopped.stopped and stopped.bound <= full.value <= stopped.value
+    section = LumberSection(SIZE, tuple(lines), tuple(stock), stopped, False, None)
+    plain = plan_anew(job_with())
+    with_lumber = replace(plain, lumber=Lumber((section,), saw, ()))
+    steps.say_if_stopped(with_lumber)
+    assert "the nest of 2x4 was stopped; the best layout so far is kept, on" in capsys.readouterr().err

@@ -133,7 +133,7 @@ def say_left_out(failed: Sequence[Failed]) -> None:
 
 def say_if_stopped(plan: Plan) -> None:
     """Say on standard error that Ctrl-C ended a plan's nest, and what is kept."""
-    if plan.layout.stopped:
+    if plan.layout.stopped or (plan.lumber is not None and plan.lumber.stopped):
         from cutpath.report.nest import stopped_text
 
         say(stopped_text(plan))

@@ -139,10 +139,29 @@ def boards(asked: Asked, path: Path, tell: Tell = quiet) -> Answer:
         "buy_head": [f"{job.stock_word}s", "to buy or take", "each", "together"],
         "buy": [list(row) for row in bought_rows(found)],
         "total": nest_total(found),
-        "stopped": stopped_text(found) if found.layout.stopped else "",
+        "stopped": stopped_text(found),
         "left_out": left_out_lines(found),
+        "lists": _lists(found),
         "pictures": _named(board_pictures(found, work_of(found, tell))),
     }
+
+
+def _lists(found: Plan) -> list[Answer]:
+    """The list to cut, the lumber, and what they come to: tables and lines; none where there are only stringers."""
+    if found.lumber is None:
+        return []
+    from cutpath.plan.to_buy import to_buy
+    from cutpath.report.lumber import CUT_HEAD, LUMBER_HEAD, cut_rows, lumber_rows, section_lines, sum_lines
+
+    bill = sum_lines(to_buy(found), found.job.units)
+    return [
+        {"head": list(CUT_HEAD), "rows": [list(row) for row in cut_rows(found, found.lumber)], "lines": []},
+        {
+            "head": list(LUMBER_HEAD),
+            "rows": [list(row) for row in lumber_rows(found, found.lumber)],
+            "lines": [*section_lines(found, found.lumber), *bill],
+        },
+    ]
 
 
 @contextmanager

@@ -62,6 +62,11 @@ class Lumber:
         return tuple(board for section in self.sections for board in section.layout.boards)
 
     @property
+    def stopped(self) -> bool:
+        """Whether Ctrl-C ended the nest of any section."""
+        return any(section.layout.stopped for section in self.sections)
+
+    @property
     def ranks(self) -> dict[str, int]:
         """By label the number that a line has on the list to cut, counted from 1."""
         return {line.label: number for number, line in enumerate(self.lines, 1)}

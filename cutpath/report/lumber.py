@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from typing import Final
+
 from cutpath.nest.values import Board
 from cutpath.pieces.ends import ends_words
 from cutpath.plan.lumber_values import Lumber, LumberSection, numbered
@@ -10,6 +12,10 @@ from cutpath.plan.values import Plan
 from cutpath.report.proof import proved
 from cutpath.screen import table
 from cutpath.units import Unit, cell, many, rounded, show
+
+#: What the columns of the list to cut are, and of the lumber.
+CUT_HEAD: Final = ("", "piece", "section", "length", "ends", "of")
+LUMBER_HEAD: Final = ("", "lumber", "pieces by their number", "offcut")
 
 
 def lumber_lines(plan: Plan, lumber: Lumber) -> list[str]:
@@ -20,25 +26,22 @@ def lumber_lines(plan: Plan, lumber: Lumber) -> list[str]:
         lumber: its.
     """
     count = sum(line.piece.count for line in lumber.lines)
-    several = len(lumber.stairs) > 1
     return [
         f"{many(count, 'other piece')} on {many(len(lumber.boards), 'length')} of lumber, the biggest first; lengths "
         "long point to long point, an angle is the cut's from a square one",
         "",
-        table(
-            ("", "piece", "section", "length", "ends", "of"),
-            _cut_rows(plan, lumber, several),
-            left=frozenset({1, 2, 4, 5}),
-        ),
+        table(CUT_HEAD, cut_rows(plan, lumber), left=frozenset({1, 2, 4, 5})),
         "",
-        table(("", "lumber", "pieces by their number", "offcut"), _board_rows(plan, lumber), left=frozenset({0, 1, 2})),
+        table(LUMBER_HEAD, lumber_rows(plan, lumber), left=frozenset({0, 1, 2})),
         "",
-        *(section_words(plan, section) for section in lumber.sections),
+        *section_lines(plan, lumber),
     ]
 
 
-def _cut_rows(plan: Plan, lumber: Lumber, several: bool) -> list[tuple[str, ...]]:
+def cut_rows(plan: Plan, lumber: Lumber) -> list[tuple[str, ...]]:
+    """A row for each line of the list to cut: its number, how many of what, section, length, ends, lumber."""
     unit, numbers = plan.job.units, lumber.numbers
+    several = len(lumber.stairs) > 1
     rows: list[tuple[str, ...]] = []
     for number, line in enumerate(lumber.lines, 1):
         piece = line.piece
@@ -58,7 +61,7 @@ def _cut_rows(plan: Plan, lumber: Lumber, several: bool) -> list[tuple[str, ...]
     return rows
 
 
-def _board_rows(plan: Plan, lumber: Lumber) -> list[tuple[str, ...]]:
+def lumber_rows(plan: Plan, lumber: Lumber) -> list[tuple[str, ...]]:
     """A row for each way that lumber is filled, with the numbers of all that are filled so."""
     ranks = lumber.ranks
     return [
@@ -72,14 +75,18 @@ def _board_rows(plan: Plan, lumber: Lumber) -> list[tuple[str, ...]]:
     ]
 
 
+def section_lines(plan: Plan, lumber: Lumber) -> list[str]:
+    """For each section what its lumber comes to, and how near the least that is proved to be."""
+    return [_section(plan, section) for section in lumber.sections]
+
+
 def stock_words(plan: Plan, board: Board) -> str:
     """What a length of lumber is, for whoever fetches it."""
     words = f"{board.stock.size} x {cell(board.stock.length, plan.job.units)}"
     return f"{words}, offcut {board.stock.offcut}" if board.stock.offcut else words
 
 
-def section_words(plan: Plan, section: LumberSection) -> str:
-    """What a section's lumber comes to, and how near the least that is proved to be."""
+def _section(plan: Plan, section: LumberSection) -> str:
     layout, unit = section.layout, plan.job.units
 
     def amount(value: float) -> str:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from cutpath.cautions import SHORT_CAUTION
 from cutpath.nest.shopping import shopping
-from cutpath.nest.values import Board, Placed
+from cutpath.nest.values import Board, Layout, Placed
 from cutpath.plan.values import Plan
 from cutpath.report.proof import proved
 from cutpath.screen import table
@@ -151,13 +151,27 @@ def _small(plan: Plan, name: str) -> str:
 
 
 def stopped_text(plan: Plan) -> str:
-    """What is kept of a nest that Ctrl-C ended."""
-    layout = plan.layout
+    """What is kept of a nest that Ctrl-C ended, or of several; empty where none was."""
+    found = []
+    if plan.layout.stopped:
+        boards = many(len(plan.layout.boards), plan.job.stock_word)
+        found.append(
+            f"the nest was stopped; the best layout so far is kept, on {boards}: {_known_of_stopped(plan.layout)}"
+        )
+    for section in plan.lumber.sections if plan.lumber else ():
+        layout, label = section.layout, section.size.label(plan.job.units)
+        if layout.stopped:
+            lengths = many(len(layout.boards), "length")
+            found.append(
+                f"the nest of {label} was stopped; the best layout so far is kept, on {lengths}: "
+                f"{_known_of_stopped(layout)}"
+            )
+    return "; ".join(found)
+
+
+def _known_of_stopped(layout: Layout) -> str:
     if layout.value <= layout.bound + 1e-9 * abs(layout.value):
-        known = "no other costs less"
-    elif layout.bound > 0:
-        known = f"it is at most {layout.value / layout.bound - 1:.2%} over the least"
-    else:
-        known = "nothing is proved of it"
-    boards = many(len(layout.boards), plan.job.stock_word)
-    return f"the nest was stopped; the best layout so far is kept, on {boards}: {known}"
+        return "no other costs less"
+    if layout.bound > 0:
+        return f"it is at most {layout.value / layout.bound - 1:.2%} over the least"
+    return "nothing is proved of it"

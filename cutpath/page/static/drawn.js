@@ -149,6 +149,7 @@ export function boards(found) {
   const { pictures: drawn, ...said } = found;
   delete said.checked;
   anew(at("boards"), said, () => [...(found.stopped ? [el("p", { class: "old-mark", text: found.stopped })] : []), table(found.buy_head, found.buy),
-    table(found.board_head, found.boards), ...found.left_out.map((text) => el("p", { text })), el("p", { text: found.total })]);
+    table(found.board_head, found.boards), ...found.left_out.map((text) => el("p", { text })), el("p", { text: found.total }),
+    ...found.lists.flatMap((list) => [table(list.head, list.rows), ...list.lines.map((text) => el("p", { text }))])]);
   pictures(at("board-pictures"), drawn);
 }
