@@ -7,6 +7,7 @@ import io
 import json
 import tomllib
 from collections import Counter
+from dataclasses import replace
 from fractions import Fraction
 from pathlib import Path
 from typing import Any
@@ -276,6 +277,28 @@ def test_the_packet_has_a_page_for_the_saw_and_the_list_to_buy_on_its_cover(whol
         assert f">{rounded(one.piece.length, 'in', 25.4 / 16)}<" in saw
         assert ends_words(one.piece) in saw
     assert saw.count("<figure") == sum(path.startswith("pictures/lumber-") for path in made.files) > 0
+
+
+def test_a_site_reads_its_own_pieces_in_its_own_unit() -> None:
+    from cutpath.export.together import export_together
+
+    reads = [job_from_text(named(BASE, name) + TREADS) for name in "AB"]
+    reads[1] = replace(reads[1], job=replace(reads[1].job, units="mm"))
+    entrants = [Entrant(r.job.name, r.job, load_rules(r.job.stair.rules), shown_in(r.job.units)) for r in reads]
+    found = plan_together(entrants, reads[0].job.stock)
+    files = export_together(found, [r.values for r in reads], [(), ()]).files
+    page = files["sites/b/packet.html"].decode().split('<section id="pieces"')[1].split("</section>")[0]
+    assert "lengths in millimetres" in page and ">1016<" in page and "<bdi>A</bdi>" not in page
+
+
+def test_the_page_shows_both_lists() -> None:
+    from cutpath.page.answers import boards
+
+    found = boards({"text": WHOLE}, Path("porch.toml"))
+    cut, laid = found["lists"]
+    assert [row[0] for row in cut["rows"]] == [str(n) for n in range(1, len(cut["rows"]) + 1)]
+    assert any("boards and lumber" in text for text in laid["lines"])
+    assert boards({"text": BASE}, Path("porch.toml"))["lists"] == []
 
 
 @pytest.mark.parametrize(

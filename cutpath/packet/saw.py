@@ -50,7 +50,7 @@ def own_pieces(source: Source) -> Markup:
 
 def cut_table(source: Source, lumber: Lumber, pieces: Sequence[Json]) -> Markup:
     """The list to cut with its notes, lengths as the saw's stop is set."""
-    unit, step = source.plan.job.units, lumber.saw.nearest
+    unit, step = source.plan.job.units, source.plan.job.sawing.nearest
     several = len(lumber.stairs) > 1
 
     def size(value: float) -> Markup:

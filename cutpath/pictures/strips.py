@@ -68,7 +68,7 @@ def _strip(canvas: Canvas, plan: Plan, lumber: Lumber, board: Board, top: float,
         blank = blank_of(piece).lying(2 * placed.over + placed.rotated)
         (a, b), (c, d) = ([placed.x + x for x in cut] for cut in (blank.starts, blank.stops))
         canvas.polygon([at(a, 0), at(c, 0), at(d, 1), at(b, 1)], "work", _WOOD)
-        size = rounded(piece.length, plan.job.units, lumber.saw.nearest)
+        size = rounded(piece.length, plan.job.units, plan.job.sawing.nearest)
         room = scale * (min(c, d) - max(a, b)) - 6.0
         middle = EDGE + scale * (max(a, b) + min(c, d)) / 2
         both = f"{ranks[placed.name]}: {size}"

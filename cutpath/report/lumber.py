@@ -47,13 +47,13 @@ def cut_rows(plan: Plan, lumber: Lumber) -> list[tuple[str, ...]]:
         piece = line.piece
         section = piece.stock.label(unit)
         if piece.ripped is not None:
-            section += f" ripped to {rounded(piece.ripped, unit, lumber.saw.nearest)}"
+            section += f" ripped to {rounded(piece.ripped, unit, plan.job.sawing.nearest)}"
         rows.append(
             (
                 str(number),
                 f"{piece.count} {line.label if several else piece.name}",
                 section,
-                rounded(piece.length, unit, lumber.saw.nearest),
+                rounded(piece.length, unit, plan.job.sawing.nearest),
                 ends_words(piece),
                 numbered(numbers[line.label]),
             )
