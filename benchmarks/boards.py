@@ -22,8 +22,9 @@ import subprocess
 import sys
 import time
 from collections import Counter
-from dataclasses import replace
 from pathlib import Path
+
+from msgspec.structs import replace
 
 from cutpath.design.stair import Stair
 from cutpath.design.stringer import build_stringer

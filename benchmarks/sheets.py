@@ -16,12 +16,12 @@ import math
 import os
 import sys
 import time
-from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
 import shapely
 import spyrrow
+from msgspec.structs import replace
 
 from cutpath.cut.relief import cut_part
 from cutpath.design.stair import Stair

@@ -10,10 +10,11 @@ from __future__ import annotations
 import math
 import unicodedata
 from collections.abc import Sequence
-from dataclasses import replace
 from typing import Final
 
-from cutpath.frozen import dataclass
+from msgspec import Struct
+from msgspec.structs import replace
+
 from cutpath.outline import Box, Chain, Point, box_at, box_round
 from cutpath.tolerances import WRITTEN_DECIMALS
 from cutpath.units import Unit
@@ -34,16 +35,14 @@ NOTE_LEAST: Final = 0.01001
 _NOTE_GAP: Final = 2.0
 
 
-@dataclass(frozen=True, slots=True)
-class LayerChain:
+class LayerChain(Struct, frozen=True):
     """A chain on a layer: one polyline in the file."""
 
     layer: str
     chain: Chain
 
 
-@dataclass(frozen=True, slots=True)
-class Circle:
+class Circle(Struct, frozen=True):
     """A circle on a layer, `radius` in the drawing's unit."""
 
     layer: str
@@ -51,8 +50,7 @@ class Circle:
     radius: float
 
 
-@dataclass(frozen=True, slots=True)
-class Note:
+class Note(Struct, frozen=True):
     """One line of text for people, on the note layer: `at` is the left end of its base line, `height` its capitals'."""
 
     text: str
@@ -66,8 +64,7 @@ class Note:
         return (x, y - NOTE_BELOW * self.height, x + width, y + NOTE_ABOVE * self.height)
 
 
-@dataclass(frozen=True, slots=True)
-class Drawing:
+class Drawing(Struct, frozen=True):
     """All that one file holds, in the order in which it is written."""
 
     chains: tuple[LayerChain, ...] = ()

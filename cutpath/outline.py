@@ -10,7 +10,8 @@ import math
 from collections.abc import Iterator, Sequence
 from typing import TYPE_CHECKING
 
-from cutpath.frozen import dataclass
+from msgspec import Struct
+
 from cutpath.tolerances import ARC_CHORD
 
 if TYPE_CHECKING:
@@ -22,8 +23,7 @@ Box = tuple[float, float, float, float]
 """Least x, least y, greatest x, greatest y."""
 
 
-@dataclass(frozen=True, slots=True)
-class Arc:
+class Arc(Struct, frozen=True):
     """A circular arc: centre, radius, the angle it starts at and the signed sweep (radians, ccw positive)."""
 
     centre: Point
@@ -70,8 +70,7 @@ def arc_of(start: Point, end: Point, bulge: float) -> Arc:
     return Arc(centre, radius, math.atan2(start[1] - centre[1], start[0] - centre[0]), 4 * math.atan(bulge))
 
 
-@dataclass(frozen=True, slots=True)
-class Motion:
+class Motion(Struct, frozen=True):
     """A rigid motion of the plane, never a mirror: turn by an angle, then shift.
 
     `cos` and `sin` are those of the turn, counter-clockwise positive; `dx`, `dy` the shift in millimetres.
@@ -122,8 +121,7 @@ def box_round(boxes: Sequence[Box]) -> Box:
     return (min(p[0] for p in lows), min(p[1] for p in lows), max(p[0] for p in highs), max(p[1] for p in highs))
 
 
-@dataclass(frozen=True, slots=True)
-class Chain:
+class Chain(Struct, frozen=True):
     """Lines and arcs end to end.
 
     Attributes:

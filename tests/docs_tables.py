@@ -5,8 +5,9 @@ from __future__ import annotations
 import math
 import tempfile
 from collections.abc import Callable, Iterator, Sequence
-from dataclasses import replace
 from pathlib import Path
+
+from msgspec.structs import replace
 
 from cutpath.cut.relief import CutPart, behind, relieved
 from cutpath.cut.relief_kinds import RELIEF_KINDS, RELIEFS

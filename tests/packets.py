@@ -5,9 +5,10 @@ from __future__ import annotations
 import functools
 import hashlib
 import json
-from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
+
+from msgspec import Struct
 
 from cutpath.export.one import export_files
 from cutpath.export.together import export_together
@@ -21,8 +22,7 @@ from cutpath.units import show
 from tests.jobs import FIXTURES, job_with, plan_of
 
 
-@dataclass(frozen=True)
-class Made:
+class Made(Struct, frozen=True, dict=True):
     """A job's packet with what it was made from."""
 
     plan: Plan
@@ -46,8 +46,7 @@ def demo_packet(name: str) -> Made:
     return made_of(read_job(FIXTURES / f"{name}.toml"))
 
 
-@dataclass(frozen=True)
-class Shared:
+class Shared(Struct, frozen=True, dict=True):
     """Jobs on shared boards with everything that `export` writes of them."""
 
     together: Together

@@ -7,8 +7,9 @@ corner the tool's centre lies R from the corner on the bisector, up the riser cu
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
 from typing import Literal
+
+from msgspec import Struct
 
 from cutpath.outline import Chain, Point
 
@@ -16,8 +17,7 @@ Relief = Literal["none", "diagonal", "riser-side", "tread-side"]
 RELIEFS: tuple[Relief, ...] = ("none", "diagonal", "riser-side", "tread-side")
 
 
-@dataclass(frozen=True, slots=True)
-class Saw:
+class Saw(Struct, frozen=True):
     """A saw-toothed outline and what the tests ask of it.
 
     Attributes:

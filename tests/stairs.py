@@ -1,8 +1,7 @@
 """Stairs for tests: hypothesis strategies, and short ways to draw one."""
 
-from dataclasses import dataclass
-
 from hypothesis import strategies as st
+from msgspec import Struct
 
 from cutpath.design.stair import Stair
 from cutpath.design.stringer import Stringer, build_stringer
@@ -20,8 +19,7 @@ def spec(sill: SillNotch | None = None, gap: float = 0.0, **kept: object) -> Str
     return StringerSpec(**{**values, **kept, "sill_notch": sill, "top_gap": gap})  # type: ignore[arg-type]
 
 
-@dataclass(frozen=True)
-class Drawn:
+class Drawn(Struct, frozen=True, dict=True):
     stair: Stair
     spec: StringerSpec
     width: float

@@ -4,10 +4,10 @@ import json
 import re
 import subprocess
 import sys
-from dataclasses import replace
 from pathlib import Path
 
 import pytest
+from msgspec.structs import replace
 
 from cutpath.cli.main import run
 from cutpath.screen import table

@@ -4,13 +4,13 @@ from __future__ import annotations
 
 import json
 import math
-from dataclasses import replace
 from typing import Any
 
 import pytest
 import shapely
 from hypothesis import HealthCheck, assume, event, given, settings
 from hypothesis import strategies as st
+from msgspec.structs import replace
 
 from cutpath.cut.onboard import freeing_paths
 from cutpath.cut.simulate.compare import leave

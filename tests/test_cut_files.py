@@ -2,10 +2,10 @@
 
 import itertools
 import math
-from dataclasses import replace
 
 import pytest
 import shapely
+from msgspec.structs import replace
 
 from cutpath.cut.program import ORDER
 from cutpath.drawing import Drawing, LayerChain

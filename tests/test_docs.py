@@ -1,10 +1,10 @@
 """docs/ says what the program does now: real output, computed tables, pictures, links, numbers in the prose."""
 
-import dataclasses
 import re
 from pathlib import Path
 
 import pytest
+from msgspec.structs import astuple
 
 from cutpath.cut.relief import relieved
 from cutpath.cut.relief_kinds import RELIEFS
@@ -141,7 +141,7 @@ def test_the_example_rule_set_loads_and_says_what_the_page_shows(tmp_path: Path)
 
 def test_the_layers_table_names_every_layer_that_files_hold() -> None:
     named = set(re.findall(r"^\| `([A-Z]+)` \|", text_of("for-shops.md"), re.MULTILINE))
-    assert named <= set(dataclasses.astuple(Layers()))
+    assert named <= set(astuple(Layers()))
     for job in SHOP_FILES:
         drawn = planned(job, ("layers.CUT =",) if job == "boat-landing" else ())
         files = export_files(drawn, {}, (), with_cuts=True).files

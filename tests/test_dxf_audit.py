@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 import math
-from dataclasses import replace
 
 import pytest
+from msgspec.structs import replace
 
 from cutpath.drawing import Circle, Drawing, LayerChain, Note, in_units
 from cutpath.dxf.audit import audit

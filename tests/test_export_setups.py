@@ -2,9 +2,9 @@
 
 import json
 import re
-from dataclasses import replace
 
 import pytest
+from msgspec.structs import replace
 
 from cutpath.drawing import Drawing
 from cutpath.dxf.read_back import read_dxf

@@ -2,13 +2,13 @@
 
 import json
 import math
-from dataclasses import replace
 from pathlib import Path
 
 import pytest
 import shapely
 from hypothesis import given, settings
 from hypothesis import strategies as st
+from msgspec.structs import replace
 
 from cutpath.cli.main import run
 from cutpath.cut.housing import end_cuts, housed_part, mirrored

@@ -24,7 +24,6 @@ FOUNDATION = {
         "cautions",
         "disk",
         "faults",
-        "frozen",
         "names",
         "outline",
         "progress",
@@ -47,7 +46,7 @@ STRANGERS = (
     ("stockfile", "design"),
 )
 #: The most modules that lie directly in the package.
-MOST_AT_THE_TOP = 15
+MOST_AT_THE_TOP = 14
 
 
 @cache

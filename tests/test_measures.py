@@ -3,11 +3,11 @@
 import json
 import math
 from collections.abc import Callable
-from dataclasses import replace
 from pathlib import Path
 
 import pytest
 from hypothesis import given, settings
+from msgspec.structs import replace
 
 from cutpath.cli.main import run
 from cutpath.design.built import surfaces

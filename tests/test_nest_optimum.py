@@ -7,13 +7,13 @@ import math
 import random
 from collections import Counter
 from collections.abc import Iterator, Sequence
-from dataclasses import replace
 from functools import cache
 from unittest import mock
 
 import pytest
 from hypothesis import assume, given, settings
 from hypothesis import strategies as st
+from msgspec.structs import replace
 
 from cutpath.faults import NoNest
 from cutpath.job.values import StockBoards

@@ -6,11 +6,11 @@ import json
 import subprocess
 import sys
 from collections.abc import Sequence
-from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
 import pytest
+from msgspec.structs import replace
 
 from cutpath.faults import NoNest
 from cutpath.job.values import StockBoards

@@ -7,10 +7,10 @@ import random
 import signal
 from collections import Counter
 from collections.abc import Callable, Iterator
-from dataclasses import replace
 from pathlib import Path
 
 import pytest
+from msgspec.structs import replace
 
 import cutpath.nest
 from cutpath.cli import steps

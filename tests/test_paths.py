@@ -1,11 +1,11 @@
 """What the tool follows: open past the board's edge where factory edges stay, closed elsewhere."""
 
 import math
-from dataclasses import replace
 
 import pytest
 import shapely
 from hypothesis import assume, given, settings
+from msgspec.structs import replace
 
 from cutpath.cut.paths import cut_path
 from cutpath.cut.relief import cut_part

@@ -7,12 +7,12 @@ import math
 import re
 import subprocess
 import sys
-from dataclasses import replace
 from functools import lru_cache
 from typing import Any
 
 import pytest
 import shapely
+from msgspec.structs import replace
 
 from cutpath.cautions import CAUTIONS
 from cutpath.cut.features import Hole

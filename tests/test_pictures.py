@@ -6,13 +6,13 @@ import itertools
 import math
 import re
 import xml.etree.ElementTree as ET
-from dataclasses import replace
 from pathlib import Path
 
 import pytest
 import shapely
 from hypothesis import given, settings
 from hypothesis import strategies as st
+from msgspec.structs import replace
 
 from cutpath.cut.features import Hole, Pocket
 from cutpath.cut.paths import cut_path

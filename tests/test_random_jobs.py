@@ -1,13 +1,13 @@
 """Random jobs over the options: each is cut as designed, or refused by a line that names what to change."""
 
 import tempfile
-from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
 import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
+from msgspec.structs import replace
 
 from cutpath.cut.coincide import apart
 from cutpath.export.cut_files import cut_files

@@ -5,11 +5,11 @@ geometry alone (no source).
 """
 
 import math
-from dataclasses import replace
 from typing import get_args
 
 import pytest
 import shapely
+from msgspec.structs import replace
 
 from cutpath.cut import relief
 from cutpath.cut.relief import relieved

@@ -2,10 +2,10 @@
 
 import json
 import math
-from dataclasses import replace
 from pathlib import Path
 
 import pytest
+from msgspec.structs import replace
 
 from cutpath.cli.main import run
 from cutpath.design.built import surfaces

@@ -5,10 +5,10 @@ from __future__ import annotations
 import json
 import re
 from collections.abc import Callable
-from dataclasses import replace
 
 import pytest
 import shapely
+from msgspec.structs import replace
 
 from cutpath.cut.program import Operation
 from cutpath.cut.setups.places import CLEAR

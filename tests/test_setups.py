@@ -5,7 +5,6 @@ from __future__ import annotations
 import math
 import re
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
 from itertools import pairwise
 from pathlib import Path
 from typing import Literal
@@ -14,6 +13,8 @@ import pytest
 import shapely
 from hypothesis import HealthCheck, example, given, settings
 from hypothesis import strategies as st
+from msgspec import Struct
+from msgspec.structs import replace
 
 from cutpath.cli.main import run
 from cutpath.cut.onboard import part_cut
@@ -42,8 +43,7 @@ TRIM = 6.35
 BOLD = settings(max_examples=40, deadline=None, suppress_health_check=[HealthCheck.too_slow])
 
 
-@dataclass(frozen=True)
-class Laid:
+class Laid(Struct, frozen=True, dict=True):
     """A board with its parts laid out on it, end to end, and its program."""
 
     operations: tuple[Operation, ...]

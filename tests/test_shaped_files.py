@@ -4,12 +4,12 @@ from __future__ import annotations
 
 import json
 import math
-from dataclasses import replace
 from functools import cache
 from typing import Any
 
 import pytest
 import shapely
+from msgspec.structs import replace
 
 from cutpath.cut.opened import opened
 from cutpath.cut.simulate.compare import compensated, simulate

@@ -3,12 +3,12 @@
 import csv
 import io
 import math
-from dataclasses import replace
 
 import pytest
 import shapely
 from hypothesis import given, settings
 from hypothesis import strategies as st
+from msgspec.structs import replace
 
 from cutpath.cut.relief import cut_part
 from cutpath.design.stair import Stair

@@ -1,10 +1,10 @@
 """Two stringers on a sheet held against a fine search, box nests, and what Ctrl-C and the search's process leave."""
 
 import math
-from dataclasses import replace
 
 import pytest
 import shapely
+from msgspec.structs import replace
 from shapely.affinity import rotate, translate
 
 from cutpath.job.values import StockBoards

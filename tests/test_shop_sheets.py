@@ -4,11 +4,11 @@ from __future__ import annotations
 
 import functools
 import json
-from dataclasses import replace
 from pathlib import Path
 
 import pytest
 import shapely
+from msgspec.structs import replace
 
 import cutpath.nest.sheets.nest_sheets
 from cutpath.cli.main import run

@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 import math
-from dataclasses import replace
 from typing import Literal
 
 import pytest
 import shapely
 from hypothesis import given, reject, settings
 from hypothesis import strategies as st
+from msgspec.structs import replace
 
 from cutpath.cut.offset.chain import offset_chain
 from cutpath.cut.simulate.compare import SimulatedCut, compare, compensated, leave, simulate

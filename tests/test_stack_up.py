@@ -4,10 +4,10 @@ import itertools
 import json
 import math
 import random
-from dataclasses import replace
 from pathlib import Path
 
 import pytest
+from msgspec.structs import replace
 
 from cutpath.cli.main import run
 from cutpath.design.stack_up import goings, rises, spread_of, throat, width_change

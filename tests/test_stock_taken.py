@@ -6,13 +6,13 @@ import os
 import re
 import tomllib
 from collections.abc import Callable
-from dataclasses import replace
 from pathlib import Path
 
 import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 from jsonschema import Draft202012Validator
+from msgspec.structs import replace
 
 from cutpath.cli.main import run
 from cutpath.faults import OutputRefused

@@ -5,13 +5,13 @@ from __future__ import annotations
 import os
 import stat
 import tomllib
-from dataclasses import replace
 from pathlib import Path
 
 import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 from jsonschema import Draft202012Validator
+from msgspec.structs import replace
 
 from cutpath.disk import release, take
 from cutpath.faults import JobFaults, OutputRefused

@@ -3,13 +3,13 @@
 import json
 import math
 import re
-from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
 import pytest
 from hypothesis import assume, given, settings
 from hypothesis import strategies as st
+from msgspec.structs import replace
 
 from cutpath.cli.main import run
 from cutpath.cut.relief import CutPart

@@ -5,7 +5,6 @@ from __future__ import annotations
 import csv
 import json
 import math
-from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
@@ -13,6 +12,7 @@ import pytest
 import shapely
 from hypothesis import HealthCheck, assume, given, settings
 from hypothesis import strategies as st
+from msgspec.structs import replace
 from shapely.affinity import rotate, scale, translate
 
 from cutpath.cli.main import run

@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 import math
-from dataclasses import replace
 from typing import Any
 
 import pytest
 import shapely
+from msgspec.structs import replace
 
 from cutpath.cut.features import Hole
 from cutpath.cut.onboard import freeing_paths

@@ -5,11 +5,11 @@ from __future__ import annotations
 import itertools
 import random
 from collections.abc import Sequence
-from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
 import pytest
+from msgspec.structs import replace
 
 from cutpath.cut.relief import CutPart
 from cutpath.design.stair import Stair

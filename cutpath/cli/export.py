@@ -9,6 +9,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 import click
+from msgspec import Struct
 
 from cutpath.cli.interrupts import held_off
 from cutpath.cli.output import note_changed, put, put_json, say
@@ -17,7 +18,6 @@ from cutpath.cli.steps import CHECK_FAILS, gathered, planned, read, read_rack, s
 from cutpath.export.for_shop import Exported
 from cutpath.export.one import export_files
 from cutpath.faults import WrongCut
-from cutpath.frozen import dataclass
 from cutpath.place.place import nothing_first, place
 from cutpath.plan.gather import Failed, failing
 from cutpath.plan.mends import mends_of
@@ -31,8 +31,7 @@ if TYPE_CHECKING:
     from cutpath.stockfile.values import Stock
 
 
-@dataclass(frozen=True, slots=True)
-class Wishes:
+class Wishes(Struct, frozen=True):
     """What `export` was asked for besides its jobs and its folder, by the options' names."""
 
     force: bool
@@ -46,8 +45,7 @@ class Wishes:
     as_json: bool
 
 
-@dataclass(frozen=True, slots=True)
-class _Ready:
+class _Ready(Struct, frozen=True):
     """What is to be put in the folder.
 
     Attributes:

@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
-from cutpath.frozen import dataclass
+from msgspec import Struct
+
 from cutpath.outline import Chain, Motion, Point
 
 
-@dataclass(frozen=True, slots=True)
-class Hole:
+class Hole(Struct, frozen=True):
     """A round hole through the part: its centre, its diameter, and what it is for."""
 
     centre: Point
@@ -19,8 +19,7 @@ class Hole:
         return Hole(motion(self.centre), self.diameter, self.what)
 
 
-@dataclass(frozen=True, slots=True)
-class Pocket:
+class Pocket(Struct, frozen=True):
     """A pocket milled into the face that lies up: closed outline (counter-clockwise), its depth, what it is for."""
 
     outline: Chain

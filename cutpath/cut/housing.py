@@ -8,8 +8,9 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from dataclasses import replace
 from typing import TYPE_CHECKING
+
+from msgspec.structs import replace
 
 from cutpath.cut.features import Hole, Pocket
 from cutpath.cut.paths import meeting, outline_path, run_past

@@ -4,22 +4,22 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from dataclasses import replace
 from itertools import combinations
+
+from msgspec import Struct
+from msgspec.structs import replace
 
 from cutpath.cut.housing import end_cuts, is_straight
 from cutpath.cut.paths import cut_path, leads
 from cutpath.cut.program import Operation
 from cutpath.cut.relief import CutPart
 from cutpath.cut.tabs import Tab, place_tabs, tab_marks, with_gaps
-from cutpath.frozen import dataclass
 from cutpath.job.values import Cutter, Tabs
 from cutpath.outline import Chain, Motion
 from cutpath.tolerances import FILE_MATCH
 
 
-@dataclass(frozen=True, slots=True)
-class PartCut:
+class PartCut(Struct, frozen=True):
     """What is done to one part.
 
     Attributes:

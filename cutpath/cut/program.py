@@ -8,11 +8,12 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from dataclasses import replace
 from itertools import pairwise
 from typing import Literal
 
-from cutpath.frozen import dataclass
+from msgspec import Struct
+from msgspec.structs import replace
+
 from cutpath.outline import Box, Chain, Point, box_at, box_round
 from cutpath.tolerances import LIMIT_SLACK
 
@@ -21,8 +22,7 @@ ORDER: tuple[Kind, ...] = ("drill", "mark", "pocket", "inner", "outline")
 """Kinds of operation in the order in which a board's are done, which is that of its file."""
 
 
-@dataclass(frozen=True, slots=True)
-class Operation:
+class Operation(Struct, frozen=True):
     """One thing the machine does.
 
     Attributes:
@@ -76,8 +76,7 @@ def fits_bed(operations: Sequence[Operation], length: float, bed: tuple[float, f
     return max(high, length) - min(low, 0.0) <= bed[0] + LIMIT_SLACK
 
 
-@dataclass(frozen=True, slots=True)
-class Program:
+class Program(Struct, frozen=True):
     """A board's operations in order, the travel between them, and a length that no order could go under."""
 
     operations: tuple[Operation, ...]

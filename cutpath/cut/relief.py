@@ -5,20 +5,20 @@ from __future__ import annotations
 import math
 from typing import Literal
 
+from msgspec import Struct
+
 from cutpath.cut.features import Hole, Pocket
 from cutpath.cut.relief_kinds import DIAGONAL, RELIEF_KINDS, RELIEFS, Relief
 from cutpath.design.stringer import Role, Stringer
 from cutpath.design.throat import InsideCorner, NotchThroat, Rim, throats
 from cutpath.faults import ImpossibleStringer
-from cutpath.frozen import dataclass
 from cutpath.job.values import Corner, Edges, ReliefChoice
 from cutpath.outline import Chain, Point, arc_of
 
 Small = Literal["pitch gauge", "trial piece", "sill plate"]
 
 
-@dataclass(frozen=True, slots=True)
-class CutPart:
+class CutPart(Struct, frozen=True):
     """A part ready for the cutter.
 
     Attributes:

@@ -2,19 +2,19 @@
 
 from __future__ import annotations
 
+from msgspec import Struct
+
 from cutpath.cut.relief import CutPart, relieved
 from cutpath.cut.relief_kinds import RELIEF_KINDS, Relief
 from cutpath.design.stair import Stair
 from cutpath.design.stringer import Stringer
 from cutpath.design.throat import Rim
 from cutpath.faults import ImpossibleStringer
-from cutpath.frozen import dataclass
 from cutpath.rules.check import within
 from cutpath.rules.values import Check
 
 
-@dataclass(frozen=True, slots=True)
-class ReliefCost:
+class ReliefCost(Struct, frozen=True):
     """One way of opening the notches' corners.
 
     Attributes:

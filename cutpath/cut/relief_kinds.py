@@ -10,7 +10,8 @@ import math
 from collections.abc import Mapping
 from typing import Final, Literal
 
-from cutpath.frozen import dataclass
+from msgspec import Struct
+
 from cutpath.outline import Arc, Point, arc_of
 
 Relief = Literal["diagonal", "riser-side", "tread-side", "none"]
@@ -18,8 +19,7 @@ DIAGONAL: Final[Relief] = "diagonal"
 """The kind for corners that are not between a tread and a riser: a sill notch's, and a housing's."""
 
 
-@dataclass(frozen=True, slots=True)
-class ReliefKind:
+class ReliefKind(Struct, frozen=True):
     """One way of opening an inside corner, or of leaving it.
 
     The tool's edge enters along the tread seat and leaves up the riser cut, and its arc between the two mouths passes

@@ -6,8 +6,9 @@ All of them are cut all round. Their first side is the lower one, which the tool
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import replace
 from typing import Final
+
+from msgspec.structs import replace
 
 from cutpath.cut.relief import CutPart, Small
 from cutpath.cut.relief_kinds import Relief

@@ -6,8 +6,9 @@ import math
 from collections.abc import Iterator, Sequence
 from typing import Literal
 
+from msgspec import Struct
+
 from cutpath.cut.relief import CutPart
-from cutpath.frozen import dataclass
 from cutpath.job.values import Cutter, Tabs
 from cutpath.outline import Chain, Point
 from cutpath.tolerances import FILE_MATCH
@@ -20,8 +21,7 @@ MARK_FROM = 3.0
 _MARK_TO = 9.0
 
 
-@dataclass(frozen=True, slots=True)
-class Tab:
+class Tab(Struct, frozen=True):
     """One tab: its middle on the design line, the line's direction there (counter-clockwise), and what it holds."""
 
     middle: Point

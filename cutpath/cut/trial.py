@@ -4,10 +4,11 @@ from __future__ import annotations
 
 import math
 
+from msgspec import Struct
+
 from cutpath.cut.features import Hole
 from cutpath.cut.relief import relief_mouths
 from cutpath.cut.relief_kinds import RELIEF_KINDS, Relief
-from cutpath.frozen import dataclass
 from cutpath.outline import Chain, Point, straight
 from cutpath.units import Unit
 
@@ -25,8 +26,7 @@ _SIZES: dict[Unit, tuple[float, dict[str, float]]] = {
 _WIDEST_TOOL = 13.0
 
 
-@dataclass(frozen=True, slots=True)
-class TrialPiece:
+class TrialPiece(Struct, frozen=True):
     """The coupon.
 
     Attributes:

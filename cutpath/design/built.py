@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 import math
-from dataclasses import replace
+
+from msgspec.structs import replace
 
 from cutpath.design.stair import Stair, landing_depth
 from cutpath.design.strength.guidance import spacing

@@ -13,7 +13,8 @@ from __future__ import annotations
 import math
 from typing import Final
 
-from cutpath.frozen import dataclass
+from msgspec import Struct
+
 from cutpath.outline import Chain, Point, straight
 from cutpath.units import Unit
 
@@ -21,8 +22,7 @@ from cutpath.units import Unit
 BACK: Final[dict[Unit, float]] = {"in": 2 * 25.4, "mm": 50.0}
 
 
-@dataclass(frozen=True, slots=True)
-class PitchGauge:
+class PitchGauge(Struct, frozen=True):
     """Sizes of the pitch gauge, millimetres.
 
     Attributes:

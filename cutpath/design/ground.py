@@ -10,9 +10,10 @@ from collections.abc import Sequence
 from itertools import pairwise
 from typing import TYPE_CHECKING
 
+from msgspec import Struct
+
 from cutpath.design.profile import Profile, drop_at
 from cutpath.design.supports import lower_edge
-from cutpath.frozen import dataclass
 from cutpath.outline import Point
 from cutpath.rules.values import Check
 from cutpath.tolerances import LIMIT_SLACK
@@ -22,8 +23,7 @@ if TYPE_CHECKING:
     from cutpath.design.stringer import Stringer
 
 
-@dataclass(frozen=True, slots=True)
-class Dig:
+class Dig(Struct, frozen=True):
     """A stretch over which a stringer's underside lies in the ground.
 
     Attributes:

@@ -8,19 +8,19 @@ from __future__ import annotations
 import itertools
 from collections.abc import Sequence
 
+from msgspec import Struct
+
 from cutpath.design.stair import Show, Stair
 from cutpath.design.straight import front
 from cutpath.design.stringer import Stringer
 from cutpath.faults import ImpossibleStringer
-from cutpath.frozen import dataclass
 from cutpath.job.form_values import HoleSpec
 from cutpath.outline import Chain, Point
 from cutpath.rules.check import within
 from cutpath.rules.values import Check
 
 
-@dataclass(frozen=True, slots=True)
-class Opening:
+class Opening(Struct, frozen=True):
     """A hole, or a slot.
 
     Attributes:

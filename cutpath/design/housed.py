@@ -16,11 +16,12 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
+from msgspec import Struct
+
 from cutpath.design.stair import Show, Stair
 from cutpath.design.straight import front, level_cut, upper_edge
 from cutpath.design.stringer import Stringer
 from cutpath.faults import ImpossibleStringer
-from cutpath.frozen import dataclass
 from cutpath.job.form_values import Housing
 from cutpath.job.values import StringerSpec
 from cutpath.outline import Point
@@ -32,8 +33,7 @@ if TYPE_CHECKING:
     from shapely import Polygon
 
 
-@dataclass(frozen=True, slots=True)
-class Housed:
+class Housed(Struct, frozen=True):
     """One connected housing.
 
     Attributes:

@@ -8,6 +8,8 @@ from __future__ import annotations
 
 import math
 
+from msgspec import Struct
+
 from cutpath.design.checks import heel_reach
 from cutpath.design.ground import Dig, digs
 from cutpath.design.profile import drop_at
@@ -15,7 +17,6 @@ from cutpath.design.stair import Candidate, Choice, Stair, landing_depth
 from cutpath.design.strength.guidance import across
 from cutpath.design.stringer import Role, Stringer
 from cutpath.design.supports import StandingSupport, standing_supports
-from cutpath.frozen import dataclass
 from cutpath.job.values import Job
 from cutpath.outline import Point
 from cutpath.rules.values import RuleSet
@@ -25,8 +26,7 @@ POST_WIDTHS: dict[str, tuple[float, ...]] = {"in": (3.5 * 25.4, 5.5 * 25.4), "mm
 """Widths of posts that a template is given for, millimetres, by the job's unit (common practice, no source)."""
 
 
-@dataclass(frozen=True, slots=True)
-class Foot:
+class Foot(Struct, frozen=True):
     """Where a riser count that was tried puts the foot.
 
     Attributes:
@@ -50,8 +50,7 @@ class Foot:
     ground: float | None
 
 
-@dataclass(frozen=True, slots=True)
-class PadEdge:
+class PadEdge(Struct, frozen=True):
     """An edge of the pad that runs across the stair; the ground is known along the stair only.
 
     Attributes:
@@ -67,8 +66,7 @@ class PadEdge:
     slope: float
 
 
-@dataclass(frozen=True, slots=True)
-class PadSetOut:
+class PadSetOut(Struct, frozen=True):
     """The pad, and the concrete in it.
 
     Attributes:
@@ -103,8 +101,7 @@ class PadSetOut:
     bags: int | None
 
 
-@dataclass(frozen=True, slots=True)
-class Post:
+class Post(Struct, frozen=True):
     """The slope over a plumb post at the nosing line.
 
     Attributes:
@@ -118,8 +115,7 @@ class Post:
     cut: float
 
 
-@dataclass(frozen=True, slots=True)
-class Step:
+class Step(Struct, frozen=True):
     """One tread, places as (out, down).
 
     Attributes:
@@ -135,8 +131,7 @@ class Step:
     along_string: float | None
 
 
-@dataclass(frozen=True, slots=True)
-class StringLine:
+class StringLine(Struct, frozen=True):
     """A taut line through all tooth tips, from the header to the pad.
 
     Attributes:
@@ -152,8 +147,7 @@ class StringLine:
     length: float
 
 
-@dataclass(frozen=True, slots=True)
-class SetOut:
+class SetOut(Struct, frozen=True):
     """Everything to set a stair out by.
 
     Attributes:

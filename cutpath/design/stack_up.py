@@ -19,7 +19,8 @@ from itertools import combinations, pairwise
 from pathlib import Path
 from typing import Any
 
-from cutpath.frozen import dataclass
+from msgspec import Struct
+
 from cutpath.job.values import Edges, Tolerance
 from cutpath.rules.built import Built
 from cutpath.rules.check import within
@@ -30,8 +31,7 @@ Source = tuple[int, float]
 """Which place of a row of places a deviation moves, and by how much at most, either way."""
 
 
-@dataclass(frozen=True, slots=True)
-class AddedUp:
+class AddedUp(Struct, frozen=True):
     """What deviations come to: the worst case, and the root-sum-square."""
 
     worst: float

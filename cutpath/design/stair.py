@@ -10,11 +10,12 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable
-from dataclasses import replace
+
+from msgspec import Struct
+from msgspec.structs import replace
 
 from cutpath.design.profile import drop_at
 from cutpath.faults import NoStairFits
-from cutpath.frozen import dataclass
 from cutpath.job.values import Pad, Site, StairSpec, StringerSpec, TopTread
 from cutpath.rules.built import Built
 from cutpath.rules.check import rule_checks, within
@@ -41,8 +42,7 @@ Show = Callable[[float], str]
 """Writes millimetres in the job's unit."""
 
 
-@dataclass(frozen=True, slots=True)
-class Stair:
+class Stair(Struct, frozen=True):
     """A stair: its steps, and the sizes that its stringers follow from. Millimetres.
 
     Attributes:
@@ -135,8 +135,7 @@ class Stair:
         )
 
 
-@dataclass(frozen=True, slots=True)
-class Obstacle:
+class Obstacle(Struct, frozen=True):
     """One constraint that a riser count breaks.
 
     Attributes:
@@ -152,8 +151,7 @@ class Obstacle:
     miss: float
 
 
-@dataclass(frozen=True, slots=True)
-class Candidate:
+class Candidate(Struct, frozen=True):
     """One riser count, tried.
 
     Attributes:
@@ -332,8 +330,7 @@ def _rule_obstacles(stair: Stair, rules: RuleSet, show: Show) -> list[Obstacle]:
     return found
 
 
-@dataclass(frozen=True, slots=True)
-class Choice:
+class Choice(Struct, frozen=True):
     """The stair that was chosen, all that were tried, and why this one."""
 
     chosen: Candidate

@@ -8,9 +8,10 @@ from __future__ import annotations
 
 from typing import Literal
 
+from msgspec import Struct
+
 from cutpath.design.stair import Show, Stair
 from cutpath.faults import ImpossibleStringer
-from cutpath.frozen import dataclass
 from cutpath.job.values import SillNotch, StringerSpec
 from cutpath.outline import Chain, Motion, Point, straight
 from cutpath.tolerances import SAME_POINT
@@ -38,8 +39,7 @@ A small part has heel and seat-back at its lower side's ends, and plain sides ab
 """
 
 
-@dataclass(frozen=True, slots=True)
-class Vertex:
+class Vertex(Struct, frozen=True):
     """A vertex of the outline: where it is, what it is and, for a corner, the number of its tread from the top."""
 
     point: Point
@@ -47,8 +47,7 @@ class Vertex:
     tread: int | None = None
 
 
-@dataclass(frozen=True, slots=True)
-class Stringer:
+class Stringer(Struct, frozen=True):
     """A stringer with square inside corners.
 
     Attributes:

@@ -8,17 +8,17 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
+from msgspec import Struct
+
 from cutpath.design.profile import Profile, drop_at
 from cutpath.design.stringer import Role, Stringer
 from cutpath.faults import ImpossibleStringer
-from cutpath.frozen import dataclass
 from cutpath.job.values import Support
 from cutpath.outline import Point
 from cutpath.units import Show
 
 
-@dataclass(frozen=True, slots=True)
-class StandingSupport:
+class StandingSupport(Struct, frozen=True):
     """A post or beam under the stringers, whose lower edge it meets.
 
     Attributes:

@@ -7,9 +7,10 @@ from __future__ import annotations
 
 import math
 
+from msgspec import Struct
+
 from cutpath.design.stair import Stair
 from cutpath.design.stringer import Role, Stringer, Vertex
-from cutpath.frozen import dataclass
 from cutpath.tolerances import LIMIT_SLACK
 
 SIXTEENTH = 25.4 / 16
@@ -19,8 +20,7 @@ TAPE_STEPS: dict[str, float] = {"in": SIXTEENTH, "mm": 1.0}
 """Least step read off a tape, millimetres, by the job's unit; half a millimetre may be asked for."""
 
 
-@dataclass(frozen=True, slots=True)
-class TapeReading:
+class TapeReading(Struct, frozen=True):
     """One length to be set off by tape.
 
     Attributes:
@@ -37,8 +37,7 @@ class TapeReading:
         return self.rounded - self.exact
 
 
-@dataclass(frozen=True, slots=True)
-class TapeMark:
+class TapeMark(Struct, frozen=True):
     """One vertex of the stringer, to be marked on a board or checked on a cut one.
 
     Attributes:
@@ -65,8 +64,7 @@ class TapeMark:
         return (self.along, self.along_lower, self.from_edge, self.across)
 
 
-@dataclass(frozen=True, slots=True)
-class TapeSheet:
+class TapeSheet(Struct, frozen=True):
     """All marks of a stringer.
 
     Attributes:

@@ -7,7 +7,8 @@ from collections.abc import Sequence
 from functools import lru_cache
 from typing import TYPE_CHECKING
 
-from cutpath.frozen import dataclass
+from msgspec import Struct
+
 from cutpath.outline import Arc, Chain, Point
 
 if TYPE_CHECKING:
@@ -20,8 +21,7 @@ Rim = tuple[tuple[Point, ...], float]
 """A hole's or slot's rim: the hole's centre, or the centres of the slot's round ends; and half its width."""
 
 
-@dataclass(frozen=True, slots=True)
-class InsideCorner:
+class InsideCorner(Struct, frozen=True):
     """An inside corner of the outline, board frame.
 
     Attributes:
@@ -35,8 +35,7 @@ class InsideCorner:
     relief: Arc | None
 
 
-@dataclass(frozen=True, slots=True)
-class NotchThroat:
+class NotchThroat(Struct, frozen=True):
     """The wood left behind one notch: the tread's number from the top, the inside corner (board frame), the throat."""
 
     tread: int

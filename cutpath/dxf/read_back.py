@@ -5,12 +5,13 @@ from __future__ import annotations
 import re
 from typing import Final, NoReturn
 
+from msgspec import Struct
+
 from cutpath.drawing import Circle, Drawing, LayerChain, Note, in_mm
 from cutpath.dxf.escapes import CODEC, unescaped
 from cutpath.dxf.tags import Entity, Sections, entities, sections_of, tags_of, variables
 from cutpath.dxf.write import ACADVER, INSUNITS, MEASUREMENT, carried_drawing, dxf_bytes
 from cutpath.faults import FileMismatch
-from cutpath.frozen import dataclass
 from cutpath.job.values import DxfVersion, Layers
 from cutpath.outline import Box, Chain, Point
 from cutpath.tolerances import FILE_MATCH
@@ -20,8 +21,7 @@ _VERSION_OF: Final[dict[str, DxfVersion]] = {code: version for version, code in 
 _ACADVER: Final = re.compile(rb"\$ACADVER\s+1\s+(AC\d{4})\s")
 
 
-@dataclass(frozen=True, slots=True)
-class ReadBack:
+class ReadBack(Struct, frozen=True):
     """What a file says.
 
     Attributes:

@@ -11,8 +11,9 @@ import math
 import re
 from collections.abc import Iterator
 from contextlib import contextmanager
-from dataclasses import replace
 from typing import TYPE_CHECKING, Final
+
+from msgspec.structs import replace
 
 from cutpath.drawing import Drawing, in_units
 from cutpath.dxf.audit import audit

@@ -5,11 +5,12 @@ from __future__ import annotations
 import hashlib
 from collections.abc import Mapping, Sequence
 
+from msgspec import Struct
+
 from cutpath.export.cut_files import cut_files
 from cutpath.export.drawn import board_pictures, job_pictures
 from cutpath.export.outputs import Of, made
 from cutpath.faults import WrongCut
-from cutpath.frozen import dataclass
 from cutpath.json_text import Json, dumped
 from cutpath.packet.page import PACKET_FILE
 from cutpath.plan.laid import verify
@@ -23,8 +24,7 @@ from cutpath.work.values import Work
 from cutpath.work.whole import work_of
 
 
-@dataclass(frozen=True, slots=True)
-class Exported:
+class Exported(Struct, frozen=True):
     """A job's files, and how its parts come out of the simulated cut.
 
     Attributes:
@@ -38,8 +38,7 @@ class Exported:
     set_ups: str = ""
 
 
-@dataclass(frozen=True, slots=True)
-class ForShop:
+class ForShop(Struct, frozen=True):
     """What the shop gets of a plan, before the packet and `result.json` close it.
 
     Attributes:

@@ -9,7 +9,8 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping
 from typing import Final, Literal
 
-from cutpath.frozen import dataclass
+from msgspec import Struct
+
 from cutpath.pattern.tiles import Paper
 from cutpath.plan.values import Plan
 from cutpath.work.file_paths import board_number
@@ -20,8 +21,7 @@ from cutpath.work.values import Work
 Whose = Literal["job drawn", "job's site", "boards drawn", "shop"]
 
 
-@dataclass(frozen=True, slots=True)
-class Of:
+class Of(Struct, frozen=True):
     """What files are made of.
 
     Attributes:
@@ -35,8 +35,7 @@ class Of:
     paper: Paper = "roll"
 
 
-@dataclass(frozen=True, slots=True)
-class Output:
+class Output(Struct, frozen=True):
     """A file of an export, or several of one kind.
 
     Attributes:

@@ -5,9 +5,10 @@ Each table of keys says what it is made into; here is what needs more than one t
 
 from __future__ import annotations
 
-from dataclasses import replace
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
+
+from msgspec.structs import replace
 
 from cutpath.job.between import merged
 from cutpath.job.keys import JOB

@@ -5,15 +5,14 @@ from __future__ import annotations
 from collections.abc import Mapping
 from typing import Final, Literal
 
-from cutpath.frozen import dataclass
+from msgspec import Struct
 
 Form = Literal["notched", "housed", "plate"]
 Profile = Literal["straight", "saw-tooth"]
 Near = Literal["tread", "header", "foot", "edge"]
 
 
-@dataclass(frozen=True, slots=True)
-class FormKind:
+class FormKind(Struct, frozen=True):
     """What is to be known of a form of stringer wherever checks tell one from another; `plan.forms` draws it.
 
     Attributes:
@@ -57,8 +56,7 @@ FORM_KINDS: Final[Mapping[Form, FormKind]] = {
 """Every form."""
 
 
-@dataclass(frozen=True, slots=True)
-class Housing:
+class Housing(Struct, frozen=True):
     """Housings for treads and riser boards, milled into one face.
 
     Attributes:
@@ -74,8 +72,7 @@ class Housing:
     behind_least: float | None = None
 
 
-@dataclass(frozen=True, slots=True)
-class Bracket:
+class Bracket(Struct, frozen=True):
     """Holes or slots for the bracket of every tread.
 
     Attributes:
@@ -95,16 +92,14 @@ class Bracket:
     edge_least: float
 
 
-@dataclass(frozen=True, slots=True)
-class Plate:
+class Plate(Struct, frozen=True):
     """A stringer of plate or panel: its profile, and the holes for its tread brackets."""
 
     profile: Profile
     bracket: Bracket
 
 
-@dataclass(frozen=True, slots=True)
-class HoleSpec:
+class HoleSpec(Struct, frozen=True):
     """Holes placed by a feature of the stair.
 
     Attributes:

@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from typing import Literal
 
-from cutpath.frozen import dataclass
+from msgspec import Struct
+
 from cutpath.units import Unit, written
 
 RiserFoot = Literal["behind", "standing"]
@@ -13,8 +14,7 @@ PostPlace = Literal["outside", "inside"]
 RailEnds = Literal["plumb", "square"]
 
 
-@dataclass(frozen=True, slots=True)
-class LumberSize:
+class LumberSize(Struct, frozen=True):
     """The section of a piece of lumber as bought: `name` is the nominal size, None where it goes by its sides."""
 
     name: str | None
@@ -28,8 +28,7 @@ class LumberSize:
         return f"{written(self.thickness, unit):g} x {written(self.width, unit):g} {unit}"
 
 
-@dataclass(frozen=True, slots=True)
-class TreadSpec:
+class TreadSpec(Struct, frozen=True):
     """What is asked of the treads.
 
     Attributes:
@@ -51,8 +50,7 @@ class TreadSpec:
     span_source: str | None
 
 
-@dataclass(frozen=True, slots=True)
-class RiserBoardSpec:
+class RiserBoardSpec(Struct, frozen=True):
     """What is asked of the riser boards.
 
     Attributes:
@@ -68,8 +66,7 @@ class RiserBoardSpec:
     floor_thickness: float | None
 
 
-@dataclass(frozen=True, slots=True)
-class RailSpec:
+class RailSpec(Struct, frozen=True):
     """What is asked of the rail.
 
     Attributes:
@@ -113,8 +110,7 @@ class RailSpec:
         return ("left", "right") if self.side == "both" else (self.side,)
 
 
-@dataclass(frozen=True, slots=True)
-class SawSpec:
+class SawSpec(Struct, frozen=True):
     """The saw that cuts the stair's other pieces to length.
 
     Attributes:

@@ -9,7 +9,8 @@ from __future__ import annotations
 from pathlib import Path
 from typing import Literal
 
-from cutpath.frozen import dataclass
+from msgspec import Struct
+
 from cutpath.job.form_values import FORM_KINDS, Form, FormKind, HoleSpec, Housing, Plate
 from cutpath.job.piece_values import USUAL_SAW, RailSpec, RiserBoardSpec, SawSpec, TreadSpec
 from cutpath.units import Unit
@@ -28,8 +29,7 @@ Grain = Literal["along", "free"]
 DxfVersion = Literal["r12", "r2000", "r2010", "r2013"]
 
 
-@dataclass(frozen=True, slots=True)
-class Site:
+class Site(Struct, frozen=True):
     """What was measured on the ground.
 
     Attributes:
@@ -49,8 +49,7 @@ class Site:
     above: tuple[tuple[float, float], ...] = ()
 
 
-@dataclass(frozen=True, slots=True)
-class StairSpec:
+class StairSpec(Struct, frozen=True):
     """The stair that is asked for. `rules` is a shipped rule set's name, or the path to one of the user's own."""
 
     rules: str | Path
@@ -66,16 +65,14 @@ class StairSpec:
     header_depth: float | None
 
 
-@dataclass(frozen=True, slots=True)
-class SillNotch:
+class SillNotch(Struct, frozen=True):
     """The notch at the stringer's foot: `deep` level, `high` upright."""
 
     deep: float
     high: float
 
 
-@dataclass(frozen=True, slots=True)
-class StringerSpec:
+class StringerSpec(Struct, frozen=True):
     """What is asked of the stringers.
 
     Attributes:
@@ -121,8 +118,7 @@ class StringerSpec:
         return self.form == "notched" or (self.plate is not None and self.plate.profile == "saw-tooth")
 
 
-@dataclass(frozen=True, slots=True)
-class Cutter:
+class Cutter(Struct, frozen=True):
     """The tool, and how it is to cut.
 
     Attributes:
@@ -154,8 +150,7 @@ class Cutter:
         return self.width / 2
 
 
-@dataclass(frozen=True, slots=True)
-class Tabs:
+class Tabs(Struct, frozen=True):
     """Stretches left uncut, so that nothing comes loose before it is lifted out.
 
     Attributes:
@@ -176,8 +171,7 @@ class Tabs:
         return self.count > 0 or self.waste == "tabbed"
 
 
-@dataclass(frozen=True, slots=True)
-class Machine:
+class Machine(Struct, frozen=True):
     """The machine, and what it keeps clear.
 
     Attributes:
@@ -199,8 +193,7 @@ class Machine:
     common_cuts: bool = False
 
 
-@dataclass(frozen=True, slots=True)
-class StockBoards:
+class StockBoards(Struct, frozen=True):
     """One kind of board in stock.
 
     Attributes:
@@ -232,8 +225,7 @@ class StockBoards:
     grain: Grain = "along"
 
 
-@dataclass(frozen=True, slots=True)
-class Layers:
+class Layers(Struct, frozen=True):
     """The layer names in the DXF files, each default renamed by the job's `[layers]` table."""
 
     part: str = "PART"
@@ -247,8 +239,7 @@ class Layers:
     lead: str = "LEAD"
 
 
-@dataclass(frozen=True, slots=True)
-class Pad:
+class Pad(Struct, frozen=True):
     """The pad at the stair's foot, to be poured; of an existing landing only the depth is used.
 
     Attributes:
@@ -267,8 +258,7 @@ class Pad:
     bag_source: str | None = None
 
 
-@dataclass(frozen=True, slots=True)
-class Extras:
+class Extras(Struct, frozen=True):
     """Small parts that are laid where the boards leave room.
 
     Attributes:
@@ -287,8 +277,7 @@ class Extras:
         return self.pitch_gauge or self.trial_piece or self.sill_plate > 0
 
 
-@dataclass(frozen=True, slots=True)
-class Wood:
+class Wood(Struct, frozen=True):
     """What the boards are of: species as on the grade stamp, or a strength class, which needs no grade.
 
     `wet`: over 19 percent moisture in service, or service class 3. `treated`: incised for treatment.
@@ -300,8 +289,7 @@ class Wood:
     treated: bool = False
 
 
-@dataclass(frozen=True, slots=True)
-class Loads:
+class Loads(Struct, frozen=True):
     """What the stair carries: `live` and `dead` in N/mm2 on the level, `point` in N; None: the default of the unit."""
 
     live: float | None = None
@@ -310,16 +298,14 @@ class Loads:
     duration: str = "normal"
 
 
-@dataclass(frozen=True, slots=True)
-class Support:
+class Support(Struct, frozen=True):
     """A post or beam under the stringers: level distance out from the header face, and its length along the flight."""
 
     at: float
     length: float
 
 
-@dataclass(frozen=True, slots=True)
-class Tolerance:
+class Tolerance(Struct, frozen=True):
     """What may be off when the stair stands, either way, and what drying does.
 
     Attributes:
@@ -335,8 +321,7 @@ class Tolerance:
     moisture: tuple[float, float] | None
 
 
-@dataclass(frozen=True, slots=True)
-class Job:
+class Job(Struct, frozen=True):
     """One job file, whole.
 
     Attributes:

@@ -5,7 +5,8 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 
-from cutpath.frozen import dataclass
+from msgspec import Struct
+
 from cutpath.job.values import StockBoards
 from cutpath.nest.boards.choose import whole_units
 from cutpath.nest.boards.fitting import OffcutWorth
@@ -16,8 +17,7 @@ from cutpath.tolerances import LIMIT_SLACK
 _FINE = 1e-6
 
 
-@dataclass(frozen=True, slots=True)
-class Costs:
+class Costs(Struct, frozen=True):
     """What the entries of a stock cost.
 
     Attributes:

@@ -11,10 +11,11 @@ from __future__ import annotations
 import math
 from collections import Counter
 from collections.abc import Sequence
-from dataclasses import replace
 from typing import TYPE_CHECKING, Final
 
-from cutpath.frozen import dataclass
+from msgspec import Struct
+from msgspec.structs import replace
+
 from cutpath.nest.costs import kept_worth
 from cutpath.nest.values import Board, Keep, Layout, PartKind, Placed, is_half_turn
 from cutpath.outline import Chain, Motion, Point
@@ -33,8 +34,7 @@ _ALONG: Final = (Motion(1.0, 0.0, 0.0, 0.0), Motion(-1.0, 0.0, 0.0, 0.0))
 _ACROSS: Final = (Motion(0.0, 1.0, 0.0, 0.0), Motion(0.0, -1.0, 0.0, 0.0))
 
 
-@dataclass(frozen=True, slots=True)
-class _Spot:
+class _Spot(Struct, frozen=True):
     """A board with one more part on it, and what of an offcut worth keeping that takes, millimetres."""
 
     number: int
@@ -96,8 +96,7 @@ def _area(boards: Sequence[Board]) -> float:
     return math.fsum(board.stock.length * board.stock.least_width for board in boards)
 
 
-@dataclass(frozen=True, slots=True)
-class _View:
+class _View(Struct, frozen=True):
     """A small part turned one way.
 
     Attributes:

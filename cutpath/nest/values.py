@@ -10,7 +10,8 @@ from __future__ import annotations
 
 import math
 
-from cutpath.frozen import dataclass
+from msgspec import Struct
+
 from cutpath.job.values import Edges, StockBoards
 from cutpath.outline import Chain, Motion, Point
 
@@ -27,8 +28,7 @@ def is_half_turn(motion: Motion) -> bool:
 _STRAIGHT = 1e-12
 
 
-@dataclass(frozen=True, slots=True)
-class PartKind:
+class PartKind(Struct, frozen=True):
     """Parts of one shape.
 
     Attributes:
@@ -59,8 +59,7 @@ class PartKind:
         return self.outline.mirrored((left + right) / 2)
 
 
-@dataclass(frozen=True, slots=True)
-class Placed:
+class Placed(Struct, frozen=True):
     """One part on a board.
 
     Attributes:
@@ -96,8 +95,7 @@ class Placed:
         return f"turned {turn}" if turn else ""
 
 
-@dataclass(frozen=True, slots=True)
-class CommonCut:
+class CommonCut(Struct, frozen=True):
     """What two neighbours on a board share, cut once.
 
     Attributes:
@@ -111,8 +109,7 @@ class CommonCut:
     lines: tuple[tuple[Point, Point], ...]
 
 
-@dataclass(frozen=True, slots=True)
-class Board:
+class Board(Struct, frozen=True):
     """One board with its parts, left to right.
 
     `used` is the greatest x of any part, `offcut` what is past it; `common` says which neighbours share a cut.
@@ -130,8 +127,7 @@ class Board:
         return [(cut.first, cut.second) for cut in self.common]
 
 
-@dataclass(frozen=True, slots=True)
-class Keep:
+class Keep(Struct, frozen=True):
     """What offcuts are worth.
 
     Attributes:
@@ -145,8 +141,7 @@ class Keep:
     saw: float
 
 
-@dataclass(frozen=True, slots=True)
-class Layout:
+class Layout(Struct, frozen=True):
     """All boards of a job.
 
     Attributes:
@@ -176,8 +171,7 @@ class Layout:
 NO_LAYOUT = Layout((), "length", None, 0.0, 0.0, 0.0)
 
 
-@dataclass(frozen=True, slots=True)
-class Purchase:
+class Purchase(Struct, frozen=True):
     """One line of a shopping list.
 
     Attributes:

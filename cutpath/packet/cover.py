@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import replace
+
+from msgspec.structs import replace
 
 from cutpath.cut.relief_kinds import RELIEF_KINDS
 from cutpath.json_text import Json

@@ -8,8 +8,9 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping, Sequence
 from typing import Any
 
+from msgspec import Struct
+
 from cutpath.cut.relief_kinds import RELIEF_KINDS
-from cutpath.frozen import dataclass
 from cutpath.json_text import Json
 from cutpath.packet.cover import DECIDES, checks_table, cover, part_facts, verdict, verdict_of
 from cutpath.packet.html import Lengths, Markup, facts, joined, listed, name, number, paragraph, table, text
@@ -25,8 +26,7 @@ from cutpath.plan.values import Plan
 from cutpath.rules.told import over
 
 
-@dataclass(frozen=True, slots=True)
-class JobPages:
+class JobPages(Struct, frozen=True):
     """One of the jobs as its pages are written from it.
 
     Attributes:

@@ -13,8 +13,9 @@ from functools import cache
 from pathlib import Path
 from typing import Any, Final
 
+from msgspec import Struct
+
 from cutpath.cautions import SHORT_CAUTION
-from cutpath.frozen import dataclass
 from cutpath.packet.cover import cover
 from cutpath.packet.html import Lengths, Markup, joined, name, paragraph, text
 from cutpath.packet.pages import boards, cautions, cut_list, drawings, file_list
@@ -29,8 +30,7 @@ from cutpath.plan.values import Plan
 PACKET_FILE: Final = "packet.html"
 
 
-@dataclass(frozen=True, slots=True)
-class Page:
+class Page(Struct, frozen=True):
     """A page of a packet, its key in links, its title and what stands on it."""
 
     key: str

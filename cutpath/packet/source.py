@@ -4,14 +4,14 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 
-from cutpath.frozen import dataclass
+from msgspec import Struct
+
 from cutpath.json_text import Json
 from cutpath.packet.html import Lengths
 from cutpath.plan.values import Plan
 
 
-@dataclass(frozen=True, slots=True)
-class Source:
+class Source(Struct, frozen=True):
     """What the pages are written from.
 
     Attributes:

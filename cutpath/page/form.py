@@ -4,15 +4,15 @@ from __future__ import annotations
 
 from typing import Final
 
-from cutpath.frozen import dataclass
+from msgspec import Struct
+
 from cutpath.job.compound import Absent, Derived, Fixed, Key, ListOf, Record
 from cutpath.job.keys import JOB
 from cutpath.job.kinds import Kind, OneOf, YesNo
 from cutpath.job.special import Reading
 
 
-@dataclass(frozen=True, slots=True)
-class Field:
+class Field(Struct, frozen=True):
     """One place to type in.
 
     Attributes:
@@ -34,8 +34,7 @@ class Field:
     choices: tuple[str, ...] = ()
 
 
-@dataclass(frozen=True, slots=True)
-class Group:
+class Group(Struct, frozen=True):
     """Fields and rows under one heading.
 
     Attributes:

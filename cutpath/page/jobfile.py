@@ -8,16 +8,16 @@ import os
 import stat
 from pathlib import Path
 
+from msgspec import Struct
+
 from cutpath.disk import is_link, sync_folder, write_new
 from cutpath.faults import JobFaults, OutputRefused
-from cutpath.frozen import dataclass
 from cutpath.tomlfile.read import MOST_BYTES, text_of
 
 _MARK = b"\xef\xbb\xbf"
 
 
-@dataclass(frozen=True, slots=True)
-class OnDisk:
+class OnDisk(Struct, frozen=True):
     """A job file as it stands.
 
     Attributes:

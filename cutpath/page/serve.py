@@ -14,9 +14,9 @@ from pathlib import Path
 from typing import Final
 
 import uvicorn
+from msgspec import Struct
 
 from cutpath.faults import Fault
-from cutpath.frozen import dataclass
 from cutpath.page.app import application
 
 _LOOPBACK: Final = "127.0.0.1"
@@ -27,8 +27,7 @@ _PRIVATE: Final = 16384
 _MOST_CONNECTIONS: Final = 64
 
 
-@dataclass(frozen=True, slots=True)
-class Served:
+class Served(Struct, frozen=True):
     """Where a page is: its address on this machine, and in the local network, "" where it is not served there.
 
     Both hold a key made for this run.

@@ -7,12 +7,13 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from dataclasses import replace
 from itertools import pairwise
 from typing import TYPE_CHECKING, Final, Literal, get_args
 
+from msgspec import Struct
+from msgspec.structs import replace
+
 from cutpath.faults import Fault
-from cutpath.frozen import dataclass
 from cutpath.outline import Box
 from cutpath.units import Unit
 
@@ -49,8 +50,7 @@ PANEL_WIDTH: Final = 262.0
 LONGEST_PAGE: Final = 14400 / 72 * 25.4
 
 
-@dataclass(frozen=True, slots=True)
-class Tile:
+class Tile(Struct, frozen=True):
     """One page's window onto the part: row and column from 1, rows counted from the notched edge down."""
 
     row: int
@@ -58,8 +58,7 @@ class Tile:
     window: Box
 
 
-@dataclass(frozen=True, slots=True)
-class Tiling:
+class Tiling(Struct, frozen=True):
     """Pages over a part.
 
     Attributes:

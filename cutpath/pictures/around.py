@@ -4,8 +4,9 @@ from __future__ import annotations
 
 import itertools
 from collections.abc import Iterator, Sequence
-from dataclasses import replace
 from typing import Final, Literal
+
+from msgspec.structs import replace
 
 from cutpath.design.supports import StandingSupport, standing_supports
 from cutpath.outline import Point

@@ -7,7 +7,8 @@ import math
 from collections.abc import Iterable, Sequence
 from typing import Final, Literal
 
-from cutpath.frozen import dataclass
+from msgspec import Struct
+
 from cutpath.outline import Box, Chain, Point, arc_of
 from cutpath.pictures.marks import ARROW, BARB, EDGE, NARROW, TEXT, WIDE, WIDTH, Marks, TextLine
 from cutpath.pictures.room import Segment, free, grown, meets_any
@@ -53,8 +54,7 @@ def num(value: float) -> str:
     return "0" if text == "-0" else text
 
 
-@dataclass(frozen=True, slots=True)
-class View:
+class View(Struct, frozen=True):
     """From a frame in millimetres, y up, to the canvas: `x`, `y` is where the frame's origin stands."""
 
     scale: float

@@ -6,9 +6,10 @@ import math
 from collections.abc import Iterator
 from typing import Final, Literal
 
+from msgspec import Struct
+
 from cutpath.cut.relief_kinds import DIAGONAL, RELIEF_KINDS, Relief, reach_past
 from cutpath.design.throat import InsideCorner
-from cutpath.frozen import dataclass
 from cutpath.outline import Arc, Chain, Motion, Point
 from cutpath.pictures.canvas import Canvas, View
 from cutpath.pictures.dimension import leaders
@@ -23,8 +24,7 @@ _STEP: Final = 25.0
 _WOOD: Final = "#e8e8e8"
 
 
-@dataclass(frozen=True, slots=True)
-class _Kind:
+class _Kind(Struct, frozen=True):
     """A kind of inside corner: `up` is 1 where its cut-out lies above its level side, -1 below."""
 
     title: str

@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from typing import Final, Literal
 
-from cutpath.frozen import dataclass
+from msgspec import Struct
+
 from cutpath.outline import Box
 from cutpath.pictures.room import Segment
 from cutpath.pictures.words import span
@@ -33,8 +34,7 @@ Anchor = Literal["start", "middle", "end"]
 _SHARE: Final = {"start": 0.0, "middle": 0.5, "end": 1.0}
 
 
-@dataclass(frozen=True, slots=True)
-class TextLine:
+class TextLine(Struct, frozen=True):
     """One line of text: its base line's anchor, level or turned to read from the right."""
 
     x: float
@@ -62,8 +62,7 @@ Dot = tuple[float, float, float, bool]
 """A circle at x, y of a radius: filled, or open as at the origin of running dimensions."""
 
 
-@dataclass(frozen=True, slots=True)
-class Marks:
+class Marks(Struct, frozen=True):
     """Narrow lines, arrow heads, dots and texts that belong together; lines in `through` may cross the work."""
 
     lines: tuple[Segment, ...] = ()

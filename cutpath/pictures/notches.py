@@ -7,9 +7,10 @@ import math
 from collections.abc import Iterable, Iterator
 from typing import Final, Literal
 
+from msgspec import Struct
+
 from cutpath.cut.relief import CutPart, behind
 from cutpath.design.stringer import Vertex
-from cutpath.frozen import dataclass
 from cutpath.outline import Arc, Chain, Point, circle, shift
 from cutpath.pictures.canvas import Canvas, Line, View
 from cutpath.pictures.dimension import PITCH, along, between, horizontal, leader, running, vertical
@@ -29,8 +30,7 @@ _WOOD: Final = "#f0f0f0"
 _SIDES: Final[tuple[Literal["left", "right"], ...]] = ("left", "right")
 
 
-@dataclass(frozen=True, slots=True)
-class _Scene:
+class _Scene(Struct, frozen=True):
     plan: Plan
     view: View
 

@@ -4,9 +4,10 @@ from __future__ import annotations
 
 from typing import Final
 
+from msgspec import Struct
+
 from cutpath.design.profile import Profile
 from cutpath.design.stair import Stair, landing_depth
-from cutpath.frozen import dataclass
 from cutpath.outline import Point
 from cutpath.pictures.canvas import View
 from cutpath.pictures.marks import WIDTH
@@ -21,8 +22,7 @@ _STUB: Final = 330.0
 _HEADER: Final = 150.0
 
 
-@dataclass(frozen=True, slots=True)
-class Scene:
+class Scene(Struct, frozen=True):
     """A stair to be drawn.
 
     Attributes:

@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
+from msgspec import Struct
+
 from cutpath.design.stair import Stair
-from cutpath.frozen import dataclass
 from cutpath.rules.built import Built
 
 
-@dataclass(frozen=True, slots=True)
-class Behind:
+class Behind(Struct, frozen=True):
     """What is behind a tread: x of the riser's face, and of its back, which is the riser cut or the header's face."""
 
     face: float

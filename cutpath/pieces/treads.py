@@ -6,10 +6,12 @@ Stair frame and z across; a board's shape in its own frame, x from its left end,
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import dataclass
+
+from msgspec import Struct
 
 from cutpath.design.stair import Stair
 from cutpath.faults import ImpossiblePiece
-from cutpath.frozen import dataclass
 from cutpath.job.piece_values import TreadSpec
 from cutpath.job.values import Job
 from cutpath.names import free_name
@@ -24,8 +26,7 @@ from cutpath.tolerances import LIMIT_SLACK, SAME_POINT
 MOST_BOARDS = 6
 
 
-@dataclass(frozen=True, slots=True)
-class Standing:
+class Standing(Struct, frozen=True):
     """A post that treads may have to be cut round: x, y and z from and to, stair frame and across."""
 
     x: Range

@@ -10,7 +10,8 @@ from __future__ import annotations
 
 from typing import Literal
 
-from cutpath.frozen import dataclass
+from msgspec import Struct
+
 from cutpath.job.piece_values import LumberSize
 from cutpath.outline import Chain, Point
 from cutpath.rules.values import Check
@@ -27,8 +28,7 @@ Segment = tuple[Point, Point]
 """Two points in the stair frame, the one at the stair's upper end first."""
 
 
-@dataclass(frozen=True, slots=True)
-class EndCut:
+class EndCut(Struct, frozen=True):
     """How a piece's end is cut.
 
     Attributes:
@@ -44,8 +44,7 @@ class EndCut:
 SQUARE = EndCut()
 
 
-@dataclass(frozen=True, slots=True)
-class Remark:
+class Remark(Struct, frozen=True):
     """Something to know of a piece: words with a `{}` for each of its lengths."""
 
     words: str
@@ -56,8 +55,7 @@ class Remark:
         return self.words.format(*map(show, self.lengths))
 
 
-@dataclass(frozen=True, slots=True)
-class Stand:
+class Stand(Struct, frozen=True):
     """Where one piece is in the stair, for drawings.
 
     Attributes:
@@ -71,8 +69,7 @@ class Stand:
     plan: Chain | None = None
 
 
-@dataclass(frozen=True, slots=True)
-class StairPiece:
+class StairPiece(Struct, frozen=True):
     """Pieces that are all alike.
 
     Attributes:
@@ -109,8 +106,7 @@ class StairPiece:
         return len(self.stands)
 
 
-@dataclass(frozen=True, slots=True)
-class TreadPlace:
+class TreadPlace(Struct, frozen=True):
     """One tread.
 
     Attributes:
@@ -138,8 +134,7 @@ class TreadPlace:
         return self.widths[-1]
 
 
-@dataclass(frozen=True, slots=True)
-class TreadsLaid:
+class TreadsLaid(Struct, frozen=True):
     """The treads of a stair as they lie.
 
     Attributes:
@@ -163,8 +158,7 @@ class TreadsLaid:
     between_faces: bool
 
 
-@dataclass(frozen=True, slots=True)
-class RiserBoard:
+class RiserBoard(Struct, frozen=True):
     """One riser board.
 
     Attributes:
@@ -182,8 +176,7 @@ class RiserBoard:
     why: Remark
 
 
-@dataclass(frozen=True, slots=True)
-class RailPost:
+class RailPost(Struct, frozen=True):
     """One post, seen from the side; the posts of both sides are alike. Stair frame.
 
     Attributes:
@@ -208,8 +201,7 @@ class RailPost:
         return self.top_back - self.bottom
 
 
-@dataclass(frozen=True, slots=True)
-class Bay:
+class Bay(Struct, frozen=True):
     """Between two neighbouring posts of a rail.
 
     Attributes:
@@ -225,8 +217,7 @@ class Bay:
     along: tuple[float, ...]
 
 
-@dataclass(frozen=True, slots=True)
-class Rail:
+class Rail(Struct, frozen=True):
     """A rail as it stands; both sides are alike. Stair frame.
 
     Attributes:
@@ -276,8 +267,7 @@ class Rail:
         return max(bay.gap for bay in self.bays)
 
 
-@dataclass(frozen=True, slots=True)
-class Hangers:
+class Hangers(Struct, frozen=True):
     """The hangers at the header: which to take is for their maker's tables and a licensed professional.
 
     Attributes:
@@ -293,8 +283,7 @@ class Hangers:
     slope: float
 
 
-@dataclass(frozen=True, slots=True)
-class Concrete:
+class Concrete(Struct, frozen=True):
     """The pad's concrete.
 
     Attributes:
@@ -310,8 +299,7 @@ class Concrete:
     bag_source: str | None
 
 
-@dataclass(frozen=True, slots=True)
-class Pieces:
+class Pieces(Struct, frozen=True):
     """A stair's other pieces; what the job doesn't ask for is None or not among them.
 
     Attributes:

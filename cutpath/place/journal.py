@@ -3,15 +3,15 @@
 from __future__ import annotations
 
 import json
-from dataclasses import asdict
 
-from cutpath.frozen import dataclass
+from msgspec import Struct
+from msgspec.structs import asdict
+
 from cutpath.names import is_plain_path
 from cutpath.place.record import WRITTEN_BY
 
 
-@dataclass(frozen=True, slots=True)
-class Journal:
+class Journal(Struct, frozen=True):
     """What a change does; paths relative to the folder, with slashes.
 
     Attributes:

@@ -10,8 +10,9 @@ from collections.abc import Mapping
 from pathlib import Path
 from typing import Final
 
+from msgspec import Struct
+
 from cutpath.disk import is_link
-from cutpath.frozen import dataclass
 from cutpath.names import is_plain_path
 
 RECORD: Final = "result.json"
@@ -26,8 +27,7 @@ _STRAY: Final = re.compile(
 )
 
 
-@dataclass(frozen=True, slots=True)
-class Found:
+class Found(Struct, frozen=True):
     """What a folder holds. All paths are relative, with slashes, in order.
 
     What the system and office programs leave by themselves (`is_stray`) is left out: it is nobody's work, and stays.

@@ -6,18 +6,18 @@ take is not decided here. Millimetres and newtons.
 
 from __future__ import annotations
 
+from msgspec import Struct
+
 from cutpath.cut.features import Hole
 from cutpath.cut.relief import CutPart
 from cutpath.design.checks import heel_reach
 from cutpath.design.stringer import Stringer
 from cutpath.design.supports import in_order
-from cutpath.frozen import dataclass
 from cutpath.job.values import Job
 from cutpath.plan.values import Plan
 
 
-@dataclass(frozen=True, slots=True)
-class Joint:
+class Joint(Struct, frozen=True):
     """One place where a stringer is held.
 
     Attributes:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
+from msgspec.structs import replace
 
 from cutpath.cut.relief import CutPart
 from cutpath.cut.relief_cost import relief_in_sight

@@ -3,20 +3,20 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
-from dataclasses import replace
 from typing import Final
+
+from msgspec import Struct
+from msgspec.structs import replace
 
 from cutpath.cut.relief import CutPart, cut_part
 from cutpath.design.stair import Show, Stair
 from cutpath.design.stringer import Stringer, build_stringer
-from cutpath.frozen import dataclass
 from cutpath.job.form_values import Form
 from cutpath.job.values import Job, StringerSpec
 from cutpath.rules.values import Check
 
 
-@dataclass(frozen=True, slots=True)
-class Formed:
+class Formed(Struct, frozen=True):
     """A stair's stringers in one form.
 
     Attributes:

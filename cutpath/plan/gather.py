@@ -4,8 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
+from msgspec import Struct
+
 from cutpath.faults import Fault
-from cutpath.frozen import dataclass
 from cutpath.job.read import ReadJob
 from cutpath.job.values import StockBoards
 from cutpath.nest import PartFitsNoBoard
@@ -21,8 +22,7 @@ from cutpath.stockfile.values import Stock
 from cutpath.units import shown_in
 
 
-@dataclass(frozen=True, slots=True)
-class Failed:
+class Failed(Struct, frozen=True):
     """A job that can't go on with the others.
 
     Attributes:
@@ -67,8 +67,7 @@ class JobsFail(Fault):
         return all(job.fault is None for job in (*self.left_out, *self.jobs))
 
 
-@dataclass(frozen=True, slots=True)
-class Gathered:
+class Gathered(Struct, frozen=True):
     """Jobs that go on together.
 
     Attributes:

@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import replace
 from typing import TYPE_CHECKING
+
+from msgspec.structs import replace
 
 from cutpath.faults import Fault, NoNest, lengths_shown
 from cutpath.job.values import Job, StockBoards

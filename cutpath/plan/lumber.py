@@ -4,8 +4,9 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Sequence
-from dataclasses import replace
 from typing import TYPE_CHECKING, Final
+
+from msgspec.structs import replace
 
 from cutpath.job.piece_values import LumberSize, SawSpec
 from cutpath.job.values import Job, StockBoards

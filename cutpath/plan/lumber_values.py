@@ -5,7 +5,8 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import Final
 
-from cutpath.frozen import dataclass
+from msgspec import Struct
+
 from cutpath.job.piece_values import LumberSize, SawSpec
 from cutpath.job.values import StockBoards
 from cutpath.nest.lumber.nest_lumber import PieceLine
@@ -16,8 +17,7 @@ from cutpath.pieces.values import Pieces
 OF_LAYOUT: Final = "layout["
 
 
-@dataclass(frozen=True, slots=True)
-class LumberSection:
+class LumberSection(Struct, frozen=True):
     """Pieces of one section and the lumber that they are laid on.
 
     Attributes:
@@ -37,8 +37,7 @@ class LumberSection:
     keep: Keep | None
 
 
-@dataclass(frozen=True, slots=True)
-class Lumber:
+class Lumber(Struct, frozen=True):
     """All other pieces of a job, or of several, laid on lumber.
 
     Attributes:

@@ -6,11 +6,12 @@ Every change is tried by solving and drawing the whole job again with it, since 
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Mapping
-from dataclasses import replace
+
+from msgspec import Struct
+from msgspec.structs import replace
 
 from cutpath.design.stair import FEWEST_RISERS, MOST_RISERS, Stair
 from cutpath.faults import ImpossibleStringer, NoStairFits
-from cutpath.frozen import dataclass
 from cutpath.job.sizes import nominal_sizes
 from cutpath.job.values import Job
 from cutpath.plan.drawn import design, unjudged
@@ -33,8 +34,7 @@ _TREAD_STEPS, _LEAST_TREAD = 8, 25.0
 _DIMENSION = 38.1
 
 
-@dataclass(frozen=True, slots=True)
-class Mend:
+class Mend(Struct, frozen=True):
     """One change and the least throat that it would give, millimetres; `enough`: the requirement would be met.
 
     `sets` makes the change in the job file: for each key what is typed there, "" taking the key out; empty where it is

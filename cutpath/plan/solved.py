@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
+from msgspec import Struct
+
 from cutpath.design.checks import WOOD
 from cutpath.design.ground import Dig, digs
 from cutpath.design.stair import Candidate, Choice, candidates, choose, toe_past
 from cutpath.faults import Fault, ImpossibleStringer, NoStairFits
-from cutpath.frozen import dataclass
 from cutpath.job.values import Job
 from cutpath.plan.drawn import board_widths, design, unjudged, wood_holds
 from cutpath.plan.stages import plan
@@ -16,8 +17,7 @@ from cutpath.rules.values import RuleSet
 from cutpath.units import shown_in
 
 
-@dataclass(frozen=True, slots=True)
-class Tried:
+class Tried(Struct, frozen=True):
     """A riser count, with the stringer that it would give.
 
     Attributes:
@@ -35,8 +35,7 @@ class Tried:
     digs: tuple[Dig, ...] = ()
 
 
-@dataclass(frozen=True, slots=True)
-class Solved:
+class Solved(Struct, frozen=True):
     """A job's riser counts.
 
     Attributes:

@@ -9,8 +9,9 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from contextlib import suppress
-from dataclasses import replace
 from typing import TYPE_CHECKING
+
+from msgspec.structs import replace
 
 from cutpath.design.stair import Choice, candidates, choose, toe_past
 from cutpath.faults import ImpossiblePiece, ImpossibleStringer, NoNest, NoStairFits

@@ -7,9 +7,10 @@ from __future__ import annotations
 
 from typing import Final
 
+from msgspec import Struct
+
 from cutpath.design.strength.guidance import PSI_PER_MPA
 from cutpath.design.strength.values import Strength
-from cutpath.frozen import dataclass
 from cutpath.job.loads import NEWTON_PER_POUND
 from cutpath.units import MM_PER_INCH, Unit
 
@@ -17,8 +18,7 @@ _POUND: Final = float(NEWTON_PER_POUND)
 _POUND_INCH: Final = _POUND * float(MM_PER_INCH)
 
 
-@dataclass(frozen=True, slots=True)
-class StrengthUnits:
+class StrengthUnits(Struct, frozen=True):
     """How forces are told in a job's unit: what divides N, N mm and N/mm2, and the names."""
 
     force: float

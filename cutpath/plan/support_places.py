@@ -6,8 +6,9 @@ from collections.abc import Iterator, Sequence
 from itertools import pairwise
 from typing import Final
 
+from msgspec import Struct
+
 from cutpath.design.supports import in_order
-from cutpath.frozen import dataclass
 from cutpath.job.values import Support
 from cutpath.units import MM_PER_INCH, Show, Unit
 
@@ -22,8 +23,7 @@ APART: Final = 12 * float(MM_PER_INCH)
 _MOST: Final = 20
 
 
-@dataclass(frozen=True, slots=True)
-class Placing:
+class Placing(Struct, frozen=True):
     """Supports that a job could have instead of its own.
 
     Attributes:

@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import fields, replace
 from typing import TYPE_CHECKING
 
+from msgspec import Struct
+from msgspec.structs import asdict, replace
+
 from cutpath.faults import Fault
-from cutpath.frozen import dataclass
 from cutpath.job.values import Job, StockBoards
 from cutpath.names import free_name
 from cutpath.plan.values import Show
@@ -25,8 +26,7 @@ class JobsDiffer(Fault):
     """Jobs that were to share boards ask for different files or tools."""
 
 
-@dataclass(frozen=True, slots=True)
-class Entrant:
+class Entrant(Struct, frozen=True):
     """A job that is to be planned, alone or with others on the same boards.
 
     Attributes:
@@ -158,8 +158,8 @@ def _shared(job: Job) -> dict[str, object]:
     """What a board's file takes from its job, by key."""
     found: dict[str, object] = {"dxf.version": job.dxf_version}
     for table, values in (("cutter", job.cutter), ("tabs", job.tabs), ("machine", job.machine)):
-        found |= {f"{table}.{f.name}": getattr(values, f.name) for f in fields(values)}
-    found |= {f"layers.{f.name.upper()}": getattr(job.layers, f.name) for f in fields(job.layers)}
+        found |= {f"{table}.{name}": value for name, value in asdict(values).items()}
+    found |= {f"layers.{name.upper()}": value for name, value in asdict(job.layers).items()}
     found |= {"stringer.edges": job.stringer.edges, "stringer.edge_trim": job.stringer.edge_trim}
     # The greatest of these is taken.
     del found["machine.part_gap"], found["machine.end_trim"]

@@ -5,12 +5,13 @@ from __future__ import annotations
 from collections.abc import Callable
 from typing import TYPE_CHECKING
 
+from msgspec import Struct
+
 from cutpath.cut.relief import CutPart
 from cutpath.design.stair import Choice, Stair
 from cutpath.design.strength.guidance import Bending
 from cutpath.design.strength.values import Strength
 from cutpath.design.stringer import Stringer
-from cutpath.frozen import dataclass
 from cutpath.job.values import Job
 from cutpath.nest.values import Keep, Layout, Placed
 from cutpath.rules.built import Built
@@ -23,8 +24,7 @@ if TYPE_CHECKING:
 Show = Callable[[float], str]
 
 
-@dataclass(frozen=True, slots=True)
-class PartSet:
+class PartSet(Struct, frozen=True):
     """Parts of one shape: what they are called, the part, and how many are wanted.
 
     `over` is the part as it is seen from its other face, where it may lie that way.
@@ -36,8 +36,7 @@ class PartSet:
     over: CutPart | None = None
 
 
-@dataclass(frozen=True, slots=True)
-class Design:
+class Design(Struct, frozen=True):
     """A stair's stringers for one width of board.
 
     Attributes:
@@ -85,8 +84,7 @@ class Design:
         return not self.failing
 
 
-@dataclass(frozen=True, slots=True)
-class Plan:
+class Plan(Struct, frozen=True):
     """Everything that a job comes to.
 
     `keep` says what offcuts are worth, where a stock file does; `lumber` is what the stair's other pieces are laid on,
@@ -116,8 +114,7 @@ class Plan:
         return self.choice.stair
 
 
-@dataclass(frozen=True, slots=True)
-class Together:
+class Together(Struct, frozen=True):
     """Jobs nested together.
 
     Attributes:

@@ -9,8 +9,9 @@ import re
 from collections.abc import Iterator
 from typing import Final
 
+from msgspec import Struct
+
 from cutpath.design.strength.values import Strength
-from cutpath.frozen import dataclass
 from cutpath.job.values import Support
 from cutpath.plan.mends import mends_of
 from cutpath.plan.support_places import Placing, placings
@@ -28,8 +29,7 @@ _KEY_AND_BOUND: Final = re.compile(r"([a-z_]+\.[a-z_]+) \{\}")
 _KEY_AND_WORD: Final = re.compile(r'([a-z_]+\.[a-z_]+) "([a-z-]+)"')
 
 
-@dataclass(frozen=True, slots=True)
-class Way:
+class Way(Struct, frozen=True):
     """One kind of change that may mend a check.
 
     Attributes:

@@ -15,8 +15,9 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable, Iterator, Mapping, Sequence
-from dataclasses import replace
 from itertools import product
+
+from msgspec.structs import replace
 
 from cutpath.faults import NoNest
 from cutpath.nest.values import Layout

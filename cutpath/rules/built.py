@@ -8,12 +8,12 @@ from __future__ import annotations
 import math
 from itertools import pairwise
 
-from cutpath.frozen import dataclass
+from msgspec import Struct
+
 from cutpath.outline import Point
 
 
-@dataclass(frozen=True, slots=True)
-class Ground:
+class Ground(Struct, frozen=True):
     """The ground as far as it is known, as if level across the stair; straight between readings.
 
     Attributes:
@@ -38,8 +38,7 @@ class Ground:
         return None
 
 
-@dataclass(frozen=True, slots=True)
-class NotchedBoards:
+class NotchedBoards(Struct, frozen=True):
     """What a code may ask of notched wooden stringers.
 
     Attributes:
@@ -55,8 +54,7 @@ class NotchedBoards:
     spacing: float | None
 
 
-@dataclass(frozen=True, slots=True)
-class BuiltRail:
+class BuiltRail(Struct, frozen=True):
     """What a code may ask of a rail at the stair's side.
 
     Attributes:
@@ -73,8 +71,7 @@ class BuiltRail:
     triangle: float | None
 
 
-@dataclass(frozen=True, slots=True)
-class Built:
+class Built(Struct, frozen=True):
     """A flight by its finished surfaces.
 
     Attributes:

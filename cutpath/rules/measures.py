@@ -12,15 +12,15 @@ from collections.abc import Callable, Sequence
 from itertools import pairwise
 from typing import Final
 
-from cutpath.frozen import dataclass
+from msgspec import Struct
+
 from cutpath.rules.built import Built, BuiltRail
 from cutpath.rules.values import Limit, Quantity
 from cutpath.tolerances import LIMIT_SLACK
 from cutpath.units import Show
 
 
-@dataclass(frozen=True, slots=True)
-class Measured:
+class Measured(Struct, frozen=True):
     """What was measured: the least and the greatest of it, in the limit's quantity, and a line for people."""
 
     low: float
@@ -32,8 +32,7 @@ Seen = Measured | str | None
 """What was found; or why it could not be judged; or None where the limit is not about such a stair."""
 
 
-@dataclass(frozen=True, slots=True)
-class Measure:
+class Measure(Struct, frozen=True):
     """What one key of a rule set limits.
 
     Attributes:

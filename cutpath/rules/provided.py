@@ -8,8 +8,9 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable, Mapping
-from dataclasses import replace
 from typing import Final
+
+from msgspec.structs import replace
 
 from cutpath.rules.built import Built
 from cutpath.rules.measures import MEASURES, needs_guard

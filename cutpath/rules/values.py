@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from typing import Literal
 
-from cutpath.frozen import dataclass
+from msgspec import Struct
+
 from cutpath.tolerances import LIMIT_SLACK
 
 Quantity = Literal["length", "angle", "count", "share"]
@@ -20,8 +21,7 @@ what it asks about was not measured."""
 Outcome = Literal["holds", "FAILS", "over advice", "needed", "not needed", "not judged"]
 
 
-@dataclass(frozen=True, slots=True)
-class Limit:
+class Limit(Struct, frozen=True):
     """One limit of a rule set.
 
     Attributes:
@@ -70,8 +70,7 @@ class Limit:
         return "" if self.basis == "looked up" else f"limit from {self.basis}, not looked up: see the code itself"
 
 
-@dataclass(frozen=True, slots=True)
-class RuleSet:
+class RuleSet(Struct, frozen=True):
     """A named set of limits.
 
     Attributes:
@@ -106,8 +105,7 @@ def _under(run: float | None, bound: float) -> bool:
     return run is not None and run < bound - LIMIT_SLACK
 
 
-@dataclass(frozen=True, slots=True)
-class Check:
+class Check(Struct, frozen=True):
     """One check of a job.
 
     Attributes:

@@ -7,7 +7,8 @@ from collections.abc import Container, Sequence
 from fractions import Fraction
 from typing import Any, Final
 
-from cutpath.frozen import dataclass
+from msgspec import Struct
+
 from cutpath.job.sizes import nominal_sizes
 from cutpath.job.values import StockBoards
 from cutpath.names import free_name
@@ -19,8 +20,7 @@ from cutpath.units import MM_PER_INCH, Unit, written
 _TAPE: Final[dict[Unit, Fraction]] = {"in": MM_PER_INCH / 16, "mm": Fraction(1)}
 
 
-@dataclass(frozen=True, slots=True)
-class Kept:
+class Kept(Struct, frozen=True):
     """An offcut to be put on the rack.
 
     Attributes:

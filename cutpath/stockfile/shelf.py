@@ -6,8 +6,9 @@ from collections.abc import Callable, Container, Sequence
 from contextlib import AbstractContextManager
 from pathlib import Path
 
+from msgspec import Struct
+
 from cutpath.faults import OutputRefused
-from cutpath.frozen import dataclass
 from cutpath.job.values import StockBoards
 from cutpath.nest.values import Board
 from cutpath.stockfile.kept import Kept, offcuts_to_keep
@@ -60,8 +61,7 @@ def shelf_for(path: Path, stock: Stock, out: Path, *, update: bool) -> Shelf:
     return shelf
 
 
-@dataclass(frozen=True, slots=True)
-class Used:
+class Used(Struct, frozen=True):
     """What an export uses of a stock file.
 
     Attributes:

@@ -8,9 +8,10 @@ from __future__ import annotations
 
 import os
 from collections.abc import Iterable, Sequence
-from dataclasses import replace
 from pathlib import Path
 from typing import Any, Final
+
+from msgspec.structs import replace
 
 from cutpath.faults import JobFaults, OutputRefused
 from cutpath.job.values import StockBoards

@@ -13,13 +13,14 @@ import os
 import shutil
 from collections import Counter
 from collections.abc import Callable, Iterator, Sequence
-from dataclasses import replace
 from pathlib import Path
 from typing import Any, Final
 
+from msgspec import Struct
+from msgspec.structs import replace
+
 from cutpath.disk import release, sync_folder, take, write_new
 from cutpath.faults import OutputRefused
-from cutpath.frozen import dataclass
 from cutpath.job.values import StockBoards
 from cutpath.stockfile.kept import Kept, offcut_tables
 from cutpath.stockfile.read import digest_of, stock_of
@@ -32,16 +33,14 @@ from cutpath.tomlfile.read import parsed, text_of
 BEFORE: Final = ".before"
 
 
-@dataclass(frozen=True, slots=True)
-class Whose:
+class Whose(Struct, frozen=True):
     """Whose boards are taken: the export's folder as the stock file names it, and the names of its jobs."""
 
     folder: str
     jobs: tuple[str, ...]
 
 
-@dataclass(frozen=True, slots=True)
-class Change:
+class Change(Struct, frozen=True):
     """What an update does.
 
     Attributes:

@@ -5,13 +5,13 @@ from __future__ import annotations
 from collections.abc import Mapping
 from typing import Any
 
-from cutpath.frozen import dataclass
+from msgspec import Struct
+
 from cutpath.job.values import StockBoards
 from cutpath.units import Unit
 
 
-@dataclass(frozen=True, slots=True)
-class Took:
+class Took(Struct, frozen=True):
     """Boards of one entry that an export took.
 
     Attributes:
@@ -29,16 +29,14 @@ class Took:
     spelt: Mapping[str, Any]
 
 
-@dataclass(frozen=True, slots=True)
-class Left:
+class Left(Struct, frozen=True):
     """An offcut that an export put on the list."""
 
     name: str
     length: float
 
 
-@dataclass(frozen=True, slots=True)
-class Taken:
+class Taken(Struct, frozen=True):
     """What the last export to a folder took off the list, and put on it.
 
     Attributes:
@@ -54,8 +52,7 @@ class Taken:
     added: tuple[Left, ...]
 
 
-@dataclass(frozen=True, slots=True)
-class Stock:
+class Stock(Struct, frozen=True):
     """A stock file as read.
 
     Attributes:

@@ -10,6 +10,8 @@ from collections.abc import Sequence
 from functools import cached_property
 from typing import TYPE_CHECKING
 
+from msgspec import Struct
+
 from cutpath.cut.onboard import PartCut
 from cutpath.cut.paths import waste_side
 from cutpath.cut.relief import CutPart, behind
@@ -17,7 +19,6 @@ from cutpath.cut.simulate.compare import SimulatedCut, compare, compensated, lea
 from cutpath.cut.simulate.meant import Meant
 from cutpath.cut.tabs import MARK_FROM
 from cutpath.drawing import Drawing
-from cutpath.frozen import dataclass
 from cutpath.job.values import Job
 from cutpath.nest.values import Placed
 from cutpath.outline import Chain, Motion, Point, circle
@@ -34,8 +35,7 @@ if TYPE_CHECKING:
 _CHORD = 0.004
 
 
-@dataclass(frozen=True, slots=True)
-class CutCheck:
+class CutCheck(Struct, frozen=True):
     """One part of one board as the machine would leave it: board and part counted from 0, the part's name, the cut.
 
     `on_bearing` says where tabs stand on faces that bear, where a stub would keep tread, pad or header off; `by_lead`,

@@ -5,7 +5,8 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
-from cutpath.frozen import dataclass
+from msgspec import Struct
+
 from cutpath.outline import Chain, Point
 from cutpath.work.lettering import stroke_text, text_width
 
@@ -47,8 +48,7 @@ def find_room(room: Polygon, width: float, height: float) -> Point | None:
     return float(gx[best]), float(gy[best])
 
 
-@dataclass(frozen=True, slots=True)
-class LabelPlace:
+class LabelPlace(Struct, frozen=True):
     """A label's place: lower left corner, height of letters (0: no room), and the lines that fit."""
 
     at: Point

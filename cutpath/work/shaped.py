@@ -4,13 +4,14 @@ from __future__ import annotations
 
 from collections.abc import Callable, Sequence
 
+from msgspec import Struct
+
 from cutpath.cautions import SHORT_CAUTION
 from cutpath.cut.opened import opened
 from cutpath.cut.simulate.compare import compare, compensated, leave
 from cutpath.cut.simulate.meant import Meant
 from cutpath.drawing import Drawing, LayerChain, noted
 from cutpath.faults import FileMismatch
-from cutpath.frozen import dataclass
 from cutpath.job.values import Job
 from cutpath.names import distinct, safe_name
 from cutpath.outline import Chain, straight
@@ -22,8 +23,7 @@ from cutpath.work.notes import unit_words
 Show = Callable[[float], str]
 
 
-@dataclass(frozen=True, slots=True)
-class Shaped:
+class Shaped(Struct, frozen=True):
     """A piece with a file of its own.
 
     Attributes:

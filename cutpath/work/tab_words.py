@@ -4,8 +4,9 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterable, Sequence
-from dataclasses import replace
 from typing import Final
+
+from msgspec.structs import replace
 
 from cutpath.cut.relief import CutPart
 from cutpath.cut.tabs import place_tabs, tabs_wanted

@@ -4,18 +4,18 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
+from msgspec import Struct
+
 from cutpath.cut.onboard import PartCut
 from cutpath.cut.program import Operation, Program
 from cutpath.drawing import Drawing
-from cutpath.frozen import dataclass
 from cutpath.outline import Chain
 
 if TYPE_CHECKING:
     from cutpath.cut.setups.values import SetUp
 
 
-@dataclass(frozen=True, slots=True)
-class BoardWork:
+class BoardWork(Struct, frozen=True):
     """What is done on one board, stock frame.
 
     Attributes:
@@ -38,8 +38,7 @@ class BoardWork:
         return self.cuts[operation.part].leads if whole else ()
 
 
-@dataclass(frozen=True, slots=True)
-class Work:
+class Work(Struct, frozen=True):
     """All that is cut, marked and said: files, pictures, packet and lists are written from this and the plan.
 
     Attributes:

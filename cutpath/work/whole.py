@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
+from msgspec.structs import replace
 
 from cutpath.cut.program import fits_bed
 from cutpath.drawing import Drawing

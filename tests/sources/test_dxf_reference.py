@@ -7,10 +7,10 @@ special handling of dates.
 from __future__ import annotations
 
 import re
-from dataclasses import replace
 from pathlib import Path
 
 import pytest
+from msgspec.structs import replace
 
 from cutpath.drawing import Note
 from cutpath.dxf.read_back import verified_dxf

@@ -9,8 +9,9 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from dataclasses import replace
 from itertools import pairwise
+
+from msgspec.structs import replace
 
 from cutpath.cut.offset.piece import clearances, pieces_of
 from cutpath.cut.offset.raw import Outside, Raw, set_off, split

@@ -5,13 +5,13 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 
-from cutpath.frozen import dataclass
+from msgspec import Struct
+
 from cutpath.outline import Arc, Box, Chain, Point, arc_of, box_at
 from cutpath.tolerances import FILE_MATCH, SAME_POINT
 
 
-@dataclass(frozen=True, slots=True)
-class Piece:
+class Piece(Struct, frozen=True):
     """A straight line, or an arc, from `start` to `end`.
 
     Attributes:

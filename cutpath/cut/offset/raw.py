@@ -4,12 +4,13 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from dataclasses import replace
 from itertools import pairwise
 from typing import Final, Literal
 
+from msgspec import Struct
+from msgspec.structs import replace
+
 from cutpath.cut.offset.piece import Piece, line_meeting, meetings, near_pairs
-from cutpath.frozen import dataclass
 from cutpath.outline import Arc
 from cutpath.tolerances import FILE_MATCH
 
@@ -20,8 +21,7 @@ Outside = Literal["sharp", "rolled"]
 SHARPEST_MITRE: Final = 30.0
 
 
-@dataclass(frozen=True, slots=True)
-class Raw:
+class Raw(Struct, frozen=True):
     """One set-off piece, of which the fractions from `low` to `high` are left."""
 
     piece: Piece

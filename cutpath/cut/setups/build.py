@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import replace
+
+from msgspec import Struct
+from msgspec.structs import replace
 
 from cutpath.cut.program import Operation, box_of, program
 from cutpath.cut.setups.divide import Shares, TrackPiece
@@ -11,7 +13,6 @@ from cutpath.cut.setups.places import CLEAR, stretch
 from cutpath.cut.setups.pockets import Split, runs, split
 from cutpath.cut.setups.tracks import Track
 from cutpath.cut.setups.values import Division, PartOnBoard, SetUp, moved
-from cutpath.frozen import dataclass
 from cutpath.job.values import Machine
 from cutpath.outline import Box, Chain, Point, box_round, shift
 from cutpath.tolerances import FILE_MATCH, SAME_POINT
@@ -19,8 +20,7 @@ from cutpath.tolerances import FILE_MATCH, SAME_POINT
 Pair = tuple[Point, Point]
 
 
-@dataclass(frozen=True, slots=True)
-class Cell:
+class Cell(Struct, frozen=True):
     """An operation, or one of the cells that a long pocket is parted into: the pocket and the cell's number."""
 
     operation: Operation
@@ -28,8 +28,7 @@ class Cell:
     number: int = 0
 
 
-@dataclass(frozen=True, slots=True)
-class Bench:
+class Bench(Struct, frozen=True):
     """What stays the same through one board's choice."""
 
     tracks: tuple[Track, ...]

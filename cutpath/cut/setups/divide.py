@@ -6,9 +6,10 @@ import math
 from collections.abc import Sequence
 from itertools import pairwise
 
+from msgspec import Struct
+
 from cutpath.cut.setups.places import Place
 from cutpath.cut.setups.tracks import Block, Cut, Span, Track
-from cutpath.frozen import dataclass
 from cutpath.tolerances import FILE_MATCH, SAME_POINT
 
 # What a division costs beside the distance to what it could harm, and how soon more distance stops to matter.
@@ -23,8 +24,7 @@ _BY_HAND = 1.0
 _UNLIKE = 0.02
 
 
-@dataclass(frozen=True, slots=True)
-class TrackPiece:
+class TrackPiece(Struct, frozen=True):
     """A stretch of a track that one set-up cuts: from `low` to `high` along it, less the shared halves."""
 
     track: int
@@ -35,8 +35,7 @@ class TrackPiece:
     after: Cut | None
 
 
-@dataclass(frozen=True, slots=True)
-class Shares:
+class Shares(Struct, frozen=True):
     """Where the bed lies in each set-up, what each cuts, and what the divisions cost."""
 
     offsets: tuple[float, ...]

@@ -12,9 +12,10 @@ import math
 from collections.abc import Iterator, Sequence
 from typing import Final
 
+from msgspec import Struct
+
 from cutpath.cut.program import Operation
 from cutpath.cut.setups.values import On, PartOnBoard
-from cutpath.frozen import dataclass
 from cutpath.outline import Chain, Point
 from cutpath.tolerances import FILE_MATCH, SAME_POINT
 
@@ -33,16 +34,14 @@ _ON: Final[dict[tuple[str, str], On]] = {
 Interval = tuple[float, float]
 
 
-@dataclass(frozen=True, slots=True)
-class KeepOff:
+class KeepOff(Struct, frozen=True):
     """A place, stock coordinates, that divisions keep a distance from: a tab, say."""
 
     at: Point
     distance: float
 
 
-@dataclass(frozen=True, slots=True)
-class Place:
+class Place(Struct, frozen=True):
     """A stretch of a path on which the middle of a division may lie.
 
     Attributes:
@@ -93,8 +92,7 @@ def places(operation: Operation, parts: Sequence[PartOnBoard], width: float, ove
     return tuple(sorted(found, key=lambda p: p.low))
 
 
-@dataclass(frozen=True, slots=True)
-class _Side:
+class _Side(Struct, frozen=True):
     """A side of a part: its start, its direction, what it is, and where along it a division's middle may lie."""
 
     start: Point

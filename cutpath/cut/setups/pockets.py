@@ -7,18 +7,18 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator, Sequence
-from dataclasses import replace
+
+from msgspec import Struct
+from msgspec.structs import replace
 
 from cutpath.cut.program import Operation
 from cutpath.cut.setups.places import CLEAR, stretch
 from cutpath.cut.setups.values import Division, PartOnBoard
-from cutpath.frozen import dataclass
 from cutpath.outline import Chain, Point
 from cutpath.tolerances import FILE_MATCH
 
 
-@dataclass(frozen=True, slots=True)
-class Strip:
+class Strip(Struct, frozen=True):
     """A riser's housing: where along the contour its middle is met on the way out and on the way back.
 
     `middle` is the middle of the housing, `along` its direction, `room` what is free on either side of the middle.
@@ -31,8 +31,7 @@ class Strip:
     room: float
 
 
-@dataclass(frozen=True, slots=True)
-class Split:
+class Split(Struct, frozen=True):
     """A pocket and where it can be parted.
 
     Attributes:

@@ -9,9 +9,10 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable, Sequence
-from dataclasses import replace
 from itertools import pairwise
 from typing import Any
+
+from msgspec.structs import replace
 
 from cutpath.cut.program import Operation, box_of, fits_bed
 from cutpath.cut.setups.build import Bench, Pair, cells_of, set_up

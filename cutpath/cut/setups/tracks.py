@@ -4,18 +4,18 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 
+from msgspec import Struct
+
 from cutpath.cut.program import Operation, box_of
 from cutpath.cut.setups.places import KeepOff, Place, places
 from cutpath.cut.setups.values import PartOnBoard
-from cutpath.frozen import dataclass
 from cutpath.outline import Chain
 from cutpath.tolerances import SAME_POINT
 
 Span = tuple[float, float]
 
 
-@dataclass(frozen=True, slots=True)
-class Move:
+class Move(Struct, frozen=True):
     """A segment of a path: where it starts and ends along it, x at both ends, least and greatest x between."""
 
     low: float
@@ -35,16 +35,14 @@ class Move:
         return (a, b) if a <= b else (b, a)
 
 
-@dataclass(frozen=True, slots=True)
-class Cut:
+class Cut(Struct, frozen=True):
     """A division that is possible: its middle along the path, the place it lies in."""
 
     s: float
     place: Place
 
 
-@dataclass(frozen=True, slots=True)
-class Block:
+class Block(Struct, frozen=True):
     """A stretch of a path between two divisions, with its x extents, shared stretches included.
 
     `before` is the division that it starts with, None at the path's own start.
@@ -56,8 +54,7 @@ class Block:
     before: Cut | None
 
 
-@dataclass(frozen=True, slots=True)
-class Track:
+class Track(Struct, frozen=True):
     """One operation: its number in the program, its extents in x, its moves and the places where it may divide."""
 
     index: int

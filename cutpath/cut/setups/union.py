@@ -10,9 +10,10 @@ from collections import Counter
 from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
+from msgspec import Struct
+
 from cutpath.cut.program import Operation
 from cutpath.cut.setups.values import SetUp
-from cutpath.frozen import dataclass
 from cutpath.outline import Chain, Point, arc_of
 from cutpath.tolerances import ARC_CHORD, FILE_MATCH
 
@@ -23,8 +24,7 @@ Segment = tuple[Point, Point, float]
 Interval = tuple[float, float]
 
 
-@dataclass(frozen=True, slots=True)
-class Union:
+class Union(Struct, frozen=True):
     """What a comparison found. Lengths in millimetres.
 
     Attributes:

@@ -6,27 +6,26 @@ point's stock coordinates are its bed coordinates with the set-up's `offset` add
 
 from __future__ import annotations
 
-from dataclasses import replace
 from typing import Literal
+
+from msgspec import Struct
+from msgspec.structs import replace
 
 from cutpath.cut.program import Operation
 from cutpath.cut.relief import CutPart
-from cutpath.frozen import dataclass
 from cutpath.outline import Box, Motion, Point, shift
 
 On = Literal["riser cut", "lower edge", "upper edge", "riser housing"]
 
 
-@dataclass(frozen=True, slots=True)
-class PartOnBoard:
+class PartOnBoard(Struct, frozen=True):
     """A part, and the motion from its board frame to stock coordinates."""
 
     part: CutPart
     motion: Motion
 
 
-@dataclass(frozen=True, slots=True)
-class Division:
+class Division(Struct, frozen=True):
     """Where a cut is left in one set-up and taken up in the next.
 
     Attributes:
@@ -45,8 +44,7 @@ class Division:
     margin: float
 
 
-@dataclass(frozen=True, slots=True)
-class SetUp:
+class SetUp(Struct, frozen=True):
     """One clamping of the board.
 
     Attributes:

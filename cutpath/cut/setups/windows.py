@@ -9,13 +9,14 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator, Sequence
-from dataclasses import replace
 from itertools import pairwise
+
+from msgspec import Struct
+from msgspec.structs import replace
 
 from cutpath.cut.program import Kind
 from cutpath.cut.setups.divide import Shares, at_x, clipped, divided, fits, in_order
 from cutpath.cut.setups.tracks import Cut, Span, Track
-from cutpath.frozen import dataclass
 from cutpath.tolerances import FILE_MATCH
 
 _SAMPLES = 8
@@ -23,8 +24,7 @@ _SAMPLES = 8
 ALIKE = 0.5
 
 
-@dataclass(frozen=True, slots=True)
-class Stuck:
+class Stuck(Struct, frozen=True):
     """A stretch of the board, in x, that is longer than the reach and can't be divided, and what is done there."""
 
     span: Span

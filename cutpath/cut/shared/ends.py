@@ -4,15 +4,15 @@ from __future__ import annotations
 
 import math
 
+from msgspec import Struct
+
 from cutpath.cut.offset.piece import pieces_of
 from cutpath.cut.shared.lines import NotShared
-from cutpath.frozen import dataclass
 from cutpath.outline import Chain, Point
 from cutpath.tolerances import FILE_MATCH
 
 
-@dataclass(frozen=True, slots=True)
-class _Outcome:
+class _Outcome(Struct, frozen=True):
     """What becomes of two contours where the stretch ends, both run away from it.
 
     Attributes:

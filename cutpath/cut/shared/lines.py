@@ -5,7 +5,8 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 
-from cutpath.frozen import dataclass
+from msgspec import Struct
+
 from cutpath.outline import Chain, Point
 from cutpath.tolerances import FILE_MATCH, SAME_POINT
 
@@ -16,8 +17,7 @@ Paths = tuple[Chain, ...]
 _PARALLEL = 1e-12
 
 
-@dataclass(frozen=True, slots=True)
-class Run:
+class Run(Struct, frozen=True):
     """Where a chain has the stretch: the chain's number, the segment's, and the stretch in the chain's direction."""
 
     chain: int

@@ -7,8 +7,10 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from dataclasses import field
+from dataclasses import dataclass, field
 from typing import TYPE_CHECKING, Any, Final, Literal
+
+from msgspec import Struct
 
 from cutpath.cut.offset.chain import offset_chain
 from cutpath.cut.offset.raw import Outside
@@ -16,7 +18,6 @@ from cutpath.cut.simulate.edge import Edge, edge_of
 from cutpath.cut.simulate.meant import Meant, region_of
 from cutpath.cut.simulate.sweep import swept
 from cutpath.cut.simulate.throat import throats_as_cut
-from cutpath.frozen import dataclass
 from cutpath.outline import Chain, Point
 from cutpath.tolerances import ARC_CHORD, CUT, FILE_MATCH
 
@@ -28,8 +29,7 @@ if TYPE_CHECKING:
 _SPACING: Final = 5.0
 
 
-@dataclass(frozen=True, slots=True)
-class Fillet:
+class Fillet(Struct, frozen=True):
     """What a round tool left in an inside corner: where the corner is, and how far from it the cut stays."""
 
     corner: Point

@@ -7,8 +7,9 @@ from collections.abc import Mapping, Sequence
 from types import MappingProxyType
 from typing import TYPE_CHECKING
 
+from msgspec import Struct
+
 from cutpath.cut.simulate.sweep import round_places
-from cutpath.frozen import dataclass
 from cutpath.outline import Arc, Chain, Motion, Point, arc_of
 from cutpath.tolerances import FILE_MATCH, SAME_POINT
 
@@ -19,8 +20,7 @@ if TYPE_CHECKING:
 _PAST = 1.0
 
 
-@dataclass(frozen=True, slots=True)
-class Meant:
+class Meant(Struct, frozen=True):
     """A part's design, placed on a board.
 
     Attributes:
@@ -49,8 +49,7 @@ class Meant:
         )
 
 
-@dataclass(frozen=True, slots=True)
-class Region:
+class Region(Struct, frozen=True):
     """What a cut is judged by.
 
     Attributes:

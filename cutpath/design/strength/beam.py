@@ -13,7 +13,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
-from cutpath.frozen import dataclass
+from msgspec import Struct
 
 if TYPE_CHECKING:
     import numpy as np
@@ -22,8 +22,7 @@ if TYPE_CHECKING:
     Floats = NDArray[np.float64]
 
 
-@dataclass(frozen=True, slots=True)
-class Response:
+class Response(Struct, frozen=True):
     """What load cases do to a beam; rows are cases.
 
     Attributes:

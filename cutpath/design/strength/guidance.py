@@ -6,12 +6,13 @@ Figures for judgement, not a design: species, grade, moisture, connections and c
 from __future__ import annotations
 
 import tomllib
-from dataclasses import replace
 from functools import cache
 from pathlib import Path
 from typing import Any, Final
 
-from cutpath.frozen import dataclass
+from msgspec import Struct
+from msgspec.structs import replace
+
 from cutpath.rules.check import against
 from cutpath.rules.values import Check, Limit
 from cutpath.units import parse_length
@@ -31,8 +32,7 @@ _MENDS: Final = {
 }
 
 
-@dataclass(frozen=True, slots=True)
-class Bending:
+class Bending(Struct, frozen=True):
     """Bending of one inner stringer as a simple beam of its throat's section (M = wL2/8, S = bd2/6).
 
     Attributes:

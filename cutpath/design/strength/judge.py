@@ -9,15 +9,16 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from dataclasses import replace
 from itertools import combinations, pairwise
 from typing import TYPE_CHECKING, Final
+
+from msgspec import Struct
+from msgspec.structs import replace
 
 from cutpath.design.strength.beam import respond
 from cutpath.design.strength.materials import deflection_limit, notch_factor
 from cutpath.design.strength.sections import Section, sections
 from cutpath.design.strength.values import AtSection, Bearing, LoadsOnStair, Material, Share, Strength
-from cutpath.frozen import dataclass
 from cutpath.units import Show
 
 if TYPE_CHECKING:
@@ -37,8 +38,7 @@ _EVERY_SET: Final = 4
 _SAME: Final = 1e-6
 
 
-@dataclass(frozen=True, slots=True)
-class Member:
+class Member(Struct, frozen=True):
     """A stringer as a beam.
 
     Attributes:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
-from cutpath.frozen import dataclass
+from msgspec import Struct
 
 if TYPE_CHECKING:
     import numpy as np
@@ -18,8 +18,7 @@ if TYPE_CHECKING:
 _SLIVER = 1e-3
 
 
-@dataclass(frozen=True, slots=True)
-class Section:
+class Section(Struct, frozen=True):
     """What is left of the board at one place along it.
 
     Attributes:

@@ -5,13 +5,12 @@ from __future__ import annotations
 from itertools import pairwise
 from typing import Literal
 
-from cutpath.frozen import dataclass
+from msgspec import Struct
 
 Method = Literal["NDS", "EN 1995-1-1", "steel"]
 
 
-@dataclass(frozen=True, slots=True)
-class Material:
+class Material(Struct, frozen=True):
     """What a stringer is made of, and what it is held to.
 
     Attributes:
@@ -41,8 +40,7 @@ class Material:
     source: str
 
 
-@dataclass(frozen=True, slots=True)
-class LoadsOnStair:
+class LoadsOnStair(Struct, frozen=True):
     """What the stair carries.
 
     Attributes:
@@ -58,8 +56,7 @@ class LoadsOnStair:
     sources: tuple[str, ...]
 
 
-@dataclass(frozen=True, slots=True)
-class Bearing:
+class Bearing(Struct, frozen=True):
     """Where a stringer is held: level distance out from the header face, length of the bearing (None: not known)."""
 
     what: str
@@ -67,8 +64,7 @@ class Bearing:
     length: float | None
 
 
-@dataclass(frozen=True, slots=True)
-class AtSection:
+class AtSection(Struct, frozen=True):
     """The greatest demand on one section, of all load cases.
 
     Attributes:
@@ -92,8 +88,7 @@ class AtSection:
     share: float
 
 
-@dataclass(frozen=True, slots=True)
-class Share:
+class Share(Struct, frozen=True):
     """One thing that was judged.
 
     Attributes:
@@ -111,8 +106,7 @@ class Share:
     source: str
 
 
-@dataclass(frozen=True, slots=True)
-class Strength:
+class Strength(Struct, frozen=True):
     """What the wood of one inner stringer carries.
 
     Attributes:

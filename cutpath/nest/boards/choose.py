@@ -10,7 +10,7 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 
-from cutpath.frozen import dataclass
+from msgspec import Struct
 
 #: Lengths and prices are told apart down to this, in millimetres and money.
 _FINEST = 1e-6
@@ -20,8 +20,7 @@ _FINEST = 1e-6
 _LARGEST = 10**8
 
 
-@dataclass(frozen=True, slots=True)
-class Filling:
+class Filling(Struct, frozen=True):
     """One way to fill a board.
 
     Attributes:
@@ -35,8 +34,7 @@ class Filling:
     saved: int = 0
 
 
-@dataclass(frozen=True, slots=True)
-class Entry:
+class Entry(Struct, frozen=True):
     """A stock entry as the choice sees it: what it costs, its length, the most there are."""
 
     cost: int
@@ -44,8 +42,7 @@ class Entry:
     quantity: int
 
 
-@dataclass(frozen=True, slots=True)
-class BoardChoice:
+class BoardChoice(Struct, frozen=True):
     """Fillings with how many boards of each, and the least cost proved, in whole units."""
 
     boards: tuple[tuple[Filling, int], ...]

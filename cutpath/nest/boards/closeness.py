@@ -11,7 +11,8 @@ from __future__ import annotations
 import math
 from typing import TYPE_CHECKING
 
-from cutpath.frozen import dataclass
+from msgspec import Struct
+
 from cutpath.outline import Chain, arc_of
 from cutpath.tolerances import LIMIT_SLACK, SAME_POINT
 
@@ -25,8 +26,7 @@ if TYPE_CHECKING:
 _FLAT = 1e-12
 
 
-@dataclass(frozen=True, slots=True)
-class Features:
+class Features(Struct, frozen=True):
     """The corners, lines and arcs of a closed outline, one a row, millimetres and radians.
 
     Attributes:

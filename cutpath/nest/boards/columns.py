@@ -10,9 +10,10 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from dataclasses import replace
 
-from cutpath.frozen import dataclass
+from msgspec import Struct
+from msgspec.structs import replace
+
 from cutpath.nest.boards.choose import BoardChoice, Entry, Filling
 from cutpath.nest.boards.fitting import NODES, Boards
 from cutpath.nest.boards.integer import best_fillings
@@ -70,8 +71,7 @@ _NEAR = 1e-4
 _PAYS = 1e-7
 
 
-@dataclass(frozen=True, slots=True)
-class _Fractions:
+class _Fractions(Struct, frozen=True):
     """A choice in fractions of boards.
 
     Attributes:

@@ -11,7 +11,8 @@ import math
 import operator
 from collections.abc import Callable, Sequence
 
-from cutpath.frozen import dataclass
+from msgspec import Struct
+
 from cutpath.nest.boards.choose import Entry, Filling
 from cutpath.nest.boards.row_values import Counts, Rack, Row, Stretches
 from cutpath.nest.boards.rows import BEAM, TooManyRows, beam, empty_row, extended, kept, leftmost, place_beside
@@ -404,8 +405,7 @@ class Fitter:
         return None if nodes <= most_nodes and open_bound == -math.inf else max(open_bound, floor())
 
 
-@dataclass(frozen=True, slots=True)
-class OffcutWorth:
+class OffcutWorth(Struct, frozen=True):
     """What the length left on a board counts for.
 
     Attributes:
@@ -419,8 +419,7 @@ class OffcutWorth:
     stop: float
 
 
-@dataclass(frozen=True, slots=True)
-class Boards:
+class Boards(Struct, frozen=True):
     """A stock entry with what decides what fits it.
 
     Attributes:

@@ -12,10 +12,11 @@ from __future__ import annotations
 import math
 import random
 from collections.abc import Sequence
-from dataclasses import replace
 from itertools import cycle, islice
 
-from cutpath.frozen import dataclass
+from msgspec import Struct
+from msgspec.structs import replace
+
 from cutpath.nest.boards.choose import BoardChoice, Entry, Filling
 from cutpath.nest.boards.fitting import NODES, Boards
 from cutpath.nest.boards.integer import best_fillings
@@ -49,8 +50,7 @@ _SETS = 200_000
 _NONE = 1e-7
 
 
-@dataclass(frozen=True, slots=True)
-class _Limit:
+class _Limit(Struct, frozen=True):
     """Boards hold parts of that worth: `values` by entry, what none of its fillings is worth more than."""
 
     values: tuple[float, ...]

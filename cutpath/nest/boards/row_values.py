@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from cutpath.frozen import dataclass
+from msgspec import Struct
+
 from cutpath.outline import Motion
 
 Counts = tuple[int, ...]
@@ -13,8 +14,7 @@ Stretches = tuple[tuple[float, float], ...]
 TURNED, OVER = 1, 2
 
 
-@dataclass(frozen=True, slots=True)
-class Setting:
+class Setting(Struct, frozen=True):
     """One way to lay a kind on boards of one least width.
 
     Attributes:
@@ -42,8 +42,7 @@ class Setting:
         return bool(self.way & OVER)
 
 
-@dataclass(frozen=True, slots=True)
-class Rack:
+class Rack(Struct, frozen=True):
     """Boards of one least width as the parts see them.
 
     Attributes:
@@ -67,8 +66,7 @@ class Rack:
     common: Shifts | None = None
 
 
-@dataclass(frozen=True, slots=True)
-class Row:
+class Row(Struct, frozen=True):
     """Parts set along a board so far, tightest first.
 
     Attributes:

@@ -32,9 +32,10 @@ from collections.abc import Callable, Sequence
 from itertools import pairwise
 from typing import TYPE_CHECKING
 
+from msgspec import Struct
+
 from cutpath.cut.shared.lines import Line, common_lines
 from cutpath.cut.shared.once import cut_once
-from cutpath.frozen import dataclass
 from cutpath.job.values import Cutter
 from cutpath.nest.boards.closeness import Features, least_shift
 from cutpath.nest.boards.row_values import Rack, Row, Setting, Shifts
@@ -50,8 +51,7 @@ if TYPE_CHECKING:
 _ALIKE = 1e-6
 
 
-@dataclass(frozen=True, slots=True)
-class Saw:
+class Saw(Struct, frozen=True):
     """The tool that is to cut shared lines.
 
     Attributes:
@@ -64,8 +64,7 @@ class Saw:
     paths: Callable[[str, bool, float], tuple[Chain, ...]]
 
 
-@dataclass(frozen=True, slots=True)
-class Lying:
+class Lying(Struct, frozen=True):
     """A part as it lies on a board, its leftmost point at x = 0.
 
     Attributes:

@@ -11,9 +11,10 @@ import math
 import random
 from collections import Counter
 from collections.abc import Iterator, Sequence
-from dataclasses import replace
 
-from cutpath.frozen import dataclass
+from msgspec import Struct
+from msgspec.structs import replace
+
 from cutpath.nest.boards.choose import BoardChoice, Filling
 from cutpath.nest.boards.fitting import Boards
 from cutpath.nest.boards.row_values import Counts, Row
@@ -33,8 +34,7 @@ _PARTS = 30
 _ROUNDING = 1e-9
 
 
-@dataclass(frozen=True, slots=True)
-class _Like:
+class _Like(Struct, frozen=True):
     """Boards filled alike.
 
     Attributes:

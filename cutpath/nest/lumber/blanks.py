@@ -10,7 +10,8 @@ import math
 from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
-from cutpath.frozen import dataclass
+from msgspec import Struct
+
 from cutpath.nest.boards.racks import Racks
 from cutpath.nest.boards.row_values import OVER, TURNED
 from cutpath.nest.values import PartKind
@@ -24,8 +25,7 @@ if TYPE_CHECKING:
 _DECIMALS = 9
 
 
-@dataclass(frozen=True, slots=True)
-class Blank:
+class Blank(Struct, frozen=True):
     """Straight pieces that are alike to the saw, whatever is done to them afterwards.
 
     Attributes:

@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import replace
 from typing import TYPE_CHECKING
 
+from msgspec import Struct
+from msgspec.structs import replace
+
 from cutpath.faults import NoNest
-from cutpath.frozen import dataclass
 from cutpath.job.piece_values import LumberSize, SawSpec
 from cutpath.job.values import StockBoards
 from cutpath.nest.boards.misfits import PartFitsNoBoard, TooFewBoards
@@ -23,8 +24,7 @@ if TYPE_CHECKING:
     from cutpath.pieces.values import StairPiece
 
 
-@dataclass(frozen=True, slots=True)
-class PieceLine:
+class PieceLine(Struct, frozen=True):
     """Pieces that are all alike, on the list to cut.
 
     Attributes:

@@ -7,7 +7,8 @@ from collections import Counter
 from collections.abc import Sequence
 from itertools import product
 
-from cutpath.frozen import dataclass
+from msgspec import Struct
+
 from cutpath.job.piece_values import LumberSize, SawSpec
 from cutpath.job.values import StockBoards
 from cutpath.nest.boards.misfits import BadLayout
@@ -20,8 +21,7 @@ from cutpath.tolerances import GAP_SLACK, LIMIT_SLACK, SAME_POINT
 Corner = tuple[float, float, float]
 
 
-@dataclass(frozen=True, slots=True)
-class _Sawn:
+class _Sawn(Struct, frozen=True):
     """A piece as it lies on its lumber: its corners, and its cuts as planes.
 
     Attributes:

@@ -7,7 +7,8 @@ from collections.abc import Callable, Iterator, Sequence
 from functools import cached_property
 from typing import TYPE_CHECKING
 
-from cutpath.frozen import dataclass
+from msgspec import Struct
+
 from cutpath.nest.boards.choose import Entry, one_kind
 from cutpath.nest.boards.fitting import OffcutWorth
 from cutpath.nest.sheets.one_sheet import Clear, Counts, Sheet
@@ -33,8 +34,7 @@ _HAIR = 0.1
 _MOST_ENDS = 8
 
 
-@dataclass(frozen=True, slots=True)
-class Room:
+class Room(Struct, frozen=True):
     """A stock entry as the bound sees it.
 
     Attributes:
@@ -54,8 +54,7 @@ class Room:
     worth: OffcutWorth | None
 
 
-@dataclass(frozen=True, slots=True)
-class _Row:
+class _Row(Struct, frozen=True):
     """Sheets have to add up to a need: each gives so much, and so much less for each millimetre of it that is kept."""
 
     gives: list[float]

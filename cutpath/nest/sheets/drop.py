@@ -9,7 +9,8 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
-from cutpath.frozen import dataclass
+from msgspec import Struct
+
 from cutpath.nest.sheets.shape import Shape, Spot
 from cutpath.tolerances import LIMIT_SLACK
 
@@ -26,8 +27,7 @@ _NOTHING = -1e9
 _COLUMNS = 640
 
 
-@dataclass(frozen=True, slots=True, eq=False)
-class Profile:
+class Profile(Struct, frozen=True, eq=False):
     """A shape seen from below and above, in columns.
 
     Attributes:

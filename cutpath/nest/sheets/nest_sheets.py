@@ -9,7 +9,8 @@ Which layouts are used how often is an integer program, as on boards.
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
-from dataclasses import replace
+
+from msgspec.structs import replace
 
 from cutpath.faults import Fault, NoNest
 from cutpath.job.values import StockBoards

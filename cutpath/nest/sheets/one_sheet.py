@@ -7,7 +7,8 @@ from collections.abc import Callable, Iterator, Sequence
 from functools import cached_property
 from typing import TYPE_CHECKING
 
-from cutpath.frozen import dataclass
+from msgspec import Struct
+
 from cutpath.nest.sheets.press import Aim, Pressed, press
 from cutpath.nest.sheets.search import Item, search
 from cutpath.nest.sheets.shape import Shape, Spot, convex_pieces, covering, shape_of
@@ -32,8 +33,7 @@ _TRIALS, _PRESSED = 36, 8
 _QUARTERS = (0.0, 90.0, 180.0, 270.0)
 
 
-@dataclass(frozen=True, slots=True)
-class Clear:
+class Clear(Struct, frozen=True):
     """The part of a sheet that parts may stand on: size in millimetres, and whether they may be turned freely."""
 
     length: float
@@ -41,8 +41,7 @@ class Clear:
     free: bool
 
 
-@dataclass(frozen=True, slots=True)
-class Better:
+class Better(Struct, frozen=True):
     """What a search for a sheet came to: its layout, if any; whether it hangs on no clock; whether Ctrl-C ended it."""
 
     spots: tuple[Spot, ...] | None

@@ -13,7 +13,8 @@ import math
 from collections.abc import Sequence
 from typing import TYPE_CHECKING, Literal
 
-from cutpath.frozen import dataclass
+from msgspec import Struct
+
 from cutpath.nest.sheets.shape import Spot
 
 if TYPE_CHECKING:
@@ -33,8 +34,7 @@ _TOUCH = 1e-4
 _MOST_ROUNDS = 40
 
 
-@dataclass(frozen=True, slots=True)
-class Pressed:
+class Pressed(Struct, frozen=True):
     """What pressing came to.
 
     Attributes:

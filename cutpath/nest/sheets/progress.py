@@ -2,11 +2,10 @@
 
 from __future__ import annotations
 
-from cutpath.frozen import dataclass
+from msgspec import Struct
 
 
-@dataclass(frozen=True, slots=True)
-class SheetProgress:
+class SheetProgress(Struct, frozen=True):
     """How far the nest is.
 
     Attributes:

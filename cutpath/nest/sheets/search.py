@@ -15,8 +15,9 @@ from contextlib import contextmanager
 from pathlib import Path
 from typing import IO, Any
 
+from msgspec import Struct
+
 from cutpath.faults import Fault
-from cutpath.frozen import dataclass
 from cutpath.outline import Point
 
 
@@ -24,8 +25,7 @@ class SearchFailed(Fault):
     """The search's process ended before it was done."""
 
 
-@dataclass(frozen=True, slots=True)
-class Item:
+class Item(Struct, frozen=True):
     """What is to be packed: a polygon, how many of it, and the angles it may stand at, degrees; None: any."""
 
     points: tuple[Point, ...]
@@ -33,8 +33,7 @@ class Item:
     angles: tuple[float, ...] | None
 
 
-@dataclass(frozen=True, slots=True)
-class StripLayout:
+class StripLayout(Struct, frozen=True):
     """A layout on a strip.
 
     Attributes:
@@ -46,8 +45,7 @@ class StripLayout:
     placed: tuple[tuple[int, float, float, float], ...]
 
 
-@dataclass(frozen=True, slots=True)
-class Searched:
+class Searched(Struct, frozen=True):
     """What a search came to.
 
     Attributes:

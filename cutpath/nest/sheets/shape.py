@@ -9,7 +9,8 @@ import math
 from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
-from cutpath.frozen import dataclass
+from msgspec import Struct
+
 from cutpath.outline import Chain, Motion, Point, arc_of
 
 if TYPE_CHECKING:
@@ -25,8 +26,7 @@ _COVER = 0.05
 _BRIDGED = 10.0
 
 
-@dataclass(frozen=True, slots=True, eq=False)
-class Shape:
+class Shape(Struct, frozen=True, eq=False):
     """A part turned one way.
 
     Attributes:
@@ -46,8 +46,7 @@ class Shape:
     size: tuple[float, float]
 
 
-@dataclass(frozen=True, slots=True)
-class Spot:
+class Spot(Struct, frozen=True):
     """A shape in its place: the lower left of its box."""
 
     shape: Shape

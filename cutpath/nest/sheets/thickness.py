@@ -13,7 +13,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from cutpath.frozen import dataclass
+from msgspec import Struct
 
 if TYPE_CHECKING:
     import numpy as np
@@ -29,8 +29,7 @@ STEPS = (2, 3, 4, 5, 6, 8)
 _HAIR = 1e-4
 
 
-@dataclass(frozen=True, slots=True, eq=False)
-class Thickness:
+class Thickness(Struct, frozen=True, eq=False):
     """A polygon's thickness on lines across one axis: linear on stretches of that axis, and nothing beyond them.
 
     Attributes:

@@ -5,7 +5,8 @@ from __future__ import annotations
 import math
 from collections import Counter
 from collections.abc import Sequence
-from dataclasses import replace
+
+from msgspec.structs import replace
 
 from cutpath.job.values import StockBoards
 from cutpath.nest.boards.misfits import BadLayout
