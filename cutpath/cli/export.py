@@ -4,12 +4,12 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from contextlib import contextmanager
-from dataclasses import replace
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 import click
 from msgspec import Struct
+from msgspec.structs import replace
 
 from cutpath.cli.interrupts import held_off
 from cutpath.cli.output import note_changed, put, put_json, say

@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 import math
-from dataclasses import replace
 from typing import TYPE_CHECKING
 
-from cutpath.frozen import dataclass
+from msgspec import Struct
+from msgspec.structs import replace
+
 from cutpath.nest.shopping import shopping
 from cutpath.nest.values import Layout, Purchase
 from cutpath.plan.lumber_values import OF_LAYOUT
@@ -18,8 +19,7 @@ if TYPE_CHECKING:
     from cutpath.pieces.values import Concrete, Hangers
 
 
-@dataclass(frozen=True, slots=True)
-class ToBuy:
+class ToBuy(Struct, frozen=True):
     """What to buy or take for a plan.
 
     Attributes:
