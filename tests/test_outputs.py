@@ -26,13 +26,18 @@ JOBS: Final[dict[str, tuple[str, dict[str, Any]]]] = {
     "shared cuts": ("garden-room", {"machine": {"bed": None, "common_cuts": True}}),
     "short bed": ("orchard-steps", {"machine": {"bed": [96, 60]}}),
     "gauge": ("boat-landing", {}),
-    "treads": ("orchard-steps", {"treads": {"size": "2x6"}}),
+    "treads": ("orchard-steps", {"treads": {"size": "2x6"}, "rail": {"place": "inside"}}),
 }
 
 #: For each file the job that has it and the one that lacks it; "": each has it.
 HAD_BY: Final = {
     "stair.svg": ("housed", ""),
     "stringer.svg": ("housed", ""),
+    "plan.svg": ("treads", "housed"),
+    "tread*.svg": ("treads", "housed"),
+    "rail.svg": ("treads", "housed"),
+    "rail-cuts.svg": ("treads", "housed"),
+    "rail-marks*.svg": ("treads", "housed"),
     "strength.svg": ("demo", "gauge"),
     "corners.svg": ("demo", "housed"),
     "pitch-gauge.svg": ("gauge", "demo"),

@@ -85,6 +85,51 @@ def _gauge(of: Of) -> dict[str, bytes]:
     return {} if gauge is None else {"pitch-gauge.svg": gauge_svg(of.plan, gauge).encode()}
 
 
+def _plan(of: Of) -> dict[str, bytes]:
+    pieces = of.plan.design.pieces
+    if pieces is None:
+        return {}
+    from cutpath.pictures.plan_view import plan_svg
+
+    return {"plan.svg": plan_svg(of.plan, pieces).encode()}
+
+
+def _treads(of: Of) -> dict[str, bytes]:
+    pieces = of.plan.design.pieces
+    if pieces is None or pieces.treads is None:
+        return {}
+    from cutpath.pictures.tread import tread_svgs
+
+    return {f"{name}.svg": svg.encode() for name, svg in tread_svgs(of.plan, pieces).items()}
+
+
+def _rail(of: Of) -> dict[str, bytes]:
+    pieces = of.plan.design.pieces
+    if pieces is None or pieces.rail is None:
+        return {}
+    from cutpath.pictures.rail import rail_svg
+
+    return {"rail.svg": rail_svg(of.plan, pieces, pieces.rail).encode()}
+
+
+def _rail_cuts(of: Of) -> dict[str, bytes]:
+    pieces = of.plan.design.pieces
+    if pieces is None or pieces.rail is None:
+        return {}
+    from cutpath.pictures.rail_cuts import rail_cuts_svg
+
+    return {"rail-cuts.svg": rail_cuts_svg(of.plan, pieces).encode()}
+
+
+def _rail_marks(of: Of) -> dict[str, bytes]:
+    pieces = of.plan.design.pieces
+    if pieces is None or pieces.rail is None:
+        return {}
+    from cutpath.pictures.rail_marks import rail_marks_svgs
+
+    return {f"{name}.svg": svg.encode() for name, svg in rail_marks_svgs(of.plan, pieces.rail).items()}
+
+
 def _boards(of: Of) -> dict[str, bytes]:
     assert of.work is not None
     from cutpath.pictures import board_svg
@@ -143,6 +188,11 @@ def _pattern(of: Of) -> dict[str, bytes]:
 OUTPUTS: Final = (
     Output("stair.svg", "job drawn", "always", _stair),
     Output("stringer.svg", "job drawn", "always", _stringer),
+    Output("plan.svg", "job drawn", "where a job asks for more than stringers", _plan),
+    Output("tread*.svg", "job drawn", "where treads are listed, one a kind", _treads),
+    Output("rail.svg", "job drawn", "where there is a rail", _rail),
+    Output("rail-cuts.svg", "job drawn", "where there is a rail", _rail_cuts),
+    Output("rail-marks*.svg", "job drawn", "where a rail has balusters", _rail_marks),
     Output("strength.svg", "job drawn", "where strength is judged", _strength),
     Output("corners.svg", "job drawn", "where parts have inside corners", _corners),
     Output("pitch-gauge.svg", "job drawn", "where a pitch gauge is asked for", _gauge),

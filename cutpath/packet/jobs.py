@@ -17,6 +17,7 @@ from cutpath.packet.html import Lengths, Markup, facts, joined, listed, name, nu
 from cutpath.packet.page import PACKET_FILE, Page, document
 from cutpath.packet.pages import boards, cautions, cut_list, drawings, file_list
 from cutpath.packet.points import board_measures, measured_points, stringer_measures
+from cutpath.packet.rest import rest_page
 from cutpath.packet.saw import own_pieces, saw_page, to_buy_list
 from cutpath.packet.shop import shop_page
 from cutpath.packet.site import site_page
@@ -78,6 +79,7 @@ def site_packet(job: JobPages, cautions_whole: Sequence[str]) -> str:
             Page("strength", "Strength", strength_page(source)),
             *([Page("pieces", "Pieces", own_pieces(source))] if source.result.get("pieces") else []),
             Page("site", "For the site", site_page(source)),
+            *([Page("rest", "Treads, risers, rail", rest_page(source))] if plan.design.pieces is not None else []),
             Page("cautions", "Cautions", listed(cautions_whole)),
         ],
         [check["id"] for check in source.failing],

@@ -20,6 +20,7 @@ from cutpath.packet.cover import cover
 from cutpath.packet.html import Lengths, Markup, joined, name, paragraph, text
 from cutpath.packet.pages import boards, cautions, cut_list, drawings, file_list
 from cutpath.packet.points import measured_points
+from cutpath.packet.rest import rest_page
 from cutpath.packet.saw import saw_page
 from cutpath.packet.shop import shop_page
 from cutpath.packet.site import site_page
@@ -47,6 +48,7 @@ _PAGES: Final[tuple[tuple[str, str, Callable[[Source], Markup]], ...]] = (
     ("saw", "For the saw", saw_page),
     ("shop", "For the shop", shop_page),
     ("site", "For the site", site_page),
+    ("rest", "Treads, risers, rail", rest_page),
     ("files", "Files", file_list),
     ("cautions", "Cautions", cautions),
 )
@@ -68,10 +70,15 @@ def packet_html(plan: Plan, result: Mapping[str, Any], files: Mapping[str, bytes
     return document(
         "Shop and site packet",
         plan.job.name,
-        [Page(key, title, content(source)) for key, title, content in _PAGES if key != "saw" or plan.lumber],
+        [Page(key, title, content(source)) for key, title, content in _PAGES if key not in _left_out(plan)],
         [check["id"] for check in source.failing],
         measured_points(plan, board_keys(source.result)),
     )
+
+
+def _left_out(plan: Plan) -> set[str]:
+    """The pages that a job has no need of."""
+    return ({"saw"} if plan.lumber is None else set()) | ({"rest"} if plan.design.pieces is None else set())
 
 
 def document(kind: str, about: str, pages: Sequence[Page], failing: Sequence[str], measures: Mapping[str, Any]) -> str:

@@ -42,7 +42,9 @@ def told(fault: Fault) -> list[dict[str, str]]:
 
 def read(asked: Asked, path: Path, tell: Tell = quiet) -> Answer:
     """What the text holds, as typed and as understood, and its faults; changed first, where changes are asked for."""
-    text = _changed(asked)
+    text = asked["text"]
+    if asked.get("changes"):
+        text = changed_all(text, asked["changes"])
     try:
         typed = typed_in(text)
     except JobFaults as fault:
@@ -60,12 +62,7 @@ def stair(asked: Asked, path: Path, tell: Tell = quiet) -> Answer:
     """The stair, its stringer and the checks, before any board is laid."""
     from cutpath.plan.stages import plan_unlaid
 
-    return _checked(plan_unlaid(job_from_text(_changed(asked), path).job), laid=False)
-
-
-def _changed(asked: Asked) -> str:
-    """The text, with the changes made that are asked for."""
-    return changed_all(asked["text"], asked["changes"]) if asked.get("changes") else str(asked["text"])
+    return _checked(plan_unlaid(job_from_text(asked["text"], path).job), laid=False)
 
 
 def mends(asked: Asked, path: Path, tell: Tell = quiet) -> Answer:

@@ -33,6 +33,11 @@ def _is_close(length: float) -> bool:
     return length < 2 * ARROW + 4
 
 
+def _apart(length: float) -> float:
+    """What a text between a dimension's ends leaves to both of them together: oblique strokes reach in to it."""
+    return 14.0 if _is_close(length) else 4.0
+
+
 def horizontal(
     x0: float, x1: float, y: float, words: str, from_0: float | None, from_1: float | None,
     beside: Literal["left", "right"] = "right",
@@ -55,7 +60,7 @@ def horizontal(
     ]
     width, gap = span(words, TEXT), x1 - x0
     low, high = x0, x1
-    if gap >= width + 4:
+    if gap >= width + _apart(gap):
         at = (x0 + x1) / 2
         text = TextLine(at, y - _RISE, words, "middle")
     elif beside == "right":
@@ -90,7 +95,7 @@ def vertical(
     ]
     width, gap = span(words, TEXT), y1 - y0
     low, high = y0, y1
-    if gap >= width + 4:
+    if gap >= width + _apart(gap):
         text = TextLine(x - _RISE, (y0 + y1) / 2, words, "middle", True)
     elif beside == "up":
         low = y0 - OFF - 4 - width

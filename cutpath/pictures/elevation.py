@@ -53,9 +53,14 @@ def stair_canvas(plan: Plan) -> Canvas:
     canvas = Canvas()
     behind = _ground(canvas, scene)
     draw_supports(canvas, scene)
-    _stringer_and_boards(canvas, scene)
+    stringer_and_boards(canvas, scene)
+    pieces = plan.design.pieces
+    if pieces is not None and pieces.rail is not None:
+        from cutpath.pictures.standing import draw_rail
+
+        draw_rail(canvas, scene.view, pieces, "thin")
     hidden = _behind_stringer(canvas, scene)
-    _floor_and_header(canvas, scene)
+    floor_and_header(canvas, scene)
     draw_overhead(canvas, scene)
     guard = draw_guard(canvas, scene)
     headroom = headroom_marks(canvas, scene)
@@ -170,7 +175,8 @@ def _soil(canvas: Canvas, line: list[Point], low: float, high: float) -> None:
     canvas.strokes(strokes, "hatch")
 
 
-def _stringer_and_boards(canvas: Canvas, scene: Scene) -> None:
+def stringer_and_boards(canvas: Canvas, scene: Scene) -> None:
+    """The stringer with what seats on it: treads, riser boards, the sill plate."""
     view, stair, design = scene.view, scene.stair, scene.plan.design
     canvas.chain(view, design.part.outline.moved(design.stringer.to_board.inverse()), "cut", _WOOD)
     c, b, s = stair.tread_thickness, stair.riser_board, stair.nosing
@@ -193,7 +199,8 @@ def _stringer_and_boards(canvas: Canvas, scene: Scene) -> None:
         canvas.polygon(_rect(view, 0.0, stair.seat(1), b, -c), "work", "#fff")
 
 
-def _floor_and_header(canvas: Canvas, scene: Scene) -> None:
+def floor_and_header(canvas: Canvas, scene: Scene) -> None:
+    """The header, cut off where its depth isn't stated, and the floor on it."""
     view, stair, design = scene.view, scene.stair, scene.plan.design
     c = stair.tread_thickness
     depth = scene.plan.job.stair.header_depth

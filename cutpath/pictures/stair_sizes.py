@@ -35,7 +35,8 @@ def outer_dimensions(canvas: Canvas, scene: Scene) -> list[str]:
     beside = round(scene.fronts[0][0]) + 8
     places = (left_x, *range(beside, beside + 400, 20))
     label = [Marks(texts=(TextLine(x, floor_y - 12, "finished floor"),)) for x in places]
-    if not canvas.first_with_room(label):
+    over = leaders((left_x + 20, floor_y), "finished floor", "arrow", "up")
+    if not canvas.first_with_room(itertools.chain(label, over)):
         canvas.add(label[0])
     if depth is not None:
         low = view((0.0, -depth))[1]
