@@ -6,7 +6,8 @@ import itertools
 from collections.abc import Iterator
 from typing import Final
 
-from cutpath.frozen import dataclass
+from msgspec import Struct
+
 from cutpath.outline import Point
 from cutpath.pictures.canvas import Canvas, Line, View
 from cutpath.pictures.dimension import running, vertical
@@ -30,8 +31,7 @@ _PAST: Final = 60.0
 _WOOD: Final = "#f0f0f0"
 
 
-@dataclass(frozen=True, slots=True)
-class _Ground:
+class _Ground(Struct, frozen=True):
     """What the picture starts from: the plan, its pieces, what is shown across, the view of (x, z)."""
 
     plan: Plan

@@ -7,7 +7,8 @@ import math
 from collections.abc import Iterator, Sequence
 from typing import Final, Literal
 
-from cutpath.frozen import dataclass
+from msgspec import Struct
+
 from cutpath.outline import Box, Chain, Motion, Point, straight
 from cutpath.pictures.canvas import Canvas, View
 from cutpath.pictures.dimension import horizontal, leader, vertical
@@ -29,8 +30,7 @@ _WORDS: Final = WIDTH - 2 * EDGE
 _KINDS: Final[tuple[PieceKind, ...]] = ("post", "top rail", "bottom rail", "baluster")
 
 
-@dataclass(frozen=True, slots=True)
-class _CutAlike:
+class _CutAlike(Struct, frozen=True):
     """Pieces that differ in length alone: the first is drawn."""
 
     pieces: tuple[StairPiece, ...]

@@ -6,7 +6,8 @@ import itertools
 import math
 from typing import Final
 
-from cutpath.frozen import dataclass
+from msgspec import Struct
+
 from cutpath.job.piece_values import RailSpec
 from cutpath.pictures.canvas import Canvas, View
 from cutpath.pictures.dimension import PITCH, horizontal, running
@@ -28,8 +29,7 @@ _ROWS: Final = 3
 _MOST: Final = int((WIDTH - _LEFT - _RIGHT) / PITCH)
 
 
-@dataclass(frozen=True, slots=True)
-class _BayKind:
+class _BayKind(Struct, frozen=True):
     """Bays that are alike: between which treads, and one of them."""
 
     between: tuple[str, ...]

@@ -8,11 +8,12 @@ from __future__ import annotations
 
 import itertools
 from collections.abc import Iterable, Iterator
-from dataclasses import replace
 from functools import partial
 from typing import Final
 
-from cutpath.frozen import dataclass
+from msgspec import Struct
+from msgspec.structs import replace
+
 from cutpath.outline import Box, Chain
 from cutpath.pictures.canvas import Canvas, Line, View
 from cutpath.pictures.dimension import horizontal, leaders, running, vertical
@@ -36,8 +37,7 @@ _WOOD: Final = "#f0f0f0"
 _ROUND: Final = 70.0
 
 
-@dataclass(frozen=True, slots=True)
-class TreadKind:
+class TreadKind(Struct, frozen=True):
     """Treads that are alike: their numbers, one of them, and its boards where they lie, from the front one back."""
 
     numbers: tuple[int, ...]
