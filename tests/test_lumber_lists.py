@@ -291,6 +291,16 @@ def test_a_site_reads_its_own_pieces_in_its_own_unit() -> None:
     assert "lengths in millimetres" in page and ">1016<" in page and "<bdi>A</bdi>" not in page
 
 
+def test_a_notched_tread_names_its_file_and_like_notes_stand_once() -> None:
+    from cutpath.export.one import export_files
+
+    found = planned(BASE + TREADS + '[rail]\nplace = "inside"\n')
+    saw = export_files(found, {}, (), with_cuts=True).files["packet.html"].decode().split('<section id="saw"')[1]
+    shaped = [piece for piece in pieces_result(found)["pieces"] if piece["shaped"]]
+    assert shaped and saw.count("cut to length, then notched by parts/") == len(shaped)
+    assert saw.count("top cut to the rail") == 1
+
+
 def test_the_page_shows_both_lists() -> None:
     from cutpath.page.answers import boards
 

@@ -56,7 +56,11 @@ def cut_table(source: Source, lumber: Lumber, pieces: Sequence[Json]) -> Markup:
     def size(value: float) -> Markup:
         return number(value, rounded(value * source.lengths.mm, unit, step))
 
-    rows, notes = [], []
+    rows = []
+    notes: dict[str, list[int]] = {}
+    files = {
+        (each["job"], each["name"]): each["file"] for each in (source.result.get("shop") or {}).get("shaped_pieces", ())
+    }
     for piece in pieces:
         stock = [text(piece["stock"])]
         if piece["ripped"] is not None:
@@ -74,9 +78,13 @@ def cut_table(source: Source, lumber: Lumber, pieces: Sequence[Json]) -> Markup:
                 piece["where"],
             )
         )
-        notes += [joined([number(piece["number"]), ": ", note]) for note in piece["notes"]]
+        own = list(piece["notes"])
         if piece["shaped"]:
-            notes.append(joined([number(piece["number"]), ": cut to length, then notched as drawn"]))
+            file = files.get((piece["job"], piece["name"]))
+            own.append("cut to length, then notched" + (f" by {file}" if file else ""))
+        for note in own:
+            notes.setdefault(note, []).append(piece["number"])
+    told = [joined([_numbers(found), ": ", note]) for note, found in notes.items()]
     nearest = rounded(step, unit, step) if unit == "in" else f"{to_unit(step, unit):g}"
     words = (
         f"The biggest first. Lengths are from long point to long point, in {source.lengths.name} to the nearest "
@@ -92,9 +100,13 @@ def cut_table(source: Source, lumber: Lumber, pieces: Sequence[Json]) -> Markup:
                 wide=True,
                 words=frozenset({0, 2, 3, 5, 6, 7}),
             ),
-            listed(notes, kind="notes") if notes else text(""),
+            listed(told, kind="notes") if told else text(""),
         ]
     )
+
+
+def _numbers(found: Sequence[int]) -> Markup:
+    return joined([number(each) for each in found], ", ")
 
 
 def _strips(source: Source, lumber: Lumber) -> str:

@@ -64,10 +64,10 @@ def _besides(plan: Plan) -> tuple[str, ...]:
         return ()
     unit, found = plan.job.units, []
     for job, pieces in plan.lumber.stairs:
-        whose = f" of {job}" if len(plan.lumber.stairs) > 1 else ""
-        found.append(f"{hanger_words(pieces.hangers, unit)}{whose}")
+        whose = f"{job}: " if len(plan.lumber.stairs) > 1 else ""
+        found.append(f"{whose}{hanger_words(pieces.hangers, unit)}")
         if pieces.concrete is not None:
-            found.append(f"{concrete_words(pieces.concrete, unit)}{whose}")
+            found.append(f"{whose}{concrete_words(pieces.concrete, unit)}")
     return tuple(found)
 
 
