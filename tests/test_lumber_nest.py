@@ -109,6 +109,29 @@ def test_lumber_measured_narrower_than_a_rip_holds_none() -> None:
     assert [board.stock.length for board in layout.boards] == [2400.0]
 
 
+@pytest.mark.parametrize(("ripped", "blanks"), [(42.95, 3), (42.96, 5)])
+def test_two_strips_come_off_the_edges_of_one_blank_where_the_saw_has_room(ripped: float, blanks: int) -> None:
+    """88.9 less a cut of 3 leaves 42.95 for each of two."""
+    lines = [line("strip", 900.0, 4, ripped=ripped), line("other", 900.0, 1, ripped=ripped), line("plain", 900.0)]
+    layout = nested(lines, [lumber(900.0)])
+    assert len(layout.boards) == blanks + 1
+    assert {round(88.9 - part.y, 6) for board in layout.boards for part in board.parts if part.y} in (set(), {ripped})
+    area = 900.0 * (5 * ripped + 88.9)
+    assert layout.yield_share == pytest.approx(area / (900.0 * 88.9 * (blanks + 1)))
+
+
+def test_strips_that_lack_room_for_the_saw_or_lie_apart_are_found() -> None:
+    lines, stock = [line("strip", 900.0, 2, ripped=40.0)], [lumber(900.0)]
+    layout = nested(lines, stock)
+    (board,) = layout.boards
+    for change, match in ((42.9, "a cut of piece"), (49.0, "past the lumber's edges")):
+        moved = replace(board, parts=(board.parts[0], replace(board.parts[1], y=change)))
+        with pytest.raises(BadLayout, match=match):
+            verify_lumber(replace(layout, boards=(moved,)), lines, SIZE, stock, SAW)
+    with pytest.raises(BadLayout, match="yield"):
+        verify_lumber(replace(layout, yield_share=1.0), lines, SIZE, stock, SAW)
+
+
 @pytest.mark.parametrize("off", [-0.02, 0.02])
 def test_a_piece_that_a_cut_goes_into_is_found(off: float) -> None:
     lines = [line("rail", 1000.0, 2, (35.0, 35.0))]

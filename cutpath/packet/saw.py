@@ -116,8 +116,9 @@ def _strips(source: Source, lumber: Lumber) -> str:
     return (
         f"Cut each length from its left end, every piece measured from the cut before it. {takes}{trim}; where the "
         "ends of two pieces lean alike, one cut parts them. A piece's number is that of the list above. Slants are as "
-        "long as they are along the lumber, whichever side they are cut on. What is ripped or notched off a piece is "
-        "used for no other."
+        "long as they are along the lumber, whichever side they are cut on. Two that are ripped from one length of the "
+        "same width are cut to length together, and then ripped, one off each edge; what else is ripped or notched off "
+        "is used for no other."
     )
 
 

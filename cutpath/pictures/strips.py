@@ -63,21 +63,25 @@ def _strip(canvas: Canvas, plan: Plan, lumber: Lumber, board: Board, top: float,
 
     long = board.stock.length
     canvas.polygon([at(0, 0), at(long, 0), at(long, 1), at(0, 1)], "kept")
+    said: dict[float, tuple[float, float, list[str], str]] = {}
     for placed in board.parts:
         piece = lines[placed.name].piece
         blank = blank_of(piece).lying(2 * placed.over + placed.rotated)
         (a, b), (c, d) = ([placed.x + x for x in cut] for cut in (blank.starts, blank.stops))
-        canvas.polygon([at(a, 0), at(c, 0), at(d, 1), at(b, 1)], "work", _WOOD)
+        wide = board.stock.least_width
+        low, high = (0.0, 1.0) if piece.ripped is None else (placed.y / wide, (placed.y + piece.ripped) / wide)
+        canvas.polygon([at(a, low), at(c, low), at(d, high), at(b, high)], "work", _WOOD)
         size = rounded(piece.length, plan.job.units, plan.job.sawing.nearest)
-        room = scale * (min(c, d) - max(a, b)) - 6.0
-        middle = EDGE + scale * (max(a, b) + min(c, d)) / 2
-        both = f"{ranks[placed.name]}: {size}"
-        if span(both, TEXT) <= room:
-            texts = [TextLine(middle, top + _HIGH / 2 + 0.35 * TEXT, both, "middle")]
+        # Two that are ripped from one blank have their numbers side by side.
+        said.setdefault(placed.x, (max(a, b), min(c, d), [], size))[2].append(str(ranks[placed.name]))
+    for left, right, numbers, size in said.values():
+        room, middle = scale * (right - left) - 6.0, EDGE + scale * (left + right) / 2
+        number, half = " and ".join(numbers), top + _HIGH / 2
+        if span(f"{number}: {size}", TEXT) <= room:
+            texts = [TextLine(middle, half + 0.35 * TEXT, f"{number}: {size}", "middle")]
         else:
-            low = top + _HIGH / 2
             texts = [
-                TextLine(middle, low - 3.0, str(ranks[placed.name]), "middle"),
-                TextLine(middle, low + TEXT - 3.0, cut_to(size, room, TEXT), "middle"),
+                TextLine(middle, half - 3.0, cut_to(number, room, TEXT), "middle"),
+                TextLine(middle, half + TEXT - 3.0, cut_to(size, room, TEXT), "middle"),
             ]
         canvas.add(Marks(texts=tuple(texts)))

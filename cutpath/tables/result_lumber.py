@@ -73,6 +73,7 @@ def lumber_result(plan: Plan) -> Json:
                     "name": pieces[p.name].name,
                     "from": unit(p.x),
                     "length": unit(pieces[p.name].length),
+                    "across": unit(p.y),
                     "turned": p.rotated,
                     "turned_over": p.over,
                 }

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
@@ -55,8 +56,9 @@ def nest_lumber(
 ) -> Layout:
     """Lay pieces of one section on lumber of it at least cost.
 
-    Every piece takes its lumber's whole width: what is ripped off it, or notched out of it, is used for no other. Two
-    pieces whose facing ends are parallel are parted by one cut.
+    Two pieces whose facing ends are parallel are parted by one cut. A piece takes its lumber's whole width, but for
+    square ones of one length that are ripped so narrow that two go beside each other: they are cut to length in pairs,
+    and then ripped, one off each edge. What else is ripped or notched off is used for no other.
 
     Args:
         lines: the pieces, all of one section.
@@ -88,10 +90,9 @@ def nest_lumber(
     for line in lines:
         alike.setdefault(blank_of(line.piece), []).append(line)
     _each_has_room(lines, list(plain), saw.end_trim, name, show)
-    kinds = [
-        kind_of_blank(each[0].label, blank, sum(line.piece.count for line in each), width)
-        for blank, each in alike.items()
-    ]
+    narrowest = min(board.least_width for board in plain.values())
+    taken = {blank: _in_pairs(each, saw.width, narrowest) for blank, each in alike.items()}
+    kinds = [kind_of_blank(each[0][0].label, blank, len(each), width) for blank, each in taken.items()]
     try:
         layout = nest_parts(
             kinds,
@@ -115,17 +116,49 @@ def nest_lumber(
             needs_width=fault.needs_width,
             key="lumber",
         ) from None
-    return _named(layout, list(alike.values()), plain)
+    return _named(layout, list(taken.values()), plain)
 
 
-def _named(layout: Layout, alike: Sequence[Sequence[PieceLine]], plain: dict[StockBoards, StockBoards]) -> Layout:
+def _in_pairs(lines: Sequence[PieceLine], saw: float, narrowest: float) -> list[tuple[PieceLine, ...]]:
+    """Pieces alike to the saw, one or two to a blank: two where both can be ripped from its width."""
+    found: list[tuple[PieceLine, ...]] = []
+    strips: dict[float, list[PieceLine]] = {}
+    for line in lines:
+        ripped, each = line.piece.ripped, [line] * line.piece.count
+        if ripped is None or any(end.angle for end in line.piece.ends) or 2 * ripped + saw > narrowest + LIMIT_SLACK:
+            found += [(one,) for one in each]
+        else:
+            strips.setdefault(round(ripped, 6), []).extend(each)
+    for each in strips.values():
+        found += [tuple(each[i : i + 2]) for i in range(0, len(each), 2)]
+    return found
+
+
+def _named(
+    layout: Layout, taken: Sequence[Sequence[tuple[PieceLine, ...]]], plain: dict[StockBoards, StockBoards]
+) -> Layout:
     """A layout with each placement called by its own line, those of one line on as few boards as their order gives."""
-    left = {each[0].label: [line.label for line in each for _ in range(line.piece.count)] for each in alike}
+    left = {each[0][0].label: list(each) for each in taken}
     boards: list[Board] = []
+    used = 0.0
     for board in layout.boards:
-        parts = tuple(replace(part, name=left[part.name].pop(0)) for part in board.parts)
-        boards.append(replace(board, stock=plain[board.stock], parts=parts))
-    return replace(layout, boards=tuple(boards))
+        stock, parts = plain[board.stock], []
+        for part in board.parts:
+            first, *second = left[part.name].pop(0)
+            parts.append(replace(part, name=first.label))
+            # Off the other edge, so that each keeps one that it came with.
+            parts += [replace(part, name=o.label, y=stock.least_width - (o.piece.ripped or 0.0)) for o in second]
+            used += sum(area_of(line.piece) for line in (first, *second))
+        boards.append(replace(board, stock=stock, parts=tuple(parts)))
+    bought = math.fsum(board.stock.length * board.stock.width for board in boards)
+    return replace(layout, boards=tuple(boards), yield_share=used / bought)
+
+
+def area_of(piece: StairPiece) -> float:
+    """What a piece takes of its lumber's face, its slants by halves; of a notched one before it is notched."""
+    blank = blank_of(piece)
+    middle = blank.length - (abs(blank.left) + abs(blank.right)) / 2
+    return middle * (piece.ripped if piece.ripped is not None else piece.stock.width)
 
 
 def _each_has_room(

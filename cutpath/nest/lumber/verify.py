@@ -20,6 +20,9 @@ from cutpath.tolerances import GAP_SLACK, LIMIT_SLACK, SAME_POINT
 
 Corner = tuple[float, float, float]
 
+#: Shares of areas that are said to be the same differ by less.
+_SHARE = 1e-9
+
 
 class _Sawn(Struct, frozen=True):
     """A piece as it lies on its lumber: its corners, and its cuts as planes.
@@ -27,10 +30,12 @@ class _Sawn(Struct, frozen=True):
     Attributes:
         corners: x along the lumber, y across its face, z through its thickness.
         cuts: of each a point and the unit normal that looks away from the piece.
+        across: of the lumber's face that it takes, from and to; None: all of it.
     """
 
     corners: tuple[Corner, ...]
     cuts: tuple[tuple[Corner, Corner], ...]
+    across: tuple[float, float] | None
 
 
 def verify_lumber(
@@ -66,6 +71,10 @@ def verify_lumber(
             checked.add(board)
     verify_stock(layout, stock)
     verify_bill(layout, keep)
+    share = math.fsum(_area(pieces[part.name]) for board in layout.boards for part in board.parts)
+    share /= math.fsum(board.stock.length * board.stock.width for board in layout.boards)
+    if abs(share - layout.yield_share) > _SHARE:
+        raise BadLayout(f"the lumber's yield is {layout.yield_share:g}, its areas' {share:g}")
 
 
 def _verify_length(board: Board, label: str, pieces: dict[str, StairPiece], size: LumberSize, saw: SawSpec) -> None:
@@ -84,11 +93,14 @@ def _verify_length(board: Board, label: str, pieces: dict[str, StairPiece], size
             raise BadLayout(f"{here} reaches past the length that is said to be used")
         if any(stop > low + LIMIT_SLACK and part.x < high - LIMIT_SLACK for low, high in map(sorted, stock.defects)):
             raise BadLayout(f"{here} lies on a defect")
-        sawn.append(_lying(piece, part))
+        across = None if piece.ripped is None else (part.y, part.y + piece.ripped)
+        if across is not None and (across[0] < -LIMIT_SLACK or across[1] > stock.least_width + LIMIT_SLACK):
+            raise BadLayout(f"{here} reaches past the lumber's edges")
+        sawn.append(_lying(piece, part, across))
     if abs(board.used + board.offcut - stock.length) > LIMIT_SLACK or not sawn:
         raise BadLayout(f"{label} is empty, or its used length and offcut don't add up")
     for i, j in product(range(len(sawn)), repeat=2):
-        if i == j:
+        if i == j or _beside(sawn[i], sawn[j], saw.width):
             continue
         # One of the two cuts that face each other has the whole other piece past the slab that the saw takes out.
         facing = 1 if sawn[i].corners[0][0] < sawn[j].corners[0][0] else 0
@@ -101,7 +113,23 @@ def _verify_length(board: Board, label: str, pieces: dict[str, StairPiece], size
             )
 
 
-def _lying(piece: StairPiece, part: Placed) -> _Sawn:
+def _area(piece: StairPiece) -> float:
+    """Of the lumber's face, slants by halves."""
+    thick, wide = min(piece.section), max(piece.section)
+    cut = sum((wide if end.seen_on == "face" else thick) * math.tan(math.radians(end.angle)) for end in piece.ends)
+    return (piece.length - cut / 2) * (piece.stock.width if piece.ripped is None else piece.ripped)
+
+
+def _beside(one: _Sawn, other: _Sawn, saw: float) -> bool:
+    """Whether two pieces are ripped from one blank, with room for the saw between them."""
+    if one.across is None or other.across is None:
+        return False
+    first, second = sorted((one.across, other.across))
+    ends = [sorted({round(corner[0], 6) for corner in each.corners}) for each in (one, other)]
+    return ends[0] == ends[1] and len(ends[0]) == 2 and second[0] - first[1] >= saw - GAP_SLACK
+
+
+def _lying(piece: StairPiece, part: Placed, across: tuple[float, float] | None) -> _Sawn:
     thick, wide = min(piece.section), max(piece.section)
     on_edge = any(end.angle and end.seen_on == "edge" for end in piece.ends) and wide - thick > SAME_POINT
     runs = [math.tan(math.radians(end.angle)) for end in piece.ends]
@@ -132,4 +160,4 @@ def _lying(piece: StairPiece, part: Placed) -> _Sawn:
     found = [(moved(at), moved(normal, True)) for at, normal in cuts]
     found.sort(key=lambda cut: cut[1][0])
     lying = sorted(moved(corner) for corner in corners)
-    return _Sawn(tuple(lying), tuple(found))
+    return _Sawn(tuple(lying), tuple(found), across)
