@@ -7,12 +7,12 @@ import io
 import json
 import tomllib
 from collections import Counter
-from dataclasses import replace
 from fractions import Fraction
 from pathlib import Path
 from typing import Any
 
 import pytest
+from msgspec.structs import replace
 
 from cutpath.cli.main import run
 from cutpath.job.read import job_from_text
