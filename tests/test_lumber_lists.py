@@ -295,7 +295,8 @@ def test_a_notched_tread_names_its_file_and_like_notes_stand_once() -> None:
     from cutpath.export.one import export_files
 
     found = planned(BASE + TREADS + '[rail]\nplace = "inside"\n')
-    saw = export_files(found, {}, (), with_cuts=True).files["packet.html"].decode().split('<section id="saw"')[1]
+    packet = export_files(found, {}, (), with_cuts=True).files["packet.html"].decode()
+    saw = packet.split('<section id="saw"')[1].split("</section>")[0]
     shaped = [piece for piece in pieces_result(found)["pieces"] if piece["shaped"]]
     assert shaped and saw.count("cut to length, then notched by parts/") == len(shaped)
     assert saw.count("top cut to the rail") == 1
