@@ -3,12 +3,15 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from typing import TYPE_CHECKING
 
 from cutpath.json_text import Json
 from cutpath.packet.html import Markup, figure, heading, joined, listed, name, number, paragraph, table, text
 from cutpath.packet.source import Source
-from cutpath.plan.lumber_values import Lumber, numbered
 from cutpath.units import rounded, to_unit
+
+if TYPE_CHECKING:
+    from cutpath.plan.lumber_values import Lumber
 
 _ANGLES = (
     "An angle is the cut's from a square one: a mitre is seen on the face, the saw swung; a bevel on the edge, the "
@@ -50,6 +53,8 @@ def own_pieces(source: Source) -> Markup:
 
 def cut_table(source: Source, lumber: Lumber, pieces: Sequence[Json]) -> Markup:
     """The list to cut with its notes, lengths as the saw's stop is set."""
+    from cutpath.plan.lumber_values import numbered
+
     unit, step = source.plan.job.units, source.plan.job.sawing.nearest
     several = len(lumber.stairs) > 1
 

@@ -5,8 +5,6 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from cutpath.nest.shopping import stock_name
-from cutpath.pieces.ends import ends_words
-from cutpath.plan.lumber_values import Lumber
 from cutpath.plan.values import Plan
 from cutpath.tables.csv_text import csv_text
 from cutpath.units import written
@@ -31,8 +29,6 @@ COLUMNS = (
     "angle",
     "unit",
 )
-#: Where there are other pieces than stringers.
-MORE = ("thickness", "width", "ends")
 
 
 def cut_list(plan: Plan) -> str:
@@ -66,45 +62,7 @@ def cut_list(plan: Plan) -> str:
         row = ("", file, "", "", "", "left out", parts.name, "", "", "", "", written(x1 - x0, unit), "", "", "", unit)
         rows.extend([row] * count)
     if plan.lumber is not None:
-        return csv_text(_with_lumber(rows, plan, plan.lumber))
+        from cutpath.tables.cut_list_lumber import with_lumber
+
+        return csv_text(with_lumber(rows, plan, plan.lumber))
     return csv_text(rows)
-
-
-def _with_lumber(rows: Sequence[Sequence[object]], plan: Plan, lumber: Lumber) -> list[Sequence[object]]:
-    """The rows with `MORE` columns, and the other pieces' after the stringers', on boards numbered L1 and on."""
-    unit, lines = plan.job.units, {line.label: line for line in lumber.lines}
-    out: list[Sequence[object]] = [(*row, *(MORE if i == 0 else ("",) * len(MORE))) for i, row in enumerate(rows)]
-    for number, board in enumerate(lumber.boards, 1):
-        stock = board.stock
-        common: dict[str, object] = {
-            "board": f"L{number}",
-            "stock": stock_name(stock),
-            "board_length": written(stock.length, unit),
-            "board_width": written(stock.least_width, unit),
-            "unit": unit,
-        }
-        found: list[dict[str, object]] = []
-        for placed in board.parts:
-            piece = lines[placed.name].piece
-            found.append(
-                {
-                    "item": "piece",
-                    "name": placed.name,
-                    "from": written(placed.x, unit),
-                    "to": written(placed.x + piece.length, unit),
-                    "across_from": written(placed.y, unit),
-                    "across_to": written(stock.least_width if piece.ripped is None else placed.y + piece.ripped, unit),
-                    "length": written(piece.length, unit),
-                    "turned": "yes" if placed.rotated else "no",
-                    "turned_over": "yes" if placed.over else "no",
-                    "angle": f"{placed.angle:g}",
-                    "thickness": written(piece.section[0], unit),
-                    "width": written(piece.section[1], unit),
-                    "ends": ends_words(piece),
-                }
-            )
-        if board.offcut > 0:
-            span = {"from": board.used, "to": stock.length, "across_to": stock.least_width, "length": board.offcut}
-            found.append({"item": "offcut", "across_from": 0.0, **{key: written(mm, unit) for key, mm in span.items()}})
-        out += [tuple((common | row).get(column, "") for column in (*COLUMNS, *MORE)) for row in found]
-    return out
