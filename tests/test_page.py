@@ -415,7 +415,7 @@ def test_a_mend_makes_what_it_promises(page: Served, check: str) -> None:
     text = (FIXTURES / f"{name}.toml").read_text()
     assert old in text
     text = text.replace(old, new, 1)
-    found = [mend for mend in page.post("answer/mends", text=text)["mends"] if mend["check"] == check]
+    found = [mend for mend in page.post("answer/more", text=text)["mends"] if mend["check"] == check]
     made = [mend for mend in found if mend["changes"]]
     assert made and keys <= {change["key"] for mend in made for change in mend["changes"]}, found
     for mend in made:
@@ -432,8 +432,8 @@ def test_a_mend_makes_what_it_promises(page: Served, check: str) -> None:
 
 def test_what_no_key_mends_is_told_in_words_and_what_holds_in_none(page: Served) -> None:
     text = page.job.read_text()
-    assert page.post("answer/mends", text=text)["mends"] == []
-    found = page.post("answer/mends", text=text.replace("throat_least = 5\n", "throat_least = 9\n"))["mends"]
+    assert page.post("answer/more", text=text)["mends"] == []
+    found = page.post("answer/more", text=text.replace("throat_least = 5\n", "throat_least = 9\n"))["mends"]
     assert any(mend["change"].startswith("wider stock") and not mend["changes"] for mend in found)
 
 

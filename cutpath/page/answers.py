@@ -59,14 +59,14 @@ def read(asked: Asked, path: Path, tell: Tell = quiet) -> Answer:
 
 
 def stair(asked: Asked, path: Path, tell: Tell = quiet) -> Answer:
-    """The stair, its stringer and the checks, before any board is laid."""
+    """The stair on its ground and the checks, before any board is laid."""
     from cutpath.plan.stages import plan_unlaid
 
     return _checked(plan_unlaid(job_from_text(asked["text"], path).job), laid=False)
 
 
-def mends(asked: Asked, path: Path, tell: Tell = quiet) -> Answer:
-    """What would mend the checks that fail before any board is laid.
+def more(asked: Asked, path: Path, tell: Tell = quiet) -> Answer:
+    """The other drawings, and what would mend the checks that fail, before any board is laid.
 
     Raises:
         Fault: the text is no job, or no stair fits it.
@@ -74,7 +74,8 @@ def mends(asked: Asked, path: Path, tell: Tell = quiet) -> Answer:
     from cutpath.page.mended import mended
     from cutpath.plan.stages import plan_unlaid
 
-    return {"mends": mended(plan_unlaid(job_from_text(asked["text"], path).job), asked["text"], path)}
+    found = plan_unlaid(job_from_text(asked["text"], path).job)
+    return {"pictures": _drawings(found), "mends": mended(found, asked["text"], path)}
 
 
 def counts(asked: Asked, path: Path, tell: Tell = quiet) -> Answer:
@@ -130,7 +131,7 @@ def boards(asked: Asked, path: Path, tell: Tell = quiet) -> Answer:
     return {
         "missing": [],
         "checked": _checked(found, laid=True),
-        "mends": mended(found, asked["text"], path),
+        "more": {"pictures": _drawings(found), "mends": mended(found, asked["text"], path)},
         "board_head": [job.stock_word, "stock", "parts", "at", *share, "offcut"],
         "boards": _whole(board_rows(found)),
         "buy_head": [f"{job.stock_word}s", "to buy or take", "each", "together"],
@@ -277,8 +278,8 @@ def _whole(rows: list[tuple[str, ...]]) -> list[list[str]]:
 def _checked(plan: Plan, *, laid: bool) -> Answer:
     from cutpath.cautions import CAUTIONS
     from cutpath.design.questions import landing_questions, questions
-    from cutpath.export.drawn import job_pictures
     from cutpath.page.grips import grips
+    from cutpath.pictures import stair_svg
     from cutpath.report.check import check_rows
     from cutpath.units import show, shown_in
 
@@ -308,10 +309,17 @@ def _checked(plan: Plan, *, laid: bool) -> Answer:
             {"key": asked.key, "text": asked.text}
             for asked in (*questions(job, written), *landing_questions(job, plan.rules, plan.choice, written))
         ],
-        "pictures": _named(job_pictures(plan, "pictures")),
+        "picture": {"name": "stair", "svg": stair_svg(plan)},
         "grips": grips(plan),
         "cautions": list(CAUTIONS),
     }
+
+
+def _drawings(plan: Plan) -> list[Answer]:
+    """The job's other drawings."""
+    from cutpath.export.drawn import job_pictures
+
+    return [each for each in _named(job_pictures(plan, "pictures")) if each["name"] != "stair"]
 
 
 def _named(pictures: dict[str, bytes]) -> list[Answer]:
@@ -321,7 +329,7 @@ def _named(pictures: dict[str, bytes]) -> list[Answer]:
 ANSWERS: Final[dict[str, Callable[[Asked, Path, Tell], Answer]]] = {
     "read": read,
     "stair": stair,
-    "mends": mends,
+    "more": more,
     "counts": counts,
     "boards": boards,
     "export": export,

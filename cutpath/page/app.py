@@ -31,7 +31,7 @@ from cutpath.tomlfile.read import MOST_BYTES
 _SECONDS: Final = {
     "read": 10.0,
     "stair": 60.0,
-    "mends": 120.0,
+    "more": 120.0,
     "counts": 120.0,
     "boards": 600.0,
     "export": 900.0,

@@ -53,14 +53,20 @@ export function checked(found, draw) {
   if (verdict.textContent !== said) verdict.textContent = said;
   faultList(at("questions"), "To be looked at again", found.questions);
   anew(at("facts"), found.facts, () => found.facts.map(([name, value]) => el("div", {}, el("dt", { text: name }), el("dd", { text: value }))));
-  draw(found.pictures[0], found.grips);
-  pictures(at("more-pictures"), found.pictures.slice(1));
+  draw(found.picture, found.grips);
   at("rules").textContent = `Rules: ${found.rules}`;
   anew(at("checks"), found.checks, () => [...found.checks].sort((a, b) => rank(a) - rank(b)).map(check));
   at("checks-part").hidden = false;
 }
 
-// Changes that would mend failing checks; each that the job's keys can make is a button that makes it.
+// What comes after: the other drawings, and the changes that would mend failing checks, each of which that the job's
+// keys can make is a button that makes it.
+export function more(found, make) {
+  at("more-pictures").classList.remove("late");
+  pictures(at("more-pictures"), found.pictures);
+  mends(found.mends, make);
+}
+
 export function mends(found, make) {
   at("mends").hidden = found.length === 0;
   anew(at("mends"), found, () => (found.length ? [el("h3", { text: "What would mend it" }), ...mendGroups(found, make)] : []));
@@ -148,6 +154,7 @@ export function boards(found) {
       el("tbody", {}, ...rows.map((row) => el("tr", {}, ...row.map((text) => el("td", { text })))))));
   const { pictures: drawn, ...said } = found;
   delete said.checked;
+  delete said.more;
   anew(at("boards"), said, () => [...(found.stopped ? [el("p", { class: "old-mark", text: found.stopped })] : []), table(found.buy_head, found.buy),
     table(found.board_head, found.boards), ...found.left_out.map((text) => el("p", { text })), el("p", { text: found.total }),
     ...found.lists.flatMap((list) => [table(list.head, list.rows), ...list.lines.map((text) => el("p", { text }))])]);

@@ -2,7 +2,7 @@
 
 import { ask, Lane } from "./ask.js";
 import { draggable } from "./drag.js";
-import { boards, checked, counts, el, faultList, forget, mends } from "./drawn.js";
+import { boards, checked, counts, el, faultList, forget, mends, more } from "./drawn.js";
 import { fill, mark, show, typing } from "./fields.js";
 import { fileOf } from "./file.js";
 import { outOf } from "./out.js";
@@ -22,7 +22,7 @@ const PAUSE = 300;
 // A value that is typed is no fault yet, but only half there.
 const HALF = 350;
 
-const lanes = Object.fromEntries(["stair", "mends", "counts", "boards"].map((what) => [what, new Lane(what, 700)]));
+const lanes = Object.fromEntries(["stair", "more", "counts", "boards"].map((what) => [what, new Lane(what, 700)]));
 
 // What is seen at once is said once it stays.
 let saying = 0;
@@ -173,7 +173,7 @@ let unread = false;
 async function draw() {
   drawing++;
   clearTimeout(pausing);
-  for (const what of ["mends", "counts", "boards"]) lanes[what].drop();
+  for (const what of ["more", "counts", "boards"]) lanes[what].drop();
   at("boards-old").hidden = at("boards").children.length === 0;
   const text = now.text;
   try {
@@ -193,6 +193,7 @@ function drawn(text, found) {
     faultList(at("faults"), "", []);
     old(false);
     checked(found, drag);
+    at("more-pictures").classList.add("late");
     if (!mendable(found)) mends([]);
     say(`Drawn: ${risers(found)}. ${verdict(found)}. Boards follow.`);
   } else {
@@ -218,7 +219,7 @@ async function after(text, stair) {
     await Promise.all([
       lanes.counts.ask(text).then((c) => { if (c && c.ok && text === now.text) counts(c, hold); }),
       stair.ok ? lay(text) : null,
-      stair.ok && mendable(stair) ? lanes.mends.ask(text).then((m) => { if (m && m.ok && text === now.text) mends(m.mends, change); }) : null,
+      stair.ok ? lanes.more.ask(text).then((m) => { if (m && m.ok && text === now.text) more(m, change); }) : null,
     ]);
   } catch (why) {
     unread = true;
@@ -243,8 +244,8 @@ async function lay(text) {
     return;
   }
   checked(found.checked, drag);
-  lanes.mends.drop();
-  mends(found.mends, change);
+  lanes.more.drop();
+  more(found.more, change);
   boards(found);
   say(`${risers(found.checked)}. ${verdict(found.checked)}. Boards are laid.`);
 }
