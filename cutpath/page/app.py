@@ -43,7 +43,9 @@ _MOST_PACKETS: Final = 4
 
 _STATIC: Final = {
     "page.css": "text/css",
-    **dict.fromkeys(("page.js", "ask.js", "drag.js", "drawn.js", "fields.js", "file.js", "out.js"), "text/javascript"),
+    **dict.fromkeys(
+        ("page.js", "ask.js", "drag.js", "drawn.js", "fields.js", "file.js", "lay.js", "out.js"), "text/javascript"
+    ),
 }
 
 

@@ -20,6 +20,8 @@ export function draggable(where, { tapes, change }) {
   const holder = document.createElement("div");
   const over = document.createElementNS(SVG, "svg");
   const caption = document.createElement("figcaption");
+  const hint = document.createElement("span");
+  hint.className = "on-screen";
   holder.className = "wide under-grips";
   over.setAttribute("class", "grips");
   over.setAttribute("aria-hidden", "true");
@@ -33,7 +35,8 @@ export function draggable(where, { tapes, change }) {
     else holder.prepend(made.drawing);
     svg = made.drawing;
     figure.dataset.picture = picture.name;
-    caption.textContent = `${made.title}. Drag a reading or the foot: its field follows.`;
+    hint.textContent = ` Drag ${grips.landing ? "the landing" : "a reading"} or the foot: its field follows.`;
+    caption.replaceChildren(`${made.title}.`, hint);
     if (!figure.isConnected) where.replaceChildren(figure);
     shown = { svg: picture.svg, grips, box: viewBox(svg) };
     if (drag) svg.setAttribute("viewBox", asSeen(drag.from, shown).join(" "));

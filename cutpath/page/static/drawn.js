@@ -45,6 +45,7 @@ export function faultList(where, head, faults, go) {
 
 export function checked(found, draw) {
   const verdict = at("verdict");
+  failing = found.failing;
   const said = found.holds
     ? "Every required check holds. That is no approval: the local code and a licensed professional decide."
     : `FAILS: ${found.failing.join(", ")}. No cut file is written as it stands.`;
@@ -67,9 +68,14 @@ export function more(found, make) {
   mends(found.mends, make);
 }
 
+let failing = [];
 export function mends(found, make) {
-  at("mends").hidden = found.length === 0;
-  anew(at("mends"), found, () => (found.length ? [el("h3", { text: "What would mend it" }), ...mendGroups(found, make)] : []));
+  const required = found.filter((m) => failing.includes(m.check));
+  const advised = found.filter((m) => !failing.includes(m.check));
+  for (const [where, head, these] of [["mends", "What would mend it", required], ["advised", "What would meet the advice", advised]]) {
+    at(where).hidden = these.length === 0;
+    anew(at(where), these, () => (these.length ? [el("h3", { text: head }), ...mendGroups(these, make)] : []));
+  }
 }
 
 function mendGroups(found, make) {

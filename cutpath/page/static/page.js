@@ -2,9 +2,10 @@
 
 import { ask, Lane } from "./ask.js";
 import { draggable } from "./drag.js";
-import { boards, checked, counts, el, faultList, forget, mends, more } from "./drawn.js";
+import { checked, counts, el, faultList, mends, more } from "./drawn.js";
 import { fill, mark, show, typing } from "./fields.js";
 import { fileOf } from "./file.js";
+import { layingOf } from "./lay.js";
 import { outOf } from "./out.js";
 
 const at = (id) => document.getElementById(id);
@@ -118,7 +119,7 @@ function take(found, half = false) {
   if (found.faults.length) {
     for (const lane of Object.values(lanes)) lane.drop();
     clearTimeout(pausing);
-    laying(false);
+    laying.stopped();
     if (half) faulting = setTimeout(() => faulty(found.faults), HALF);
     else faulty(found.faults);
   } else {
@@ -200,7 +201,7 @@ function drawn(text, found) {
     const places = mark(found.faults);
     faultList(at("faults"), "No stair", found.faults, places.map((place) => place && (() => show(place))));
     old(true);
-    laying(false);
+    laying.stopped();
     say(`No stair: ${found.faults[0].text}`);
   }
   clearTimeout(pausing);
@@ -218,7 +219,7 @@ async function after(text, stair) {
   try {
     await Promise.all([
       lanes.counts.ask(text).then((c) => { if (c && c.ok && text === now.text) counts(c, hold); }),
-      stair.ok ? lay(text) : null,
+      stair.ok ? laying.lay(text) : null,
       stair.ok ? lanes.more.ask(text).then((m) => { if (m && m.ok && text === now.text) more(m, change); }) : null,
     ]);
   } catch (why) {
@@ -229,62 +230,16 @@ async function after(text, stair) {
   }
 }
 
-async function lay(text) {
-  at("boards-part").hidden = false;
-  laying(true);
-  const found = await lanes.boards.ask(text);
-  if (!found || text !== now.text) return;
-  laying(false);
-  at("boards-old").hidden = true;
-  if (!found.ok || found.missing.length) {
-    const faults = found.ok ? found.missing : found.faults;
-    mark(faults);
-    noBoards("fault", faults.map((f) => f.text).join(" "));
-    say(`Boards: ${faults[0].text}`);
-    return;
-  }
-  checked(found.checked, drag);
-  lanes.more.drop();
-  more(found.more, change);
-  boards(found);
-  say(`${risers(found.checked)}. ${verdict(found.checked)}. Boards are laid.`);
-}
-
-function noBoards(kind, text) {
-  forget(at("boards"));
-  at("boards").replaceChildren(el("p", { class: kind, text }));
-  at("board-pictures").replaceChildren();
-}
-
-let ticking = 0;
-function laying(is) {
-  clearInterval(ticking);
-  at("laying").hidden = true;
-  if (!is) return;
-  const since = performance.now();
-  ticking = setInterval(async () => {
-    const seconds = Math.round((performance.now() - since) / 1000);
-    const mine = ticking;
-    const far = await lanes.boards.far().catch(() => "");
-    if (mine !== ticking || !ticking) return;
-    at("laying").hidden = false;
-    at("laying").firstElementChild.textContent = `Laying the boards: ${seconds} s${far ? `, ${far}` : ""}`;
-  }, 1000);
-}
-
-at("stop").addEventListener("click", async () => {
-  if (await lanes.boards.stop().catch(() => false)) {
-    say("Told to stop; what is laid so far is drawn.");
-    return;
-  }
-  lanes.boards.drop();
-  laying(false);
-  noBoards("", "Stopped; change anything to lay the boards again.");
-  at("boards-old").hidden = true;
-  say("Laying the boards was stopped.");
-});
-
 const hold = (risers) => change([{ do: "set", key: "stair.risers", typed: risers }]);
+const laying = layingOf({
+  now, lane: lanes.boards, say,
+  done: (found) => {
+    checked(found.checked, drag);
+    lanes.more.drop();
+    more(found.more, change);
+    say(`${risers(found.checked)}. ${verdict(found.checked)}. Boards are laid.`);
+  },
+});
 const drag = draggable(at("pictures"), { tapes: () => tapes, change });
 
 // ---- the form
