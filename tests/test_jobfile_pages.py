@@ -79,7 +79,7 @@ def test_what_the_starter_leaves_behind_a_comment_sign_reads_too(units) -> None:
         *("live", "point", "dead"),
         *("at", "length"),
         *("cut", "board_width", "pad", "moisture"),
-        *("boards", "size", "gap", "back_gap_most", "side_overhang", "span_most", "span_source"),
+        *("boards", "size", "gap", "back_gap_most", "side_overhang", "span_most", "span_source", "post_play"),
         *("size", "gap", "foot", "floor_thickness"),
         *("side", "posts", "post", "place", "set_back", "post_below", "height"),
         *("top_rail", "past", "ends", "bottom_rail", "bottom_clear", "baluster", "opening_most"),

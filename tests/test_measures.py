@@ -21,7 +21,7 @@ from tests.flights import flight
 from tests.stairs import IN, Drawn, drawings, mm
 
 WOOD = NotchedBoards((130.0, 128.0), 286.0, 38.0, 400.0)
-RAIL = BuiltRail(("left", "right"), 900.0, 100.0, 140.0)
+RAIL = BuiltRail(("left", "right"), 900.0, 100.0, 140.0, 90.0, 780.0)
 
 #: For each key a bound, in inches (degrees, a count), and the stair on which just that is measured.
 Flight = Callable[[float], Built]
@@ -48,6 +48,9 @@ STAIRS: dict[str, tuple[float, Flight]] = {
     "guard-height": (36, lambda v: flight(rail=replace(RAIL, height=v))),
     "guard-opening": (4.375, lambda v: flight(rail=replace(RAIL, opening=v))),
     "guard-triangle": (6, lambda v: flight(rail=replace(RAIL, triangle=v))),
+    "rail-projection": (4.5, lambda v: flight(rail=replace(RAIL, reach=v))),
+    "width-by-one-rail": (31.5, lambda v: flight(rail=replace(RAIL, sides=("left",), clear=v))),
+    "width-by-two-rails": (27, lambda v: flight(rail=replace(RAIL, clear=v))),
     "stringer-throat": (3.5, lambda v: flight(wood=replace(WOOD, throats=(v, v)))),
     "stringer-depth": (9.25, lambda v: flight(wood=replace(WOOD, depth=v))),
     "stringer-thickness": (1.5, lambda v: flight(wood=replace(WOOD, thickness=v))),
@@ -118,7 +121,10 @@ def test_one_step_of_many_is_enough_to_break_a_limit(key: str, tmp_path: Path) -
 def test_what_a_stair_has_not_is_not_limited(tmp_path: Path) -> None:
     path = tmp_path / "own.toml"
     lengths = ("open-gap", "stringer-throat", "stringer-depth", "stringer-thickness", "stringer-spacing")
-    rails = ("handrail-height", "guard-height", "guard-opening", "guard-triangle")
+    rails = (
+        *("handrail-height", "guard-height", "guard-opening", "guard-triangle"),
+        *("rail-projection", "width-by-one-rail", "width-by-two-rails"),
+    )
     limits = "".join(f"[limit.{k}]\nmost = '1 mm'\nsource = 'x'\n" for k in (*lengths, *rails))
     path.write_text(f"{limits}[limit.handrail-sides]\nleast = 2\nsource = 'x'\n")
     assert rule_checks(load_rules(path), flight(open_risers=False), mm) == ()

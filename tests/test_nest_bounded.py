@@ -11,10 +11,11 @@ from pathlib import Path
 
 import pytest
 
+from cutpath.job.stretches import clear_stretches
 from cutpath.job.values import StockBoards
 from cutpath.nest import Keep, PartKind, nest_parts, verify_layout
 from cutpath.nest.boards.racks import Racks
-from cutpath.nest.boards.rows import TooManyRows, arranged, beam, clear_stretches, levels
+from cutpath.nest.boards.rows import TooManyRows, arranged, beam, levels
 from cutpath.nest.boards.slack import slack_of, tightest_row
 from tests.test_nest_shapes import board, kind, slanted, stringer
 

@@ -16,6 +16,7 @@ from hypothesis import strategies as st
 from msgspec.structs import replace
 
 from cutpath.faults import NoNest
+from cutpath.job.stretches import clear_stretches
 from cutpath.job.values import StockBoards
 from cutpath.nest import Layout, PartKind, TooFewBoards, nest_parts, verify_layout
 from cutpath.nest.boards import columns
@@ -25,7 +26,7 @@ from cutpath.nest.boards.fitting import Boards, Fitter
 from cutpath.nest.boards.integer import best_fillings, most_parts
 from cutpath.nest.boards.numbers import cheapest_numbers
 from cutpath.nest.boards.racks import Racks
-from cutpath.nest.boards.rows import clear_stretches, levels
+from cutpath.nest.boards.rows import levels
 from cutpath.outline import Chain, half_turn, shift
 from tests.test_nest_shapes import board, box, kind, slanted, stringer
 

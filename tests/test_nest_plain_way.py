@@ -9,13 +9,13 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from cutpath.job.stretches import clear_stretches
 from cutpath.job.values import StockBoards
 from cutpath.nest import PartKind, nest_parts, verify_layout
 from cutpath.nest.boards import columns
 from cutpath.nest.boards.choose import Entry
 from cutpath.nest.boards.fitting import Boards, Fitter
 from cutpath.nest.boards.racks import Racks
-from cutpath.nest.boards.rows import clear_stretches
 from cutpath.nest.boards.shuffle import shuffled
 from cutpath.nest.boards.simple import first_layouts, plain_bound
 from cutpath.nest.boards.so_far import SoFar

@@ -56,6 +56,18 @@ def test_boards_too_deep_together_are_ripped_at_the_back() -> None:
     assert not check.ok and not check.required and check.value == pytest.approx(0.625 * IN) and check.mend
 
 
+@pytest.mark.parametrize(("relief", "off"), [("diagonal", math.sqrt(2)), ("riser-side", 0.0), ("tread-side", 2.0)])
+def test_what_a_relief_takes_off_a_seat_bears_nothing(relief: str, off: float) -> None:
+    laid = pieces(f'[treads]\nsize = "2x6"\ngap = 0.75\n[cutter]\nrelief = "{relief}"', riser=0).treads
+    assert laid is not None
+    radius = job_from_text(STEPS.format(riser=0, top="one-below", stringer="")).job.cutter.radius / IN
+    # Boards lie from the nosing to 5 1/2 and from 6 1/4 to 11 1/2 back, all of the tread: the rear one is ripped.
+    assert [inches(*place.bearing) for place in laid.places[1:]] == [
+        pytest.approx((5.5 - 1, 5.25 - off * radius)) for _ in laid.places[1:]
+    ]
+    assert inches(*laid.places[0].bearing) == pytest.approx((4.5, 5.25))
+
+
 def test_the_fewest_boards_are_taken_that_leave_little_open() -> None:
     for size, count in (("2x12", 1), ("2x6", 2), ("2x4", 4)):
         laid = pieces(f'[treads]\nsize = "{size}"').treads

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from itertools import pairwise
+from itertools import combinations, pairwise
 
 import pytest
 import shapely
@@ -12,6 +12,7 @@ from hypothesis import strategies as st
 
 from cutpath.cli.main import run
 from cutpath.design.stair import Stair
+from cutpath.faults import ImpossiblePiece
 from cutpath.job.read import job_from_text
 from cutpath.outline import Chain
 from cutpath.pieces.triangle import triangle_sphere
@@ -118,6 +119,9 @@ throat_least = 0
 [[stock]]
 size = [38, 400]
 length = 6000
+[[lumber]]
+size = "2x4"
+length = 20000
 """
     job = job_from_text(text).job
     rules, show = load_rules(job.stair.rules), shown_in("mm")
@@ -164,14 +168,15 @@ def test_posts_inside_have_the_treads_notched_round_them() -> None:
     found = pieces(f'{TREADS}side_overhang = 1\n[rail]\nplace = "inside"', riser=0)
     plain, notched = sorted(found.of("tread"), key=lambda piece: piece.shape is not None)
     assert (plain.count, notched.count, notched.where) == (8, 2, "treads 1 and 5, front board")
-    # Posts of 3 1/2 behind a nosing of 1 in a board of 5 1/2: 1 is left behind them, as much as in front.
+    # Posts of 3 1/2 behind a nosing of 1 in a board of 5 1/2: 1 is left behind them, as much as in front. With 1/8 of
+    # play before and beside them the notches are 3 3/4 by 4 5/8.
     assert notched.shape is not None
     shape = notched.shape.polygon()
     assert shape.bounds == pytest.approx((0, 0, 42 * IN, 5.5 * IN))
-    assert shape.area / IN**2 == pytest.approx(42 * 5.5 - 2 * 3.5 * 4.5)
-    # Overhang and stringer leave 2 1/2 beside each notch, all of it in the plan as well.
+    assert shape.area / IN**2 == pytest.approx(42 * 5.5 - 2 * 3.75 * 4.625)
+    # Overhang and stringer leave 2 1/2 less the play beside each notch, all of it in the plan as well.
     cut = shapely.box(0, 0, 42 * IN, 5.5 * IN).difference(shape)
-    assert sorted(round(x / IN, 6) for part in cut.geoms for x in part.bounds[::2]) == [2.5, 6.0, 36.0, 39.5]
+    assert sorted(round(x / IN, 6) for part in cut.geoms for x in part.bounds[::2]) == [2.375, 6.125, 35.875, 39.625]
     rail = rail_of(found)
     for stand in notched.stands:
         assert stand.plan is not None
@@ -187,9 +192,9 @@ def test_posts_outside_notch_only_what_overhangs() -> None:
     over = pieces(f'{TREADS}side_overhang = 1\n[rail]\nside = "right"')
     (notched,) = (piece for piece in over.of("tread") if piece.shape is not None)
     assert notched.shape is not None
-    # The right end alone, 1 in deep over the post's 3 1/2 in, 1 3/4 behind the nosing.
+    # The right end alone, 1 in deep over the post's 3 1/2 in, 1 3/4 behind the nosing, and 1/8 of play.
     assert [tuple(round(v / IN, 6) for v in p) for p in notched.shape.points] == [
-        *((0, 0), (42, 0), (42, 1.75), (41, 1.75), (41, 5.25), (42, 5.25), (42, 5.5), (0, 5.5))
+        *((0, 0), (42, 0), (42, 1.625), (40.875, 1.625), (40.875, 5.375), (42, 5.375), (42, 5.5), (0, 5.5))
     ]
 
 
@@ -200,6 +205,133 @@ def test_the_rail_reaches_over_the_whole_flight_unless_the_job_says_otherwise() 
     assert reach.value == pytest.approx(5.25 * IN) and not reach.ok and not reach.required
     assert "uppermost" in reach.note and "lowest" in reach.note
     assert next(check for check in drawn("[rail]").checks if check.id == "rail-reach").ok
+
+
+@given(
+    st.lists(st.integers(1, 24), min_size=2, max_size=9, unique=True), st.integers(2500, 9000), st.integers(0, 5),
+    st.sampled_from(["plumb", "square"]), st.sampled_from(["left", "both"]),
+)  # fmt: skip
+@settings(max_examples=40, deadline=None)
+def test_a_rail_longer_than_its_lumber_is_spliced_over_as_few_posts_as_can_be(
+    at: list[int], length: int, few: int, ends: str, side: str
+) -> None:
+    """Against every choice of joints there is; the flight is 25 risers of 180 on a run of 280, pitched 3:4.5 or so."""
+    quantity = f"quantity = {few}\n" if few else ""
+    text = f"""
+units = "mm"
+[site]
+total_rise = 4500
+[stair]
+risers = 25
+unit_run = 280
+rules = "din-18065"
+[stringer]
+throat_least = 0
+[rail]
+posts = {sorted(at)}
+post = [90, 90]
+top_rail = [38, 90]
+bottom_rail = [30, 60]
+past = [300, 200]
+ends = "{ends}"
+side = "{side}"
+opening_most = 120
+[[stock]]
+size = [38, 400]
+length = 12000
+[[lumber]]
+size = [38, 90]
+length = {length}
+{quantity}
+[[lumber]]
+size = [30, 60]
+length = 20000
+"""
+    job = job_from_text(text).job
+    rules, show = load_rules(job.stair.rules), shown_in("mm")
+    stair = Stair(25, 180.0, 280.0, "one-below", 38.0, 0.0, 25.0, 25.0)
+    tan, cos = 180 / 280, 280 / math.hypot(180, 280)
+    # Fronts of posts are 25 behind their nosings, 305 + 280 (n - 1) out; the rail runs from one end to the other.
+    fronts = [280.0 * n for n in sorted(at)]
+    start, end = fronts[0] - 90 - 300, fronts[-1] + 200
+    inner = {n: x - 45 for n, x in zip(sorted(at)[1:-1], fronts[1:-1], strict=True)}
+
+    def pieces_at(cut: tuple[int, ...]) -> list[float]:
+        stops = [start, *(inner[n] for n in cut), end]
+        plain = [(b - a) / cos for a, b in pairwise(stops)]
+        return [long + (38 * tan if i or ends == "plumb" else 0) for i, long in enumerate(plain)]
+
+    ways = [cut for k in range(len(inner) + 1) for cut in combinations(inner, k)]
+    fitting = [cut for cut in ways if max(pieces_at(cut)) <= length]
+    try:
+        found = design(job, rules, stair, 400.0, show).pieces
+    except ImpossiblePiece as fault:
+        assert fault.key == "rail.posts" and not fitting
+        return
+    assert found is not None and fitting
+    joints = tuple(post.tread for post in rail_of(found).joints)
+    assert joints in fitting
+    sides = 2 if side == "both" else 1
+    if not few:
+        least = min(map(len, fitting))
+        assert len(joints) == least
+        assert max(pieces_at(joints)) == pytest.approx(min(max(pieces_at(c)) for c in fitting if len(c) == least))
+    made = sorted(long for long in pieces_at(joints) for _ in range(sides))
+    rails = found.of("top rail")
+    assert sorted(piece.length for piece in rails for _ in piece.stands) == pytest.approx(made)
+    # Nothing is between neighbours but the joint, plumb in the middle of its post, and none covers another.
+    for z in rail_of(found).across:
+        shapes = [stand.elevation.polygon() for piece in rails for stand in piece.stands
+                  if stand.across[0] < sum(z) / 2 < stand.across[1]]  # fmt: skip
+        whole = shapely.union_all(shapes)
+        assert whole.area == pytest.approx(sum(shape.area for shape in shapes))
+        assert whole.geom_type == "Polygon" and whole.buffer(0.001).buffer(-0.001).area == pytest.approx(whole.area)
+
+
+def test_a_rail_with_no_post_in_reach_of_its_lumber_is_refused_in_a_line() -> None:
+    with pytest.raises(ImpossiblePiece) as told:
+        drawn('[rail]\n[[lumber]]\nsize = "2x4"\nlength = 60')
+    line = str(told.value)
+    assert line.startswith("the top rail is 64.8347 in") and "from its upper end to its lower end" in line
+    assert "\n" not in line and line.endswith("put a post between, or add longer [[lumber]]")
+    with pytest.raises(ImpossiblePiece, match=r"bottom rail .* treads 1 and 5 .* put a post between"):
+        drawn("[rail]\nbottom_rail = [1, 2]\n[[lumber]]\nsize = [1, 2]\nlength = 40")
+
+
+@pytest.mark.parametrize(
+    ("keys", "reaches", "clear"),
+    [
+        # Stringers 1 1/2 thick, posts of 3 1/2 on their inner faces, of a width of 40.
+        ('place = "inside"', (5.0, 5.0), 30.0),
+        ('place = "inside"\nside = "right"', (5.0,), 35.0),
+        ("", (0.0, 0.0), 40.0),
+        # A rail of 5 1/2 on posts of 3 1/2 outside overhangs inward by 1.
+        ('top_rail = "2x6"', (1.0, 1.0), 38.0),
+        ('top_rail = "2x6"\nplace = "inside"', (6.0, 6.0), 28.0),
+    ],
+)
+def test_rails_that_stand_into_the_stair_leave_less_of_its_width(
+    keys: str, reaches: tuple[float, ...], clear: float
+) -> None:
+    found = drawn(f"[rail]\n{keys}", riser=0)
+    rail = rail_of(found.pieces)  # type: ignore[arg-type]
+    assert inches(*rail.reaches) == pytest.approx(reaches)
+    checks = {check.id: check for check in found.checks}
+    width = checks["width-by-two-rails" if len(reaches) == 2 else "width-by-one-rail"]
+    assert width.value == pytest.approx(clear * IN) and width.ok and width.required
+    projection = checks["rail-projection"]
+    assert (projection.ok, projection.required) == (max(reaches) <= 4.5, False)
+    assert checks["clear-width"].value == pytest.approx(40 * IN)
+
+
+def test_a_guard_higher_than_a_handrail_may_be_narrows_the_whole_stair() -> None:
+    """IBC (memory): a guard 42 in high inside the stringers leaves 30 of 40, and 36 are wanted."""
+    (check,) = (
+        check
+        for check in drawn('[rail]\nplace = "inside"', riser=0, rules="ibc-2021", rise=39).checks
+        if check.id == "clear-width"
+    )
+    assert check.value == pytest.approx(30 * IN) and not check.ok
 
 
 # A rule set on a rail. IRC R311.7.8.1: 34 to 38 in; R312.1.2, .3 with exceptions: 34 in, 4 3/8 in, 6 in (facts as in

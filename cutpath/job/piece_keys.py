@@ -67,6 +67,12 @@ TREADS: Final = Record(
         Absent("span_most must be left out too"),
         "where that span comes from, as the decking maker's sheet; goes with span_most",
     ),
+    Key(
+        "post_play",
+        Length(0, 25),
+        Fixed("1/8", 3),
+        "kept open all round a post that a tread is notched for, so that the board seats (common practice, no source)",
+    ),
     into=_treads,
     together={"dependentRequired": {"span_most": ["span_source"], "span_source": ["span_most"]}},
 )

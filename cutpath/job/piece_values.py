@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
-from typing import Literal
+from typing import Final, Literal, Protocol
 
 from msgspec import Struct
 
+from cutpath.tolerances import ONE_THICKNESS
 from cutpath.units import Unit, written
 
 RiserFoot = Literal["behind", "standing"]
@@ -14,12 +15,29 @@ PostPlace = Literal["outside", "inside"]
 RailEnds = Literal["plumb", "square"]
 
 
+class Sided(Protocol):
+    """What has a section: lumber, or its size."""
+
+    @property
+    def thickness(self) -> float:
+        """Millimetres."""
+
+    @property
+    def width(self) -> float:
+        """Millimetres."""
+
+
 class LumberSize(Struct, frozen=True):
     """The section of a piece of lumber as bought: `name` is the nominal size, None where it goes by its sides."""
 
     name: str | None
     thickness: float
     width: float
+
+    def is_section_of(self, other: Sided) -> bool:
+        """Whether lumber has this section; as bought, to what boards of one size may differ by."""
+        off = max(abs(other.thickness - self.thickness), abs(other.width - self.width))
+        return off < ONE_THICKNESS
 
     def label(self, unit: Unit) -> str:
         """What it is called, for people; as `StockBoards.size` has it."""
@@ -39,6 +57,7 @@ class TreadSpec(Struct, frozen=True):
         side_overhang: beyond the outer stringers' outer faces.
         span_most: between stringers' middles, or between their faces where the treads end there; None: not judged.
         span_source: where that number comes from; None without it.
+        post_play: kept open between a notch and the post in it.
     """
 
     boards: int | None
@@ -48,6 +67,7 @@ class TreadSpec(Struct, frozen=True):
     side_overhang: float
     span_most: float | None
     span_source: str | None
+    post_play: float
 
 
 class RiserBoardSpec(Struct, frozen=True):
@@ -127,3 +147,9 @@ class SawSpec(Struct, frozen=True):
 #: What is reckoned with where a job says nothing: 1/8 in and sixteenths, or 3 mm and whole millimetres (common
 #: practice, no source).
 USUAL_SAW: dict[Unit, SawSpec] = {"in": SawSpec(25.4 / 8, 0.0, 25.4 / 16), "mm": SawSpec(3.0, 0.0, 1.0)}
+
+#: Lengths that yards keep, millimetres: 8 to 16 feet, 2.4 to 4.8 m (common practice, no source).
+YARD: Final[dict[Unit, tuple[float, ...]]] = {
+    "in": tuple(feet * 304.8 for feet in (8, 10, 12, 14, 16)),
+    "mm": (2400.0, 3000.0, 3600.0, 4200.0, 4800.0),
+}

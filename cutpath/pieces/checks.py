@@ -68,7 +68,7 @@ def _bearing(laid: TreadsLaid) -> Check:
         BEARING_LEAST,
         None,
         "common practice, no source",
-        f"the least that any one board lies on its seat, level, at tread {number}; reliefs not taken off",
+        f"the least that any one board lies on its seat, level, at tread {number}, reliefs off",
         mend="" if ok else "another treads.boards or treads.size, that leaves no strip so narrow",
     )
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from cutpath.design.stair import Show, Stair
 from cutpath.design.stringer import Stringer
+from cutpath.design.throat import InsideCorner
 from cutpath.faults import lengths_shown
 from cutpath.job.values import Job
 from cutpath.pieces.across import overall, stringers_at
@@ -13,12 +14,21 @@ from cutpath.pieces.rail_pieces import rail_pieces
 from cutpath.pieces.rest import concrete_of, hangers_of, sill_plate_of
 from cutpath.pieces.riser_boards import lay_riser_boards, riser_pieces
 from cutpath.pieces.treads import lay_treads, tread_pieces
-from cutpath.pieces.values import Pieces, Remark, StairPiece
+from cutpath.pieces.values import Pieces, Rail, Remark, StairPiece
 from cutpath.rules.built import Built
 from cutpath.rules.values import Check, RuleSet
+from cutpath.tolerances import SAME_POINT
 
 
-def pieces_of(job: Job, rules: RuleSet, stair: Stair, stringer: Stringer, built: Built, show: Show) -> Pieces | None:
+def pieces_of(
+    job: Job,
+    rules: RuleSet,
+    stair: Stair,
+    stringer: Stringer,
+    built: Built,
+    corners: tuple[InsideCorner, ...],
+    show: Show,
+) -> Pieces | None:
     """The stair's other pieces; None where the job asks for none.
 
     Args:
@@ -27,6 +37,7 @@ def pieces_of(job: Job, rules: RuleSet, stair: Stair, stringer: Stringer, built:
         stair: the stair that was taken.
         stringer: its stringer, with square corners.
         built: its finished surfaces.
+        corners: the stringer's inside corners with their reliefs, board frame.
         show: writes millimetres as text in the job's unit.
 
     Raises:
@@ -40,7 +51,7 @@ def pieces_of(job: Job, rules: RuleSet, stair: Stair, stringer: Stringer, built:
         posts = () if rail is None else posts_standing(rail)
         treads = None
         if job.treads is not None:
-            treads = lay_treads(job, job.treads, stair, built, posts)
+            treads = lay_treads(job, job.treads, stair, built, posts, corners)
             found += tread_pieces(treads, job.treads, stair, posts)
         risers = () if job.riser_boards is None else lay_riser_boards(job.riser_boards, stair, built)
         if job.riser_boards is not None:
@@ -53,11 +64,8 @@ def pieces_of(job: Job, rules: RuleSet, stair: Stair, stringer: Stringer, built:
         remarks: list[Remark] = []
         if rail is not None:
             checks += rail_checks(rail, show)
-            if len(rail.across) == 2 and rail.across[0][1] > 0:
-                between = rail.across[1][0] - rail.across[0][1]
-                remarks.append(
-                    Remark("{} is left between the posts, which no check of the clear width looks at", (between,))
-                )
+            if max(rail.reaches) > SAME_POINT:
+                remarks.append(_left_between(job, rail, rules))
         plate, said = sill_plate_of(job, stringer)
         if plate is not None:
             found.append(plate)
@@ -73,3 +81,12 @@ def pieces_of(job: Job, rules: RuleSet, stair: Stair, stringer: Stringer, built:
             checks=tuple(checks),
             remarks=(*remarks, *said),
         )
+
+
+def _left_between(job: Job, rail: Rail, rules: RuleSet) -> Remark:
+    """What rails that stand inside leave of the clear width; the checks have it where the rule set limits it."""
+    limited = rules.limit("width-by-two-rails" if len(rail.sides) == 2 else "width-by-one-rail") is not None
+    rest = "" if limited else f", which {rules.title} does not limit here"
+    return Remark(
+        f"{{}} is left clear at the rail's height and below{rest}", (job.stair.clear_width - sum(rail.reaches),)
+    )

@@ -16,8 +16,9 @@ from cutpath.faults import ImpossiblePiece
 from cutpath.job.piece_values import RailSpec
 from cutpath.job.values import Job
 from cutpath.outline import Point
-from cutpath.pieces.across import overall, stringers_at
+from cutpath.pieces.across import overall, stringers_at, thickness_of
 from cutpath.pieces.faces import behind_treads
+from cutpath.pieces.splice import bays_within_reach, joints_of
 from cutpath.pieces.treads import Standing
 from cutpath.pieces.triangle import slot_sphere, triangle_sphere
 from cutpath.pieces.values import Bay, Rail, RailPost, Range, Segment
@@ -81,6 +82,9 @@ def stand_rail(job: Job, spec: RailSpec, rules: RuleSet, stair: Stair, stringer:
         return (a, nose(a) + up), (b, nose(b) + up)
 
     between = posts[0].back, posts[-1].front
+    bays = tuple(_bay(spec, a, b, opening, cosine) for a, b in pairwise(posts))
+    bays_within_reach(job, spec, stair, posts, bays)
+    across = _across(job, spec)
     return Rail(
         sides=spec.sides,
         nosings=line(0.0),
@@ -91,7 +95,7 @@ def stand_rail(job: Job, spec: RailSpec, rules: RuleSet, stair: Stair, stringer:
         bottom=line(over, *between),
         bottom_under=line(clear, *between),
         posts=posts,
-        bays=tuple(_bay(spec, a, b, opening, cosine) for a, b in pairwise(posts)),
+        bays=bays,
         baluster_plumb=under - over,
         opening_most=opening,
         opening_from=opening_from,
@@ -99,9 +103,11 @@ def stand_rail(job: Job, spec: RailSpec, rules: RuleSet, stair: Stair, stringer:
         if job.stringer.toothed
         else slot_sphere(stair, clear, job.stringer.margin),
         triangular=job.stringer.toothed,
-        across=_across(job, spec),
+        across=across,
         short_of_top=max(0.0, start - over_all[0]),
         short_of_foot=max(0.0, over_all[1] - end),
+        joints=joints_of(job, spec, stair, posts, (start, end)),
+        reaches=_reaches(job, spec, across),
     )
 
 
@@ -112,11 +118,25 @@ def posts_standing(rail: Rail) -> tuple[Standing, ...]:
     )
 
 
-def rail_as_built(rail: Rail) -> BuiltRail:
-    """What a rule set can limit of a rail."""
-    if rail.triangular:
-        return BuiltRail(rail.sides, rail.height, rail.opening, rail.triangle)
-    return BuiltRail(rail.sides, rail.height, max(rail.opening, rail.triangle), None)
+def rail_as_built(rail: Rail, clear_width: float, rules: RuleSet) -> BuiltRail:
+    """What a rule set can limit of a rail.
+
+    Args:
+        rail: as it stands.
+        clear_width: of the stair.
+        rules: say how high a handrail may stand.
+    """
+    handrail = rules.limit("handrail")
+    most = None if handrail is None else handrail.height_most
+    return BuiltRail(
+        sides=rail.sides,
+        height=rail.height,
+        opening=rail.opening if rail.triangular else max(rail.opening, rail.triangle),
+        triangle=rail.triangle if rail.triangular else None,
+        reach=max(rail.reaches),
+        clear=clear_width - sum(rail.reaches),
+        over=most is not None and rail.height > most + LIMIT_SLACK,
+    )
 
 
 def _height(units: Unit, spec: RailSpec, rules: RuleSet, built: Built) -> tuple[float, str]:
@@ -273,6 +293,17 @@ def _across(job: Job, spec: RailSpec) -> tuple[Range, ...]:
                 way_out='use place = "outside", or fewer stringers',
             )
     return tuple(sides[side] for side in spec.sides)
+
+
+def _reaches(job: Job, spec: RailSpec, across: Sequence[Range]) -> tuple[float, ...]:
+    """How far each side's rail reaches into the stair's clear width, by its widest piece, post or baluster."""
+    edge = thickness_of(job) if job.stringer.kind.between else 0.0
+    low, high = edge, overall(job) - edge
+    wide = max(spec.post.thickness, spec.top_rail.width, spec.bottom_rail.width, spec.baluster.thickness)
+    return tuple(
+        max(0.0, mid(z, wide)[1] - low if side == "left" else high - mid(z, wide)[0])
+        for side, z in zip(spec.sides, across, strict=True)
+    )
 
 
 def _bay(spec: RailSpec, above: RailPost, below: RailPost, opening: float, cosine: float) -> Bay:

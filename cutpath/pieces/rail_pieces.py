@@ -3,12 +3,16 @@
 from __future__ import annotations
 
 import math
+from itertools import pairwise
+
+from msgspec import Struct
 
 from cutpath.design.stair import Stair
 from cutpath.job.piece_values import LumberSize, RailSpec
 from cutpath.names import free_name
-from cutpath.outline import Chain, Point, straight
+from cutpath.outline import Chain, straight
 from cutpath.pieces.rail import at, mid
+from cutpath.pieces.splice import middle_of
 from cutpath.pieces.values import SQUARE, EndCut, Rail, RailPost, Remark, SeenOn, Segment, StairPiece, Stand
 from cutpath.pieces.words import in_runs
 from cutpath.tolerances import SAME_POINT
@@ -24,7 +28,7 @@ def rail_pieces(rail: Rail, spec: RailSpec, stair: Stair) -> tuple[StairPiece, .
     """
     return (
         *_posts(rail, spec, stair),
-        _top_rail(rail, spec, stair),
+        *_top_rails(rail, spec, stair),
         *_bottom_rails(rail, spec, stair),
         *_balusters(rail, spec, stair),
     )
@@ -85,24 +89,61 @@ def _posts(rail: Rail, spec: RailSpec, stair: Stair) -> list[StairPiece]:
     return pieces
 
 
-def _top_rail(rail: Rail, spec: RailSpec, stair: Stair) -> StairPiece:
-    (x0, _), (x1, _) = rail.top
-    along = (x1 - x0) / math.cos(stair.pitch)
-    plumb = spec.ends == "plumb"
-    long = along + (spec.top_rail.thickness * math.tan(stair.pitch) if plumb else 0.0)
-    cut = _lying(spec.top_rail, stair) if plumb else SQUARE
-    outline = _plumb_ended(rail.top_under, rail.top) if plumb else _square_ended(rail.top_under, spec, stair)
-    return StairPiece(
-        kind="top rail",
-        name="top rail",
-        where=_sides(rail),
-        section=(spec.top_rail.thickness, spec.top_rail.width),
-        stock=spec.top_rail,
-        length=long,
-        stands=tuple(Stand(outline, mid(z, spec.top_rail.width)) for z in rail.across),
-        ends=(cut, cut),
-        notes=(Remark("{} along its upper face", (along,)),) if plumb else (),
+class _Stretch(Struct, frozen=True):
+    """A piece of the top rail: x of its ends along its lower face, whether they are plumb, what it reaches between."""
+
+    x: tuple[float, float]
+    plumb: tuple[bool, bool]
+    between: str
+
+
+def _top_rails(rail: Rail, spec: RailSpec, stair: Stair) -> list[StairPiece]:
+    (x0, _), (x1, _) = rail.top_under
+    stops = [(x0, "upper end"), *((middle_of(p), f"tread {p.tread}") for p in rail.joints), (x1, "lower end")]
+    groups: dict[tuple[float, tuple[bool, bool]], list[_Stretch]] = {}
+    for i, ((a, over), (b, under)) in enumerate(pairwise(stops)):
+        plumb = i > 0 or spec.ends == "plumb", i < len(rail.joints) or spec.ends == "plumb"
+        groups.setdefault((round(b - a, 6), plumb), []).append(_Stretch((a, b), plumb, f"{over} to {under}"))
+    pieces: list[StairPiece] = []
+    for (_, plumb), alike in groups.items():
+        outlines = [_rail_outline(rail, stretch, spec, stair) for stretch in alike]
+        along = (alike[0].x[1] - alike[0].x[0]) / math.cos(stair.pitch)
+        both = all(plumb)
+        notes = [Remark("{} along its upper face", (along,))] if both else []
+        if rail.joints:
+            notes.append(Remark(f"cut plumb at {_joints(rail)}, over the middle of the post"))
+        pieces.append(
+            StairPiece(
+                kind="top rail",
+                name=free_name("top rail", [piece.name for piece in pieces]),
+                where="; ".join(stretch.between for stretch in alike) + ", " + _sides(rail)
+                if rail.joints
+                else _sides(rail),
+                section=(spec.top_rail.thickness, spec.top_rail.width),
+                stock=spec.top_rail,
+                length=_spread(outlines[0], stair),
+                stands=tuple(Stand(outline, mid(z, spec.top_rail.width)) for outline in outlines for z in rail.across),
+                ends=(_end(spec, stair, plumb[0]), _end(spec, stair, plumb[1])),
+                notes=tuple(notes),
+            )
+        )
+    return pieces
+
+
+def _joints(rail: Rail) -> str:
+    return ("joints at " if len(rail.joints) > 1 else "the joint at ") + in_runs(
+        [p.tread for p in rail.joints], "tread"
     )
+
+
+def _end(spec: RailSpec, stair: Stair, plumb: bool) -> EndCut:
+    return _lying(spec.top_rail, stair) if plumb else SQUARE
+
+
+def _spread(outline: Chain, stair: Stair) -> float:
+    """How long an outline is along the slope, from its one extreme to the other."""
+    along = [x * math.cos(stair.pitch) - y * math.sin(stair.pitch) for x, y in outline.points]
+    return max(along) - min(along)
 
 
 def _bottom_rails(rail: Rail, spec: RailSpec, stair: Stair) -> list[StairPiece]:
@@ -173,11 +214,13 @@ def _plumb_ended(under: Segment, over: Segment) -> Chain:
     return straight((under[0], under[1], over[1], over[0]), closed=True)
 
 
-def _square_ended(under: Segment, spec: RailSpec, stair: Stair) -> Chain:
-    """A rail whose lower face is as long as the posts reach, its ends square to it."""
-    x, y = spec.top_rail.thickness * math.sin(stair.pitch), spec.top_rail.thickness * math.cos(stair.pitch)
-
-    def over(p: Point) -> Point:
-        return p[0] + x, p[1] + y
-
-    return straight((under[0], under[1], over(under[1]), over(under[0])), closed=True)
+def _rail_outline(rail: Rail, stretch: _Stretch, spec: RailSpec, stair: Stair) -> Chain:
+    """A piece of the top rail seen from the side; a square end stands on the end of its lower face."""
+    thick = spec.top_rail.thickness
+    under = at(rail.top_under, stretch.x[0]), at(rail.top_under, stretch.x[1])
+    square = thick * math.sin(stair.pitch), thick * math.cos(stair.pitch)
+    over = [
+        (x, y + thick / math.cos(stair.pitch)) if plumb else (x + square[0], y + square[1])
+        for (x, y), plumb in zip(under, stretch.plumb, strict=True)
+    ]
+    return straight((*under, over[1], over[0]), closed=True)

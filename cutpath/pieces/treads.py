@@ -5,12 +5,14 @@ Stair frame and z across; a board's shape in its own frame, x from its left end,
 
 from __future__ import annotations
 
+import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 
 from msgspec import Struct
 
 from cutpath.design.stair import Stair
+from cutpath.design.throat import InsideCorner
 from cutpath.faults import ImpossiblePiece
 from cutpath.job.piece_values import TreadSpec
 from cutpath.job.values import Job
@@ -34,7 +36,14 @@ class Standing(Struct, frozen=True):
     z: Range
 
 
-def lay_treads(job: Job, spec: TreadSpec, stair: Stair, built: Built, posts: Sequence[Standing]) -> TreadsLaid:
+def lay_treads(
+    job: Job,
+    spec: TreadSpec,
+    stair: Stair,
+    built: Built,
+    posts: Sequence[Standing],
+    corners: Sequence[InsideCorner] = (),
+) -> TreadsLaid:
     """How the treads lie.
 
     Args:
@@ -43,6 +52,7 @@ def lay_treads(job: Job, spec: TreadSpec, stair: Stair, built: Built, posts: Seq
         stair: the stair.
         built: its finished surfaces.
         posts: of the rail.
+        corners: the stringer's inside corners; what their reliefs take off a seat bears nothing.
 
     Raises:
         ImpossiblePiece: the boards are too deep together, or six of them not deep enough.
@@ -56,6 +66,7 @@ def lay_treads(job: Job, spec: TreadSpec, stair: Stair, built: Built, posts: Seq
     across = boards_at(job, spec.side_overhang)
     places = []
     behind_seat = [job.stringer.top_gap, *(x - stair.riser_board - stair.nosing for x, _ in built.treads)]
+    opened = {corner.tread: _off_the_seat(corner) for corner in corners}
     for n, ((x, y), room) in enumerate(zip(built.treads, rooms, strict=True), start=1):
         before = (count - 1) * (wide + gap)
         rear = min(wide, room - before)
@@ -69,7 +80,7 @@ def lay_treads(job: Job, spec: TreadSpec, stair: Stair, built: Built, posts: Seq
                 way_out="use fewer or narrower ones",
             )
         widths = (*[wide] * (count - 1), rear)
-        seat = (behind_seat[n - 1], x - stair.riser_board - stair.nosing)
+        seat = (behind_seat[n - 1] + opened.get(n, 0.0), x - stair.riser_board - stair.nosing)
         bearing = _bearing(x, widths, gap, seat) if job.stringer.toothed else ()
         through = any(_meets(post, x, y, room, stair.tread_thickness, across) for post in posts)
         places.append(TreadPlace(n, (x, y), room, widths, room - before - rear, bearing, through))
@@ -101,6 +112,11 @@ def _fewest(spec: TreadSpec, room: float) -> int:
         key="treads.size",
         way_out="use wider ones, or give treads.boards",
     )
+
+
+def _off_the_seat(corner: InsideCorner) -> float:
+    """How much of a tread's seat its corner's relief opens, from the corner on: up to the arc's mouth on the seat."""
+    return 0.0 if corner.relief is None else math.dist(corner.corner, corner.relief.at(0))
 
 
 def _bearing(nosing: float, widths: Sequence[float], gap: float, seat: Range) -> tuple[float, ...]:
@@ -147,7 +163,7 @@ def tread_pieces(laid: TreadsLaid, spec: TreadSpec, stair: Stair, posts: Sequenc
             for bay in laid.across:
                 y = (place.nosing[1] - stair.tread_thickness, place.nosing[1])
                 x = (front - wide, front)
-                shape, notes = _shape(x, y, bay, posts, place.number)
+                shape, notes = _shape(x, y, bay, posts, place.number, spec.post_play)
                 if place.widths[-1] < spec.size.width - SAME_POINT and i == laid.boards - 1:
                     notes = (*notes, Remark("{} ripped off its back edge", (spec.size.width - wide,)))
                 key = (round(wide, 6), _points(shape))
@@ -205,7 +221,7 @@ def _seen_from_above(shape: Chain, front: float, left: float) -> Chain:
 
 
 def _shape(
-    x: Range, y: Range, bay: Range, posts: Sequence[Standing], number: int
+    x: Range, y: Range, bay: Range, posts: Sequence[Standing], number: int, play: float
 ) -> tuple[Chain | None, tuple[Remark, ...]]:
     """A board's outline in its own frame where posts stand in it, and what to know of it; None where none does."""
     through = [p for p in posts if _overlap(p.x, x) and _overlap(p.y, y) and _overlap(p.z, bay)]
@@ -216,8 +232,8 @@ def _shape(
     long, wide = bay[1] - bay[0], x[1] - x[0]
     board, notes = shapely.box(0.0, 0.0, long, wide), []
     for post in through:
-        left, right = post.z[0] - bay[0], post.z[1] - bay[0]
-        near, far = x[1] - post.x[1], x[1] - post.x[0]
+        left, right = post.z[0] - bay[0] - play, post.z[1] - bay[0] + play
+        near, far = x[1] - post.x[1] - play, x[1] - post.x[0] + play
         inside = near > SAME_POINT and far < wide - SAME_POINT and left > SAME_POINT and right < long - SAME_POINT
         if inside:
             # A board with a hole can't be laid round a post that stands: the notch is cut in from the nearer edge, and

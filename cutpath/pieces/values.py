@@ -240,6 +240,8 @@ class Rail(Struct, frozen=True):
         across: z of each side's posts, by side as in `sides`.
         short_of_top: how far, level, its upper end ends short of the nosing of the uppermost riser; 0 where it reaches.
         short_of_foot: likewise at the lowest riser's nosing.
+        joints: the posts over whose middles the top rail is spliced, from the top down; empty where it is one piece.
+        reaches: how far it reaches into the stair's clear width, by side as in `sides`.
     """
 
     sides: tuple[Side, ...]
@@ -260,6 +262,8 @@ class Rail(Struct, frozen=True):
     across: tuple[Range, ...]
     short_of_top: float
     short_of_foot: float
+    joints: tuple[RailPost, ...]
+    reaches: tuple[float, ...]
 
     @property
     def opening(self) -> float:

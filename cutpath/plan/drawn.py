@@ -85,9 +85,9 @@ def drawn_for(job: Job, rules: RuleSet, stair: Stair, board_width: float, show: 
         from cutpath.pieces.gather import pieces_of
         from cutpath.pieces.rail import rail_as_built
 
-        pieces = pieces_of(job, rules, stair, stringer, built, show)
+        pieces = pieces_of(job, rules, stair, stringer, built, part.corners, show)
         if pieces is not None and pieces.rail is not None:
-            built = replace(built, rail=rail_as_built(pieces.rail))
+            built = replace(built, rail=rail_as_built(pieces.rail, job.stair.clear_width, rules))
     checks = (
         *wood_checks(
             job.stringer,

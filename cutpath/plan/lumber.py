@@ -4,11 +4,11 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Sequence
-from typing import TYPE_CHECKING, Final
+from typing import TYPE_CHECKING
 
 from msgspec.structs import replace
 
-from cutpath.job.piece_values import LumberSize, SawSpec
+from cutpath.job.piece_values import YARD, LumberSize, SawSpec
 from cutpath.job.values import Job, StockBoards
 from cutpath.names import free_name
 from cutpath.nest.lumber.nest_lumber import PieceLine, nest_lumber, same_section
@@ -17,17 +17,11 @@ from cutpath.nest.values import Keep, Layout
 from cutpath.plan.lumber_values import OF_LAYOUT, Lumber, LumberSection
 from cutpath.plan.together import shared_stock
 from cutpath.progress import Tell, quiet
-from cutpath.tolerances import LIMIT_SLACK, ONE_THICKNESS
+from cutpath.tolerances import LIMIT_SLACK
 from cutpath.units import Show, Unit
 
 if TYPE_CHECKING:
     from cutpath.plan.values import Design
-
-#: Lengths that yards keep, millimetres: 8 to 16 feet, 2.4 to 4.8 m (common practice, no source).
-YARD: Final[dict[Unit, tuple[float, ...]]] = {
-    "in": tuple(feet * 304.8 for feet in (8, 10, 12, 14, 16)),
-    "mm": (2400.0, 3000.0, 3600.0, 4200.0, 4800.0),
-}
 
 
 def sawing_of(jobs: Sequence[Job]) -> SawSpec:
@@ -107,7 +101,7 @@ def _by_section(lines: Sequence[PieceLine]) -> list[tuple[LumberSize, list[Piece
     for line in lines:
         size = line.piece.stock
         for other, own in found:
-            if max(abs(other.thickness - size.thickness), abs(other.width - size.width)) < ONE_THICKNESS:
+            if other.is_section_of(size):
                 own.append(line)
                 break
         else:

@@ -63,12 +63,19 @@ class BuiltRail(Struct, frozen=True):
         opening: the greatest clear opening in it.
         triangle: diameter of the greatest sphere that passes through the triangle of riser, tread and bottom rail; None
             where a stringer's edge closes it.
+        reach: the furthest that it stands into the stair's clear width at a side, by rail, post or baluster.
+        clear: clear width at its height and below, between it and the rail or the stair's edge on the other side.
+        over: whether it stands higher than the rule set lets a handrail stand, so that the stair above a handrail's
+            height is no wider.
     """
 
     sides: tuple[str, ...]
     height: float
     opening: float
     triangle: float | None
+    reach: float
+    clear: float
+    over: bool = False
 
 
 class Built(Struct, frozen=True):

@@ -80,7 +80,27 @@ def _pitches(built: Built) -> list[float]:
 
 
 def _width(built: Built, limit: Limit, show: Show) -> Seen:
-    return "stair.clear_width is not known" if built.clear_width is None else _one(built.clear_width)
+    if built.clear_width is None:
+        return "stair.clear_width is not known"
+    rail = built.rail
+    if rail is None or not rail.over or rail.reach <= LIMIT_SLACK:
+        return _one(built.clear_width)
+    return _one(rail.clear, "as the job's rail leaves it, which stands higher than a handrail may")
+
+
+def _past_rails(sides: int) -> Callable[[Built, Limit, Show], Seen]:
+    """How to measure what rails on so many sides leave of the clear width."""
+
+    def find(built: Built, limit: Limit, show: Show) -> Seen:
+        rail = built.rail
+        return None if rail is None or len(rail.sides) != sides else _one(rail.clear, "at the rail's height and below")
+
+    return find
+
+
+def _projection(built: Built, limit: Limit, show: Show) -> Seen:
+    rail = built.rail
+    return None if rail is None else _one(rail.reach, "by its widest piece, rail, post or baluster, at either side")
 
 
 def _gap(built: Built, limit: Limit, show: Show) -> Seen:
@@ -189,6 +209,7 @@ _RISE: Final = "another stair.risers, or another stair.unit_rise"
 _RUN: Final = "stair.unit_run {}"
 _BOTH: Final = "another stair.unit_run or stair.risers"
 _DRAWN: Final = "no key of the job does this: the stringer as drawn is not the stair as solved; tell its makers"
+_WIDER: Final = 'rail.place "outside", or a narrower rail.top_rail'
 _HEIGHTS: Final = ("height_least", "height_most")
 
 MEASURES: Final[dict[str, Measure]] = {
@@ -331,6 +352,27 @@ MEASURES: Final[dict[str, Measure]] = {
         "sphere through the triangle under the rail",
         lambda b, m, s: None if b.rail is None or b.rail.triangle is None else _one(b.rail.triangle),
         "a smaller rail.bottom_clear",
+    ),
+    "rail-projection": Measure(
+        "length",
+        "of a rail in the job: the furthest that it stands into the clear width at a side",
+        "reach of the rail into the stair",
+        _projection,
+        _WIDER,
+    ),
+    "width-by-one-rail": Measure(
+        "length",
+        "of a rail in the job on one side: clear width beside it, at its height and below",
+        "clear width beside the rail",
+        _past_rails(1),
+        f"what is left {{}}: a greater stair.clear_width, {_WIDER}",
+    ),
+    "width-by-two-rails": Measure(
+        "length",
+        "of a rail in the job on both sides: clear width between them, at their height and below",
+        "clear width between the rails",
+        _past_rails(2),
+        f"what is left {{}}: a greater stair.clear_width, {_WIDER}",
     ),
     "stringer-throat": Measure(
         "length",

@@ -21,6 +21,8 @@ VALUES = {
     "clear-width": (800, None, M),
     "headroom": (2000, None, M),
     "guard": (None, 1000, M),
+    "width-by-one-rail": (800, None, M),
+    "width-by-two-rails": (800, None, M),
 }
 
 

@@ -22,6 +22,8 @@ VALUES = {
     "headroom": (80 * IN, None, M),
     "handrail": (None, 0, M),
     "guard": (None, 30 * IN, M),
+    "width-by-one-rail": (31.5 * IN, None, M),
+    "width-by-two-rails": (27 * IN, None, M),
 }
 
 

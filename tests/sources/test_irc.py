@@ -28,6 +28,9 @@ IRC = {
     "landing-depth": (36 * IN, None, M),
     "handrail": (None, 3, M),
     "guard": (None, 30 * IN, M),
+    "rail-projection": (None, 4.5 * IN, M),
+    "width-by-one-rail": (31.5 * IN, None, M),
+    "width-by-two-rails": (27 * IN, None, M),
 }
 
 

@@ -22,6 +22,7 @@ VALUES = {
     "clear-width": (860, None, M),
     "handrail": (None, 3, M),
     "guard": (None, 600, M),
+    "rail-projection": (None, 100, M),
     "stringer-throat": (90, None, M),
     "stringer-depth": (235, None, M),
     "stringer-thickness": (38, None, M),

@@ -8,13 +8,14 @@ from collections.abc import Callable, Sequence
 from typing import TYPE_CHECKING
 
 from cutpath.faults import NoNest
+from cutpath.job.stretches import clear_stretches
 from cutpath.job.values import StockBoards
 from cutpath.nest.boards.choose import BoardChoice, Entry, Filling, one_kind, whole_units
 from cutpath.nest.boards.fitting import Boards, Fitter
 from cutpath.nest.boards.misfits import PartFitsNoBoard, TooFewBoards
 from cutpath.nest.boards.racks import Racks, needed_width
 from cutpath.nest.boards.row_values import Counts, Row, Stretches
-from cutpath.nest.boards.rows import clear_stretches, laid
+from cutpath.nest.boards.rows import laid
 from cutpath.nest.boards.slack import BEGUN, BEGUN_IN_ALL, BEGUN_LATE, FEW, Slack, slack_of, tightest_row
 from cutpath.nest.boards.so_far import SoFar
 from cutpath.nest.costs import Costs, costs_of, kept_worth

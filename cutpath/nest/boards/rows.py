@@ -13,7 +13,6 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator, Sequence
 
-from cutpath.job.values import StockBoards
 from cutpath.nest.boards.row_values import Counts, Rack, Row, Setting, Stretches
 from cutpath.nest.values import PartKind
 from cutpath.outline import Chain, Motion
@@ -25,23 +24,6 @@ LOOKED, LOOKED_LATE = 200_000, 3000
 
 #: Rows kept of each number of parts where there are too many to look at.
 BEAM, BEAM_WIDE = 8, 60
-
-
-def clear_stretches(board: StockBoards, end_trim: float) -> Stretches:
-    """What parts may stand on: the board's length less end trims and defects, left to right.
-
-    Args:
-        board: its length and defects are read.
-        end_trim: kept clear at each end.
-    """
-    start, stop = end_trim, board.length - end_trim
-    clear: list[tuple[float, float]] = []
-    for low, high in sorted((min(pair), max(pair)) for pair in board.defects):
-        if low > start:
-            clear.append((start, min(low, stop)))
-        start = max(start, high)
-    clear.append((start, stop))
-    return tuple((low, high) for low, high in clear if high - low > LIMIT_SLACK)
 
 
 def laid(kind: PartKind, setting: Setting, x: float) -> tuple[Motion, Chain]:

@@ -11,14 +11,14 @@ from msgspec.structs import replace
 
 from cutpath.faults import NoNest
 from cutpath.job.piece_values import LumberSize, SawSpec
+from cutpath.job.stretches import clear_stretches
 from cutpath.job.values import StockBoards
 from cutpath.nest.boards.misfits import PartFitsNoBoard, TooFewBoards
 from cutpath.nest.boards.nest_boards import nest_parts
-from cutpath.nest.boards.rows import clear_stretches
 from cutpath.nest.lumber.blanks import Blank, SawRacks, blank_of, kind_of_blank
 from cutpath.nest.values import Board, Keep, Layout
 from cutpath.progress import Tell, quiet
-from cutpath.tolerances import LIMIT_SLACK, ONE_THICKNESS
+from cutpath.tolerances import LIMIT_SLACK
 from cutpath.units import Show, many
 
 if TYPE_CHECKING:
@@ -40,9 +40,8 @@ class PieceLine(Struct, frozen=True):
 
 
 def same_section(size: LumberSize, board: StockBoards) -> bool:
-    """Whether lumber has a section; as bought, to what boards of one size may differ by."""
-    off = (board.thickness - size.thickness, board.width - size.width)
-    return board.kind == "board" and max(map(abs, off)) < ONE_THICKNESS
+    """Whether lumber has a section, as `LumberSize.is_section_of`."""
+    return board.kind == "board" and size.is_section_of(board)
 
 
 def nest_lumber(

@@ -6,10 +6,10 @@ import math
 import time
 from collections.abc import Callable, Mapping, Sequence
 
+from cutpath.job.stretches import clear_stretches
 from cutpath.job.values import StockBoards
 from cutpath.nest.boards.choose import BoardChoice, Entry, Filling, whole_units
 from cutpath.nest.boards.fitting import OffcutWorth
-from cutpath.nest.boards.rows import clear_stretches
 from cutpath.nest.boards.so_far import SoFar
 from cutpath.nest.costs import costs_of, kept_worth
 from cutpath.nest.sheets.bound import Room, least_cost
