@@ -85,10 +85,11 @@ def test_the_file_is_the_board_less_its_posts() -> None:
     (chain,) = [c.chain for c in read.chains]
     assert {c.layer for c in read.chains} == {plan.job.layers.part}, "nothing is marked on a face that is walked on"
     # By hand, inches: 36 between outer faces and 1 over each; stringers 1 1/2 thick, then posts of 3 1/2 from 2 1/2 in;
-    # their fronts 1 3/4 back from the nosing, and 1/4 of the board's 5 1/2 behind them, too thin to stay.
+    # their fronts 1 3/4 back from the nosing, and 1/4 of the board's 5 1/2 behind them, too thin to stay; 1/8 of play
+    # before and beside each.
     board = shapely.box(0, 0, 38 * IN, 5.5 * IN)
-    for left in (2.5, 32.0):
-        board = board.difference(shapely.box(left * IN, 1.75 * IN, (left + 3.5) * IN, 5.5 * IN))
+    for left in (2.375, 31.875):
+        board = board.difference(shapely.box(left * IN, 1.625 * IN, (left + 3.75) * IN, 5.5 * IN))
     wood = chain.polygon()
     radius = plan.job.cutter.radius
     assert wood.difference(board).area < 1e-4, "but for chords"
