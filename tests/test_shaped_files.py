@@ -115,7 +115,7 @@ def test_posts_that_meet_no_tread_and_jobs_without_pieces_make_no_file() -> None
     ("changes", "by_tool", "words"),
     [
         ({"cutter": {"corner": "rounded"}}, True, "square them by hand"),
-        ({"rail": RAIL | {"post": [0.5, 0.5]}, "cutter": {"width": "3/8"}}, False, "cut it with a saw"),
+        ({"rail": RAIL | {"post": [0.25, 0.25]}, "cutter": {"width": "3/8"}}, False, "cut it with a saw"),
     ],
 )
 def test_corners_that_stay_square_are_told(changes: dict[str, Any], by_tool: bool, words: str) -> None:
