@@ -203,9 +203,10 @@ def test_the_rail_is_dimensioned_by_plain_trigonometry() -> None:
 def test_a_tread_is_dimensioned() -> None:
     found = drawings(plan_of(stair_of(INSIDE)))
     # By hand: boards of 38 lie 1 past both outer faces, so stringers stand at 1 to 2 1/2 and so on; posts of 3 1/2
-    # inside them; 10 1/2 + 1 from the nosing to the riser above, less two boards and a gap of 1/8.
+    # inside them; 10 1/2 + 1 from the nosing to the riser above, less two boards and a gap of 1/8;
+    # 1/8 of play round posts.
     notched, plain = words(found["tread-1"]), words(found["tread-2"])
-    for text in ('1"', '2 1/2"', "1'-6 1/4\"", "1'-7 3/4\"", "2'-11 1/2\"", "3'-1\"", '6"', "2'-8\"", '1 3/4"'):
+    for text in ('1"', '2 1/2"', "1'-6 1/4\"", "1'-7 3/4\"", "2'-11 1/2\"", "3'-1\"", '6 1/8"', "2'-7 7/8\"", '1 5/8"'):
         assert text in notched
     for text in ("boards 3'-2\"", 'room 11 1/2"', 'bears 3 3/4"', 'bears 5 1/2"', 'nosing 1"', 'riser 5: 7 1/4"'):
         assert text in plain
