@@ -148,4 +148,4 @@ def test_jobs_cut_together_each_have_their_own() -> None:
     names = [path for path in made.files if "notched" in path]
     assert names == [FILE, "parts/orchard-steps-2-tread-board-notched.dxf"]
     assert [one["file"] for one in made.result["shop"]["shaped_pieces"]] == names
-    assert made.files["packet.html"].decode().count(names[1]) == 4, "shop's table, check dimensions, the saw's page, files"
+    assert made.files["packet.html"].decode().count(names[1]) == 4, "shop's table, check dimensions, saw, files"
