@@ -199,6 +199,12 @@ def test_three_jobs_share_lumber_and_each_piece_says_whose_it_is() -> None:
     assert pieces_result(whole, "B")["pieces"] == [pieces[1]]
 
 
+def test_a_job_of_stringers_alone_beside_another_has_no_list() -> None:
+    whole, lumber = together(job_from_text(named(BASE, "A")).job, job_from_text(named(BASE, "B") + TREADS).job)
+    assert {line.job for line in lumber.lines} == {"B"}
+    assert pieces_result(whole, "A") == {} and len(pieces_result(whole, "B")["pieces"]) == 1
+
+
 def planned_lumber(job: Job) -> Lumber:
     found = plan(job).lumber
     assert found is not None

@@ -9,14 +9,16 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from msgspec.structs import replace
 
+from cutpath.faults import NoNest
 from cutpath.job.piece_values import LumberSize, SawSpec
-from cutpath.nest import BadLayout, Layout, PartFitsNoBoard, TooFewBoards
+from cutpath.nest import BadLayout, Keep, Layout, PartFitsNoBoard, TooFewBoards
 from cutpath.nest.lumber.nest_lumber import PieceLine, nest_lumber
 from cutpath.nest.lumber.verify import verify_lumber
 from tests.lumber import SIZE, least_cost, line, lumber, shortest
 from tests.stairs import mm
 
 SAW = SawSpec(3.0, 0.0, 1.0)
+KEEP = Keep(over=300.0, worth=0.5, saw=3.0)
 
 
 def nested(lines: list[PieceLine], stock: list, saw: SawSpec = SAW) -> Layout:  # type: ignore[type-arg]
@@ -54,6 +56,43 @@ def test_lumber_costs_what_brute_force_finds(data: st.DataObject) -> None:
     layout = nested(lines, stock)
     assert layout.value == pytest.approx(wanted)
     assert layout.bound == layout.value
+
+
+@given(st.data())
+@settings(max_examples=25)
+def test_whatever_lumber_there_is_the_layout_keeps_to_it_or_says_what_lacks(data: st.DataObject) -> None:
+    whole = st.integers(300, 2400).map(float)
+    lines = [
+        line(
+            f"piece {i}",
+            data.draw(whole),
+            data.draw(st.integers(1, 5)),
+            ripped=data.draw(st.sampled_from([None, 40.0])),
+        )
+        for i in range(data.draw(st.integers(1, 4)))
+    ]
+    stock = []
+    for i in range(data.draw(st.integers(1, 4))):
+        length, spoilt = data.draw(whole), data.draw(st.booleans())
+        start = data.draw(st.floats(0.0, length))
+        stock.append(
+            lumber(
+                length,
+                data.draw(st.sampled_from([None, 3.0, 8.0])),
+                data.draw(st.sampled_from([None, 0, 1, 3])),
+                defects=((start, min(length, start + 20.0)),) if spoilt else (),
+                offcut=f"old {i}" if data.draw(st.booleans()) else "",
+                source=f"offcut[{i}]",
+            )
+        )
+    saw, keep = SawSpec(3.0, data.draw(st.sampled_from([0.0, 10.0])), 1.0), data.draw(st.sampled_from([None, KEEP]))
+    try:
+        layout = nest_lumber(lines, stock, saw, "2x4", mm, keep)
+    except NoNest as fault:
+        assert fault.key == "lumber" and len(fault.lines) == 1
+        return
+    verify_lumber(layout, lines, SIZE, stock, saw, keep)
+    assert layout.bound <= layout.value + 1e-6
 
 
 def test_parallel_ends_are_parted_by_one_cut() -> None:

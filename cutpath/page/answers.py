@@ -134,7 +134,7 @@ def boards(asked: Asked, path: Path, tell: Tell = quiet) -> Answer:
         "more": {"pictures": _drawings(found), "mends": mended(found, asked["text"], path)},
         "board_head": [job.stock_word, "stock", "parts", "at", *share, "offcut"],
         "boards": _whole(board_rows(found)),
-        "buy_head": [f"{job.stock_word}s", "to buy or take", "each", "together"],
+        "buy_head": ["count" if found.lumber else f"{job.stock_word}s", "to buy or take", "each", "together"],
         "buy": [list(row) for row in bought_rows(found)],
         "total": nest_total(found),
         "stopped": stopped_text(found),
@@ -153,9 +153,9 @@ def _lists(found: Plan) -> list[Answer]:
 
     bill = sum_lines(to_buy(found), found.job.units)
     return [
-        {"head": list(CUT_HEAD), "rows": [list(row) for row in cut_rows(found, found.lumber)], "lines": []},
+        {"head": ["no.", *CUT_HEAD[1:]], "rows": [list(row) for row in cut_rows(found, found.lumber)], "lines": []},
         {
-            "head": list(LUMBER_HEAD),
+            "head": ["no.", *LUMBER_HEAD[1:]],
             "rows": [list(row) for row in lumber_rows(found, found.lumber)],
             "lines": [*section_lines(found, found.lumber), *bill],
         },

@@ -26,6 +26,8 @@ def pieces_result(plan: Plan, job: str | None = None) -> Json:
         return {}
     unit, numbers, rank = InUnit(plan.job), plan.lumber.numbers, plan.lumber.ranks
     lines = [line for line in plan.lumber.lines if job in (None, line.job)]
+    if not lines:
+        return {}
     return {"pieces": [_piece(line, plan, unit, numbers[line.label], rank[line.label]) for line in lines]}
 
 

@@ -107,7 +107,7 @@ def nest_lumber(
         raise TooFewBoards(
             f"lumber of {name}: what there is holds {fault.fit} of the {many(fault.wanted, 'piece')}; "
             f"{fault.more} more at least {show(fault.needs_length)} long would do, one piece each; "
-            "or leave a quantity out to have as many as needed",
+            "or have as many as needed: [[lumber]] without a quantity, or a stock file's [[price]]",
             wanted=fault.wanted,
             fit=fault.fit,
             more=fault.more,
