@@ -168,6 +168,8 @@ ONE_FAULT = [
         "1 in",
         "leave it out",
     ),
+    (LANDING + "[[as_cut]]\nmark = 'tip 1'", "as_cut[0]: ", "no reading", "drop the table"),
+    (LANDING + "[[as_cut]]\nalong = 3", "as_cut[0].mark: ", "missing beside along", "as the tape sheet does"),
     ("lumber = []\n" + LANDING, "lumber: ", "an array of 0", "1 to 200 items"),
     (LANDING + "[extras]\nsill_plate = 0", "extras.sill_plate: ", "0", "true or false, or a whole number, 1 to 20"),
     (LANDING + "[extras]\nsill_plate = true", "extras.sill_plate: ", "no notch", "stringer.sill_notch"),

@@ -85,6 +85,7 @@ def test_what_the_starter_leaves_behind_a_comment_sign_reads_too(units) -> None:
         *("top_rail", "past", "ends", "bottom_rail", "bottom_clear", "baluster", "opening_most"),
         *("size", "length", "quantity", "price"),
         *("width", "end_trim", "nearest"),
+        *("mark", "along", "from_lower_end", "from_edge", "throat", "length", "width", "tip_to_tip"),
     ]
     pieces = text.index("\n# [treads]\n")
     for line in lines:
@@ -119,7 +120,7 @@ def test_what_the_starter_leaves_behind_a_comment_sign_reads_too(units) -> None:
     live = text[:pieces] + re.sub(r"^# (\[|[a-z_]+ = )", r"\1", text[pieces:end], flags=re.MULTILINE) + text[end:]
     live = re.sub("^riser_board = .*", 'riser_board = "19 mm"', live, flags=re.MULTILINE)
     job = job_of(tomllib.loads(live), Path("a.toml")).job
-    assert job.treads and job.riser_boards and job.rail and len(job.lumber) == 1 and job.saw
+    assert job.treads and job.riser_boards and job.rail and len(job.lumber) == 1 and job.saw and len(job.as_cut) == 1
 
 
 def test_the_page_holds_the_reference_of_every_key() -> None:

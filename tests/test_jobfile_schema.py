@@ -40,6 +40,7 @@ GOOD = [
     "[site]\ntotal_rise = 40\n[job]\nname = '👩‍🔧 / \"x\"'",
     "[site]\ntotal_rise = 40\n[[stock]]\nsize = ' 2 × 12 '\nlength = 144\nprice = 0\nquantity = 0\ndefects = []",
     "[site]\ntotal_rise = 40\n[treads]\nsize = '2x6'\nspan_most = 16\nspan_source = 'x'\n[rail]\nposts = [1, 2.0]",
+    "[site]\ntotal_rise = 40\n[[as_cut]]\nmark = 'tip 1'\nalong = '8 9/16'\n[[as_cut]]\nlength = 60\nthroat = 5",
     "[site]\ntotal_rise = 40\n[saw]\n[[lumber]]\nsize = '5/4 x 6'\nlength = 96",
     "[site]\ntotal_rise = 40\n[[stock]]\nsize = [1.5, '11 1/4']\nlength = \"12'\"\nwidths = [11, '11 1/8']",
 ]
@@ -64,6 +65,8 @@ READERS_OWN = (
     "rail.place: ",
     "treads.side_overhang: ",
     "extras.sill_plate: there is",
+    "as_cut[0]: holds no reading",
+    "as_cut[0].mark: missing",
     "extras.sill_plate: a strip",
     "stock[0].widths[1]: 11.8125",
     "stock[0].defects",

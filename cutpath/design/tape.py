@@ -107,7 +107,7 @@ def tape_sheet(stair: Stair, stringer: Stringer, step: float) -> TapeSheet:
         step: the tape's step, millimetres, as `TAPE_STEPS` has it.
     """
     seats = [(Vertex(place, "tip"), f"tread {n}, seat", n) for n, place in enumerate(stringer.treads, start=1)]
-    marks = [_mark(stringer, step, vertex, name, tread) for vertex, name, tread in (*_marked(stringer), *seats)]
+    marks = [_mark(stringer, step, vertex, name, tread) for vertex, name, tread in (*marked(stringer), *seats)]
     return TapeSheet(
         step,
         rounded(stringer.length, step),
@@ -117,8 +117,8 @@ def tape_sheet(stair: Stair, stringer: Stringer, step: float) -> TapeSheet:
     )
 
 
-def _marked(stringer: Stringer) -> list[tuple[Vertex, str, int | None]]:
-    """Vertices from the plumb cut down, each with its name and its tread's number."""
+def marked(stringer: Stringer) -> list[tuple[Vertex, str, int | None]]:
+    """The outline's vertices in reverse, from the plumb cut down, each with its name and its tread's number."""
     found: list[tuple[Vertex, str, int | None]] = []
     tread = 1
     for vertex in reversed(stringer.vertices):

@@ -11,6 +11,7 @@ from fractions import Fraction
 from itertools import pairwise
 from typing import Any
 
+from cutpath.job.as_cut_keys import as_cut_faults
 from cutpath.job.kinds import BAD, Context
 from cutpath.job.piece_faults import piece_faults
 from cutpath.tolerances import ONE_THICKNESS
@@ -48,6 +49,7 @@ def check(values: Values, ctx: Context) -> None:
     if isinstance(values["support"], list):
         _supports([(i, s) for i, s in enumerate(values["support"]) if s is not BAD and _known(*s.values())], ctx)
     piece_faults(values, ctx)
+    as_cut_faults(values["as_cut"], ctx)
     if values["layers"] is not BAD:
         version = BAD if values["dxf"] is BAD else values["dxf"]["version"]
         _layers(values["layers"], version, ctx)

@@ -31,6 +31,7 @@ def build(values: Values, folder: Path) -> Job:
     lumber = [_lumber(entry, values["units"]) for entry in values["lumber"] or ()]
     made = JOB.frozen({name: value for name, value in values.items() if name not in ("stock", "lumber")})
     name, version = made.pop("job")["name"], made.pop("dxf")["version"]
+    made["as_cut"] = made["as_cut"] or ()
     stair = made.pop("stair")
     stair = replace(stair, rules=rules_of(stair.rules, folder))
     return Job(name=name, dxf_version=version, stair=stair, stock=added_up(stock), lumber=added_up(lumber), **made)

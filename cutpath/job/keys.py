@@ -11,6 +11,7 @@ from typing import TYPE_CHECKING, Any, Final
 
 from msgspec.structs import replace
 
+from cutpath.job.as_cut_keys import AS_CUT
 from cutpath.job.compound import Absent, Derived, Elsewhere, Fixed, Key, ListOf, Pair, Record, Required
 from cutpath.job.form_keys import FORM_KEYS, FORMS_TOGETHER, HOLES, count_of, throat_of
 from cutpath.job.kinds import BAD, Length, Money, OneOf, Text, Whole, YesNo, YesOrCount
@@ -552,6 +553,13 @@ JOB: Final = Record(
         SAW,
         Absent("1/8 in, or 3 mm", unwritten=True),
         "the saw that cuts them to length",
+    ),
+    Key(
+        "as_cut",
+        ListOf(AS_CUT, 0, _MOST_ITEMS),
+        Absent("the first stringer was not read yet", unwritten=True),
+        "tape readings of the first stringer that was cut, so that check can say whether to cut the rest; drop them "
+        "once anything in the job is changed",
     ),
     Key("layers", LAYERS, Fixed({}, {}), "other names for the layers of the DXF files"),
     Key(

@@ -102,6 +102,14 @@ _SHOWN: Final[dict[str, tuple[str, str]]] = {
     "lumber[].length": ('"12\'"', "3600"),
     "lumber[].quantity": ("4", "4"),
     "lumber[].price": ("14.80", "13.20"),
+    "as_cut[].mark": ('"corner 2"', '"corner 2"'),
+    "as_cut[].along": ('"12 11/16"', "322"),
+    "as_cut[].from_lower_end": ('"49 5/16"', "1253"),
+    "as_cut[].from_edge": ('"5 15/16"', "151"),
+    "as_cut[].throat": ('"5 3/16"', "132"),
+    "as_cut[].length": ("62", "1575"),
+    "as_cut[].width": ('"11 3/16"', "284"),
+    "as_cut[].tip_to_tip": ('"12 3/4"', "324"),
 }
 
 #: Shown behind a comment sign: choices that would change or contradict the others, and what belongs to one site, one
@@ -120,7 +128,7 @@ _COMMENTED: Final = frozenset(
         *("tolerance", "wood", "steel", "support[]", "loads.live", "loads.point", "loads.dead"),
         *("pad.bag_yield", "pad.bag_source", "pad.depth", "pad.width", "stringer.sill_notch", "machine.bed"),
         *("stock[].quantity", "stock[].price", "stock[].widths", "stock[].defects"),
-        *("treads", "riser_boards", "rail", "lumber[]", "saw"),
+        *("treads", "riser_boards", "rail", "lumber[]", "saw", "as_cut[]"),
     }
 )
 

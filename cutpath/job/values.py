@@ -11,6 +11,7 @@ from typing import Literal
 
 from msgspec import Struct
 
+from cutpath.job.as_cut_values import AsCutReading
 from cutpath.job.form_values import FORM_KINDS, Form, FormKind, HoleSpec, Housing, Plate
 from cutpath.job.piece_values import USUAL_SAW, RailSpec, RiserBoardSpec, SawSpec, TreadSpec
 from cutpath.units import Unit
@@ -328,6 +329,7 @@ class Job(Struct, frozen=True):
         treads: the tread boards to list; None: none. Likewise `riser_boards` and `rail`.
         lumber: what those are cut from; empty: yard lengths of every section that occurs.
         saw: what cuts them to length; None: `sawing` has the usual.
+        as_cut: what was read by tape off the first stringer that was cut; empty: nothing.
     """
 
     units: Unit
@@ -354,6 +356,7 @@ class Job(Struct, frozen=True):
     rail: RailSpec | None = None
     lumber: tuple[StockBoards, ...] = ()
     saw: SawSpec | None = None
+    as_cut: tuple[AsCutReading, ...] = ()
 
     @property
     def lists_pieces(self) -> bool:

@@ -68,6 +68,7 @@ _ROWS: Final = {
     "holes": "Hole",
     "support": "Support",
     "lumber": "Board",
+    "as_cut": "Reading",
 }
 #: Said letter by letter.
 _LETTERS: Final = ("dxf",)

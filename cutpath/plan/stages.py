@@ -13,8 +13,8 @@ from typing import TYPE_CHECKING
 
 from msgspec.structs import replace
 
-from cutpath.design.stair import Choice, candidates, choose, toe_past
-from cutpath.faults import ImpossiblePiece, ImpossibleStringer, NoNest, NoStairFits
+from cutpath.design.stair import Choice, Stair, candidates, choose, toe_past
+from cutpath.faults import Fault, ImpossiblePiece, ImpossibleStringer, NoNest, NoStairFits
 from cutpath.job.values import Job, StockBoards
 from cutpath.nest.values import NO_LAYOUT, Keep, Layout
 from cutpath.plan.drawn import board_widths, drawn_for, judged, with_small_parts, wood_holds
@@ -94,7 +94,7 @@ def plan_unlaid(job: Job, rules: RuleSet | None = None, show: Show | None = None
         if len(drawn.failing) == len(best.failing):
             break
         options[best.board_width] = drawn
-    drawn = with_strength_mends(job, drawn, choice.stair, alone.show)
+    drawn = _as_cut(job, with_strength_mends(job, drawn, choice.stair, alone.show), choice.stair, alone)
     return Plan(job, alone.rules, choice, drawn, NO_LAYOUT)
 
 
@@ -182,7 +182,7 @@ def plan_together(
         layout = replace(layout, stopped=True, bound=0.0)
     designs = [with_small_parts(j, d, choice.stair) for j, d, choice in zip(jobs, designs, choices, strict=True)]
     designs = [
-        with_strength_mends(j, d, choice.stair, e.show)
+        _as_cut(j, with_strength_mends(j, d, choice.stair, e.show), choice.stair, e)
         for e, j, d, choice in zip(entrants, jobs, designs, choices, strict=True)
     ]
     layout = filled(common, designs, layout, keep)
@@ -196,6 +196,18 @@ def plan_together(
         for e, j, c, d in zip(entrants, jobs, choices, designs, strict=True)
     ]
     return Together(tuple(plans), plans[0] if len(plans) == 1 else replace(plans[0], job=common, design=_all(designs)))
+
+
+def _as_cut(job: Job, drawn: Design, stair: Stair, entrant: Entrant) -> Design:
+    """A design with what was read off the first stringer, which has no say in what is drawn; a fault names the file."""
+    if not job.as_cut:
+        return drawn
+    from cutpath.plan.as_cut import with_as_cut
+
+    try:
+        return with_as_cut(job, drawn, stair, entrant.show)
+    except Fault as fault:
+        raise fault.led_by(entrant.source) from None
 
 
 def _all(designs: Sequence[Design]) -> Design:

@@ -18,6 +18,7 @@ from cutpath.rules.built import Built
 from cutpath.rules.values import Check, RuleSet
 
 if TYPE_CHECKING:
+    from cutpath.design.as_cut.fit import AsCut
     from cutpath.pieces.values import Pieces
     from cutpath.plan.lumber_values import Lumber
 
@@ -50,6 +51,7 @@ class Design(Struct, frozen=True):
         strength: what an inner stringer carries; None where that isn't judged, or not yet.
         not_judged: why it isn't, in words.
         pieces: the stair's other pieces; None where the job asks for none.
+        as_cut: what the readings of the first stringer say; None where nothing was read.
     """
 
     board_width: float
@@ -62,6 +64,7 @@ class Design(Struct, frozen=True):
     strength: Strength | None = None
     not_judged: str = ""
     pieces: Pieces | None = None
+    as_cut: AsCut | None = None
 
     @property
     def every(self) -> tuple[PartSet, ...]:

@@ -54,6 +54,11 @@ def check_text(plan: Plan, mends: Sequence[Mend]) -> str:
     if costs:
         parts += ["", _relief_table(costs, drawn.part.relief, job)]
     parts += ["", _check_table(drawn.checks, job)]
+    if drawn.as_cut is not None:
+        from cutpath.report.as_cut import as_cut_text
+
+        for block in as_cut_text(drawn.as_cut, job):
+            parts += ["", block]
     by_note: dict[str, list[str]] = {}
     for check in drawn.checks:
         if check.note:

@@ -96,7 +96,16 @@ def check_result(plan: Plan, mends: Sequence[Mend]) -> Json:
         "strength": strength_result(plan),
         "connections": connections_result(plan),
         **({"small_parts": small_result(plan)} if plan.design.small else {}),
+        **_as_cut(plan),
     }
+
+
+def _as_cut(plan: Plan) -> Json:
+    if plan.design.as_cut is None:
+        return {}
+    from cutpath.tables.as_cut import as_cut_result
+
+    return {"as_cut": as_cut_result(plan.design.as_cut, plan.job)}
 
 
 def solve_result(job: Job, choice: Choice) -> Json:

@@ -1,0 +1,282 @@
+"""Readings of the first stringer held against the drawing, and the causes of the table fitted to what differs."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterable, Sequence
+from itertools import combinations
+from typing import Final
+
+from msgspec import Struct
+
+from cutpath.design.as_cut.causes import CAUSES, Cause, CauseId
+from cutpath.design.as_cut.shape import AsDrawn, Moved, Place, Readings
+from cutpath.faults import Fault
+from cutpath.job.as_cut_values import OF_MARK, OF_PART, AsCutReading
+from cutpath.tolerances import LIMIT_SLACK
+
+#: With fewer readings any cause would fit, and with fewer than the second any two.
+LEAST_READINGS: Final = 3
+LEAST_FOR_TWO: Final = 5
+#: A cause that leaves more than this share of the difference explains nothing worth naming.
+_WORTH: Final = 0.5
+_STEPS: Final = 12
+#: Less than this no tape tells apart, millimetres (common practice, no source).
+_TOLD_APART: Final = 2.0
+
+
+class Compared(Struct, frozen=True):
+    """One reading: its key of the job, where it was taken, what was read and what is drawn, millimetres."""
+
+    key: str
+    place: Place
+    read: float
+    drawn: float
+
+    @property
+    def off(self) -> float:
+        """How much more was read than is drawn."""
+        return self.read - self.drawn
+
+
+class Fitted(Struct, frozen=True):
+    """A cause, or two at once, fitted to the readings.
+
+    Attributes:
+        ids: which.
+        numbers: theirs, in the same order; 0 for a cause that has none; of one wrong reading, what it is off.
+        worst: the greatest difference that is left, millimetres.
+        rms: the root of the mean square of what is left.
+        explains: whether every reading is then within the limit.
+        alone: of one wrong reading, its key; else "".
+    """
+
+    ids: tuple[CauseId, ...]
+    numbers: tuple[float, ...]
+    worst: float
+    rms: float
+    explains: bool
+    alone: str = ""
+
+
+class NextReading(Struct, frozen=True):
+    """A reading that would tell two causes apart: where, and what it would be by either, millimetres."""
+
+    place: Place
+    one: float
+    other: float
+
+
+class AsCut(Struct, frozen=True):
+    """What the readings say.
+
+    Attributes:
+        compared: every reading.
+        limit: how far one may be off, millimetres.
+        rms: the root of the mean square of what they are off.
+        fits: causes that explain every reading, else the one that explains most of it; the best first; empty: none
+            does, or nothing is off.
+        apart: what would tell the first two of them apart; None where nothing would, or there is one alone.
+    """
+
+    compared: tuple[Compared, ...]
+    limit: float
+    rms: float
+    fits: tuple[Fitted, ...] = ()
+    apart: NextReading | None = None
+
+    @property
+    def off(self) -> tuple[Compared, ...]:
+        """The readings that are off by more than the limit."""
+        return tuple(one for one in self.compared if abs(one.off) > self.limit + LIMIT_SLACK)
+
+    @property
+    def worst(self) -> Compared:
+        """The reading that is off the most."""
+        return max(self.compared, key=lambda one: abs(one.off))
+
+
+def compared(readings: Sequence[AsCutReading], drawn: AsDrawn) -> tuple[Compared, ...]:
+    """Every reading beside what is drawn there.
+
+    Raises:
+        Fault: a mark is none of this stringer's, or has no throat behind it.
+    """
+    known = drawn.readings(Moved())
+    names = {_plain(name): name for name in drawn.marks}
+    found: list[Compared] = []
+    for index, entry in enumerate(readings):
+        at = f"as_cut[{index}]"
+        name = "" if entry.mark is None else names.get(_plain(entry.mark), "")
+        if entry.mark is not None and not name:
+            raise Fault(
+                f'{at}.mark: "{entry.mark}" is no mark of this stringer; it has {", ".join(drawn.marks)}',
+                key=f"{at}.mark",
+                way_out="take a name from cutpath site",
+            )
+        for key in (*OF_MARK, *OF_PART):
+            read = getattr(entry, key)
+            if read is None:
+                continue
+            place = (key, "" if key in OF_PART else name)
+            if place not in known:
+                corners = ", ".join(mark for what, mark in known if what == "throat" and mark)
+                raise Fault(
+                    f"{at}.{key}: there is no throat to read there",
+                    key=f"{at}.{key}",
+                    way_out=f"name one of {corners}" if corners else "drop it",
+                )
+            found.append(Compared(f"{at}.{key}", place, read, known[place]))
+    return tuple(found)
+
+
+def fitted(found: Sequence[Compared], drawn: AsDrawn, limit: float) -> AsCut:
+    """Look for what explains the readings.
+
+    Args:
+        found: the readings, at least one.
+        drawn: the stringer.
+        limit: how far a reading may be off, millimetres.
+    """
+    before = _rms(one.off for one in found)
+    plain = AsCut(tuple(found), limit, before)
+    if not plain.off or len(found) < LEAST_READINGS:
+        return plain
+    causes = [cause for cause in CAUSES if drawn.keeps or not cause.board_only]
+    singles = [_single(cause, found, drawn, limit) for cause in causes]
+    explaining = sorted((fit for fit in singles if fit.explains), key=lambda fit: fit.rms)
+    alone = _one_reading(found, limit)
+    if explaining or alone:
+        fits = (*explaining, *([alone] if alone else []))
+        return AsCut(plain.compared, limit, before, fits, _apart(fits, found, drawn))
+    if len(found) >= LEAST_FOR_TWO:
+        numbered = [cause for cause in causes if cause.none is not None]
+        pairs = [_fit(pair, found, drawn, limit) for pair in combinations(numbered, 2)]
+        both = sorted((fit for fit in pairs if fit.explains), key=lambda fit: fit.rms)
+        if both:
+            return AsCut(plain.compared, limit, before, tuple(both), _apart(both, found, drawn))
+    best = min(singles, key=lambda fit: fit.rms)
+    return AsCut(plain.compared, limit, before, (best,) if best.rms <= _WORTH * before else ())
+
+
+def _plain(name: str) -> str:
+    """A mark's name however its commas, spaces and capitals are written."""
+    return " ".join(name.replace(",", " ").casefold().split())
+
+
+def _rms(values: Iterable[float]) -> float:
+    squares = [value * value for value in values]
+    return math.sqrt(sum(squares) / len(squares))
+
+
+def _left(found: Sequence[Compared], reads: Readings) -> list[float]:
+    return [one.read - reads[one.place] for one in found]
+
+
+def _single(cause: Cause, found: Sequence[Compared], drawn: AsDrawn, limit: float) -> Fitted:
+    if cause.none is not None:
+        return _fit((cause,), found, drawn, limit)
+    return _judged((cause.id,), (0.0,), _left(found, cause.read(drawn, 0.0)), limit)
+
+
+def _judged(ids: tuple[CauseId, ...], numbers: tuple[float, ...], left: list[float], limit: float) -> Fitted:
+    worst = max(map(abs, left))
+    return Fitted(ids, numbers, worst, _rms(left), worst <= limit + LIMIT_SLACK)
+
+
+def _predicted(causes: Sequence[Cause], numbers: Sequence[float], drawn: AsDrawn, nothing: Readings) -> Readings:
+    """Readings with one cause, or with two, whose differences are small enough to be added."""
+    if len(causes) == 1:
+        return causes[0].read(drawn, numbers[0])
+    one, other = (cause.read(drawn, number) for cause, number in zip(causes, numbers, strict=True))
+    return {place: one[place] + other[place] - nothing[place] for place in nothing}
+
+
+def _fit(causes: tuple[Cause, ...], found: Sequence[Compared], drawn: AsDrawn, limit: float) -> Fitted:
+    """Least squares by Gauss and Newton's steps, from a little to either side of nothing.
+
+    A stringer reads nearly straight lines in all of these numbers, but for teeth that the board's edge makes blunt,
+    which is why both sides are tried.
+    """
+    nothing = drawn.readings(Moved())
+    best: Fitted | None = None
+    for side in (1.0, -1.0):
+        numbers = [float(cause.none or 0.0) + side * cause.reach * 1e-3 for cause in causes]
+        for _ in range(_STEPS):
+            moved = _step(causes, numbers, found, drawn, nothing)
+            if moved is None:
+                break
+            change = max(abs(m - n) / cause.reach for m, n, cause in zip(moved, numbers, causes, strict=True))
+            numbers = moved
+            if change < 1e-7:
+                break
+        left = _left(found, _predicted(causes, numbers, drawn, nothing))
+        fit = _judged(tuple(cause.id for cause in causes), tuple(numbers), left, limit)
+        if best is None or fit.rms < best.rms:
+            best = fit
+    assert best is not None
+    return best
+
+
+def _step(
+    causes: tuple[Cause, ...], numbers: list[float], found: Sequence[Compared], drawn: AsDrawn, nothing: Readings
+) -> list[float] | None:
+    """One step of the fit, kept within the causes' reach; None where the readings say nothing of the numbers."""
+    left = _left(found, _predicted(causes, numbers, drawn, nothing))
+    slopes: list[list[float]] = []
+    for index, cause in enumerate(causes):
+        small = cause.reach * 1e-4
+        more = [*numbers]
+        more[index] += small
+        after = _left(found, _predicted(causes, more, drawn, nothing))
+        slopes.append([(b - a) / small for a, b in zip(after, left, strict=True)])
+    solved = _solved(slopes, left)
+    if solved is None:
+        return None
+    return [
+        min(max(number + by, float(cause.none or 0.0) - cause.reach), float(cause.none or 0.0) + cause.reach)
+        for number, by, cause in zip(numbers, solved, causes, strict=True)
+    ]
+
+
+def _solved(slopes: list[list[float]], left: list[float]) -> list[float] | None:
+    """The normal equations of one or two unknowns."""
+
+    def dot(a: Sequence[float], b: Sequence[float]) -> float:
+        return sum(x * y for x, y in zip(a, b, strict=True))
+
+    aa, al = dot(slopes[0], slopes[0]), dot(slopes[0], left)
+    if aa == 0:
+        return None
+    if len(slopes) == 1:
+        return [al / aa]
+    bb, ab, bl = dot(slopes[1], slopes[1]), dot(slopes[0], slopes[1]), dot(slopes[1], left)
+    # Two causes that do nearly the same to these readings can't both be told from them.
+    if bb == 0 or (rest := aa * bb - ab * ab) <= 1e-4 * aa * bb:
+        return None
+    return [(al * bb - bl * ab) / rest, (bl * aa - al * ab) / rest]
+
+
+def _one_reading(found: Sequence[Compared], limit: float) -> Fitted | None:
+    """One reading alone off, and all others as drawn."""
+    off = [one for one in found if abs(one.off) > limit + LIMIT_SLACK]
+    if len(off) != 1:
+        return None
+    rest = [one.off for one in found if one is not off[0]]
+    return Fitted(("one-reading",), (off[0].off,), max(map(abs, rest)), _rms(rest), True, off[0].key)
+
+
+def _apart(fits: Sequence[Fitted], found: Sequence[Compared], drawn: AsDrawn) -> NextReading | None:
+    """The reading not taken yet by which the first two differ most."""
+    known = [fit for fit in fits if not fit.alone][:2]
+    if len(known) < 2:
+        return None
+    nothing = drawn.readings(Moved())
+    table = {cause.id: cause for cause in CAUSES}
+    one, other = (_predicted([table[i] for i in fit.ids], fit.numbers, drawn, nothing) for fit in known)
+    taken = {each.place for each in found}
+    free = [place for place in nothing if place not in taken]
+    place = max(free, key=lambda at: abs(one[at] - other[at]), default=None)
+    if place is None or abs(one[place] - other[place]) <= _TOLD_APART:
+        return None
+    return NextReading(place, one[place], other[place])
