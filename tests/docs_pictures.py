@@ -32,6 +32,9 @@ PICTURES: dict[str, tuple[str, str, tuple[str, ...]]] = {
     "low-rise-stringer.svg": ("stringer", "orchard-steps", ("stair.risers = 7", "stair.unit_rise =")),
 }
 
+#: What `tests.renew_page_pictures` shows of the live page.
+PAGE_PICTURES = ("page-desktop.webp", "page-phone.webp", "page-mends.webp")
+
 
 @cache
 def planned(name: str, edits: tuple[str, ...] = ()) -> Plan:

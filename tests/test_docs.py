@@ -11,7 +11,7 @@ from cutpath.cut.relief_kinds import RELIEFS
 from cutpath.export.one import export_files
 from cutpath.job.values import Layers
 from cutpath.rules.load import load_rules
-from tests.docs_pictures import PICTURES, picture, planned
+from tests.docs_pictures import PAGE_PICTURES, PICTURES, picture, planned
 from tests.docs_tables import SHOP_FILES, losses
 from tests.renew_docs import DOCS, PAGES, ROOT, edited, renewed
 
@@ -37,9 +37,9 @@ def test_pictures_are_what_the_program_draws(name: str) -> None:
 
 
 def test_every_picture_is_shown_and_no_other_is_kept() -> None:
-    shown = {m for page in EVERY_PAGE for m in re.findall(r"pictures/([\w-]+\.svg)\)", page.read_text())}
+    shown = {m for page in EVERY_PAGE for m in re.findall(r"pictures/([\w-]+\.(?:svg|webp))\)", page.read_text())}
     kept = {path.name for path in (DOCS / "pictures").iterdir()}
-    assert shown == kept == set(PICTURES)
+    assert shown == kept == {*PICTURES, *PAGE_PICTURES}
 
 
 def anchor(heading: str) -> str:
