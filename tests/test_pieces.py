@@ -69,9 +69,13 @@ def test_what_a_relief_takes_off_a_seat_bears_nothing(relief: str, off: float) -
 
 
 def test_the_fewest_boards_are_taken_that_leave_little_open() -> None:
-    for size, count in (("2x12", 1), ("2x6", 2), ("2x4", 4)):
+    for size, count in (("2x12", 1), ("2x6", 2), ("2x4", 3)):
         laid = pieces(f'[treads]\nsize = "{size}"').treads
         assert laid is not None and laid.boards == count
+    # A fourth 2x4 would be a strip of 5/8: three, and 3/4 open, which gaps of 1/4 would close to 1/2.
+    (short,) = (c for c in drawn('[treads]\nsize = "2x4"').checks if c.id == "tread-gap")
+    assert short.value == pytest.approx(0.75 * IN) and not short.ok and "treads.gap at least 0.25" in short.mend
+    assert "treads.boards" not in short.mend
     gap = next(c for c in drawn('[treads]\nsize = "2x10"\nboards = 1').checks if c.id == "tread-gap")
     assert (gap.ok, gap.required) == (False, False) and gap.value == pytest.approx(2.25 * IN) and "2" in gap.mend
 
@@ -266,3 +270,4 @@ def test_what_cannot_be_is_refused_by_its_key(more: str, riser: float, stringer:
         drawn(more, riser=riser, stringer=stringer)
     assert (caught.value.key, caught.value.way_out != "") == (key, True)
     assert says in str(caught.value) and "mm" not in str(caught.value)
+    assert (key if "." in key else f"[{key}]" if key == "rail" else key) in str(caught.value), "the key is named"

@@ -293,7 +293,7 @@ def test_a_rail_with_no_post_in_reach_of_its_lumber_is_refused_in_a_line() -> No
         drawn('[rail]\n[[lumber]]\nsize = "2x4"\nlength = 60')
     line = str(told.value)
     assert line.startswith("the top rail is 64.8347 in") and "from its upper end to its lower end" in line
-    assert "\n" not in line and line.endswith("put a post between, or add longer [[lumber]]")
+    assert "\n" not in line and line.endswith("put a post between (rail.posts), or add longer [[lumber]]")
     with pytest.raises(ImpossiblePiece, match=r"bottom rail .* treads 1 and 5 .* put a post between"):
         drawn("[rail]\nbottom_rail = [1, 2]\n[[lumber]]\nsize = [1, 2]\nlength = 40")
 

@@ -37,7 +37,7 @@ TREADS: Final = Record(
     Key(
         "boards",
         Whole(1, 6),
-        Absent("the fewest that leave no more than back_gap_most open"),
+        Absent("the fewest that leave no more than back_gap_most open, the last no strip under 1 1/2 in"),
         "boards side by side in each tread; the rear one is ripped where they are too deep together",
     ),
     Key("size", _SIZE, Required(), "what they are cut from; its thickness is stair.tread_thickness"),

@@ -5,14 +5,16 @@ from __future__ import annotations
 from typing import Final
 
 from cutpath.job.piece_values import TreadSpec
+from cutpath.pieces.treads import BEARING_LEAST
 from cutpath.pieces.values import Rail, TreadsLaid
 from cutpath.pieces.words import in_runs
 from cutpath.rules.check import within
 from cutpath.rules.values import Check
+from cutpath.tolerances import SAME_POINT
 from cutpath.units import Show
 
-#: Least bearing of a tread's board on a seat, level, millimetres: 1 1/2 in (common practice, no source).
-BEARING_LEAST: Final = 38.1
+#: The widest gap between two boards of a tread that is proposed, millimetres: 1/2 in (common practice, no source).
+WIDEST_GAP: Final = 12.7
 
 
 def tread_checks(laid: TreadsLaid, spec: TreadSpec, show: Show) -> tuple[Check, ...]:
@@ -33,7 +35,7 @@ def tread_checks(laid: TreadsLaid, spec: TreadSpec, show: Show) -> tuple[Check, 
 
 def _gap(laid: TreadsLaid, spec: TreadSpec, show: Show) -> Check:
     most = max(place.open for place in laid.places)
-    ripped = [place for place in laid.places if place.ripped < spec.size.width]
+    ripped = [place for place in laid.places if place.ripped < spec.size.width - SAME_POINT]
     note = f"{laid.boards} wide {show(spec.size.width)}, {show(laid.depth)} deep with gaps; a tread has " + " or ".join(
         dict.fromkeys(show(place.room) for place in laid.places)
     )
@@ -41,7 +43,7 @@ def _gap(laid: TreadsLaid, spec: TreadSpec, show: Show) -> Check:
         numbers = [place.number for place in ripped if round(place.ripped, 6) == wide]
         note += f"; rear board of {in_runs(numbers, 'tread')} ripped to {show(wide)}"
     ok = within(most, None, spec.back_gap_most)
-    mend = "" if ok else f"treads.boards {laid.boards + 1}, or a wider treads.size"
+    mend = "" if ok else _less_open(laid, spec, show)
     return Check(
         "tread-gap",
         ok,
@@ -56,8 +58,21 @@ def _gap(laid: TreadsLaid, spec: TreadSpec, show: Show) -> Check:
     )
 
 
+def _less_open(laid: TreadsLaid, spec: TreadSpec, show: Show) -> str:
+    """What would leave less open: boards further apart, where that does; one more, unless it came out a mere strip."""
+    room = max(place.room for place in laid.places)
+    ways = []
+    if laid.boards > 1:
+        wider = (room - laid.boards * spec.size.width - spec.back_gap_most) / (laid.boards - 1)
+        ways = [f"treads.gap at least {show(wider)}"] if wider <= WIDEST_GAP else []
+    strip = room - laid.boards * (spec.size.width + laid.gap)
+    if strip >= BEARING_LEAST:
+        ways.append(f"treads.boards {laid.boards + 1}")
+    return ", or ".join([*ways, "a wider treads.size"])
+
+
 def _bearing(laid: TreadsLaid) -> Check:
-    least, number = min((min(place.bearing), place.number) for place in laid.places)
+    least, number = min((round(min(place.bearing), 6), place.number) for place in laid.places)
     ok = within(least, BEARING_LEAST, None)
     return Check(
         "tread-bearing",

@@ -69,7 +69,7 @@ def stand_rail(job: Job, spec: RailSpec, rules: RuleSet, stair: Stair, stringer:
             over,
             under,
             key="rail.height",
-            way_out="use a higher rail, or a smaller bottom_clear",
+            way_out="use a greater rail.height, or a smaller rail.bottom_clear",
         )
     posts = _posts(job, spec, stair, stringer, built, lambda x: nose(x) + under)
     over_all = built.nosings[0][0], built.nosings[-1][0]
@@ -180,10 +180,12 @@ def _posts(
         raise ImpossiblePiece(
             f"a post at tread {numbers[-1]}, and the stair has {count}",
             key="rail.posts",
-            way_out=f"use numbers from 1 to {count}",
+            way_out=f"use numbers from 1 to {count} in rail.posts",
         )
     if len(set(numbers)) < 2:
-        raise ImpossiblePiece("a rail needs posts at two treads", key="rail.posts", way_out="give two, or leave [rail]")
+        raise ImpossiblePiece(
+            "a rail needs posts at two treads", key="rail.posts", way_out="give two in rail.posts, or leave [rail] out"
+        )
     back_by = stair.nosing + stair.riser_board if spec.set_back is None else spec.set_back
     found = []
     for number in numbers:
@@ -197,13 +199,13 @@ def _posts(
                 f"the post at tread {number} stands in the sill plate, whose top is {{}} under that tread's",
                 y - low,
                 key="rail.post_below",
-                way_out='leave it out, or use place = "outside"',
+                way_out='leave rail.post_below out, or use rail.place = "outside"',
             )
         if top(front) - bottom <= SAME_POINT:
             raise ImpossiblePiece(
                 f"the post at tread {number} ends at its lower end before it reaches the rail",
                 key="rail.height",
-                way_out="use a higher rail",
+                way_out="use a greater rail.height",
             )
         found.append(RailPost(number, back, front, bottom, top(back), top(front)))
     for a, b in pairwise(found):
@@ -212,7 +214,7 @@ def _posts(
                 f"the posts at treads {a.tread} and {b.tread} stand in one another, {{}} wide each",
                 spec.post.width,
                 key="rail.posts",
-                way_out="leave one out",
+                way_out="leave one out of rail.posts",
             )
     _clear_of_floor(built, found)
     if spec.place == "inside":
@@ -247,7 +249,7 @@ def _clear_of_floor(built: Built, posts: Sequence[RailPost]) -> None:
                 built.treads[post.tread - 1][0] - edge,
                 built.treads[post.tread - 1][0] - post.back,
                 key="rail.set_back",
-                way_out="use a smaller one, or a narrower post",
+                way_out="use a smaller rail.set_back, or a narrower rail.post",
             )
 
 
@@ -264,7 +266,7 @@ def _beside_risers(stair: Stair, built: Built, posts: Sequence[RailPost]) -> Non
                 x - behind.face,
                 stair.nosing + board,
                 key="rail.set_back",
-                way_out='use another, a narrower post, or place = "outside"',
+                way_out='use another rail.set_back, a narrower rail.post, or rail.place = "outside"',
             )
 
 
@@ -275,7 +277,7 @@ def _across(job: Job, spec: RailSpec) -> tuple[Range, ...]:
         raise ImpossiblePiece(
             "posts stand on two outer stringers, and there is one",
             key="rail",
-            way_out="give stringer.count 2 or more, or leave [rail]",
+            way_out="give stringer.count 2 or more, or leave [rail] out",
         )
     if spec.place == "outside":
         sides = {"left": (-thick, 0.0), "right": (wide, wide + thick)}
@@ -290,7 +292,7 @@ def _across(job: Job, spec: RailSpec) -> tuple[Range, ...]:
                 "posts {} thick inside the outer stringers stand in one another or in the next stringer",
                 thick,
                 key="rail.place",
-                way_out='use place = "outside", or fewer stringers',
+                way_out='use rail.place = "outside", or a smaller stringer.count',
             )
     return tuple(sides[side] for side in spec.sides)
 

@@ -48,7 +48,7 @@ def lay_riser_boards(spec: RiserBoardSpec, stair: Stair, built: Built) -> tuple[
                 f"riser board {n} has no height: {{}} lie between what it stands on and what it reaches up to",
                 top - level + down,
                 key="riser_boards.gap",
-                way_out="use a smaller gap, or a thinner floor_thickness",
+                way_out="use a smaller riser_boards.gap, or a thinner riser_boards.floor_thickness",
             )
         if height > spec.size.width + SAME_POINT:
             raise ImpossiblePiece(
@@ -56,7 +56,7 @@ def lay_riser_boards(spec: RiserBoardSpec, stair: Stair, built: Built) -> tuple[
                 height,
                 spec.size.width,
                 key="riser_boards.size",
-                way_out="use a wider one" + (', or foot = "standing"' if down else ""),
+                way_out="use a wider riser_boards.size" + (', or riser_boards.foot = "standing"' if down else ""),
             )
         found.append(RiserBoard(n, height, bottom, face, _why(spec, thick, floor, lowest, uppermost)))
     return tuple(found)

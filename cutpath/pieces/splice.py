@@ -53,7 +53,7 @@ def joints_of(job: Job, spec: RailSpec, stair: Stair, posts: Sequence[RailPost],
                 long(i, i + 1),
                 longest,
                 key="rail.posts",
-                way_out="put a post between, or add longer [[lumber]]",
+                way_out="put a post between (rail.posts), or add longer [[lumber]]",
             )
     first: tuple[int, ...] | None = None
     for count in range(1, len(x)):
@@ -82,7 +82,7 @@ def bays_within_reach(job: Job, spec: RailSpec, stair: Stair, posts: Sequence[Ra
                 long,
                 longest,
                 key="rail.posts",
-                way_out="put a post between, or add longer [[lumber]]",
+                way_out="put a post between (rail.posts), or add longer [[lumber]]",
             )
 
 

@@ -8,6 +8,7 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass
+from typing import Final
 
 from msgspec import Struct
 
@@ -26,6 +27,9 @@ from cutpath.rules.built import Built
 from cutpath.tolerances import LIMIT_SLACK, SAME_POINT
 
 MOST_BOARDS = 6
+
+#: Least bearing of a tread's board on a seat, level, millimetres: 1 1/2 in (common practice, no source).
+BEARING_LEAST: Final = 38.1
 
 
 class Standing(Struct, frozen=True):
@@ -77,7 +81,7 @@ def lay_treads(
                 gap,
                 room,
                 key="treads.boards",
-                way_out="use fewer or narrower ones",
+                way_out="use fewer treads.boards, or a narrower treads.size",
             )
         widths = (*[wide] * (count - 1), rear)
         seat = (behind_seat[n - 1] + opened.get(n, 0.0), x - stair.riser_board - stair.nosing)
@@ -102,15 +106,17 @@ def _under_risers(job: Job) -> bool:
 
 
 def _fewest(spec: TreadSpec, room: float) -> int:
+    """The fewest boards that leave little open; one fewer where the last would be a strip that nobody can fasten."""
     for count in range(1, MOST_BOARDS + 1):
         if room - count * spec.size.width - (count - 1) * spec.gap <= spec.back_gap_most + LIMIT_SLACK:
-            return count
+            before = (count - 1) * (spec.size.width + spec.gap)
+            return count - 1 if count > 1 and room - before < BEARING_LEAST - LIMIT_SLACK else count
     raise ImpossiblePiece(
         f"{MOST_BOARDS} boards {{}} wide do not fill a tread {{}} deep",
         spec.size.width,
         room,
         key="treads.size",
-        way_out="use wider ones, or give treads.boards",
+        way_out="use a wider treads.size, or give treads.boards",
     )
 
 
@@ -247,7 +253,7 @@ def _shape(
         raise ImpossiblePiece(
             f"posts cut a board of tread {number} in two",
             key="rail.place",
-            way_out='use place = "outside", another set_back, or wider boards',
+            way_out='use rail.place = "outside", another rail.set_back, or a wider treads.size',
         )
     # Collinear points go, the outline runs counter-clockwise and starts at its lowest point on the left.
     points = [(float(x), float(y)) for x, y in shapely.orient_polygons(board.simplify(0.0)).exterior.coords[:-1]]

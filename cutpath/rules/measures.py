@@ -100,7 +100,7 @@ def _past_rails(sides: int) -> Callable[[Built, Limit, Show], Seen]:
 
 def _projection(built: Built, limit: Limit, show: Show) -> Seen:
     rail = built.rail
-    return None if rail is None else _one(rail.reach, "by its widest piece, rail, post or baluster, at either side")
+    return None if rail is None else _one(rail.reach, "by the widest of posts, rails and balusters")
 
 
 def _gap(built: Built, limit: Limit, show: Show) -> Seen:
@@ -175,6 +175,8 @@ def _guard(built: Built, limit: Limit, show: Show) -> Seen:
         through = f", that no sphere of {show(limit.opening)} passes" if limit.opening is not None else ""
         beside = f"; a guard beside {numbered_treads(needing)} from the top"
         there = "cutpath draws where, and no guard" if built.rail is None else _given(built.rail, show)
+        if built.rail is not None and len(built.rail.sides) == 1:
+            there += "; the other side needs one too if it is open"
         note += f"{beside}{_height(limit, show)}{through}; {there}"
     if unseen:
         note += f"; no reading beside {numbered_treads(unseen)}"
@@ -209,7 +211,7 @@ _RISE: Final = "another stair.risers, or another stair.unit_rise"
 _RUN: Final = "stair.unit_run {}"
 _BOTH: Final = "another stair.unit_run or stair.risers"
 _DRAWN: Final = "no key of the job does this: the stringer as drawn is not the stair as solved; tell its makers"
-_WIDER: Final = 'rail.place "outside", or a narrower rail.top_rail'
+_WIDER: Final = 'rail.place "outside", or narrower posts and rails'
 _HEIGHTS: Final = ("height_least", "height_most")
 
 MEASURES: Final[dict[str, Measure]] = {
