@@ -34,3 +34,17 @@ SHOWN: Final = 0.005
 
 #: Decimals written to files, in the job's unit, so that 7 1/4 reads 7.25.
 WRITTEN_DECIMALS: Final = 9
+
+#: Ends of lines and arcs of somebody's drawing that are this near are one: arcs written to four decimals of an inch
+#: miss their neighbours by half of it. Machines join what is nearer than a few hundredths (common practice, no source).
+JOINED: Final = 0.01
+
+#: The ends of one polyline that is meant to be closed are one number written twice; more than this is a gap.
+POLYLINE_GAP: Final = 1e-4
+
+#: A segment shorter than this has no length: 1e-6 in, below what any reader keeps.
+NO_LENGTH: Final = 2.54e-5
+
+#: Segments shorter than this are under one step of a shop machine (0.01 mm; common practice, no source): tool radius
+#: compensation fails on them.
+TINY: Final = 0.01

@@ -36,13 +36,14 @@ FOUNDATION = {
 }
 #: The rooms from the bottom up: each imports none that stands after it.
 ROOMS = (
-    *("tomlfile", "job", "rules", "design", "pieces", "cut", "nest", "stockfile", "plan", "dxf", "work"),
+    *("tomlfile", "job", "rules", "design", "pieces", "cut", "nest", "stockfile", "plan", "dxf", "work", "inspect"),
     *("pictures", "pattern", "tables", "packet", "place", "export", "report", "page", "cli"),
 )
 #: Rooms that must not know each other though one stands below the other.
 STRANGERS = (
     *(("rules", "job"), ("nest", "dxf"), ("design", "dxf"), ("place", "plan"), ("export", "place")),
     *(("report", "export"), ("report", "dxf"), ("pictures", "dxf"), ("plan", "dxf"), ("work", "dxf")),
+    *(("inspect", "nest"), ("inspect", "export")),
     ("stockfile", "design"),
 )
 #: The most modules that lie directly in the package.

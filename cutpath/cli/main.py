@@ -78,6 +78,7 @@ def main() -> None:
       cutpath check stair.toml           see what wood is left, and the rules
       cutpath nest stair.toml            see what goes on which board
       cutpath export stair.toml -o out   write cut files, drawings, a packet
+      cutpath inspect sent.dxf           see what is wrong with a cut file
 
     Each command says more with --help. Exit status: 0 done, and every required check holds; 1 done, and one fails; 2
     the input or the call is wrong; 70 a fault of the program; 74 standard output can't be written; 130 stopped.
@@ -357,6 +358,37 @@ def serve(job: Path, port: int | None, lan: bool, no_open: bool) -> None:
 
     if served(job, port, started, note_changed, lan=address):
         raise KeyboardInterrupt
+
+
+@main.command(short_help="Read a DXF as a machine would, and say what is wrong.")
+@click.argument("file", type=click.Path(path_type=Path), metavar="FILE.dxf")
+@click.option("--tool", metavar="WIDTH", help="The cutter's width, such as 1/4in or 6mm: looks for what it can't cut.")
+@click.option("--cut-layer", "cut_layers", multiple=True, metavar="NAME", help="A layer that is cut; once for each.")
+@click.option("--picture", type=click.Path(path_type=Path), metavar="FILE.svg", help="Draw the file, findings marked.")
+@_JSON
+@click.pass_context
+def inspect(
+    context: click.Context,
+    file: Path,
+    tool: str | None,
+    cut_layers: tuple[str, ...],
+    picture: Path | None,
+    as_json: bool,
+) -> None:
+    """Read a DXF that anybody wrote as a machine would, and say what is wrong with it.
+
+    Ends with status 0 where nothing spoils a cut, 1 where something does, and 2 where the file can't be read.
+
+    \b
+    Examples:
+      cutpath inspect porch/boards/01.dxf
+      cutpath inspect sent.dxf --tool 1/4in --picture sent.svg
+      cutpath inspect sent.dxf --cut-layer PROFILE --cut-layer HOLES
+    """
+    from cutpath.cli.inspect import Asked
+    from cutpath.cli.inspect import inspect as inspected
+
+    context.exit(inspected(file, Asked(None, tool, cut_layers, picture, as_json)))
 
 
 @main.command(short_help="Print the rule sets, or one with its sources.")

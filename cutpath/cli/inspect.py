@@ -1,0 +1,101 @@
+"""The command line's `inspect`: a file read, what is wrong with it printed, and the status."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+from cutpath.cli.output import note_changed, put
+from cutpath.cli.steps import CHECK_FAILS, DONE, print_json
+from cutpath.faults import Fault, OutputRefused
+from cutpath.frozen import dataclass
+
+
+@dataclass(frozen=True, slots=True)
+class Asked:
+    """What `inspect` was asked for besides its file, by the options' names."""
+
+    against: Path | None
+    tool: str | None
+    cut_layers: tuple[str, ...]
+    picture: Path | None
+    as_json: bool
+
+
+def inspect(file: Path, asked: Asked) -> int:
+    """Read a file and say what is wrong with it.
+
+    Args:
+        file: a DXF.
+        asked: the options.
+
+    Returns:
+        The exit status: 1 where something spoils a cut.
+
+    Raises:
+        Fault: the file can't be read, or an option can't be used.
+    """
+    from cutpath.inspect.read import read
+    from cutpath.inspect.whole import inspect_seen
+
+    if asked.picture is not None:
+        refuse_to_replace(asked.picture)
+    seen = read(file)
+    unit = "mm" if seen.per_unit != 25.4 else "in"
+    tool = None if asked.tool is None else length_of("--tool", asked.tool, unit)
+    found = inspect_seen(seen, cut_layers=asked.cut_layers, tool=tool)
+    if asked.picture is not None:
+        from cutpath.pictures.inspected import inspected_svg
+
+        put_file(asked.picture, inspected_svg(found).encode("utf-8", "replace"))
+    if asked.as_json:
+        from cutpath.tables.inspected import inspected_data
+
+        print_json(inspected_data(found))
+    else:
+        from cutpath.report.inspect import inspect_text
+
+        put(inspect_text(found))
+    return CHECK_FAILS if found.spoils else DONE
+
+
+def length_of(option: str, text: str, unit: str) -> float:
+    """A length that an option was given, millimetres.
+
+    Raises:
+        Fault: it is none, or not above nothing.
+    """
+    from cutpath.units import parse_length
+
+    try:
+        found = float(parse_length(text, "in" if unit == "in" else "mm"))
+    except ValueError as why:
+        raise Fault(f"{option}: {why}") from None
+    if not 0 < found < 1000:
+        raise Fault(f"{option}: must be above 0 and under 1000 mm; give a width such as 1/4in or 6mm")
+    return found
+
+
+def refuse_to_replace(file: Path, *, force: bool = False) -> None:
+    """Refuse a place where something stands, before any work is done for it."""
+    import os
+
+    if not force and os.path.lexists(file):
+        raise OutputRefused(f"{file}: is there already and was left as it is; give another name")
+
+
+def put_file(file: Path, data: bytes) -> None:
+    """Write a file where nothing stands.
+
+    Raises:
+        OutputRefused: it can't be written; nothing is half written.
+    """
+    from cutpath.disk import put_new
+
+    try:
+        put_new(file, data)
+    except FileExistsError:
+        raise OutputRefused(f"{file}: is there already and was left as it is; give another name") from None
+    except (OSError, ValueError) as why:
+        reason = getattr(why, "strerror", None) or "it is no file's name"
+        raise OutputRefused(f"{file}: can't be written ({reason}); give another name") from None
+    note_changed(f"{file} is written")

@@ -1,0 +1,137 @@
+"""Inserts of blocks taken apart, whatever they are nested in: cycles told, depth and number bounded."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator
+from typing import TYPE_CHECKING, Any, Final
+
+from cutpath.inspect.entities import IGNORED, item_of
+from cutpath.inspect.values import Element, Space, Trait
+
+if TYPE_CHECKING:
+    from ezdxf.document import Drawing as Document
+
+#: Blocks nested deeper than this are none that anybody drew (common practice, no source).
+MOST_DEEP: Final = 16
+
+
+class TooMuch(Exception):
+    """Blocks unfold to more than is looked at; the message says to what."""
+
+
+class Blocks:
+    """A document's blocks: how much each unfolds to, and which hold themselves."""
+
+    def __init__(self, document: Document, per: float, most: int) -> None:
+        """Take the document.
+
+        Args:
+            document: of ezdxf.
+            per: millimetres of one unit.
+            most: entities that all inserts together may unfold to.
+        """
+        self.document, self.per, self.most = document, per, most
+        self.cycles: set[str] = set()
+        self._sizes: dict[str, tuple[int, int]] = {}
+        self._made = 0
+
+    def _size(self, name: str, above: tuple[str, ...] = ()) -> tuple[int, int]:
+        """Entities that a block unfolds to, and how deep it is nested."""
+        key = name.casefold()
+        if key in above:
+            self.cycles.add(name)
+            return 0, 0
+        if key not in self._sizes:
+            if len(above) > MOST_DEEP:
+                raise TooMuch(f"nests blocks over {MOST_DEEP} deep")
+            count, deep = 0, 0
+            block = self.document.blocks.get(name)
+            for entity in block if block is not None else ():
+                if entity.dxftype() == "INSERT":
+                    inner, below = self._size(entity.dxf.get("name", ""), (*above, key))
+                    count += max(inner, 1) * _copies(entity)
+                    deep = max(deep, below)
+                else:
+                    count += 1
+                if count > self.most:
+                    raise TooMuch(f"unfolds its blocks to over {self.most:,} entities")
+            self._sizes[key] = (count, deep + 1)
+        return self._sizes[key]
+
+    def items(self, insert: Any, space: Space) -> Iterator[Element]:
+        """The items of an insert of the drawing, and one for the insert itself on each layer that they lie on.
+
+        Args:
+            insert: of ezdxf, in a layout.
+            space: of the layout.
+
+        Raises:
+            TooMuch: there are more than is looked at.
+        """
+        handle, layer = insert.dxf.get("handle", "") or "", insert.dxf.get("layer", "0")
+        name = str(insert.dxf.get("name", ""))
+        at = insert.dxf.get("insert")
+        place = None
+        if at is not None and math.isfinite(at.x) and math.isfinite(at.y):
+            place = (at.x * self.per, at.y * self.per)
+        traits = _traits(insert, name)
+        if place is None or any(t.kind == "not-finite" for t in traits):
+            yield Element(handle, "INSERT", layer, space, None, place, (*traits, Trait("not-finite", "an INSERT")))
+            return
+        self._made += max(self._size(name)[0], 1) * _copies(insert)
+        if self._made > self.most:
+            raise TooMuch(f"unfolds its blocks to over {self.most:,} entities")
+        if self.document.blocks.get(name) is None:
+            yield Element(handle, "INSERT", layer, space, None, place, (Trait("block", f"{name}, which is nowhere"),))
+            return
+        within = tuple(self._within(insert, handle, layer, space, (name.casefold(),)))
+        for each in dict.fromkeys((*(item.layer for item in within), *(() if within else (layer,)))):
+            yield Element(handle, "INSERT", each, space, None, place, traits)
+        yield from within
+
+    def _within(self, insert: Any, handle: str, layer: str, space: Space, above: tuple[str, ...]) -> Iterator[Element]:
+        copies = insert.multi_insert() if _copies(insert) > 1 else (insert,)
+        for one in copies:
+            try:
+                inside = list(one.virtual_entities())
+            except Exception as why:
+                what = f"block {insert.dxf.get('name', '')} ({' '.join(str(why).split())[:80] or type(why).__name__})"
+                yield Element(handle, "INSERT", layer, space, None, None, (Trait("unreadable", what),))
+                continue
+            for entity in inside:
+                own = entity.dxf.get("layer", "0")
+                lies_on = layer if own == "0" else own
+                kind = entity.dxftype()
+                if kind == "INSERT":
+                    name = str(entity.dxf.get("name", "")).casefold()
+                    if name not in above and self.document.blocks.get(name) is not None:
+                        yield from self._within(entity, handle, lies_on, space, (*above, name))
+                elif kind not in IGNORED:
+                    yield item_of(entity, handle, lies_on, space, self.per)
+        for attrib in insert.attribs:
+            yield item_of(attrib, handle, attrib.dxf.get("layer", layer), space, self.per)
+
+
+def _copies(insert: Any) -> int:
+    """How many times an insert sets its block, in rows and columns."""
+    return max(1, int(insert.dxf.get("row_count", 1))) * max(1, int(insert.dxf.get("column_count", 1)))
+
+
+def _traits(insert: Any, name: str) -> tuple[Trait, ...]:
+    dxf = insert.dxf
+    scales = [float(dxf.get(f"{axis}scale", 1.0)) for axis in "xyz"]
+    traits = [Trait("block", name)]
+    if not all(map(math.isfinite, (*scales, float(dxf.get("rotation", 0.0))))):
+        return (*traits, Trait("not-finite", "an INSERT"))
+    normal = dxf.get("extrusion")
+    behind = normal is not None and normal.z < 0
+    if normal is not None and math.hypot(normal.x, normal.y) > 1e-9 * abs(normal.z):
+        traits.append(Trait("tilted", f"along ({normal.x:g}, {normal.y:g}, {normal.z:g})"))
+    if (scales[0] * scales[1] < 0) != behind:
+        traits.append(Trait("mirrored-insert", name))
+    across, up = abs(scales[0]), abs(scales[1])
+    if max(abs(across - 1), abs(up - 1)) > 1e-9:
+        by = f"{across:.6g}" if abs(across - up) <= 1e-9 else f"{across:.6g} along and {up:.6g} across"
+        traits.append(Trait("scaled-insert", f"{name} by {by}"))
+    return tuple(traits)

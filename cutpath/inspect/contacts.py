@@ -1,0 +1,217 @@
+"""Where segments lie on one another, cross or touch: all pairs that come near each other, found by a tree."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import TYPE_CHECKING, Any
+
+import numpy as np
+
+from cutpath.frozen import dataclass
+from cutpath.inspect.contours import Joined
+from cutpath.inspect.course import Course
+from cutpath.inspect.near import pairs
+from cutpath.outline import Point
+from cutpath.tolerances import ARC_CHORD, JOINED, NO_LENGTH
+
+if TYPE_CHECKING:
+    from cutpath.inspect.course import Bools, Floats, Ints
+
+
+@dataclass(frozen=True, slots=True)
+class Contact:
+    """Two segments, by index, that meet where they should not: where, and how far they run together."""
+
+    one: int
+    other: int
+    at: Point
+    length: float = 0.0
+
+
+@dataclass(frozen=True, slots=True)
+class Contacts:
+    """All of them by what they are, and whether they are all: in a tangle there are more than are looked at."""
+
+    twice: tuple[Contact, ...]
+    along: tuple[Contact, ...]
+    crossing: tuple[Contact, ...]
+    touching: tuple[Contact, ...]
+    complete: bool = True
+
+
+def contacts(course: Course, joined: Joined, cut: Sequence[bool]) -> Contacts:
+    """Every pair of segments that meet other than end to end.
+
+    Args:
+        course: all segments of layers that a tool follows.
+        joined: how their chains are joined.
+        cut: by chain, whether it is cut through; what only marks may cross and touch.
+
+    Returns:
+        Pairs there twice; running along one another; crossing; touching. The last two of cuts alone.
+    """
+    lines = course.lines(ARC_CHORD)
+    sound = np.flatnonzero(course.length > NO_LENGTH)
+    one, other, complete = pairs(lines[sound], lines[sound], "dwithin", ARC_CHORD)
+    i, j = sound[one[one < other]], sound[other[one < other]]
+    both = np.asarray(cut, dtype=bool)[course.owner] if len(course) else np.zeros(0, dtype=bool)
+    return _Pairs(course, joined, lines, i, j).sorted_out(both, complete)
+
+
+class _Pairs:
+    """Pairs of segments that come within the tolerance, being sorted out."""
+
+    def __init__(self, course: Course, joined: Joined, lines: Any, i: Ints, j: Ints) -> None:
+        self.course, self.joined, self.lines, self.i, self.j = course, joined, lines, i, j
+
+    def sorted_out(self, cut: Bools, complete: bool) -> Contacts:
+        """All pairs by what they are."""
+        i, j, c = self.i, self.j, self.course
+        straight = ~c.curved[i] & ~c.curved[j]
+        run = np.zeros(len(i))
+        run[straight] = _straight_run(c, i[straight], j[straight])
+        bent = c.curved[i] & c.curved[j]
+        run[bent] = _arc_run(c, i[bent], j[bent])
+        together = run > JOINED
+        shorter, longer = np.minimum(c.length[i], c.length[j]), np.maximum(c.length[i], c.length[j])
+        same = together & (longer - shorter <= JOINED) & (longer - run <= JOINED)
+        middle = c.at(0.5)
+        rest = ~together & cut[i] & cut[j]
+        linked = self._linked()
+        proper = self._joints()
+        again = np.zeros(len(i), dtype=bool)
+        # Straights that share an end meet nowhere else; an arc may come back.
+        look = np.flatnonzero(rest & linked & ~straight)
+        again[look] = self._meet_again(i[look], j[look])
+        meets = np.flatnonzero(rest & (again | ~linked | ~proper))
+        points = self._points(meets, again)
+        ends = np.zeros(len(i), dtype=bool)
+        ends[meets] = linked[meets] & ~again[meets]
+        touch = ends.copy()
+        free = meets[~ends[meets]]
+        touch[free] = self._at_an_end(free, points[~ends[meets]])
+        cross = [Contact(int(i[k]), int(j[k]), _point(p)) for k, p in zip(meets, points, strict=True) if not touch[k]]
+        touches = [Contact(int(i[k]), int(j[k]), _point(p)) for k, p in zip(meets, points, strict=True) if touch[k]]
+        twice = [Contact(int(i[k]), int(j[k]), _point(middle[i[k]]), float(run[k])) for k in np.flatnonzero(same)]
+        along = [
+            Contact(
+                int(i[k]), int(j[k]), _point(middle[i[k] if c.length[i[k]] <= c.length[j[k]] else j[k]]), float(run[k])
+            )
+            for k in np.flatnonzero(together & ~same)
+        ]
+        return Contacts(tuple(twice), tuple(along), _one_a_place(cross), _one_a_place(touches), complete)
+
+    def _linked(self) -> Bools:
+        """Whether the two share an end."""
+        c, i, j = self.course, self.i, self.j
+        found = np.zeros(len(i), dtype=bool)
+        for a in (c.start[i], c.end[i]):
+            for b in (c.start[j], c.end[j]):
+                found |= np.hypot(*(a - b).T) <= JOINED
+        return found
+
+    def _joints(self) -> Bools:
+        """Whether the two follow each other in a contour, so that they are meant to share that end."""
+        c, i, j = self.course, self.i, self.j
+        degrees = np.array(self.joined.degree, dtype=np.int64).reshape(-1, 2)
+        first, last = c.first[:-1], c.first[1:] - 1
+        inside = (c.owner[i] == c.owner[j]) & (j - i == 1)
+        round_ = (c.owner[i] == c.owner[j]) & (i == first[c.owner[i]]) & (j == last[c.owner[j]])
+        # Ends of chains that were joined two and two.
+        found: Bools = inside | round_
+        for a, end_a in ((c.start, 0), (c.end, 1)):
+            for b, end_b in ((c.start, 0), (c.end, 1)):
+                of_i = i == (first if end_a == 0 else last)[c.owner[i]]
+                of_j = j == (first if end_b == 0 else last)[c.owner[j]]
+                two = (degrees[c.owner[i], end_a] == 2) & (degrees[c.owner[j], end_b] == 2)
+                found |= of_i & of_j & two & (np.hypot(*(a[i] - b[j]).T) <= JOINED)
+        return found
+
+    def _meet_again(self, i: Ints, j: Ints) -> Bools:
+        """Whether segments that share an end, one an arc, come together elsewhere, too."""
+        import shapely
+
+        c = self.course
+        if not len(i):
+            return np.zeros(0, dtype=bool)
+        radius = np.fmax(np.where(c.curved[i], c.radius[i], 0.0), np.where(c.curved[j], c.radius[j], 0.0))
+        # Where one is tangent to the other they stay within the tolerance for a while.
+        room = np.sqrt(8 * radius * ARC_CHORD) + 2 * JOINED
+        one, other = self.lines[i], self.lines[j]
+        for a in (c.start[i], c.end[i]):
+            for b in (c.start[j], c.end[j]):
+                shared = np.flatnonzero(np.hypot(*(a - b).T) <= JOINED)
+                if len(shared):
+                    hole = shapely.buffer(shapely.points(a[shared]), room[shared])
+                    one[shared] = shapely.difference(one[shared], hole)
+                    other[shared] = shapely.difference(other[shared], hole)
+        apart = shapely.distance(one, other)
+        found: Bools = np.nan_to_num(apart, nan=np.inf) <= ARC_CHORD
+        return found
+
+    def _points(self, meets: Ints, again: Bools) -> Floats:
+        """Where pairs meet."""
+        import shapely
+
+        i, j = self.i[meets], self.j[meets]
+        if not len(meets):
+            return np.zeros((0, 2))
+        between = shapely.shortest_line(self.lines[i], self.lines[j])
+        found: Floats = shapely.get_coordinates(between).reshape(-1, 2, 2)[:, 0]
+        return found
+
+    def _at_an_end(self, pairs: Ints, points: Floats) -> Bools:
+        """Whether pairs meet at the end of one of the two, rather than run through one another."""
+        c, i, j = self.course, self.i[pairs], self.j[pairs]
+        found = np.zeros(len(pairs), dtype=bool)
+        for end in (c.start[i], c.end[i], c.start[j], c.end[j]):
+            found |= np.hypot(*(end - points).T) <= JOINED
+        return found
+
+
+def _straight_run(c: Course, i: Ints, j: Ints) -> Floats:
+    """How far straights run along each other, 0 where they don't."""
+    step = c.end[i] - c.start[i]
+    size = c.chord[i]
+    along = step / size[:, None]
+    across = np.stack((-along[:, 1], along[:, 0]), axis=1)
+    a, b = c.start[j] - c.start[i], c.end[j] - c.start[i]
+    ta, tb = (a * along).sum(1), (b * along).sum(1)
+    na, nb = (a * across).sum(1), (b * across).sum(1)
+    low, high = np.maximum(0, np.minimum(ta, tb)), np.minimum(size, np.maximum(ta, tb))
+    # How far the other is off the line where the two stand beside each other.
+    with np.errstate(divide="ignore", invalid="ignore"):
+        slope = np.where(np.abs(tb - ta) > 0, (nb - na) / (tb - ta), np.inf)
+        off = np.fmax(np.abs(na + slope * (low - ta)), np.abs(na + slope * (high - ta)))
+    return np.where((high > low) & (off <= 2 * ARC_CHORD), high - low, 0.0)
+
+
+def _arc_run(c: Course, i: Ints, j: Ints) -> Floats:
+    """How far arcs run along each other on one circle, 0 where they don't."""
+    if not len(i):
+        return np.zeros(0)
+    one = (np.hypot(*(c.centre[i] - c.centre[j]).T) <= JOINED) & (np.abs(c.radius[i] - c.radius[j]) <= JOINED)
+    low_i, span_i = _span(c, i)
+    low_j, span_j = _span(c, j)
+    start = (low_j - low_i) % (2 * np.pi)
+    # The second's stretch from `start` on, and what of it comes round past the full turn.
+    first = np.clip(np.minimum(span_i, start + span_j) - start, 0, None)
+    second = np.clip(np.minimum(span_i, start + span_j - 2 * np.pi), 0, None)
+    return np.where(one, (first + second) * c.radius[i], 0.0)
+
+
+def _span(c: Course, i: Ints) -> tuple[Floats, Floats]:
+    """Where arcs begin, counter-clockwise, and how far they go."""
+    return np.where(c.sweep[i] >= 0, c.begin[i], c.begin[i] + c.sweep[i]), np.abs(c.sweep[i])
+
+
+def _point(p: Floats) -> Point:
+    return (float(p[0]), float(p[1]))
+
+
+def _one_a_place(found: Sequence[Contact]) -> tuple[Contact, ...]:
+    """The contacts, those of one place told once: a corner that touches does so with both its sides."""
+    kept: dict[tuple[int, int], Contact] = {}
+    for each in found:
+        kept.setdefault((round(each.at[0] / (4 * JOINED)), round(each.at[1] / (4 * JOINED))), each)
+    return tuple(kept.values())

@@ -1,0 +1,151 @@
+"""The segments of many chains as arrays, for whatever looks at all of them at once: ends, bulges, arcs, chords."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from functools import cached_property
+from typing import TYPE_CHECKING, Any
+
+import numpy as np
+
+from cutpath.outline import Chain
+
+if TYPE_CHECKING:
+    from numpy.typing import NDArray
+
+    Floats = NDArray[np.float64]
+    Ints = NDArray[np.int64]
+    Bools = NDArray[np.bool_]
+
+
+class Course:
+    """All segments of chains, in their order. Millimetres.
+
+    Attributes:
+        start: first points, shape (n, 2).
+        end: last points, shape (n, 2).
+        bulge: shape (n,).
+        owner: index of the chain, shape (n,).
+        first: index of the chain's first segment, for each chain; shape (chains + 1,), the last one n.
+        closed: whether each chain is, shape (chains,).
+    """
+
+    def __init__(self, chains: Sequence[Chain]) -> None:
+        """Take the chains; each has two points at least."""
+        counts = np.array([len(c.points) if c.closed else len(c.points) - 1 for c in chains], dtype=np.int64)
+        sizes = np.array([len(c.points) for c in chains], dtype=np.int64)
+        flat = np.array([v for c in chains for p in c.points for v in p], dtype=np.float64).reshape(-1, 2)
+        bulges = np.array([b for c in chains for b in c.bulges], dtype=np.float64)
+        self.closed: Bools = np.array([c.closed for c in chains], dtype=bool)
+        owner = np.repeat(np.arange(len(chains)), sizes)
+        base = np.concatenate(([0], np.cumsum(sizes)))[:-1]
+        last = np.zeros(len(flat), dtype=bool)
+        if len(flat):
+            last[base + sizes - 1] = True
+        keep = ~last | self.closed[owner] if len(flat) else last
+        at = np.flatnonzero(keep)
+        follow = np.where(last[at], base[owner[at]], at + 1)
+        self.start: Floats = flat[at]
+        self.end: Floats = flat[follow] if len(at) else flat[:0]
+        self.bulge: Floats = bulges[at]
+        self.owner: Ints = owner[at]
+        self.first: Ints = np.concatenate(([0], np.cumsum(counts)))
+
+    def __len__(self) -> int:
+        return len(self.bulge)
+
+    @cached_property
+    def chord(self) -> Floats:
+        """Straight distance of each segment's ends."""
+        step = self.end - self.start
+        return np.hypot(step[:, 0], step[:, 1])
+
+    @cached_property
+    def curved(self) -> Bools:
+        """Whether each segment is an arc."""
+        found: Bools = (self.bulge != 0) & (self.chord > 0)
+        return found
+
+    @cached_property
+    def _arcs(self) -> tuple[Floats, Floats, Floats, Floats]:
+        with np.errstate(divide="ignore", invalid="ignore"):
+            b, c = self.bulge, self.chord
+            step = self.end - self.start
+            offset = c * (1 - b * b) / (4 * b)
+            normal = np.stack((-step[:, 1], step[:, 0]), axis=1) / c[:, None]
+            centre = (self.start + self.end) / 2 + normal * offset[:, None]
+            radius = c * (1 + b * b) / (4 * np.abs(b))
+            begin = np.arctan2(self.start[:, 1] - centre[:, 1], self.start[:, 0] - centre[:, 0])
+        return centre, radius, begin, 4 * np.arctan(b)
+
+    @property
+    def centre(self) -> Floats:
+        """Centres of arcs, shape (n, 2); of straights no numbers."""
+        return self._arcs[0]
+
+    @property
+    def radius(self) -> Floats:
+        """Radii of arcs, shape (n,); of straights no numbers."""
+        return self._arcs[1]
+
+    @property
+    def begin(self) -> Floats:
+        """The angle that an arc starts at, shape (n,), radians."""
+        return self._arcs[2]
+
+    @property
+    def sweep(self) -> Floats:
+        """Signed sweep of arcs, shape (n,), radians; of straights 0."""
+        return self._arcs[3]
+
+    @cached_property
+    def length(self) -> Floats:
+        """Length along each segment."""
+        return np.where(self.curved, np.nan_to_num(self.radius) * np.abs(self.sweep), self.chord)
+
+    def at(self, fraction: float) -> Floats:
+        """The points at a fraction of the way along, shape (n, 2)."""
+        plain = self.start + fraction * (self.end - self.start)
+        angle = self.begin + fraction * self.sweep
+        with np.errstate(invalid="ignore"):
+            on = self.centre + self.radius[:, None] * np.stack((np.cos(angle), np.sin(angle)), axis=1)
+        return np.where(self.curved[:, None], on, plain)
+
+    def points(self, chord: float) -> tuple[Floats, Ints]:
+        """Every segment as short chords.
+
+        Args:
+            chord: greatest distance between arc and chord, millimetres.
+
+        Returns:
+            Points, shape (m, 2), each segment's first and last among them, and the segment that each belongs to.
+        """
+        count = np.ones(len(self), dtype=np.int64)
+        bent = np.flatnonzero(self.curved)
+        if len(bent):
+            ratio = np.clip(1 - chord / self.radius[bent], 0.0, 1.0)
+            step = np.where(ratio < 1.0, 2 * np.arccos(ratio), math.pi)
+            step = np.clip(step, math.tau / 4096, math.pi / 4)
+            count[bent] = np.maximum(2, np.ceil(np.abs(self.sweep[bent]) / step)).astype(np.int64)
+        segment = np.repeat(np.arange(len(self)), count + 1)
+        begins = np.concatenate(([0], np.cumsum(count + 1)))[:-1]
+        k = np.arange(len(segment)) - begins[segment]
+        part = k / count[segment]
+        plain = self.start[segment] + part[:, None] * (self.end - self.start)[segment]
+        where = self.curved[segment]
+        if where.any():
+            of = segment[where]
+            angle = self.begin[of] + part[where] * self.sweep[of]
+            plain[where] = self.centre[of] + self.radius[of][:, None] * np.stack((np.cos(angle), np.sin(angle)), axis=1)
+            # The ends themselves, to the last bit.
+            first, last = where & (k == 0), where & (k == count[segment])
+            plain[first], plain[last] = self.start[segment[first]], self.end[segment[last]]
+        return plain, segment
+
+    def lines(self, chord: float) -> Any:
+        """Every segment as a shapely line, shape (n,)."""
+        import shapely
+
+        points, segment = self.points(chord)
+        return shapely.linestrings(points, indices=segment)

@@ -1,0 +1,250 @@
+"""Findings on contours: what isn't closed, what is there twice, what crosses, how it runs."""
+
+from __future__ import annotations
+
+import math
+from collections import Counter
+from collections.abc import Iterator
+from functools import partial
+from typing import Final
+
+import numpy as np
+
+from cutpath.frozen import dataclass
+from cutpath.inspect.contacts import Contact
+from cutpath.inspect.find.looked import Looked
+from cutpath.inspect.values import Hit
+from cutpath.outline import Chain, Point, arc_of
+from cutpath.tolerances import JOINED, NO_LENGTH, TINY
+
+#: Gaps as wide as tabs are, millimetres (common practice, no source): narrower ones are slips.
+_LEAST_TAB: Final = 2.0
+_MOST_TAB: Final = 60.0
+#: How far the ends beside a tab may run off the line between them, as a sine: tabs stand on straights and wide arcs.
+_IN_LINE: Final = 0.05
+_ONE_WIDTH: Final = 0.05
+
+
+@dataclass(frozen=True, slots=True)
+class OpenEnd:
+    """An end of an open contour: its contour and chain, where it is, which way it leaves, and what is nearest to it.
+
+    `gap` is the distance to the nearest other open end, infinite where there is none; `mate` that end's number.
+    """
+
+    contour: int
+    chain: int
+    at: Point
+    out: Point
+    gap: float
+    mate: int
+
+
+def open_ends(look: Looked) -> tuple[OpenEnd, ...]:
+    """The ends of open contours that lie on wood: a cut that runs past the board's edge is meant to be open."""
+    import shapely
+
+    found: list[tuple[int, int, Point, Point]] = []
+    for k, contour in enumerate(look.joined.contours):
+        if contour.closed:
+            continue
+        assert contour.ends is not None
+        first, last = contour.members[0], contour.members[-1]
+        for member, at, is_last in (
+            (first, contour.ends[0], contour.backwards[0]),
+            (last, contour.ends[1], not contour.backwards[-1]),
+        ):
+            chain = look.cuts[member].chain
+            assert chain is not None
+            found.append((k, member, at, _leaves(chain, last=is_last)))
+    if not found:
+        return ()
+    points = shapely.points([at for _, _, at, _ in found])
+    if look.board is not None:
+        shapely.prepare(look.board)
+        on_wood = shapely.contains_properly(look.board, points)
+        found = [each for each, on in zip(found, on_wood, strict=True) if on]
+        points = points[on_wood]
+    if len(found) < 2:
+        return tuple(OpenEnd(*each, math.inf, -1) for each in found)
+    gap, mate = np.full(len(found), math.inf), np.full(len(found), -1)
+    pairs, far = shapely.STRtree(points).query_nearest(points, exclusive=True, return_distance=True, all_matches=False)
+    gap[pairs[0]], mate[pairs[0]] = far, pairs[1]
+    return tuple(OpenEnd(*each, float(g), int(m)) for each, g, m in zip(found, gap, mate, strict=True))
+
+
+def _leaves(chain: Chain, *, last: bool) -> Point:
+    """The direction in which a chain runs out at an end."""
+    run = chain if last else chain.reversed()
+    a, b, bulge = list(run.segments())[-1]
+    if bulge and a != b:
+        arc = arc_of(a, b, bulge)
+        angle = arc.start + arc.sweep + math.copysign(math.pi / 2, arc.sweep)
+        return (math.cos(angle), math.sin(angle))
+    size = math.dist(a, b) or 1.0
+    return ((b[0] - a[0]) / size, (b[1] - a[1]) / size)
+
+
+def _split(look: Looked) -> tuple[list[OpenEnd], list[OpenEnd]]:
+    """Open ends: those that stand at a tab's gap, and the others."""
+    ends = open_ends(look)
+    pairs: dict[tuple[int, int], float] = {}
+    for k, end in enumerate(ends):
+        if end.mate < 0 or ends[end.mate].mate != k or not _LEAST_TAB <= end.gap <= _MOST_TAB:
+            continue
+        other = ends[end.mate]
+        way = ((other.at[0] - end.at[0]) / end.gap, (other.at[1] - end.at[1]) / end.gap)
+        ahead = end.out[0] * way[0] + end.out[1] * way[1] > 0 and other.out[0] * way[0] + other.out[1] * way[1] < 0
+        off = max(abs(e.out[0] * way[1] - e.out[1] * way[0]) for e in (end, other))
+        if ahead and off <= _IN_LINE:
+            pairs[min(k, end.mate), max(k, end.mate)] = end.gap
+    widths = Counter(round(gap / _ONE_WIDTH) for gap in pairs.values())
+    # One gap alone may as well be a line that is missing; tabs come in several, of one width.
+    tabs = {p for p, gap in pairs.items() if sum(widths[round(gap / _ONE_WIDTH) + d] for d in (-1, 0, 1)) > 1}
+    at_tabs = {k for pair in tabs for k in pair}
+    return [ends[a] for a, _ in sorted(tabs)], [e for k, e in enumerate(ends) if k not in at_tabs]
+
+
+def open_contour(look: Looked) -> Iterator[Hit]:
+    """Ends that meet nothing, one a gap."""
+    ends = open_ends(look)
+    _, bare = _split(look)
+    told: set[tuple[int, int]] = set()
+    number = {id(end): k for k, end in enumerate(ends)}
+    branches = look.joined.degree
+    for end in bare:
+        item = look.cuts[end.chain]
+        k = number.get(id(end), -1)
+        if any(d > 2 for d in branches[end.chain]) and end.gap <= JOINED:
+            # Three ends or more that meet are told as touching.
+            continue
+        key = (min(k, end.mate), max(k, end.mate))
+        if end.mate >= 0 and key in told:
+            continue
+        told.add(key)
+        if math.isinf(end.gap):
+            yield look.at(item, "no other end is left to meet", end.at)
+        else:
+            yield look.at(item, f"{_len(look, end.gap)} from the nearest open end", end.at, end.gap)
+
+
+def tab_gap(look: Looked) -> Iterator[Hit]:
+    """Gaps in line, of one width, as tabs are left."""
+    for end in _split(look)[0]:
+        yield look.at(look.cuts[end.chain], _len(look, end.gap), end.at, end.gap)
+
+
+def _contact(look: Looked, found: Contact, detail: str) -> Hit:
+    one, other = (look.followed[look.course.owner[k]] for k in (found.one, found.other))
+    return look.at(other, detail.format(other=_called(look, one.handle)), found.at, found.length or None)
+
+
+def _called(look: Looked, handle: str) -> str:
+    return f"of {handle}" if handle else "before it"
+
+
+def twice(look: Looked) -> Iterator[Hit]:
+    """Segments that are there twice."""
+    for found in look.contacts.twice:
+        yield _contact(look, found, f"{_len(look, found.length)} long, the same as one {{other}}")
+
+
+def along(look: Looked) -> Iterator[Hit]:
+    """Segments that run along others for a while."""
+    for found in look.contacts.along:
+        yield _contact(look, found, f"for {_len(look, found.length)}, over one {{other}}")
+
+
+def crossing(look: Looked) -> Iterator[Hit]:
+    """Cuts that run through one another."""
+    for found in look.contacts.crossing:
+        yield _contact(look, found, "over one {other}")
+
+
+def tangled(look: Looked) -> Iterator[Hit]:
+    """More segments that meet than are looked at."""
+    if not look.contacts.complete:
+        yield Hit(None, "")
+
+
+def touching(look: Looked) -> Iterator[Hit]:
+    """Cuts that meet without being joined."""
+    for found in look.contacts.touching:
+        yield _contact(look, found, "on one {other}")
+
+
+def _short(look: Looked, least: float, most: float) -> Iterator[Hit]:
+    course = look.course
+    for k in np.flatnonzero((course.length > least) & (course.length <= most)):
+        at = (float(course.start[k][0]), float(course.start[k][1]))
+        length = float(course.length[k])
+        yield look.at(look.followed[course.owner[k]], _len(look, length), at, length)
+    for item in look.dots:
+        assert item.chain is not None
+        length = item.chain.length()
+        if least < length <= most:
+            yield look.at(item, _len(look, length), size=length)
+
+
+def zero_length(look: Looked) -> Iterator[Hit]:
+    """Segments without length."""
+    for item in look.seen.items:
+        for trait in item.traits:
+            if trait.kind == "zero-length" and look.role(item) in ("cut", "mark"):
+                yield look.at(item, trait.detail)
+    for hit in _short(look, -1.0, NO_LENGTH):
+        yield Hit(hit.at, "a segment", hit.handle, hit.layer, hit.size)
+
+
+tiny = partial(_short, least=NO_LENGTH, most=TINY)
+
+
+def direction(look: Looked) -> Iterator[Hit]:
+    """Contours of one polyline that run the other way from most of their kind: outlines, or what lies in them."""
+    import shapely
+
+    of, polygons = look.rings
+    depth, _ = look.depth
+    if not of:
+        return
+    ccw = shapely.is_ccw(shapely.get_exterior_ring(polygons))
+    for odd, kind in ((0, "outlines"), (1, "inner contours")):
+        rows = [k for k in range(len(of)) if depth[k] % 2 == odd and _is_drawn_as_one(look, of[k])]
+        left = [k for k in rows if ccw[k]]
+        right = [k for k in rows if not ccw[k]]
+        fewer = left if len(left) <= len(right) else right
+        way = "counter-clockwise" if fewer is left else "clockwise"
+        for k in fewer if left and right else ():
+            item = look.cuts[look.joined.contours[of[k]].members[0]]
+            yield look.at(item, f"{way}, other than most {kind}")
+
+
+def _is_drawn_as_one(look: Looked, contour: int) -> bool:
+    members = look.joined.contours[contour].members
+    return len(members) == 1 and look.cuts[members[0]].kind in ("LWPOLYLINE", "POLYLINE")
+
+
+def order(look: Looked) -> Iterator[Hit]:
+    """Inner contours that come after the outline that frees them, in files that are a program."""
+    of, _ = look.rings
+    depth, around = look.depth
+    part = look.layers.part.casefold()
+    for k, outer in enumerate(around):
+        if outer < 0 or depth[k] % 2 == 0:
+            continue
+        first, then = (look.joined.contours[of[n]].members[0] for n in (k, outer))
+        inner, outline = look.cuts[first], look.cuts[then]
+        # A part's own file is a design: the order is made when it is laid on a board.
+        if first > then and part not in (inner.layer.casefold(), outline.layer.casefold()):
+            yield look.at(inner, f"after {outline.handle or 'its outline'}")
+
+
+def _len(look: Looked, mm: float) -> str:
+    return length_words(mm, look.seen.unit)
+
+
+def length_words(mm: float, unit: str) -> str:
+    """A length as it is measured in the file: four decimals of an inch, three of a millimetre."""
+    if unit == "in":
+        return f"{mm / 25.4:.4g} in ({mm:.3g} mm)" if mm < 1 else f"{mm / 25.4:.4f} in".replace(".0000", "")
+    return f"{mm:.3g} mm" if mm < 1 else f"{mm:.6g} mm"

@@ -1,0 +1,153 @@
+"""A file being looked at: what several findings need is worked out once, when the first of them asks. Millimetres."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from functools import cached_property
+from typing import TYPE_CHECKING, Any
+
+import numpy as np
+
+from cutpath.inspect.contacts import Contacts, contacts
+from cutpath.inspect.contours import Joined, join
+from cutpath.inspect.course import Course
+from cutpath.inspect.near import pairs
+from cutpath.inspect.values import Element, Hit, LayerRole, Role, Seen
+from cutpath.job.values import Layers
+from cutpath.outline import Point
+from cutpath.tolerances import JOINED
+
+if TYPE_CHECKING:
+    from cutpath.inspect.course import Floats
+
+#: Arcs as chords this coarse, where only inside and outside are asked.
+_COARSE = 0.05
+
+
+class Looked:
+    """What findings look at."""
+
+    def __init__(self, seen: Seen, roles: Sequence[LayerRole], layers: Layers, tool: float | None = None) -> None:
+        """Take the file.
+
+        Args:
+            seen: as it was read.
+            roles: of its layers.
+            layers: the job's names, or the default ones.
+            tool: width of the cutter that follows it, where that is known.
+        """
+        self.seen, self.roles, self.layers, self.tool = seen, roles, layers, tool
+        self._role: dict[str, Role] = {r.name.casefold(): r.role for r in roles}
+
+    def role(self, item: Element) -> Role:
+        """What the layer of an item is taken for."""
+        return self._role.get(item.layer.casefold(), "off")
+
+    def at(self, item: Element, detail: str = "", at: Point | None = None, size: float | None = None) -> Hit:
+        """A hit on an item."""
+        return Hit(at or item.at, detail, item.handle, item.layer, size)
+
+    @cached_property
+    def model(self) -> tuple[Element, ...]:
+        """Items of the model space."""
+        return tuple(i for i in self.seen.items if i.space == "model")
+
+    @cached_property
+    def dots(self) -> tuple[Element, ...]:
+        """Items on cut layers whose ends are one, though they are no contour."""
+        return tuple(i for i in self.model if i.chain is not None and self.role(i) == "cut" and _is_dot(i))
+
+    @cached_property
+    def cuts(self) -> tuple[Element, ...]:
+        """Items with a course on cut layers, in the file's order."""
+        found = (i for i in self.model if i.chain is not None and self.role(i) == "cut")
+        return tuple(i for i in found if not _is_dot(i))
+
+    @cached_property
+    def followed(self) -> tuple[Element, ...]:
+        """Items with a course that a tool follows: the cuts first, then what only marks."""
+        marks = (i for i in self.model if i.chain is not None and self.role(i) == "mark")
+        return (*self.cuts, *(i for i in marks if not _is_dot(i)))
+
+    @cached_property
+    def course(self) -> Course:
+        """Segments of all that is followed; chain k is item k of `followed`."""
+        return Course([i.chain for i in self.followed if i.chain is not None])
+
+    @cached_property
+    def joined(self) -> Joined:
+        """The cuts joined into contours."""
+        return join([i.chain for i in self.cuts if i.chain is not None])
+
+    @cached_property
+    def contacts(self) -> Contacts:
+        """Where what is followed meets itself."""
+        more = len(self.followed) - len(self.cuts)
+        padded = Joined(self.joined.contours, (*self.joined.of, *[-1] * more), (*self.joined.degree, *[(0, 0)] * more))
+        return contacts(self.course, padded, [k < len(self.cuts) for k in range(len(self.followed))])
+
+    @cached_property
+    def rings(self) -> tuple[tuple[int, ...], Any]:
+        """Closed contours of some size: their indices, and their polygons (shapely, arcs as coarse chords)."""
+        import shapely
+
+        points, segment = self.course.points(_COARSE)
+        first = np.searchsorted(segment, self.course.first)
+        of: list[int] = []
+        rows: list[Floats] = []
+        for k, contour in enumerate(self.joined.contours):
+            if not contour.closed:
+                continue
+            parts = [
+                points[first[m] : first[m + 1]][:: -1 if back else 1]
+                for m, back in zip(contour.members, contour.backwards, strict=True)
+            ]
+            row = parts[0] if len(parts) == 1 else np.concatenate(parts)
+            if len(row) > 2:
+                of.append(k)
+                rows.append(row)
+        if not rows:
+            return (), np.array([], dtype=object)
+        owner = np.repeat(np.arange(len(rows)), [len(r) for r in rows])
+        return tuple(of), shapely.polygons(shapely.linearrings(np.concatenate(rows), indices=owner))
+
+    @cached_property
+    def depth(self) -> tuple[tuple[int, ...], tuple[int, ...]]:
+        """For each ring, how many others it lies in, and the number of the smallest of those (-1: none)."""
+        import shapely
+
+        _, polygons = self.rings
+        if not len(polygons):
+            return (), ()
+        sound = np.flatnonzero(shapely.is_valid(polygons))
+        points = shapely.points(shapely.get_coordinates(shapely.get_point(shapely.get_exterior_ring(polygons), 0)))
+        inner, outer, _ = pairs(points, polygons[sound], "within")
+        outer = sound[outer]
+        keep = inner != outer
+        inner, outer = inner[keep], outer[keep]
+        depth = np.bincount(inner, minlength=len(polygons))
+        area = shapely.area(polygons)
+        around = np.full(len(polygons), -1)
+        order = np.argsort(-area[outer], kind="stable")
+        around[inner[order]] = outer[order]
+        return tuple(depth.tolist()), tuple(around.tolist())
+
+    @cached_property
+    def board(self) -> Any | None:
+        """The outline of the board or sheet, where the file has one: what lies off it is not cut."""
+        import shapely
+
+        chains = [i.chain for i in self.model if i.chain is not None and self.role(i) == "stock"]
+        polygons = [chains[c.members[0]].polygon() if len(c.members) == 1 else c.chain(chains).polygon()
+                    for c in join(chains).contours if c.closed]  # fmt: skip
+        valid = [p for p in polygons if p.is_valid and p.area > 0]
+        return shapely.union_all(valid) if valid else None
+
+
+def _is_dot(item: Element) -> bool:
+    chain = item.chain
+    assert chain is not None
+    if chain.closed and any(chain.bulges):
+        return False
+    (x, y), *rest = chain.points
+    return all(abs(p[0] - x) <= JOINED and abs(p[1] - y) <= JOINED for p in rest)

@@ -1,0 +1,116 @@
+"""Findings on what a tool of a known width can't do: contours too near, radii too tight, slots too narrow."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from typing import Any, Final
+
+import numpy as np
+
+from cutpath.inspect.find.contours import length_words
+from cutpath.inspect.find.looked import Looked
+from cutpath.inspect.near import pairs
+from cutpath.inspect.values import Hit
+
+#: What a tool may be wider than where it fits to the hair, as in a relief of its own radius: files are rounded.
+_FITS: Final = 0.01
+#: A corner that a tool only rounds reaches this many of its radii past it at the most: one of 54 degrees.
+_CORNER: Final = 1.2
+#: Arcs as chords where widths are measured.
+_CHORD: Final = 0.005
+
+
+def near(look: Looked) -> Iterator[Hit]:
+    """Contours that lie beside each other with less than the tool between them."""
+    import shapely
+
+    if look.tool is None:
+        return
+    of, polygons = look.rings
+    depth, around = look.depth
+    outer = [k for k in range(len(of)) if depth[k] % 2 == 0]
+    shapes: list[Any] = [shapely.get_exterior_ring(polygons[k]) for k in outer]
+    members = [look.joined.contours[of[k]].members[0] for k in outer]
+    inside = [around[k] for k in outer]
+    for contour in look.joined.contours:
+        if not contour.closed:
+            chain = contour.chain([i.chain for i in look.cuts if i.chain is not None])
+            shapes.append(chain.line(_CHORD))
+            members.append(contour.members[0])
+            inside.append(-2)
+    lines = np.array(shapes, dtype=object)
+    one, other, _ = pairs(lines, lines, "dwithin", look.tool - _FITS)
+    for i, j in zip(one[one < other].tolist(), other[one < other].tolist(), strict=True):
+        gap = float(shapely.distance(shapes[i], shapes[j]))
+        if gap <= _FITS or (inside[i] != inside[j] and -2 not in (inside[i], inside[j])):
+            # What touches is told as that; ends of open cuts may meet.
+            continue
+        at = shapely.get_coordinates(shapely.shortest_line(shapes[i], shapes[j]))[1]
+        words = f"{length_words(gap, look.seen.unit)} from {look.cuts[members[i]].handle or 'another'}"
+        yield look.at(look.cuts[members[j]], words, (float(at[0]), float(at[1])), gap)
+
+
+def tight_radius(look: Looked) -> Iterator[Hit]:
+    """Arcs hollow towards the waste whose radius is under the tool's."""
+    if look.tool is None:
+        return
+    import shapely
+
+    of, polygons = look.rings
+    depth, _ = look.depth
+    course = look.course
+    ccw = shapely.is_ccw(shapely.get_exterior_ring(polygons))
+    small = course.curved & (np.nan_to_num(course.radius, nan=np.inf) < look.tool / 2 - _FITS)
+    for k, contour in enumerate(of):
+        # Walked with the wood on the left: an arc that turns right is hollow.
+        wood_left = bool(ccw[k]) == (depth[k] % 2 == 0)
+        members = look.joined.contours[contour]
+        for member, back in zip(members.members, members.backwards, strict=True):
+            rows = np.arange(course.first[member], course.first[member + 1])
+            for row in rows[small[rows]]:
+                hollow = ((course.bulge[row] < 0) != back) == wood_left
+                if hollow:
+                    radius = float(course.radius[row])
+                    at = course.at(0.5)[row] if len(rows) < 3 else (course.start[row] + course.end[row]) / 2
+                    words = f"a radius of {length_words(radius, look.seen.unit)}"
+                    yield look.at(look.cuts[member], words, (float(at[0]), float(at[1])), radius)
+                    if look.cuts[member].kind == "CIRCLE":
+                        break
+
+
+def narrow_slot(look: Looked) -> Iterator[Hit]:
+    """Places that the tool can't get into at all, other than corners that it rounds."""
+    if look.tool is None:
+        return
+    import shapely
+
+    of, polygons = look.rings
+    depth, _ = look.depth
+    radius = look.tool / 2 - _FITS
+    if radius <= 0:
+        return
+    for k, contour in enumerate(of):
+        polygon = polygons[k]
+        if not polygon.is_valid:
+            continue
+        item = look.cuts[look.joined.contours[contour].members[0]]
+        if item.kind == "CIRCLE":
+            continue
+        if depth[k] % 2:
+            reached = polygon.buffer(-radius).buffer(radius)
+            rest = polygon.difference(reached)
+        else:
+            reached = polygon.buffer(radius).buffer(-radius)
+            rest = reached.difference(polygon)
+        border = reached.boundary if not reached.is_empty else None
+        for piece in shapely.get_parts(rest):
+            if piece.geom_type != "Polygon" or piece.area < radius * radius / 100:
+                continue
+            corners = shapely.get_coordinates(piece)
+            deep = float("inf")
+            if border is not None:
+                away = shapely.distance(shapely.points(corners), border)
+                deep = float(away.max())
+            if deep > _CORNER * radius:
+                at = piece.representative_point()
+                yield look.at(item, "", (at.x, at.y))

@@ -1,0 +1,155 @@
+"""What was seen in a file, and what was found, as frozen values. Coordinates in millimetres in the file's own frame."""
+
+from __future__ import annotations
+
+from typing import Literal
+
+from cutpath.frozen import dataclass
+from cutpath.outline import Chain, Point
+
+#: A finding that spoils a cut ends the command with status 1; one that is told does not.
+Severity = Literal["spoils", "told"]
+#: What a layer's geometry is to a machine: cut through, followed by a tool that leaves the board whole, drawn for
+#: people, or none of these by the names that were given.
+Role = Literal["cut", "mark", "stock", "note", "hidden", "off"]
+#: Where an entity lies.
+Space = Literal["model", "paper"]
+
+
+@dataclass(frozen=True, slots=True)
+class Trait:
+    """Something odd about an entity that reading it shows: a finding's id, and what words are to add."""
+
+    kind: str
+    detail: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Element:
+    """One entity as a machine gets it, blocks taken apart.
+
+    Attributes:
+        handle: of the entity, or of the outermost insert that it came with; "": it has none.
+        kind: as DXF names it: "LINE", "SPLINE".
+        layer: its own.
+        space: model or paper space.
+        chain: its course, splines and ellipses flattened; None where it has none.
+        at: a place on it, where one is known.
+        traits: what is odd about it.
+        whole: whether `chain` is exact, not flattened.
+    """
+
+    handle: str
+    kind: str
+    layer: str
+    space: Space
+    chain: Chain | None
+    at: Point | None
+    traits: tuple[Trait, ...] = ()
+    whole: bool = True
+
+
+@dataclass(frozen=True, slots=True)
+class LayerSeen:
+    """A layer of the file's table, or one that only entities name."""
+
+    name: str
+    frozen: bool
+    off: bool
+
+
+@dataclass(frozen=True, slots=True)
+class Seen:
+    """A file as it was read.
+
+    Attributes:
+        name: the file's, as the user gave it.
+        version: of the format, as ezdxf calls it: "R12", "R2000".
+        unit: what one unit of its coordinates is called; "" where the file does not say.
+        per_unit: millimetres that one unit was taken for.
+        guessed: whether `per_unit` is a guess, for want of a unit.
+        metric: `$MEASUREMENT`, where the file has it.
+        items: in the file's order.
+        layers: by name.
+        texts: every text, for the unit that a file of a version without one may state.
+        flaws: what had to be mended to read it at all.
+        cycles: names of blocks that hold themselves.
+    """
+
+    name: str
+    version: str
+    unit: str
+    per_unit: float
+    guessed: bool
+    metric: bool | None
+    items: tuple[Element, ...]
+    layers: tuple[LayerSeen, ...]
+    texts: tuple[str, ...]
+    flaws: tuple[str, ...] = ()
+    cycles: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class LayerRole:
+    """What a layer was taken for, why, and how many entities lie on it."""
+
+    name: str
+    role: Role
+    why: str
+    count: int
+
+
+@dataclass(frozen=True, slots=True)
+class Hit:
+    """One place where a finding's look found something.
+
+    Attributes:
+        at: where, millimetres in the file's frame; None: the file as a whole.
+        detail: what the finding's words are completed with.
+        handle: of the entity.
+        layer: of the entity.
+        size: millimetres, where one number says how bad it is.
+    """
+
+    at: Point | None = None
+    detail: str = ""
+    handle: str = ""
+    layer: str = ""
+    size: float | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Finding:
+    """Something that is wrong, or worth knowing, with its place and a way out."""
+
+    kind: str
+    severity: Severity
+    words: str
+    way_out: str
+    hit: Hit
+
+
+@dataclass(frozen=True, slots=True)
+class Inspected:
+    """What came of looking at a file.
+
+    Attributes:
+        seen: the file.
+        roles: what each layer was taken for.
+        findings: what spoils a cut first; of one kind no more than `find.table.MOST_TOLD`.
+        counts: how many of each kind there were, by its id.
+        closed: contours on cut layers that are closed.
+        open: those that are not.
+    """
+
+    seen: Seen
+    roles: tuple[LayerRole, ...]
+    findings: tuple[Finding, ...]
+    counts: tuple[tuple[str, int], ...]
+    closed: int
+    open: int
+
+    @property
+    def spoils(self) -> bool:
+        """Whether anything was found that spoils a cut."""
+        return any(f.severity == "spoils" for f in self.findings)

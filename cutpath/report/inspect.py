@@ -1,0 +1,87 @@
+"""What was found in a file, in words."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import Final
+
+from cutpath.inspect.values import Finding, Inspected, LayerRole
+from cutpath.screen import clean, fit, table
+from cutpath.tables.inspected import in_file
+from cutpath.units import many
+
+#: Places of one kind that are printed; JSON has more.
+_SHOWN: Final = 5
+_ROLES: Final = {
+    "cut": "cut through",
+    "mark": "marks: followed, not cut through",
+    "stock": "stock: not cut",
+    "note": "notes: not cut",
+    "hidden": "frozen or off: not cut",
+    "off": "none: not known",
+}
+
+
+def inspect_text(found: Inspected) -> str:
+    """What a file was taken for, and what is wrong with it."""
+    lines = [clean(found.seen.name, line_ends=False), "", _about(found), "", _layers(found.roles), ""]
+    for severity, words in (("spoils", "spoils a cut"), ("told", "worth knowing")):
+        these = [f for f in found.findings if f.severity == severity]
+        if these:
+            lines += [f"{words}:", *_findings(found, these), ""]
+    return fit([*lines, verdict(found)])
+
+
+def _about(found: Inspected) -> str:
+    seen = found.seen
+    guess = "inches" if seen.per_unit == 25.4 else "millimetres"
+    unit = seen.unit or f"no unit stated, taken for {guess}"
+    count = found.closed + found.open
+    return (
+        f"DXF {seen.version}, {unit}; {many(len(seen.items), 'entity', 'entities')}; on layers that are cut "
+        f"{many(count, 'contour')}: {found.closed} closed, {found.open} open"
+    )
+
+
+def _layers(roles: Sequence[LayerRole]) -> str:
+    rows = [(clean(r.name, line_ends=False)[:40], _ROLES[r.role], r.why, str(r.count)) for r in roles]
+    return table(("layer", "taken for", "by", "entities"), rows, left=frozenset({0, 1, 2}))
+
+
+def _findings(found: Inspected, these: Sequence[Finding]) -> list[str]:
+    counts = dict(found.counts)
+    lines: list[str] = []
+    for kind in dict.fromkeys(f.kind for f in these):
+        own = [f for f in these if f.kind == kind]
+        lines.append(f"{kind} ({counts[kind]}): {own[0].way_out}")
+        for each in own[:_SHOWN]:
+            # Set in by hand: what begins with a space is left as it stands.
+            told = fit([f"{_place(each, found.seen.per_unit)}{clean(each.words, line_ends=False)}"], 76).split("\n")
+            lines += [f"  {line}" for line in told]
+        if counts[kind] > _SHOWN:
+            lines.append(
+                f"  and {counts[kind] - _SHOWN} more{'' if counts[kind] > len(own) else ': --json has them all'}"
+            )
+    return lines
+
+
+def _place(found: Finding, per_unit: float) -> str:
+    hit = found.hit
+    parts = []
+    if hit.at is not None:
+        x, y = in_file(hit.at, per_unit)
+        parts.append(f"at ({x:.8g}, {y:.8g})")
+    if hit.handle:
+        parts.append(f"handle {clean(hit.handle, line_ends=False)}")
+    if hit.layer and hit.at is not None:
+        parts.append(f"layer {clean(hit.layer, line_ends=False)[:40]}")
+    return f"{', '.join(parts)}: " if parts else ""
+
+
+def verdict(found: Inspected) -> str:
+    """The last line: whether anything spoils a cut."""
+    counts = dict(found.counts)
+    spoils = {f.kind for f in found.findings if f.severity == "spoils"}
+    if not spoils:
+        return "nothing was found that spoils a cut; whether it is the part that is wanted, --against JOB says"
+    return f"{many(sum(counts[k] for k in spoils), 'finding')} that spoil a cut: {', '.join(sorted(spoils))}"

@@ -1,0 +1,53 @@
+"""What was found in a file, as JSON: places in the file's own unit."""
+
+from __future__ import annotations
+
+from cutpath.inspect.values import Finding, Inspected
+from cutpath.json_text import Json
+from cutpath.outline import Point
+from cutpath.screen import clean
+
+
+def inspected_data(found: Inspected) -> Json:
+    """Everything that was found; of one kind no more than are told, with the number of all."""
+    seen = found.seen
+    return {
+        "schema_version": 1,
+        "file": clean(seen.name, line_ends=False),
+        "format": seen.version,
+        "units": seen.unit or None,
+        "units_guessed": ("in" if seen.per_unit == 25.4 else "mm") if seen.guessed else None,
+        "layers": [
+            {"name": clean(r.name, line_ends=False), "role": r.role, "why": r.why, "entities": r.count}
+            for r in found.roles
+        ],
+        "contours": {"closed": found.closed, "open": found.open},
+        "spoils": found.spoils,
+        "counts": dict(found.counts),
+        "findings": [finding_data(each, seen.per_unit) for each in found.findings],
+    }
+
+
+def finding_data(found: Finding, per_unit: float) -> Json:
+    """One finding.
+
+    Args:
+        found: what was found.
+        per_unit: millimetres in one unit of the file.
+    """
+    hit = found.hit
+    return {
+        "id": found.kind,
+        "severity": found.severity,
+        "at": None if hit.at is None else list(in_file(hit.at, per_unit)),
+        "handle": hit.handle or None,
+        "layer": clean(hit.layer, line_ends=False) or None,
+        "text": clean(found.words, line_ends=False),
+        "way_out": found.way_out,
+        "mm": None if hit.size is None else round(hit.size, 6),
+    }
+
+
+def in_file(at: Point, per_unit: float) -> Point:
+    """A place in the file's own unit, to a digit that any reader of it can set."""
+    return (round(at[0] / per_unit, 6) + 0.0, round(at[1] / per_unit, 6) + 0.0)
