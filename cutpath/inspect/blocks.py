@@ -4,9 +4,10 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator
+from dataclasses import replace
 from typing import TYPE_CHECKING, Any, Final
 
-from cutpath.inspect.entities import IGNORED, item_of
+from cutpath.inspect.entities import FROM_BEHIND, IGNORED, item_of
 from cutpath.inspect.values import Element, Space, Trait
 
 if TYPE_CHECKING:
@@ -108,7 +109,9 @@ class Blocks:
                     if name not in above and self.document.blocks.get(name) is not None:
                         yield from self._within(entity, handle, lies_on, space, (*above, name))
                 elif kind not in IGNORED:
-                    yield item_of(entity, handle, lies_on, space, self.per)
+                    # A mirrored insert shows what is in it from behind, and is told as mirrored itself.
+                    item = item_of(entity, handle, lies_on, space, self.per)
+                    yield replace(item, traits=tuple(t for t in item.traits if t.detail != FROM_BEHIND))
         for attrib in insert.attribs:
             yield item_of(attrib, handle, attrib.dxf.get("layer", layer), space, self.per)
 

@@ -55,17 +55,22 @@ def contacts(course: Course, joined: Joined, cut: Sequence[bool]) -> Contacts:
     one, other, complete = pairs(lines[sound], lines[sound], "dwithin", ARC_CHORD)
     i, j = sound[one[one < other]], sound[other[one < other]]
     both = np.asarray(cut, dtype=bool)[course.owner] if len(course) else np.zeros(0, dtype=bool)
-    return _Pairs(course, joined, lines, i, j).sorted_out(both, complete)
+    return _Pairs(course, joined, lines, sound, i, j).sorted_out(both, complete)
 
 
 class _Pairs:
     """Pairs of segments that come within the tolerance, being sorted out."""
 
-    def __init__(self, course: Course, joined: Joined, lines: Any, i: Ints, j: Ints) -> None:
+    def __init__(self, course: Course, joined: Joined, lines: Any, sound: Ints, i: Ints, j: Ints) -> None:
         self.course, self.joined, self.lines, self.i, self.j = course, joined, lines, i, j
+        # What has no length stands between no two: counted without.
+        self.rank = np.searchsorted(sound, np.arange(len(course) + 1))
+        self.sound = sound
 
     def sorted_out(self, cut: Bools, complete: bool) -> Contacts:
         """All pairs by what they are."""
+        import shapely
+
         i, j, c = self.i, self.j, self.course
         straight = ~c.curved[i] & ~c.curved[j]
         run = np.zeros(len(i))
@@ -89,9 +94,17 @@ class _Pairs:
         ends[meets] = linked[meets] & ~again[meets]
         touch = ends.copy()
         free = meets[~ends[meets]]
-        touch[free] = self._at_an_end(free, points[~ends[meets]])
+        through = shapely.crosses(self.lines[i[free]], self.lines[j[free]])
+        touch[free] = self._at_an_end(free, points[~ends[meets]]) | ~through | self._tangent(free)
+        # Of two that run along each other it is told that they do, and not that they meet where they part.
+        pair = c.owner[i] * (len(c.closed) + 1) + c.owner[j]
+        merged = np.isin(pair, pair[together])
         cross = [Contact(int(i[k]), int(j[k]), _point(p)) for k, p in zip(meets, points, strict=True) if not touch[k]]
-        touches = [Contact(int(i[k]), int(j[k]), _point(p)) for k, p in zip(meets, points, strict=True) if touch[k]]
+        touches = [
+            Contact(int(i[k]), int(j[k]), _point(p))
+            for k, p in zip(meets, points, strict=True)
+            if touch[k] and not merged[k]
+        ]
         twice = [Contact(int(i[k]), int(j[k]), _point(middle[i[k]]), float(run[k])) for k in np.flatnonzero(same)]
         along = [
             Contact(
@@ -114,8 +127,10 @@ class _Pairs:
         """Whether the two follow each other in a contour, so that they are meant to share that end."""
         c, i, j = self.course, self.i, self.j
         degrees = np.array(self.joined.degree, dtype=np.int64).reshape(-1, 2)
-        first, last = c.first[:-1], c.first[1:] - 1
-        inside = (c.owner[i] == c.owner[j]) & (j - i == 1)
+        rank, most = self.rank, max(len(self.sound) - 1, 0)
+        first = self.sound[np.minimum(rank[c.first[:-1]], most)]
+        last = self.sound[np.clip(rank[c.first[1:]] - 1, 0, most)]
+        inside = (c.owner[i] == c.owner[j]) & (rank[j] - rank[i] == 1)
         round_ = (c.owner[i] == c.owner[j]) & (i == first[c.owner[i]]) & (j == last[c.owner[j]])
         # Ends of chains that were joined two and two.
         found: Bools = inside | round_
@@ -158,6 +173,23 @@ class _Pairs:
             return np.zeros((0, 2))
         between = shapely.shortest_line(self.lines[i], self.lines[j])
         found: Floats = shapely.get_coordinates(between).reshape(-1, 2, 2)[:, 0]
+        return found
+
+    def _tangent(self, pairs: Ints) -> Bools:
+        """Whether pairs of which one is an arc only graze each other."""
+        c, i, j = self.course, self.i[pairs], self.j[pairs]
+        found = np.zeros(len(pairs), dtype=bool)
+        for arc, other in ((i, j), (j, i)):
+            one = np.flatnonzero(c.curved[arc] & ~c.curved[other])
+            a, b = arc[one], other[one]
+            step, to = c.end[b] - c.start[b], c.centre[a] - c.start[b]
+            off = np.abs(step[:, 0] * to[:, 1] - step[:, 1] * to[:, 0]) / c.chord[b]
+            found[one] |= np.abs(off - c.radius[a]) <= 2 * ARC_CHORD
+        two = np.flatnonzero(c.curved[i] & c.curved[j])
+        a, b = i[two], j[two]
+        apart = np.hypot(*(c.centre[a] - c.centre[b]).T)
+        for meets in (c.radius[a] + c.radius[b], np.abs(c.radius[a] - c.radius[b])):
+            found[two] |= np.abs(apart - meets) <= 2 * ARC_CHORD
         return found
 
     def _at_an_end(self, pairs: Ints, points: Floats) -> Bools:

@@ -154,6 +154,9 @@ def _walk(start: int, node: Sequence[int], meeting: dict[int, list[int]]) -> tup
             end = entered ^ 1
 
     after = onward(2 * start + 1)
+    if len(after) == 1 and after[0][0] == start:
+        # Its own ends, near but not one: in a single line that is a gap, however small.
+        return [(start, False)], False
     if after and after[-1][0] == start:
         return [(start, False), *after[:-1]], True
     before = [(i, not back) for i, back in reversed(onward(2 * start))]

@@ -35,6 +35,7 @@ IGNORED: Final = frozenset(("VIEWPORT", "LIGHT", "SUN", "SECTION", "ACAD_PROXY_E
 
 #: A curve is flattened to this much of its size, if that is more than the chord of arcs: a wild one stays bounded.
 _OF_SIZE: Final = 1e-5
+FROM_BEHIND: Final = "seen from behind, so mirrored by what ignores it"
 #: Heights over the plane, and widths, that count as none, millimetres.
 _FLAT: Final = 1e-6
 
@@ -106,7 +107,7 @@ def _side(held: dict[str, Any], traits: list[Trait]) -> float:
         traits.append(Trait("tilted", f"along ({normal.x:g}, {normal.y:g}, {normal.z:g})"))
         return 1.0
     if normal.z < 0:
-        traits.append(Trait("tilted", "seen from behind, so mirrored by what ignores it"))
+        traits.append(Trait("tilted", FROM_BEHIND))
         return -1.0
     return 1.0
 
@@ -215,9 +216,6 @@ def _polyline(
         if len(points) > 2 and points[0] == points[-1]:
             # Closed by its points, though not by its flag: machines take it for closed.
             return Chain(points[:-1], tuple(bulges[:-1]), True), True
-    elif points[0] == points[-1] and len(points) > 2:
-        # The flag, and the first point once more: the segment between the two has no length, and every reader drops it.
-        return Chain(points[:-1], tuple(bulges[:-1]), True), True
     return Chain(points, tuple(bulges), closed), True
 
 

@@ -31,6 +31,7 @@ _START: Final = re.compile(
     rb"\A(?:\xef\xbb\xbf)?(?:\s*999[ \t]*\r?\n[^\n]*\n)*\s*0[ \t]*\r?\n[ \t]*SECTION", re.IGNORECASE
 )
 _ENTITY: Final = re.compile(rb"\n[ \t]*0[ \t]*\r?\n[ \t]*[A-Za-z]")
+_END: Final = re.compile(rb"\n[ \t]*0[ \t]*\r?\n[ \t]*EOF\s*\Z")
 _BINARY: Final = b"AutoCAD Binary DXF\r\n\x1a\x00"
 #: What other files begin with, so that a mix-up is named (memory).
 _OTHERS: Final = (
@@ -144,6 +145,8 @@ def _document(data: bytes) -> tuple[Document, tuple[str, ...]]:
     from ezdxf.lldxf.tagger import binary_tags_loader
 
     flaws: list[str] = []
+    if not data.startswith(_BINARY) and not _END.search(data[-200:]):
+        flaws.append("it breaks off before its end")
     try:
         if data.startswith(_BINARY):
             return Document.load(binary_tags_loader(data, errors="surrogateescape")), ()

@@ -93,13 +93,16 @@ class Looked:
 
         points, segment = self.course.points(_COARSE)
         first = np.searchsorted(segment, self.course.first)
+        # A segment's last point is the next one's first.
+        new = np.append(True, segment[1:] != segment[:-1])
+        inner = {False: ~np.append(new[1:], True), True: ~new}
         of: list[int] = []
         rows: list[Floats] = []
         for k, contour in enumerate(self.joined.contours):
             if not contour.closed:
                 continue
             parts = [
-                points[first[m] : first[m + 1]][:: -1 if back else 1]
+                points[first[m] : first[m + 1]][inner[back][first[m] : first[m + 1]]][:: -1 if back else 1]
                 for m, back in zip(contour.members, contour.backwards, strict=True)
             ]
             row = parts[0] if len(parts) == 1 else np.concatenate(parts)
