@@ -168,8 +168,7 @@ def _(doc: Drawing) -> None:
 def as_lines(doc: Drawing) -> list[Any]:
     """The outline as lines and arcs of its own."""
     line = outline(doc)
-    parts = list(line.explode())
-    return parts
+    return list(line.explode())
 
 
 @beast("lines and arcs, one missing", "open-contour")

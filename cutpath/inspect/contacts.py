@@ -99,12 +99,9 @@ class _Pairs:
         # Of two that run along each other it is told that they do, and not that they meet where they part.
         pair = c.owner[i] * (len(c.closed) + 1) + c.owner[j]
         merged = np.isin(pair, pair[together])
-        cross = [Contact(int(i[k]), int(j[k]), _point(p)) for k, p in zip(meets, points, strict=True) if not touch[k]]
-        touches = [
-            Contact(int(i[k]), int(j[k]), _point(p))
-            for k, p in zip(meets, points, strict=True)
-            if touch[k] and not merged[k]
-        ]
+        met = [(k, Contact(int(i[k]), int(j[k]), _point(p))) for k, p in zip(meets, points, strict=True)]
+        cross = [each for k, each in met if not touch[k]]
+        touches = [each for k, each in met if touch[k] and not merged[k]]
         twice = [Contact(int(i[k]), int(j[k]), _point(middle[i[k]]), float(run[k])) for k in np.flatnonzero(same)]
         along = [
             Contact(
