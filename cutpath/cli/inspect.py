@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
 from pathlib import Path
 
 from cutpath.cli.output import note_changed, put
 from cutpath.cli.steps import CHECK_FAILS, DONE, print_json
 from cutpath.faults import Fault, OutputRefused
-from cutpath.frozen import dataclass
 
 
 @dataclass(frozen=True, slots=True)

@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
-from cutpath.frozen import dataclass
 from cutpath.inspect.contours import Joined
 from cutpath.inspect.course import Course
 from cutpath.inspect.near import pairs

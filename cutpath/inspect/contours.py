@@ -4,8 +4,8 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
+from dataclasses import dataclass
 
-from cutpath.frozen import dataclass
 from cutpath.outline import Chain, Point
 from cutpath.tolerances import JOINED, POLYLINE_GAP
 

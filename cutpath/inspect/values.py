@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
 from typing import Literal
 
-from cutpath.frozen import dataclass
 from cutpath.outline import Chain, Point
 
 #: A finding that spoils a cut ends the command with status 1; one that is told does not.

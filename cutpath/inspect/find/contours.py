@@ -5,12 +5,12 @@ from __future__ import annotations
 import math
 from collections import Counter
 from collections.abc import Iterator
+from dataclasses import dataclass
 from functools import partial
 from typing import Final
 
 import numpy as np
 
-from cutpath.frozen import dataclass
 from cutpath.inspect.contacts import Contact
 from cutpath.inspect.find.looked import Looked
 from cutpath.inspect.values import Hit

@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import dataclass
 from typing import Final
 
-from cutpath.frozen import dataclass
 from cutpath.inspect.find import contours, tool, traits, whole
 from cutpath.inspect.find.looked import Looked
 from cutpath.inspect.find.traits import Look, anywhere, trait
