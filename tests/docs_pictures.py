@@ -18,6 +18,10 @@ PICTURES: dict[str, tuple[str, str, tuple[str, ...]]] = {
     "orchard-steps-stringer.svg": ("stringer", "orchard-steps", ()),
     "orchard-steps-corner.svg": ("corner", "orchard-steps", ()),
     "orchard-steps-board-01.svg": ("board", "orchard-steps", ()),
+    "orchard-steps-plan.svg": ("plan.svg", "orchard-steps", ()),
+    "orchard-steps-tread.svg": ("tread-1.svg", "orchard-steps", ()),
+    "orchard-steps-rail.svg": ("rail.svg", "orchard-steps", ()),
+    "orchard-steps-rail-cuts.svg": ("rail-cuts.svg", "orchard-steps", ()),
     "boat-landing-stair.svg": ("stair", "boat-landing", ()),
     "boat-landing-board-01.svg": ("board", "boat-landing", ()),
     "boat-landing-pitch-gauge.svg": ("gauge", "boat-landing", ()),
@@ -63,6 +67,10 @@ def picture(name: str) -> str:
 
     kind, job, edits = PICTURES[name]
     drawn = planned(job, edits)
+    if kind.endswith(".svg"):
+        from cutpath.export.outputs import Of, made
+
+        return made("job drawn", Of(drawn))[kind].decode()
     if kind == "gauge":
         from cutpath.pictures.gauge import gauge_part, gauge_svg
 

@@ -16,11 +16,18 @@ from cutpath.work.values import BoardWork
 from cutpath.work.whole import with_set_ups
 
 FIXTURES = Path(__file__).parent.parent / "fixtures"
+#: A demo's tables of what there is besides stringers, which most tests have no need of.
+BESIDES = ("treads", "riser_boards", "rail", "lumber", "saw")
 
 
 def job_with(base: str = "orchard-steps", /, **changes: Any) -> ReadJob:
-    """A demo job with tables' keys changed: `job_with(cutter={"path": "centre"})`; None takes a key out."""
+    """A demo job with tables' keys changed: `job_with(cutter={"path": "centre"})`; None takes a key out.
+
+    What the demo has besides stringers is left out.
+    """
     raw = tomllib.loads((FIXTURES / f"{base}.toml").read_text())
+    for table in BESIDES:
+        raw.pop(table, None)
     for table, keys in changes.items():
         if not isinstance(keys, dict):
             raw[table] = keys

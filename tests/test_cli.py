@@ -125,7 +125,7 @@ def test_thin_throat_ends_with_1_and_says_what_would_mend_it(
     assert json.loads((out / "result.json").read_text())["files"] == []
     status, _, err = call(capsys, "export", job, "-o", out, "--despite-checks")
     assert (status, err) == (1, "")
-    assert len(list(out.rglob("*.dxf"))) == 4, "the part, two boards, the trial piece"
+    assert len(list(out.rglob("*.dxf"))) == 5, "the part, a notched tread, two boards, the trial piece"
 
 
 def test_stale_cut_files_do_not_outlive_a_failing_check(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:

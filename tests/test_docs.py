@@ -115,7 +115,7 @@ def test_where_the_tutorial_says_what_mends_a_throat_it_shows_that(lead: str) ->
 def test_excerpts_of_the_job_are_the_demo_s_lines() -> None:
     job = (ROOT / "fixtures" / "orchard-steps.toml").read_text(encoding="utf-8")
     excerpts = re.findall(r"^```toml\n(.*?)^```$", text_of("first-stair.md"), re.MULTILINE | re.DOTALL)
-    assert len(excerpts) == 2
+    assert len(excerpts) == 3
     for excerpt in excerpts:
         for line in excerpt.splitlines():
             assert line in job.splitlines(), line

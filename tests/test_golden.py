@@ -6,6 +6,8 @@ from pathlib import Path
 import pytest
 
 from cutpath.cli.main import run
+from cutpath.export.one import export_files
+from tests.jobs import job_with, plan_of
 from tests.renew_golden import GOLDEN, JOBS, NOT_KEPT
 
 
@@ -29,3 +31,18 @@ def test_files_are_those_that_were_reviewed(job: Path, tmp_path: Path) -> None:
 
 def test_there_are_jobs_to_compare() -> None:
     assert len(JOBS) >= 3
+
+
+#: What tells of pieces too, or shows them.
+OF_PIECES = {"result.json", "packet.html", "cut-list.csv", "pictures/stair.svg"}
+
+
+@pytest.mark.parametrize("name", ["orchard-steps", "garden-room"])
+def test_without_treads_and_rail_a_job_s_other_files_are_the_same(name: str) -> None:
+    plain_job = job_with(name)
+    assert not plain_job.job.lists_pieces
+    files = export_files(plan_of(plain_job), plain_job.values, (), with_cuts=True).files
+    kept = {path: GOLDEN / name / path for path in files.keys() - OF_PIECES - NOT_KEPT}
+    assert len(kept) > 8 and [path for path, file in kept.items() if file.read_bytes() != files[path]] == []
+    more = {file.relative_to(GOLDEN / name).as_posix() for file in (GOLDEN / name).rglob("*.*")} - files.keys()
+    assert more and all(re.search("tread|rail|plan|lumber", path) for path in more)

@@ -60,7 +60,9 @@ def test_parts_of_two_stairs_share_boards_and_say_whose_they_are(yard: Path, cap
     assert mixed, "the two stairs share a board"
     assert {p.name for p in (yard / "out" / "parts").iterdir()} == {
         "orchard-steps-stringer.dxf",
+        "orchard-steps-tread-board-notched.dxf",
         "pump-house-stringer.dxf",
+        "pump-house-tread-board-notched.dxf",
     }
     for job in result["jobs"]:
         assert all(check["ok"] for check in job["checks"] if check["required"])

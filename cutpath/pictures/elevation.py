@@ -82,6 +82,8 @@ def stair_canvas(plan: Plan) -> Canvas:
     if behind or hidden:
         what = " and ".join(["the pad"] * behind + ["the stringer"] * hidden)
         key.append(("tool", f"ground as measured, behind {what}"))
+    if pieces is not None and pieces.rail is not None:
+        key.append(("thin", "rail"))
     if guard:
         key.append(("centre", "where a guard is needed"))
     add_key(canvas, key)

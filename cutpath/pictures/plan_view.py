@@ -19,6 +19,7 @@ from cutpath.pictures.words import size_text
 from cutpath.pieces.values import Pieces, Range, StairPiece, Stand
 from cutpath.pieces.words import in_runs
 from cutpath.plan.values import Plan
+from cutpath.tolerances import SAME_POINT
 from cutpath.units import many
 
 _LEFT: Final = 40.0
@@ -75,10 +76,9 @@ def _canvas(plan: Plan, pieces: Pieces, share: float) -> Canvas:
     ground = _ground(plan, pieces, share)
     canvas = Canvas()
     _header(canvas, ground)
-    # Each tread's nosing lies over the back of the tread below.
-    treads = [stand for piece in pieces.of("tread") for stand in piece.stands]
-    for stand in sorted(treads, key=lambda stand: stand.elevation.extents()[3]):
-        _box(canvas, ground, stand, "work", _WOOD)
+    for piece in pieces.of("tread"):
+        for stand in piece.stands:
+            _tread_board(canvas, ground, stand)
     _stringers(canvas, ground)
     for piece in pieces.of("top rail"):
         for stand in piece.stands:
@@ -134,6 +134,20 @@ def _box(canvas: Canvas, ground: _Ground, stand: Stand, line: Line, fill: str = 
         canvas.chain(ground.view, stand.plan, line, fill)
     else:
         canvas.polygon(ground.box(_extent(stand), stand.across), line, fill)
+
+
+def _tread_board(canvas: Canvas, ground: _Ground, stand: Stand) -> None:
+    """A tread's board as far as the nosing of the tread above does not lie over it."""
+    import shapely
+
+    (x0, x1), level = _extent(stand), stand.elevation.extents()[3]
+    above = [x for x, y in ground.plan.design.built.treads if y > level + SAME_POINT]
+    seen = shapely.box(max([x0, *above]), stand.across[0], x1, stand.across[1])
+    if stand.plan is not None:
+        seen = seen.intersection(stand.plan.polygon())
+    for area in shapely.get_parts(seen).tolist():
+        if area.geom_type == "Polygon" and area.area > 0:
+            canvas.polygon([ground.view(p) for p in area.exterior.coords[:-1]], "work", _WOOD)
 
 
 def _posts(canvas: Canvas, ground: _Ground, piece: StairPiece) -> None:

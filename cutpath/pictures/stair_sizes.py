@@ -12,7 +12,7 @@ from cutpath.outline import Point
 from cutpath.pictures.canvas import Canvas
 from cutpath.pictures.dimension import between, by_turns, horizontal, leader, leaders, vertical
 from cutpath.pictures.marks import TEXT, Marks, TextLine
-from cutpath.pictures.room import Segment
+from cutpath.pictures.room import Segment, free
 from cutpath.pictures.scene import LEFT, Scene
 from cutpath.pictures.titleblock import add_columns, add_notes
 from cutpath.pictures.words import span
@@ -35,7 +35,9 @@ def outer_dimensions(canvas: Canvas, scene: Scene) -> list[str]:
     beside = round(scene.fronts[0][0]) + 8
     places = (left_x, *range(beside, beside + 400, 20))
     label = [Marks(texts=(TextLine(x, floor_y - 12, "finished floor"),)) for x in places]
-    over = leaders((left_x + 20, floor_y), "finished floor", "arrow", "up")
+    # On its own line, even close to a thin one, rather than pointed at from afar.
+    crowded = not free(label[0].texts[0].box(), canvas.boxes, canvas.work)
+    over = leaders((left_x + 20, floor_y), "finished floor", "arrow", "up") if crowded else ()
     if not canvas.first_with_room(itertools.chain(label, over)):
         canvas.add(label[0])
     if depth is not None:

@@ -9,7 +9,7 @@ from __future__ import annotations
 import itertools
 from collections.abc import Iterable, Iterator
 from functools import partial
-from typing import Final
+from typing import Final, Literal
 
 from msgspec import Struct
 from msgspec.structs import replace
@@ -27,11 +27,13 @@ from cutpath.pieces.words import in_runs
 from cutpath.plan.values import Plan, Show
 from cutpath.tolerances import SAME_POINT
 
-_LEFT: Final = 40.0
-_RIGHT: Final = 170.0
+_LEFT: Final = 64.0
+_RIGHT: Final = 150.0
 #: The most that the two views take upward.
 _HIGH: Final = 220.0
 _SECTION: Final = 320.0
+_SIDES: Final[tuple[Literal["left", "right"], ...]] = ("left", "right")
+_PAST: Final[tuple[Literal["up", "down"], ...]] = ("up", "down")
 _WOOD: Final = "#f0f0f0"
 #: How much of what is behind, before, above and below a step the section shows, millimetres.
 _ROUND: Final = 70.0
@@ -192,13 +194,16 @@ def _widths(canvas: Canvas, plan: Plan, kind: TreadKind, view: View, right: floa
 
 
 def _deep(kind: TreadKind, view: View, deep: float, words: str) -> Iterator[Marks]:
-    """How far a notch keeps off the front edge: in the notch itself, through the wood before it."""
+    """How far a notch keeps off the front edge: in the notch, through the wood before it, or left of the board."""
     y1, y0 = view((0.0, 0.0))[1], view((0.0, deep))[1]
     sides = _notch_edges(kind)
     left = min(stand.across[0] for _, stand in kind.boards)
     for a, b in itertools.pairwise((0.0, *sides, kind.boards[0][0].length)):
         line = vertical(y0, y1, view((left + (a + b) / 2, 0.0))[0] + 8, words, None, None)
         yield _through(line)
+    x = view((left, 0.0))[0]
+    for beside in _PAST:
+        yield vertical(y0, y1, x - 22, words, x - 4, x - 4, beside)
 
 
 def _notch_depths(kind: TreadKind) -> list[float]:
@@ -276,7 +281,7 @@ def _under(canvas: Canvas, plan: Plan, kind: TreadKind, view: View) -> None:
             canvas.first_with_room(
                 _through(horizontal(x0, x1, under + down, f"bears {size(bears)}", under, under, side))
                 for down in (34, 62, 90)
-                for side in ("left", "right")
+                for side in _SIDES
             )
         front -= wide + gap
     if stair.nosing > SAME_POINT:
