@@ -215,8 +215,8 @@ def test_shown_lengths_are_the_values_beside_them(name: str) -> None:
     """What is read and what is kept for machines are the same length, to the decimals shown."""
     made = packet(name)
     # The list for the saw is rounded to what its stop is set to.
-    html = re.sub(r'<section id="saw".*?</section>', "", made.html, flags=re.DOTALL)
-    pairs = re.findall(r'<data value="([^"]*)">(-?[0-9.]+)(?: (?:in|mm))?(?: \((~?)([^)]*)\))?</data>', html)
+    shown = re.sub(r'<section id="saw".*?</section>', "", made.html, flags=re.DOTALL)
+    pairs = re.findall(r'<data value="([^"]*)">(-?[0-9.]+)(?: (?:in|mm))?(?: \((~?)([^)]*)\))?</data>', shown)
     assert len(pairs) > 60
     for value, words, about, mixed in pairs:
         assert math.isclose(float(value), float(words), abs_tol=0.0051), (value, words)
