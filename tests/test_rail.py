@@ -288,6 +288,14 @@ length = 20000
         assert whole.geom_type == "Polygon" and whole.buffer(0.001).buffer(-0.001).area == pytest.approx(whole.area)
 
 
+def test_the_pieces_of_a_spliced_rail_say_which_they_are() -> None:
+    found = pieces('[rail]\nposts = [1, 2, 5]\n[[lumber]]\nsize = "2x4"\nlength = 60')
+    upper, lower = found.of("top rail")
+    assert (upper.name, upper.where) == ("top rail, upper", "upper end to tread 2, both sides")
+    assert (lower.name, lower.where) == ("top rail, lower", "tread 2 to lower end, both sides")
+    assert "the joint at tread 2" in lower.notes[-1].text(shown_in("in")) and upper.count == lower.count == 2
+
+
 def test_a_rail_with_no_post_in_reach_of_its_lumber_is_refused_in_a_line() -> None:
     with pytest.raises(ImpossiblePiece) as told:
         drawn('[rail]\n[[lumber]]\nsize = "2x4"\nlength = 60')

@@ -180,6 +180,9 @@ def _notes(scene: Scene, rail: Rail) -> list[str]:
     first = rail.posts[0]
     back = treads[first.tread - 1][0] - first.front
     found.append(f"Each post's front is {size(back)} back from its tread's nosing.")
+    if rail.joints:
+        over = in_runs([post.tread for post in rail.joints], "tread")
+        found.append(f"Top rail spliced over the middle of the post at {over}, the joint plumb.")
     found.append(
         f"Between balusters at most {size(rail.opening)} clear, allowed {size(rail.opening_most)} "
         f"({rail.opening_from})."

@@ -95,6 +95,7 @@ class _Stretch(Struct, frozen=True):
     x: tuple[float, float]
     plumb: tuple[bool, bool]
     between: str
+    which: str
 
 
 def _top_rails(rail: Rail, spec: RailSpec, stair: Stair) -> list[StairPiece]:
@@ -103,22 +104,26 @@ def _top_rails(rail: Rail, spec: RailSpec, stair: Stair) -> list[StairPiece]:
     groups: dict[tuple[float, tuple[bool, bool]], list[_Stretch]] = {}
     for i, ((a, over), (b, under)) in enumerate(pairwise(stops)):
         plumb = i > 0 or spec.ends == "plumb", i < len(rail.joints) or spec.ends == "plumb"
-        groups.setdefault((round(b - a, 6), plumb), []).append(_Stretch((a, b), plumb, f"{over} to {under}"))
+        groups.setdefault((round(b - a, 6), plumb), []).append(
+            _Stretch((a, b), plumb, f"{over} to {under}", _which(i, len(rail.joints)))
+        )
     pieces: list[StairPiece] = []
     for (_, plumb), alike in groups.items():
         outlines = [_rail_outline(rail, stretch, spec, stair) for stretch in alike]
         along = (alike[0].x[1] - alike[0].x[0]) / math.cos(stair.pitch)
         both = all(plumb)
-        notes = [Remark("{} along its upper face", (along,))] if both else []
+        between = "; ".join(stretch.between for stretch in alike)
+        stretch = f", {between}" if rail.joints else ""
+        notes = [Remark(f"{{}} along its upper face{stretch}", (along,))] if both else []
         if rail.joints:
             notes.append(Remark(f"cut plumb at {_joints(rail)}, over the middle of the post"))
         pieces.append(
             StairPiece(
                 kind="top rail",
-                name=free_name("top rail", [piece.name for piece in pieces]),
-                where="; ".join(stretch.between for stretch in alike) + ", " + _sides(rail)
-                if rail.joints
-                else _sides(rail),
+                name=free_name(
+                    "top rail" + (alike[0].which if len(groups) > 1 else ""), [piece.name for piece in pieces]
+                ),
+                where=f"{between}, {_sides(rail)}" if rail.joints else _sides(rail),
                 section=(spec.top_rail.thickness, spec.top_rail.width),
                 stock=spec.top_rail,
                 length=_spread(outlines[0], stair),
@@ -128,6 +133,11 @@ def _top_rails(rail: Rail, spec: RailSpec, stair: Stair) -> list[StairPiece]:
             )
         )
     return pieces
+
+
+def _which(index: int, joints: int) -> str:
+    """Which piece of a spliced rail it is, for people."""
+    return ", upper" if index == 0 else ", lower" if index == joints else ", middle"
 
 
 def _joints(rail: Rail) -> str:
