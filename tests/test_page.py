@@ -18,6 +18,7 @@ from base64 import b64decode
 from collections.abc import Iterator
 from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass
+from importlib.resources import files
 from itertools import pairwise
 from pathlib import Path
 from typing import Any
@@ -122,7 +123,9 @@ def test_the_page_and_its_parts_come_from_here_alone(page: Served) -> None:
     # No address but of the page's own parts, no script or style within the page.
     assert re.findall(r'(?:src|href)="([^"#]*)"', text) == ["static/page.css", "data:,", "static/page.js"]
     assert "<style" not in text and not re.search(r"\son\w+=", text) and not re.search(r"<script[^>]*>[^<]", text)
-    for name in ("page.js", "ask.js", "fields.js", "drawn.js", "page.css"):
+    parts = [each.name for each in (files("cutpath.page") / "static").iterdir() if each.name != "page.html"]
+    assert len(parts) > 5
+    for name in parts:
         got, _, part = page.ask("GET", f"/{page.key}/static/{name}", Origin="")
         assert got == 200 and b"http" + b"s://" not in part, name
 
@@ -435,6 +438,40 @@ def test_what_no_key_mends_is_told_in_words_and_what_holds_in_none(page: Served)
     assert page.post("answer/more", text=text)["mends"] == []
     found = page.post("answer/more", text=text.replace("throat_least = 5\n", "throat_least = 9\n"))["mends"]
     assert any(mend["change"].startswith("wider stock") and not mend["changes"] for mend in found)
+
+
+def test_a_packet_is_shown_in_a_tab_that_reaches_nothing_else(own_page: Served) -> None:
+    found = own_page.post("packet", text=PLAIN)
+    assert found["ok"], found
+    status, headers, html = own_page.ask("GET", f"/{own_page.key}/{found['at']}", Origin="")
+    policy = headers["content-security-policy"]
+    assert status == 200 and b"packet" in html.lower() and b"<svg" in html
+    assert "sandbox" in policy and "allow-same-origin" not in policy and "connect-src" not in policy
+    assert "default-src 'none'" in policy and "unsafe" not in policy and headers["cache-control"] == "no-store"
+    for where in ("packet/x", "packet/", "packet/../disk"):
+        assert own_page.ask("GET", f"/{own_page.key}/{where}", Origin="")[0] in (404, 405, 307)
+    for body in (b"", b"{}", b'{"text": 3}'):
+        assert own_page.ask("POST", f"/{own_page.key}/packet", body)[0] == 400
+    wrong = own_page.post("packet", text="x")
+    assert not wrong["ok"] and wrong["faults"]
+    failing = PLAIN + "\n[stringer]\nthroat_least = 9\n"
+    refused = own_page.post("packet", text=failing)
+    assert not refused["ok"] and "throat" in refused["faults"][0]["text"]
+    assert own_page.post("packet", text=failing, despite_checks=True)["ok"]
+
+
+def test_how_far_a_long_nest_is_can_be_asked(own_page: Served) -> None:
+    assert own_page.post("far", text="", run="nobody's") == {"ok": True, "far": ""}
+    with ThreadPoolExecutor(1) as apart:
+        asked = apart.submit(own_page.post, "answer/boards", text=LONG, run="mine")
+        said: set[str] = set()
+        while not asked.done() and not said:
+            time.sleep(0.1)
+            said |= {own_page.post("far", text="", run="mine")["far"]} - {""}
+        own_page.post("stop", text="", run="mine")
+        asked.result(timeout=60)
+    assert said and re.fullmatch(r".+ \d+( of \d+)?", said.pop())
+    assert own_page.post("far", text="", run="mine")["far"] == ""
 
 
 # ---- the text, changed in place

@@ -42,9 +42,7 @@ def told(fault: Fault) -> list[dict[str, str]]:
 
 def read(asked: Asked, path: Path, tell: Tell = quiet) -> Answer:
     """What the text holds, as typed and as understood, and its faults; changed first, where changes are asked for."""
-    text = asked["text"]
-    if asked.get("changes"):
-        text = changed_all(text, asked["changes"])
+    text = _changed(asked)
     try:
         typed = typed_in(text)
     except JobFaults as fault:
@@ -62,7 +60,12 @@ def stair(asked: Asked, path: Path, tell: Tell = quiet) -> Answer:
     """The stair on its ground and the checks, before any board is laid."""
     from cutpath.plan.stages import plan_unlaid
 
-    return _checked(plan_unlaid(job_from_text(asked["text"], path).job), laid=False)
+    return _checked(plan_unlaid(job_from_text(_changed(asked), path).job), laid=False)
+
+
+def _changed(asked: Asked) -> str:
+    """The text, with the changes made that are asked for."""
+    return changed_all(asked["text"], asked["changes"]) if asked.get("changes") else str(asked["text"])
 
 
 def more(asked: Asked, path: Path, tell: Tell = quiet) -> Answer:

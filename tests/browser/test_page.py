@@ -10,6 +10,10 @@ from typing import Any
 
 import pytest
 
+pytest.importorskip("selenium", reason="selenium is not installed")
+from selenium.webdriver.common.action_chains import ActionChains
+from selenium.webdriver.common.keys import Keys
+
 from cutpath.cli.main import run
 from cutpath.job.read import job_from_text, read_job
 from cutpath.page.edit import typed_in
@@ -170,7 +174,7 @@ def test_a_wrong_field_shows_its_fault_and_the_last_stair_stays(page: Any, serve
     opened(page, served)
     write(page, "stair.unit_run", "10 1/")
     fault = page.find_element("css selector", '.field[data-field="stair.unit_run"] .fault')
-    wait(page, lambda: fault.text)
+    wait(page, lambda: "10 1/" in fault.text)
     assert "10 1/" in fault.text and value(page, "stair.unit_run") == "10 1/"
     assert field(page, "stair.unit_run").get_attribute("aria-invalid") == "true"
     assert page.find_element("id", "old").is_displayed() and page.find_elements("css selector", "#pictures svg")
@@ -370,13 +374,93 @@ def test_the_packet_opens_in_a_tab(desktop: Any, served: Served) -> None:
     desktop.switch_to.window(first)
 
 
+def tab_to(page: Any, css: str) -> Any:
+    """Go on by the Tab key alone until what is wanted has the focus."""
+    for _ in range(250):
+        ActionChains(page).send_keys(Keys.TAB).perform()
+        active = page.switch_to.active_element
+        if page.execute_script("return arguments[0].matches(arguments[1])", active, css):
+            return active
+    raise AssertionError(f"{css} is not reached")
+
+
+def test_by_keyboard_alone_from_typing_to_files(desktop: Any, served: Served) -> None:
+    """Fields, a count, files: reached by Tab, a button that is drawn anew has the focus still; said once, not often."""
+    opened(desktop, served)
+    desktop.execute_script(
+        "window.told = []; new MutationObserver(() => told.push(document.querySelector('#told').textContent))"
+        ".observe(document.querySelector('#told'), {childList: true})"
+    )
+    ActionChains(desktop).send_keys(Keys.TAB).perform()
+    skip = desktop.switch_to.active_element
+    assert skip.text == "To the stair" and skip.rect["x"] >= 0
+    tab_to(desktop, '[data-key="job.name"]').send_keys("By keys")
+    tab_to(desktop, '[data-key="site.profile[0].down"]').send_keys("35 1/2")
+    assert desktop.execute_script("return getComputedStyle(document.activeElement).outlineStyle") == "solid"
+    laid(desktop)
+    assert value(desktop, "site.profile[0].down") == "35 1/2"
+    count = tab_to(desktop, "tr.chosen [data-count]")
+    held = count.get_attribute("data-count")
+    count.send_keys(Keys.SPACE)
+    wait(desktop, lambda: value(desktop, "stair.risers") == held)
+    laid(desktop)
+    time.sleep(1)
+    kept = desktop.switch_to.active_element
+    assert (kept.get_attribute("data-count"), kept.get_attribute("aria-pressed")) == (held, "true")
+    told = desktop.execute_script("return told")
+    assert 1 <= len(told) <= 4, told
+    kept.send_keys(Keys.SPACE)
+    wait(desktop, lambda: value(desktop, "stair.risers") == "")
+    laid(desktop)
+    tab_to(desktop, "#export").send_keys(Keys.ENTER)
+    wait(desktop, lambda: desktop.find_elements("css selector", "#exported pre"))
+    assert 'name = "By keys"' in served.job.read_text() and (served.job.parent / "job" / "packet.html").exists()
+
+
+def test_what_is_taken_out_leaves_the_hand_among_the_rows(desktop: Any, served: Served) -> None:
+    opened(desktop, served)
+    rows = "#form [data-rows='site.profile'] > ol > li"
+    count = len(desktop.find_elements("css selector", rows))
+    press(desktop, f"{rows}:last-child [data-row='out']")
+    wait(desktop, lambda: len(desktop.find_elements("css selector", rows)) == count - 1)
+    assert (
+        desktop.execute_script("return document.activeElement.closest('[data-rows]')?.dataset.rows") == "site.profile"
+    )
+
+
 def test_axe_finds_nothing(page: Any, served: Served) -> None:
     source = axe_source()
     opened(page, served)
     page.execute_script("for (const part of document.querySelectorAll('details')) part.open = true")
     # The page's policy lets no script of another in; the driver's own runs beside it.
     page.execute_script(source)
-    found = page.execute_async_script(
-        "const done = arguments[arguments.length - 1]; axe.run(document).then((r) => done(r.violations))"
+    for scheme in ("light", "dark"):
+        page.execute_cdp_cmd(
+            "Emulation.setEmulatedMedia", {"features": [{"name": "prefers-color-scheme", "value": scheme}]}
+        )
+        found = page.execute_async_script(
+            "const done = arguments[arguments.length - 1]; axe.run(document).then((r) => done(r.violations))"
+        )
+        assert [(v["id"], [n["html"][:120] for n in v["nodes"]][:3]) for v in found] == [], scheme
+    page.execute_cdp_cmd("Emulation.setEmulatedMedia", {"features": []})
+    small = page.execute_script(
+        "return [...document.querySelectorAll('button, select, input, summary, a')].filter((e) => e.checkVisibility())"
+        ".map((e) => [e.outerHTML.slice(0, 80), e.getBoundingClientRect()])"
+        ".filter(([, b]) => b.width < 24 || b.height < 24)"
+        ".map(([t]) => t).filter((t) => !t.includes('skip') && !t.includes('checkbox'))"
     )
-    assert [(v["id"], [n["html"][:120] for n in v["nodes"]][:3]) for v in found] == []
+    assert small == []
+
+
+def test_it_is_read_on_320_pixels_without_scrolling_sideways(phone: Any, served: Served) -> None:
+    served.job.write_text(DEMO.read_text().replace("throat_least = 5\n", "throat_least = 5.3\n"))
+    size = {"height": 700, "deviceScaleFactor": 2, "mobile": True}
+    phone.execute_cdp_cmd("Emulation.setDeviceMetricsOverride", {"width": 320, **size})
+    try:
+        opened(phone, served)
+        phone.execute_script("for (const part of document.querySelectorAll('details')) part.open = true")
+        assert phone.execute_script("return document.documentElement.scrollWidth") <= 320
+    finally:
+        phone.execute_cdp_cmd(
+            "Emulation.setDeviceMetricsOverride", {"width": 390, "height": 844, "deviceScaleFactor": 3, "mobile": True}
+        )

@@ -43,7 +43,7 @@ export class Lane {
     this.under = new Set();
   }
 
-  async ask(text) {
+  async ask(text, changes) {
     const mine = ++this.latest;
     this.#hurry();
     while (this.under.size > 1) {
@@ -52,7 +52,7 @@ export class Lane {
     }
     const abort = new AbortController();
     const run = crypto.getRandomValues(new Uint32Array(4)).join("-");
-    const asked = ask(`answer/${this.what}`, { text, run }, abort.signal);
+    const asked = ask(`answer/${this.what}`, { text, changes, run }, abort.signal);
     const one = { run, since: performance.now(), abort, done: asked.then(() => {}, () => {}) };
     this.under.add(one);
     one.done.then(() => this.under.delete(one));

@@ -65,6 +65,8 @@ async function work() {
     const { changes, what } = queue.shift();
     const before = version;
     let found;
+    // The stair is drawn beside the reading, as if nothing were wrong with what is typed.
+    const ahead = lanes.stair.ask(now.text, changes).catch(() => null);
     try {
       found = await ask("answer/read", { text: now.text, changes });
       trouble("");
@@ -88,7 +90,7 @@ async function work() {
     refused.delete(what);
     if (what && typing.get(what) === changes[0].typed) typing.delete(what);
     if (found.text !== now.text) remember(what);
-    take(found, typing.size > 0 || Boolean(what));
+    take(found, typing.size > 0 || Boolean(what), ahead);
   }
   working = false;
   file.keep();
@@ -105,7 +107,7 @@ function remember(what) {
 // ---- the text, read anew
 
 let faulting = 0;
-function take(found, half = false) {
+function take(found, half = false, ahead = null) {
   now.text = found.text;
   version++;
   if (at("text").value !== now.text) at("text").value = now.text;
@@ -124,7 +126,7 @@ function take(found, half = false) {
     else faulty(found.faults);
   } else {
     mark([]);
-    draw();
+    draw(ahead);
   }
   able = found.faults.length === 0;
   buttons();
@@ -171,14 +173,14 @@ function old(is) {
 let drawing = 0;
 let pausing = 0;
 let unread = false;
-async function draw() {
+async function draw(ahead) {
   drawing++;
   clearTimeout(pausing);
   for (const what of ["more", "counts", "boards"]) lanes[what].drop();
   at("boards-old").hidden = at("boards").children.length === 0;
   const text = now.text;
   try {
-    const found = await lanes.stair.ask(text);
+    const found = await (ahead || lanes.stair.ask(text));
     if (found && text === now.text) drawn(text, found);
   } catch (why) {
     unread = true;
