@@ -205,6 +205,8 @@ def test_the_rail_reaches_over_the_whole_flight_unless_the_job_says_otherwise() 
     assert reach.value == pytest.approx(5.25 * IN) and not reach.ok and not reach.required
     assert "uppermost" in reach.note and "lowest" in reach.note
     assert next(check for check in drawn("[rail]").checks if check.id == "rail-reach").ok
+    abroad = drawn("[rail]", rules="nbc-canada-2020").checks
+    assert "IRC" not in next(check for check in abroad if check.id == "rail-reach").source
 
 
 @given(

@@ -11,7 +11,7 @@ from cutpath.pieces.words import in_runs
 from cutpath.rules.check import within
 from cutpath.rules.values import Check
 from cutpath.tolerances import SAME_POINT
-from cutpath.units import Show
+from cutpath.units import Show, many
 
 #: The widest gap between two boards of a tread that is proposed, millimetres: 1/2 in (common practice, no source).
 WIDEST_GAP: Final = 12.7
@@ -36,9 +36,10 @@ def tread_checks(laid: TreadsLaid, spec: TreadSpec, show: Show) -> tuple[Check, 
 def _gap(laid: TreadsLaid, spec: TreadSpec, show: Show) -> Check:
     most = max(place.open for place in laid.places)
     ripped = [place for place in laid.places if place.ripped < spec.size.width - SAME_POINT]
-    note = f"{laid.boards} wide {show(spec.size.width)}, {show(laid.depth)} deep with gaps; a tread has " + " or ".join(
-        dict.fromkeys(show(place.room) for place in laid.places)
-    )
+    note = f"{many(laid.boards, 'board')} {show(spec.size.width)} wide"
+    if laid.boards > 1:
+        note += f", {show(laid.depth)} deep with gaps"
+    note += "; a tread has " + " or ".join(dict.fromkeys(show(place.room) for place in laid.places))
     for wide in dict.fromkeys(round(place.ripped, 6) for place in ripped):
         numbers = [place.number for place in ripped if round(place.ripped, 6) == wide]
         note += f"; rear board of {in_runs(numbers, 'tread')} ripped to {show(wide)}"
@@ -83,7 +84,7 @@ def _bearing(laid: TreadsLaid) -> Check:
         BEARING_LEAST,
         None,
         "common practice, no source",
-        f"the least that any one board lies on its seat, level, at tread {number}, reliefs off",
+        f"the least that any one board lies on its seat, level, at tread {number}, less what reliefs open",
         mend="" if ok else "another treads.boards or treads.size, that leaves no strip so narrow",
     )
 
@@ -106,13 +107,16 @@ def _span(laid: TreadsLaid, most: float, source: str) -> Check:
     )
 
 
-def rail_checks(rail: Rail, show: Show) -> tuple[Check, ...]:
+def rail_checks(rail: Rail, country: str, show: Show) -> tuple[Check, ...]:
     """Check how far a rail reaches.
 
     Args:
         rail: as it stands.
+        country: whose rules the stair is held to; empty: not stated.
         show: writes millimetres as text in the job's unit.
     """
+    # A code of one country is no source beside another's rules.
+    where = "IRC R311.7.8.4, memory" if country in ("", "US") else "common practice, no source"
     short = max(rail.short_of_top, rail.short_of_foot)
     ok = within(short, None, 0.0)
     ends = ((rail.short_of_top, "uppermost"), (rail.short_of_foot, "lowest"))
@@ -128,7 +132,7 @@ def rail_checks(rail: Rail, show: Show) -> tuple[Check, ...]:
             short,
             None,
             0.0,
-            "handrails reach from over the uppermost riser to over the lowest: IRC R311.7.8.4, memory",
+            f"handrails reach from over the uppermost riser to over the lowest: {where}",
             note or "reaches over the nosings of the uppermost riser and the lowest",
             mend="" if ok else "leave rail.past out, or make it longer",
         ),

@@ -63,7 +63,7 @@ def pieces_of(
             checks += tread_checks(treads, job.treads, show)
         remarks: list[Remark] = []
         if rail is not None:
-            checks += rail_checks(rail, show)
+            checks += rail_checks(rail, rules.country, show)
             if max(rail.reaches) > SAME_POINT:
                 remarks.append(_left_between(job, rail, rules))
         plate, said = sill_plate_of(job, stringer)
