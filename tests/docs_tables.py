@@ -21,6 +21,7 @@ from cutpath.plan.drawn import design
 from cutpath.rules.measures import MEASURES
 from cutpath.units import show, sixteenths, to_unit
 from cutpath.work.boards import board_drawing, board_program, label_places
+from tests.bill import bill_table
 from tests.docs_pictures import planned
 from tests.test_check_values import CASES, RELIEVED, VALUES
 
@@ -241,4 +242,5 @@ TABLES: dict[str, Callable[[], str]] = {
     "limit-keys": limit_keys,
     "shop-files": shop_files,
     "shop-notes": shop_notes,
+    "bill": bill_table,
 }

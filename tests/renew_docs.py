@@ -37,6 +37,7 @@ PAGES = (
     "forms.md",
     "boards.md",
     "strength.md",
+    "dependencies.md",
 )
 
 _MARK = re.compile(r"^<!-- (file|job|run|table): (.*) -->$")
