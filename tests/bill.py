@@ -1,7 +1,7 @@
 """The bill of materials: what cutpath is made with, of what licence, as its environment has it.
 
 `python -m tests.bill` prints every package that is needed here, with version and licence; the table in
-docs/dependencies.md comes from `BILL`, and tests/test_distribution.py holds it to pyproject.toml and to what is installed.
+docs/dependencies.md comes from `BILL`. tests/test_distribution.py holds it to pyproject.toml and to what is installed.
 """
 
 from __future__ import annotations
