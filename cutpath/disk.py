@@ -157,13 +157,20 @@ def put_new(path: Path, data: bytes) -> None:
     draft = path.with_name(f".{path.name}.cutpath-new")
     draft.unlink(missing_ok=True)
     write_new(draft, data)
+    written = os.lstat(draft)
     try:
         move_beside(draft, path)
-    except BaseException:
+    except BaseException as why:
         with contextlib.suppress(OSError):
             draft.unlink()
+        with contextlib.suppress(OSError):
+            # It has its name: only the draft's could not be taken away, or the move was done and told as failed.
+            if isinstance(why, OSError) and os.path.samestat(os.lstat(path), written):
+                return
         raise
-    sync_folder(path.parent)
+    # There it is; a disk that can't say so for good takes nothing back.
+    with contextlib.suppress(OSError):
+        sync_folder(path.parent)
 
 
 def move_beside(source: Path, target: Path) -> None:

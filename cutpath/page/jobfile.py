@@ -12,7 +12,7 @@ from msgspec import Struct
 
 from cutpath.disk import is_link, sync_folder, write_new
 from cutpath.faults import JobFaults, OutputRefused
-from cutpath.tomlfile.read import MOST_BYTES, text_of
+from cutpath.tomlfile.read import MOST_BYTES, bytes_of, decoded
 
 _MARK = b"\xef\xbb\xbf"
 
@@ -47,11 +47,17 @@ def read_file(path: Path) -> OnDisk:
     Raises:
         JobFaults: it is there and can't be read.
     """
-    _refuse_link(path)
+    return _read(path)[0]
+
+
+def _read(path: Path) -> tuple[OnDisk, bytes]:
+    """The file and its bytes, read once, so that its state is that of its text whoever changes it meanwhile."""
+    if is_link(path):
+        raise JobFaults(str(path), "is a link: name the file that it leads to")
     if not os.path.lexists(path):
-        return OnDisk("", "")
-    text = text_of(path, "job")
-    return OnDisk(_lines(text), _state(path.read_bytes()))
+        return OnDisk("", ""), b""
+    data = bytes_of(path, "job")
+    return OnDisk(_lines(decoded(data, str(path))), _state(data)), data
 
 
 def save_file(path: Path, text: str, known: str) -> OnDisk:
@@ -71,12 +77,14 @@ def save_file(path: Path, text: str, known: str) -> OnDisk:
         ChangedMeanwhile: it holds something else; it is left as it is.
         OutputRefused: it can't be written; it is left as it is.
     """
-    found = read_file(path)
+    found, before = _read(path)
     if found.state != known:
         raise ChangedMeanwhile(found)
     try:
-        before = path.read_bytes() if found.state else b""
         data = _mark_of(before) + text.replace("\n", _line_end(before)).encode()
+    except UnicodeEncodeError:
+        raise OutputRefused(f"{path}: the text holds half a character, which no file can; nothing was saved") from None
+    try:
         if len(data) > MOST_BYTES:
             raise OutputRefused(f"{path}: over 1 MiB, which no job file is; nothing was saved")
         mode = stat.S_IMODE(path.stat().st_mode) if found.state else 0o666
@@ -91,17 +99,16 @@ def save_file(path: Path, text: str, known: str) -> OnDisk:
             with contextlib.suppress(OSError):
                 draft.unlink()
             raise
-        sync_folder(path.parent)
-    except UnicodeEncodeError:
-        raise OutputRefused(f"{path}: the text holds half a character, which no file can; nothing was saved") from None
+        # Saved it is; a disk that can't say so for good takes nothing back.
+        with contextlib.suppress(OSError):
+            sync_folder(path.parent)
     except OSError as why:
+        # Over a network a move may be done and told as failed.
+        with contextlib.suppress(JobFaults):
+            if _read(path)[1] == data:
+                return OnDisk(text, _state(data))
         raise OutputRefused(f"{path}: can't be written ({why.strerror}); nothing was saved") from None
     return OnDisk(text, _state(data))
-
-
-def _refuse_link(path: Path) -> None:
-    if is_link(path):
-        raise JobFaults(str(path), "is a link: name the file that it leads to")
 
 
 def _state(data: bytes) -> str:

@@ -27,7 +27,7 @@ from cutpath.stockfile.read import digest_of, stock_of
 from cutpath.stockfile.taken import folder_of, put_back, read_back, record_of, taken_by
 from cutpath.stockfile.text import Entry, edited
 from cutpath.stockfile.values import Stock, Took, place_of
-from cutpath.tomlfile.read import parsed, text_of
+from cutpath.tomlfile.read import bytes_of, decoded, parsed
 
 #: What the copy's name ends in.
 BEFORE: Final = ".before"
@@ -199,7 +199,9 @@ def updating(
     with _locked(path, target):
         with _told(path):
             _clear(target)
-        text = text_of(path, "stock")
+        # Read once: what is compared is what is written over.
+        before = bytes_of(path, "stock")
+        text = decoded(before, str(path))
         if digest_of(text) != stock.digest:
             raise _changed(path)
         new, change = updated_text(stock.text, stock, used, kept, whose)
@@ -208,7 +210,6 @@ def updating(
             return
         try:
             with _told(path):
-                before = target.read_bytes()
                 bom = codecs.BOM_UTF8 if before.startswith(codecs.BOM_UTF8) else b""
                 for draft, data in zip(drafts_of(target), (bom + new.encode(), before, before), strict=True):
                     write_new(draft, data, mode=0o600)

@@ -27,7 +27,12 @@ _SCAN: Final = re.compile(
 
 
 def text_of(path: Path, what: str, source: str = "") -> str:
-    """The text of a file.
+    """The text of a file: `decoded` of its `bytes_of`, arguments and faults as theirs."""
+    return decoded(bytes_of(path, what, source), source or str(path))
+
+
+def bytes_of(path: Path, what: str, source: str = "") -> bytes:
+    """What a file holds.
 
     Args:
         path: where it is.
@@ -35,7 +40,7 @@ def text_of(path: Path, what: str, source: str = "") -> str:
         source: what messages call it; "": its path.
 
     Raises:
-        JobFaults: it can't be read, is no plain file, is too large, or is not UTF-8.
+        JobFaults: it can't be read, is no plain file, or is too large.
     """
     source = source or str(path)
     hint = "; `cutpath init` writes a job to start from" if what == "job" else ", so it can't be read: check the path"
@@ -57,6 +62,19 @@ def text_of(path: Path, what: str, source: str = "") -> str:
         raise JobFaults(ascii(source), "is no file's name") from None
     if len(data) > MOST_BYTES:
         raise JobFaults(source, f"is over 1 MiB, which no {what} file is")
+    return data
+
+
+def decoded(data: bytes, source: str) -> str:
+    """The text that a file's bytes stand for, without a byte order mark.
+
+    Args:
+        data: what it holds.
+        source: what messages call it.
+
+    Raises:
+        JobFaults: it is not UTF-8.
+    """
     try:
         return data.decode("utf-8-sig")
     except UnicodeDecodeError as why:

@@ -14,6 +14,7 @@ from cutpath.design.as_cut.shape import AsDrawn, Moved, Place, Readings
 from cutpath.faults import Fault
 from cutpath.job.as_cut_values import OF_MARK, OF_PART, AsCutReading
 from cutpath.tolerances import LIMIT_SLACK
+from cutpath.units import quoted
 
 #: With fewer readings any cause would fit, and with fewer than the second any two.
 LEAST_READINGS: Final = 3
@@ -110,7 +111,7 @@ def compared(readings: Sequence[AsCutReading], drawn: AsDrawn) -> tuple[Compared
         name = "" if entry.mark is None else names.get(_plain(entry.mark), "")
         if entry.mark is not None and not name:
             raise Fault(
-                f'{at}.mark: "{entry.mark}" is no mark of this stringer; it has {", ".join(drawn.marks)}',
+                f"{at}.mark: {quoted(entry.mark)} is no mark of this stringer; it has {', '.join(drawn.marks)}",
                 key=f"{at}.mark",
                 way_out="take a name from cutpath site",
             )
