@@ -268,3 +268,14 @@ def test_jobs_cut_together_show_each_site_its_own() -> None:
     assert 'data-drawing="rail"' in own and 'data-drawing="plan"' in own
     assert 'data-drawing="rail"' not in both.html("sites/kelterweg/packet.html")
     assert "pictures/orchard-steps/rail.svg" in both.files
+
+
+def test_a_rail_of_several_pieces_is_drawn_with_each_one_s_length() -> None:
+    more = '[rail]\nposts = [1, 5, 9, 13]\n[[lumber]]\nsize = "2x4"\nlength = "8\'"'
+    text = stair_of(more, risers=14, rise=7).replace("16'", "20'")
+    found = drawings(plan_of(text))
+    for svg in found.values():
+        assert_clear(svg)
+    lines = words(found["rail-cuts"])
+    tops = [i for i, line in enumerate(lines) if line.startswith("Top rail of 2x4")]
+    assert len(tops) == 3 and all(lines[i + 1].endswith("along its upper face") for i in tops)

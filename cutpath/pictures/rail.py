@@ -177,6 +177,8 @@ def _notes(scene: Scene, rail: Rail) -> list[str]:
         found.append(
             f"Posts, {where}: long point {size(long)}, short point {size(short)}; {size(below)} below its tread's top."
         )
+    x = rail.bottom_under[0][0]
+    clear = rail.bottom_under[0][1] - at(rail.nosings, x)[1]
     first = rail.posts[0]
     back = treads[first.tread - 1][0] - first.front
     found.append(f"Each post's front is {size(back)} back from its tread's nosing.")
@@ -188,7 +190,7 @@ def _notes(scene: Scene, rail: Rail) -> list[str]:
         f"({rail.opening_from})."
     )
     found.append(
-        f"Under the bottom rail a sphere of {size(rail.triangle)} passes, "
+        f"Under the bottom rail, {size(clear)} over the nosings, a sphere of {size(rail.triangle)} passes, "
         f"{'between it, tread and riser' if rail.triangular else 'over the stringer'}."
     )
     for short_of, where in ((rail.short_of_top, "uppermost riser"), (rail.short_of_foot, "lowest riser")):

@@ -120,9 +120,14 @@ def _draw(canvas: Canvas, row: _CutAlike, scale: float, top: float, unit: Unit) 
         return size_text(mm, unit)
 
     y = top
-    lines = [(line, True) for piece in row.pieces for line in wrapped(_of(piece, unit), _WORDS, TEXT, 3, bold=True)]
-    notes = dict.fromkeys(note.text(size) for piece in row.pieces for note in piece.notes)
-    lines += [(line, False) for note in notes for line in wrapped(note, _WORDS, TEXT, 3)]
+    every = {piece.name: [note.text(size) for note in piece.notes] for piece in row.pieces}
+    shared = [note for note in every[first.name] if all(note in notes for notes in every.values())]
+    lines = []
+    for piece in row.pieces:
+        lines += [(line, True) for line in wrapped(_of(piece, unit), _WORDS, TEXT, 3, bold=True)]
+        own = "; ".join(note for note in every[piece.name] if note not in shared)
+        lines += [(line, False) for line in wrapped(own, _WORDS, TEXT, 3)]
+    lines += [(line, False) for note in shared for line in wrapped(note, _WORDS, TEXT, 3)]
     for line, bold in lines:
         y += _STEP
         canvas.add(Marks(texts=(TextLine(EDGE, y, line, bold=bold),)))
