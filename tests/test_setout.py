@@ -159,7 +159,7 @@ def test_every_tip_is_on_the_string(drawn: Drawn) -> None:
         stringer = drawn.stringer()
     except ImpossibleStringer:
         assume(False)
-    from dataclasses import replace
+    from msgspec.structs import replace
 
     from cutpath.design.stair import Candidate, Choice
 
