@@ -63,6 +63,11 @@ def cut_table(source: Source, lumber: Lumber, pieces: Sequence[Json]) -> Markup:
 
     rows = []
     notes: dict[str, list[int]] = {}
+    # As the list above them: to the saw's nearest, never beside decimals.
+    said = {
+        lumber.ranks[line.label]: [note.text(lambda mm: rounded(mm, unit, step)) for note in line.piece.notes]
+        for line in lumber.lines
+    }
     files = {
         (each["job"], each["name"]): each["file"] for each in (source.result.get("shop") or {}).get("shaped_pieces", ())
     }
@@ -83,7 +88,7 @@ def cut_table(source: Source, lumber: Lumber, pieces: Sequence[Json]) -> Markup:
                 piece["where"],
             )
         )
-        own = list(piece["notes"])
+        own = list(said[piece["number"]])
         if piece["shaped"]:
             file = files.get((piece["job"], piece["name"]))
             own.append("cut to length, then notched" + (f" by {file}" if file else ""))

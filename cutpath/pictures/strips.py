@@ -45,7 +45,7 @@ def _strips(plan: Plan, lumber: Lumber, fillings: Sequence[tuple[Board, tuple[in
         y += _HIGH + 26.0
         held = "; ".join(f"{lumber.ranks[p.name]} {p.name} from {size_text(p.x, unit)}" for p in board.parts)
         told.append(f"{words}. {held}.")
-    unit_words = "inches, counted through" if unit == "in" else "millimetres"
+    unit_words = "inches" if unit == "in" else "millimetres"
     canvas.add(
         Marks(texts=(TextLine(EDGE, y + TEXT, f"A piece's number on the list, and its length in {unit_words}"),))
     )
@@ -63,7 +63,7 @@ def _strip(canvas: Canvas, plan: Plan, lumber: Lumber, board: Board, top: float,
 
     long = board.stock.length
     canvas.polygon([at(0, 0), at(long, 0), at(long, 1), at(0, 1)], "kept")
-    said: dict[float, tuple[float, float, list[str], str]] = {}
+    said: dict[float, tuple[float, float, float, list[str], str]] = {}
     for placed in board.parts:
         piece = lines[placed.name].piece
         blank = blank_of(piece).lying(2 * placed.over + placed.rotated)
@@ -73,10 +73,11 @@ def _strip(canvas: Canvas, plan: Plan, lumber: Lumber, board: Board, top: float,
         canvas.polygon([at(a, low), at(c, low), at(d, high), at(b, high)], "work", _WOOD)
         size = rounded(piece.length, plan.job.units, plan.job.sawing.nearest)
         # Two that are ripped from one blank have their numbers side by side.
-        said.setdefault(placed.x, (max(a, b), min(c, d), [], size))[2].append(str(ranks[placed.name]))
-    for left, right, numbers, size in said.values():
+        middle = (low + high) / 2 if 2 * (high - low) > 1 else 0.5
+        said.setdefault(placed.x, (max(a, b), min(c, d), middle, [], size))[3].append(str(ranks[placed.name]))
+    for left, right, up, numbers, size in said.values():
         room, middle = scale * (right - left) - 6.0, EDGE + scale * (left + right) / 2
-        number, half = " and ".join(numbers), top + _HIGH / 2
+        number, half = " and ".join(numbers), at(0, up)[1] if len(numbers) == 1 else top + _HIGH / 2
         if span(f"{number}: {size}", TEXT) <= room:
             texts = [TextLine(middle, half + 0.35 * TEXT, f"{number}: {size}", "middle")]
         else:
