@@ -58,11 +58,16 @@ function change(changes, what) {
   work();
 }
 
+// What waits is asked for together, so that a burst of keys is one question; where that is refused, one by one.
+const TOGETHER = 20;
 async function work() {
   if (working) return;
   working = true;
+  let alone = 0;
   while (queue.length) {
-    const { changes, what } = queue.shift();
+    const mine = queue.splice(0, alone > 0 ? 1 : TOGETHER);
+    const changes = mine.flatMap((one) => one.changes);
+    const what = mine.map((one) => one.what).join(" ");
     const before = version;
     let found;
     // The stair is drawn beside the reading, as if nothing were wrong with what is typed.
@@ -72,12 +77,18 @@ async function work() {
       trouble("");
     } catch (why) {
       // It stays in its field, and is tried again with the next change, or once the service is back.
-      if (!(what && queue.some((waiting) => waiting.what === what))) queue.unshift({ changes, what });
+      queue.unshift(...mine.filter((one) => !(one.what && queue.some((waiting) => waiting.what === one.what))));
       failed(why);
       break;
     }
+    alone--;
     if (before !== version) {
-      queue.unshift({ changes, what });
+      queue.unshift(...mine);
+      continue;
+    }
+    if (!found.ok && mine.length > 1) {
+      queue.unshift(...mine);
+      alone = mine.length;
       continue;
     }
     if (!found.ok) {
@@ -87,9 +98,11 @@ async function work() {
       trouble(`Not changed: ${faults.map((f) => f.text).join(" ")}`);
       continue;
     }
-    refused.delete(what);
-    if (what && typing.get(what) === changes[0].typed) typing.delete(what);
-    if (found.text !== now.text) remember(what);
+    for (const one of mine) {
+      refused.delete(one.what);
+      if (one.what && typing.get(one.what) === one.changes[0].typed) typing.delete(one.what);
+    }
+    if (found.text !== now.text) remember(mine.length > 1 ? "" : what);
     take(found, typing.size > 0 || Boolean(what), ahead);
   }
   working = false;
