@@ -14,7 +14,7 @@ from typing import Any, Final
 #: Enough for the stair, its riser counts, its boards and an edit at once, twice over for a second tab.
 _MOST: Final = 6
 #: What is kept ready: starting one takes longer than drawing a stair.
-_READY: Final = 3
+_READY: Final = 4
 #: Far longer than one takes to start.
 _START_SECONDS: Final = 30.0
 #: An answer with its drawings is far below this.

@@ -36,8 +36,10 @@ export async function ask(where, body, signal) {
 // One kind of question, of which only the latest matters. An answer that a later question made stale is dropped; the
 // work on it may end by itself, since a new worker costs more than a short answer, but not go on for long.
 export class Lane {
-  constructor(what, patience) {
+  // `most` at once, so that what is asked for later never keeps a key from its answer.
+  constructor(what, patience, most) {
     this.what = what;
+    this.most = most;
     this.patience = patience;
     this.latest = 0;
     this.under = new Set();
@@ -46,7 +48,7 @@ export class Lane {
   async ask(text, changes) {
     const mine = ++this.latest;
     this.#hurry();
-    while (this.under.size > 1) {
+    while (this.under.size >= this.most) {
       await Promise.race([...this.under].map((one) => one.done));
       if (mine !== this.latest) return null;
     }

@@ -23,7 +23,9 @@ const PAUSE = 300;
 // A value that is typed is no fault yet, but only half there.
 const HALF = 350;
 
-const lanes = Object.fromEntries(["stair", "more", "counts", "boards"].map((what) => [what, new Lane(what, 700)]));
+const lanes = {
+  stair: new Lane("stair", 700, 2), more: new Lane("more", 2000, 1), counts: new Lane("counts", 2000, 1), boards: new Lane("boards", 2000, 1),
+};
 
 // What is seen at once is said once it stays.
 let saying = 0;
