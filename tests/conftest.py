@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import gc
 import os
 from collections import defaultdict
 from pathlib import Path
@@ -19,6 +20,16 @@ settings.register_profile("by hand", deadline=None, suppress_health_check=[Healt
 # The same examples each time, so that a run that fails says something of what was changed.
 settings.register_profile("ci", settings.get_profile("by hand"), derandomize=True)
 settings.load_profile("ci" if os.environ.get("CI") else "by hand")
+
+
+# Libraries and tests fill the memory with what never goes; looking through it again and again takes a tenth of a run.
+gc.set_threshold(50_000, 20, 50)
+
+
+def pytest_collection_finish() -> None:
+    """What is there before the first test is never looked through again; so a fork copies less of it too."""
+    gc.collect()
+    gc.freeze()
 
 
 #: A test that takes longer than this, seconds, should carry the mark `slow`. Told, never asserted: machines differ.

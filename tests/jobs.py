@@ -1,10 +1,15 @@
 """Whole jobs for tests, made from a demo with keys changed, without a file."""
 
+import json
 import tomllib
 from functools import lru_cache
 from pathlib import Path
 from typing import Any
 
+from msgspec.structs import replace
+
+from cutpath.export.for_shop import Exported
+from cutpath.export.one import export_files
 from cutpath.job.read import ReadJob, job_of
 from cutpath.job.values import Job
 from cutpath.plan.stages import plan
@@ -48,6 +53,17 @@ def plan_of(read: ReadJob) -> Plan:
 def plan_anew(read: ReadJob) -> Plan:
     """The same, worked out whenever it is asked for: where something on the way is replaced."""
     return plan(read.job, load_rules(read.job.stair.rules), shown_in(read.job.units))
+
+
+def export_of(read: ReadJob) -> Exported:
+    """All that `export` writes of the job, its checks failing or not; made once where many tests look at the same."""
+    made = _exported(read.job, json.dumps(read.values))
+    return replace(made, files=dict(made.files))
+
+
+@lru_cache(maxsize=30)
+def _exported(job: Job, values: str) -> Exported:
+    return export_files(_planned(job), json.loads(values), (), with_cuts=True)
 
 
 @lru_cache(maxsize=40)

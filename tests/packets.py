@@ -10,7 +10,6 @@ from typing import Any
 
 from msgspec import Struct
 
-from cutpath.export.one import export_files
 from cutpath.export.together import export_together
 from cutpath.job.read import ReadJob, job_of, read_job
 from cutpath.packet.page import packet_html
@@ -19,7 +18,7 @@ from cutpath.plan.together import Entrant, shared_stock
 from cutpath.plan.values import Plan, Together
 from cutpath.rules.load import load_rules
 from cutpath.units import show
-from tests.jobs import FIXTURES, job_with, plan_of
+from tests.jobs import FIXTURES, export_of, job_with, plan_of
 
 
 class Made(Struct, frozen=True, dict=True):
@@ -34,7 +33,7 @@ class Made(Struct, frozen=True, dict=True):
 def made_of(read: ReadJob) -> Made:
     """The packet of a job, its checks failing or not."""
     plan = plan_of(read)
-    files = export_files(plan, read.values, (), with_cuts=True).files
+    files = export_of(read).files
     listed = {path: data for path, data in files.items() if path not in ("result.json", "packet.html")}
     result = json.loads(files["result.json"])
     result["files"] = [{"path": p, "sha256": hashlib.sha256(d).hexdigest()} for p, d in listed.items()]

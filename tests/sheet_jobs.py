@@ -7,12 +7,9 @@ from pathlib import Path
 from typing import Any
 
 from cutpath.job.read import job_of, read_job
-from cutpath.plan.stages import plan
 from cutpath.plan.values import Plan
-from cutpath.rules.load import load_rules
-from cutpath.units import show
+from tests.jobs import FIXTURES, plan_of
 
-FIXTURES = Path(__file__).parent.parent / "fixtures"
 #: The demos whose stringers are notched, one outline a job; other forms have tests of their own.
 DEMOS = tuple(sorted(path.stem for path in FIXTURES.glob("*.toml") if "form =" not in path.read_text()))
 
@@ -75,13 +72,9 @@ def planned(raw: dict[str, Any], **tables: dict[str, Any]) -> Plan:
     data = copy.deepcopy(raw)
     for table, keys in tables.items():
         data[table] = {**data.get(table, {}), **keys}
-    return _plan(job_of(data, Path("case.toml")).job)
+    return plan_of(job_of(data, Path("case.toml")))
 
 
 def demo(name: str) -> Plan:
     """The plan of a demo job."""
-    return _plan(read_job(FIXTURES / f"{name}.toml").job)
-
-
-def _plan(job: Any) -> Plan:
-    return plan(job, load_rules(job.stair.rules), lambda mm: show(mm, job.units))
+    return plan_of(read_job(FIXTURES / f"{name}.toml"))

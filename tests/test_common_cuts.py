@@ -15,10 +15,12 @@ from msgspec.structs import replace
 from cutpath.cut.onboard import freeing_paths
 from cutpath.cut.simulate.compare import leave
 from cutpath.dxf.read_back import read_dxf, verified_dxf
-from cutpath.export.one import export_files
+from cutpath.export.cut_files import cut_files
 from cutpath.faults import Fault, FileMismatch
 from cutpath.nest.values import Board
 from cutpath.outline import Chain
+from cutpath.pictures import board_svg
+from cutpath.pictures.shared import shared_svg
 from cutpath.plan.laid import verify
 from cutpath.plan.stages import plan_together
 from cutpath.plan.together import Entrant
@@ -27,7 +29,9 @@ from cutpath.report.nest import nest_text
 from cutpath.rules.load import load_rules
 from cutpath.units import show
 from cutpath.work.boards import board_drawing, board_program, label_places
-from tests.jobs import board_work, job_with, plan_of
+from cutpath.work.cut_check import cut_verdict
+from cutpath.work.whole import work_of
+from tests.jobs import board_work, export_of, job_with, plan_of
 from tests.test_pictures import assert_clear
 
 IN = 25.4
@@ -54,7 +58,7 @@ def times_cut(line: tuple[tuple[float, float], tuple[float, float]], chains: lis
 
 
 @pytest.mark.slow
-@settings(max_examples=20, deadline=None, suppress_health_check=[HealthCheck.filter_too_much, HealthCheck.too_slow])
+@settings(max_examples=15, deadline=None, suppress_health_check=[HealthCheck.filter_too_much, HealthCheck.too_slow])
 @given(
     form=st.sampled_from(["notched", "notched", "plate"]),
     kind=st.sampled_from([("router", 0.25), ("router", 0.375), ("router", 0.5), ("beam", 0.006), ("beam", 0.06)]),
@@ -102,17 +106,20 @@ def test_whatever_the_job_shared_cuts_leave_what_was_designed(
         planned = plan_of(read)
     except Fault:
         assume(False)
-    made = export_files(planned, read.values, (), with_cuts=True)
-    assert made.cut is not None and made.cut.ok, made.cut.note
+    verify(planned)
+    work = work_of(planned)
+    files, checks = cut_files(planned, work)
+    verdict = cut_verdict(checks)
+    assert verdict.ok, verdict.note
     shared = [cut for board in planned.layout.boards for cut in board.common]
     event(f"{len(shared)} shared cuts")
     for number, board in enumerate(planned.layout.boards, 1):
-        chains = cut_lines(planned, made.files[f"boards/{number:02d}.dxf"])
-        for cut in board.common:
-            assert all(times_cut(line, chains) == pytest.approx(1.0, abs=0.02) for line in cut.lines)
         if board.common:
-            assert_clear(made.files[f"pictures/board-{number:02d}.svg"].decode())
-            assert_clear(made.files[f"pictures/board-{number:02d}-shared.svg"].decode())
+            chains = cut_lines(planned, files[f"boards/{number:02d}.dxf"])
+            for cut in board.common:
+                assert all(times_cut(line, chains) == pytest.approx(1.0, abs=0.02) for line in cut.lines)
+            assert_clear(board_svg(planned, number - 1, work.boards[number - 1]))
+            assert_clear(shared_svg(planned, number - 1, work.boards[number - 1]))
 
 
 @pytest.fixture(scope="module")
@@ -156,7 +163,7 @@ def corner(planned: Plan, board: Board, number: int, role: str) -> tuple[float, 
 def test_each_line_is_cut_once_and_the_cut_is_that_much_shorter(garden: tuple[Any, Plan]) -> None:
     read, planned = garden
     (board,) = planned.layout.boards
-    chains = cut_lines(planned, export_files(planned, read.values, (), with_cuts=True).files["boards/01.dxf"])
+    chains = cut_lines(planned, export_of(read).files["boards/01.dxf"])
     alone = [
         path
         for placed in board.parts
@@ -208,7 +215,7 @@ def test_nothing_is_worked_on_that_has_come_loose(base: str, edges: str, directi
 
 def test_results_pictures_and_notes_say_it(garden: tuple[Any, Plan]) -> None:
     read, planned = garden
-    made = export_files(planned, read.values, (), with_cuts=True)
+    made = export_of(read)
     (board,) = json.loads(made.files["result.json"])["nest"]["boards"]
     assert [c["parts"] for c in board["common_cuts"]] == [[1, 2], [2, 3], [3, 4]]
     for found, cut in zip(board["common_cuts"], planned.layout.boards[0].common, strict=True):
@@ -225,9 +232,6 @@ def test_results_pictures_and_notes_say_it(garden: tuple[Any, Plan]) -> None:
 
 
 def test_a_beam_s_width_is_told_to_its_decimals_and_not_as_0() -> None:
-    from cutpath.pictures import board_svg
-    from cutpath.pictures.shared import shared_svg
-
     stock = [{"size": "2x12", "length": 240}]
     plan = plan_of(sharing(cutter={"kind": "beam", "width": "1/64"}, machine={"part_gap": 1}, stock=stock))
     (shared, *_) = (i for i, board in enumerate(plan.layout.boards) if board.common)
@@ -241,7 +245,7 @@ def test_small_parts_beside_them_come_out_as_well() -> None:
     (board,) = planned.layout.boards
     small = [planned.part(p.name).small for p in board.parts]
     assert small == [None, None, None, "pitch gauge", "trial piece"] and board.pairs == [(0, 1), (1, 2)]
-    made = export_files(planned, read.values, (), with_cuts=True)
+    made = export_of(read)
     assert made.cut is not None and made.cut.ok
 
 
@@ -249,7 +253,7 @@ def test_a_job_that_does_not_ask_says_nothing_of_it() -> None:
     read = sharing("garden-room", machine={"common_cuts": False})
     planned = plan_of(read)
     assert not planned.layout.boards[0].common and "share" not in nest_text(planned)
-    made = export_files(planned, read.values, (), with_cuts=True)
+    made = export_of(read)
     assert "common_cuts" not in json.loads(made.files["result.json"])["nest"]["boards"][0]
     assert b"share a cut" not in made.files["boards/01.dxf"]
 
@@ -262,9 +266,8 @@ def test_boards_longer_than_the_bed_are_refused() -> None:
 
 def test_cuts_out_of_the_bed_s_reach_are_refused() -> None:
     read = sharing(machine={"bed": [240, 60], "end_trim": 0}, stringer={"edges": "trimmed"})
-    planned = plan_of(read)
     with pytest.raises(Fault, match=r"machine\.common_cuts: true, and the cuts of board 1 run past its ends"):
-        export_files(planned, read.values, (), with_cuts=True)
+        export_of(read)
 
 
 def test_two_jobs_share_cuts_on_shared_boards() -> None:

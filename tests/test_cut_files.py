@@ -10,13 +10,12 @@ from msgspec.structs import replace
 from cutpath.cut.program import ORDER
 from cutpath.drawing import Drawing, LayerChain
 from cutpath.dxf.read_back import read_dxf
-from cutpath.export.one import export_files
 from cutpath.outline import Chain
 from cutpath.plan.values import Plan
 from cutpath.units import show
 from cutpath.work.boards import board_drawing, board_program, label_places
 from cutpath.work.cut_check import check_cuts, cut_verdict
-from tests.jobs import FIXTURES, job_with, plan_of
+from tests.jobs import FIXTURES, export_of, job_with, plan_of
 
 IN = 25.4
 
@@ -246,7 +245,7 @@ def test_leads_start_and_end_off_the_part() -> None:
                 polygon = part.moved(placed.motion).polygon()
                 assert shapely.distance(lead.line(), polygon) >= 0.01 * IN - 1e-6
     assert verdict(planned, drawn, cuts).ok
-    made = export_files(planned, read.values, (), with_cuts=True)
+    made = export_of(read)
     order = [c.layer for c in read_dxf("x", made.files["boards/01.dxf"], "in", "NOTE").drawing.chains]
     first = order.index("CUT")
     assert order[first - 1] == order[first + 1] == "LEAD"

@@ -8,12 +8,11 @@ from msgspec.structs import replace
 
 from cutpath.drawing import Drawing
 from cutpath.dxf.read_back import read_dxf
-from cutpath.export.one import export_files
 from cutpath.export.rejoined import rejoined
 from cutpath.faults import FileMismatch
 from cutpath.work.boards import board_program, label_places
 from cutpath.work.setups import board_setups
-from tests.jobs import job_with, plan_of
+from tests.jobs import export_of, job_with, plan_of
 
 IN = 25.4
 
@@ -23,7 +22,7 @@ IN = 25.4
 @pytest.mark.parametrize("indexing", ["stop", "holes"])
 def test_set_ups_are_written_and_pass_the_simulated_cut(edges: str, path: str, indexing: str) -> None:
     read = job_with(machine={"bed": [60, 60], "indexing": indexing}, cutter={"path": path}, stringer={"edges": edges})
-    made = export_files(plan_of(read), read.values, (), with_cuts=True)
+    made = export_of(read)
     assert made.cut.ok
     files = [p for p in made.files if "-setup-" in p and p.endswith(".dxf")]
     assert len(files) == 5 and "boards/01.dxf" in made.files
@@ -45,7 +44,7 @@ def test_set_ups_are_written_and_pass_the_simulated_cut(edges: str, path: str, i
 
 def test_a_board_that_fits_needs_none() -> None:
     read = job_with(machine={"bed": [144, 60]})
-    made = export_files(plan_of(read), read.values, (), with_cuts=True)
+    made = export_of(read)
     assert not [p for p in made.files if "setup" in p]
     assert made.set_ups == ""
 
@@ -53,7 +52,7 @@ def test_a_board_that_fits_needs_none() -> None:
 def test_files_that_together_cut_something_else_are_refused() -> None:
     read = job_with(machine={"bed": [60, 60]})
     planned = plan_of(read)
-    made = export_files(planned, read.values, (), with_cuts=True)
+    made = export_of(read)
     drawings = {p: read_dxf(p, d, "in", "NOTE").drawing for p, d in made.files.items() if p.endswith(".dxf")}
     done = board_program(planned, 0, label_places(planned))
     ups = board_setups(planned, 0, done)
@@ -90,7 +89,7 @@ def test_a_contour_that_is_divided_says_that_it_lost_its_leads(lead: float) -> N
     read = job_with(
         machine={"bed": [60, 60]}, cutter={"path": "centre", "lead": lead}, stringer={"edges": "trimmed", "count": 2}
     )
-    made = export_files(plan_of(read), read.values, (), with_cuts=True)
+    made = export_of(read)
     assert made.cut is not None and made.cut.ok
     said = []
     for board in json.loads(made.files["result.json"])["shop"]["set_ups"]:
@@ -105,7 +104,7 @@ def test_a_contour_that_is_divided_says_that_it_lost_its_leads(lead: float) -> N
 
 def test_a_board_that_needs_one_set_up_asks_for_no_stop() -> None:
     read = job_with(cutter={"path": "centre"}, tabs={"count": 3})
-    made = export_files(plan_of(read), read.values, (), with_cuts=True)
+    made = export_of(read)
     boards = json.loads(made.files["result.json"])["shop"]["set_ups"]
     alone = [board["set_ups"][0] for board in boards if len(board["set_ups"]) == 1]
     assert alone, "the tool's way past the ends is what makes the board too long"

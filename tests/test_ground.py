@@ -12,10 +12,9 @@ from shapely import LineString, Polygon, get_coordinates
 
 from cutpath.cli.main import run
 from cutpath.design.ground import digs
-from cutpath.export.one import export_files
 from cutpath.job.read import job_of
 from cutpath.plan.values import Plan
-from tests.jobs import plan_of
+from tests.jobs import export_of, plan_of
 
 IN = 25.4
 #: Its second reading is the top of a hump that stands in the stair.
@@ -137,7 +136,7 @@ def test_a_stringer_in_the_ground_is_told_and_changes_no_status() -> None:
     plan = plan_of(read)
     found = digs(plan.design.stringer, read.job.site.profile)
     assert found and ground(plan).ok and plan.design.holds
-    made = export_files(plan, read.values, (), with_cuts=True)
+    made = export_of(read)
     data = json.loads(made.files["result.json"])
     (dig,) = data["set_out"]["digs"]
     assert dig["deepest"] == pytest.approx(found[0].deepest / IN) and dig["from"] < dig["to"]

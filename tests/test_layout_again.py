@@ -13,11 +13,10 @@ import shapely
 from shapely.affinity import rotate, scale, translate
 
 from cutpath.dxf.read_back import read_dxf
-from cutpath.export.one import export_files
 from cutpath.job.read import ReadJob, job_of
 from cutpath.outline import Chain
 from cutpath.report.nest import nest_text
-from tests.jobs import job_with, plan_of
+from tests.jobs import export_of, job_with, plan_of
 
 #: Five stringers on one sheet without grain: three of them lie at a quarter turn.
 QUARTER = """
@@ -65,7 +64,7 @@ def drawn(outlines: dict[str, list[list[float]]], placed: dict[str, Any]) -> sha
     ],
 )
 def test_the_layout_can_be_built_again(read: ReadJob, angles: set[float]) -> None:
-    made = export_files(plan_of(read), read.values, (), with_cuts=True)
+    made = export_of(read)
     data = json.loads(made.files["result.json"])
     outlines = {part["name"]: part["outline"] for part in data.get("small_parts", [])}
     stringer = data["stringer"]["outline"]
@@ -87,7 +86,7 @@ def test_the_layout_can_be_built_again(read: ReadJob, angles: set[float]) -> Non
 def test_table_cut_list_and_result_give_a_quarter_turn() -> None:
     read = quarter()
     planned = plan_of(read)
-    made = export_files(planned, read.values, (), with_cuts=True)
+    made = export_of(read)
     (board,) = json.loads(made.files["result.json"])["nest"]["boards"]
     angles = [placed["angle"] for placed in board["parts"]]
     across = [angle for angle in angles if angle % 180]

@@ -53,7 +53,7 @@ def whole_boards(parts: int, boards: int, seed: int) -> list[float]:
 
 
 @pytest.mark.slow
-@pytest.mark.parametrize("seed", [1, 2])
+@pytest.mark.parametrize("seed", [2])
 def test_lengths_take_no_more_boards_than_first_fit(seed: int) -> None:
     draw = random.Random(seed)
     sizes: list[float] = [draw.randint(1, 350) for _ in range(200)]
@@ -65,7 +65,7 @@ def test_lengths_take_no_more_boards_than_first_fit(seed: int) -> None:
 
 
 @pytest.mark.slow
-@pytest.mark.parametrize(("parts", "boards", "seed"), [(3, 40, 3), (3, 40, 7), (4, 20, 0), (4, 20, 2)])
+@pytest.mark.parametrize(("parts", "boards", "seed"), [(3, 40, 3), (4, 20, 2)])
 def test_a_hundred_parts_of_boards_without_waste_are_put_together_again(parts: int, boards: int, seed: int) -> None:
     kinds, stock = plain(whole_boards(parts, boards, seed), 1000.0)
     layout = nest_parts(kinds, stock, gap=0.0, end_trim=0.0)

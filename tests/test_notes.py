@@ -12,8 +12,7 @@ import ezdxf
 import pytest
 from ezdxf import bbox
 
-from cutpath.export.one import export_files
-from tests.jobs import FIXTURES, job_with, plan_of
+from tests.jobs import FIXTURES, export_of, job_with
 
 DEMOS = sorted(path.stem for path in FIXTURES.glob("*.toml"))
 #: A board of sixteen feet in set-ups on a bed of eight; a housed string in set-ups; a narrow, tall sheet.
@@ -28,7 +27,7 @@ VARIANTS: dict[str, tuple[str, dict[str, Any]]] = {
 def files(request: pytest.FixtureRequest) -> tuple[str, dict[str, bytes]]:
     base, changes = VARIANTS.get(request.param, (request.param, {}))
     read = job_with(base, **changes)
-    made = export_files(plan_of(read), read.values, (), with_cuts=True).files
+    made = export_of(read).files
     return request.param, {path: data for path, data in made.items() if path.endswith(".dxf")}
 
 
@@ -76,7 +75,7 @@ def test_every_file_says_how_thick_and_how_deep(files: tuple[str, dict[str, byte
 def test_a_set_up_of_a_long_board_says_all_that_is_done_there() -> None:
     base, changes = VARIANTS["sixteen feet"]
     read = job_with(base, **changes)
-    made = export_files(plan_of(read), read.values, (), with_cuts=True).files
+    made = export_of(read).files
     ups = [path for path in made if "-setup-2.dxf" in path]
     assert ups
     for path in ups:
@@ -88,7 +87,7 @@ def test_a_set_up_of_a_long_board_says_all_that_is_done_there() -> None:
 @pytest.mark.parametrize("path", ["design", "centre"])
 def test_tabs_are_counted_alike_in_note_result_and_packet(path: str) -> None:
     read = job_with(cutter={"path": path}, tabs={"count": 3, "waste": "tabbed"})
-    made = export_files(plan_of(read), read.values, (), with_cuts=True).files
+    made = export_of(read).files
     boards = json.loads(made["result.json"])["shop"]["boards"]
     packet = re.sub(r"<[^>]+>", "", made["packet.html"].decode())
     for i, board in enumerate(boards, 1):

@@ -6,9 +6,8 @@ import re
 
 import pytest
 
-from cutpath.export.one import export_files
 from cutpath.tables.site_text import tape_text
-from tests.jobs import job_with, plan_of
+from tests.jobs import export_of, job_with, plan_of
 from tests.pattern_reader import opened
 
 
@@ -16,7 +15,7 @@ from tests.pattern_reader import opened
 def test_treads_are_numbered_from_1_everywhere(top_tread: str) -> None:
     read = job_with(stair={"top_tread": top_tread, "header_depth": None})
     planned = plan_of(read)
-    made = export_files(planned, read.values, (), with_cuts=True)
+    made = export_of(read)
     data = json.loads(made.files["result.json"])
     treads = list(range(1, planned.stair.treads + 1))
     assert [step["tread"] for step in data["set_out"]["steps"]] == treads
@@ -44,7 +43,7 @@ def test_treads_are_numbered_from_1_everywhere(top_tread: str) -> None:
 def test_treads_without_teeth_are_numbered_from_the_top_too(name: str) -> None:
     read = job_with(name)
     planned = plan_of(read)
-    data = json.loads(export_files(planned, read.values, (), with_cuts=True).files["result.json"])
+    data = json.loads(export_of(read).files["result.json"])
     treads = list(range(1, planned.stair.treads + 1))
     assert [step["tread"] for step in data["set_out"]["steps"]] == treads
     marks = [int(found[1]) for mark in data["tape"]["marks"] if (found := re.match(r"tread (\d+)", mark["name"]))]

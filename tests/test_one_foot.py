@@ -8,13 +8,12 @@ from typing import Any
 import pytest
 
 from cutpath.design.profile import drop_at
-from cutpath.export.one import export_files
 from cutpath.job.read import job_of
 from cutpath.plan.solved import solved
 from cutpath.report.check import check_text
 from cutpath.report.solve import solve_text
 from cutpath.tables.site_text import setout_text
-from tests.jobs import plan_of
+from tests.jobs import export_of, plan_of
 
 FORMS: dict[str, dict[str, Any]] = {
     "notched": {"throat_least": 0},
@@ -41,7 +40,7 @@ def test_the_toe_is_one_place(form: str, riser_board: float) -> None:
         Path("foot.toml"),
     )
     plan = plan_of(read)
-    made = export_files(plan, read.values, (), with_cuts=True)
+    made = export_of(read)
     data = json.loads(made.files["result.json"])
     # Where the part that is cut stands on the pad, taken from its outline alone.
     back = plan.design.stringer.to_board.inverse()
@@ -79,8 +78,6 @@ def test_the_landing_is_clear_in_front_of_the_toe_or_the_riser_before_it(form: s
         },
         Path("foot.toml"),
     )
-    pad = json.loads(export_files(plan_of(read), read.values, (), with_cuts=True).files["result.json"])["set_out"][
-        "pad"
-    ]
+    pad = json.loads(export_of(read).files["result.json"])["set_out"]["pad"]
     # The rule set's landing, 36 in, is kept in front of whatever stands foremost on the pad.
     assert pad["landing"] == pytest.approx(914.4 + front) and pad["clear"] == pytest.approx(914.4)

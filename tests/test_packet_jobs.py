@@ -11,8 +11,7 @@ import pytest
 
 from cutpath.cautions import CAUTIONS, SHORT_CAUTION
 from cutpath.cli.main import run
-from cutpath.export.one import export_files
-from tests.jobs import FIXTURES, job_with, plan_of
+from tests.jobs import FIXTURES, export_of, job_with
 from tests.packets import Shared, shared, two_jobs
 from tests.pattern_reader import black_paths, opened
 from tests.test_packet import Page, numbers_in
@@ -89,7 +88,7 @@ def test_a_site_gets_its_own_stair_and_nothing_of_the_others() -> None:
 def test_a_site_s_figures_are_those_of_the_job_by_itself() -> None:
     """Stringers of boards of one width are the same alone as with others: so are their set-out and tape sheet."""
     made = two_jobs()
-    alone = json.loads(export_files(plan_of(job_with()), {}, (), with_cuts=True).files["result.json"])
+    alone = json.loads(export_of(job_with()).files["result.json"])
     (job,) = [job for job in made.result["jobs"] if job["name"] == "Orchard steps"]
     for key in ("set_out", "tape", "stair", "stringer"):
         assert job[key] == alone[key], key

@@ -14,11 +14,10 @@ import pytest
 import shapely
 
 from cutpath.dxf.read_back import read_dxf
-from cutpath.export.one import export_files
 from cutpath.job.read import ReadJob
 from cutpath.plan.values import Plan
 from cutpath.units import MM_PER_INCH
-from tests.jobs import FIXTURES, job_with, plan_of
+from tests.jobs import FIXTURES, export_of, job_with, plan_of
 from tests.test_pictures import SVG, path_lines, words
 
 #: Drawn lines lie this near to the file's, millimetres: coordinates in a picture have three decimals, its arcs chords.
@@ -82,7 +81,7 @@ class Drawn:
 def written(base: str, changes: dict[str, Any]) -> tuple[ReadJob, Plan, dict[str, bytes]]:
     read = job_with(base, **changes)
     plan = plan_of(read)
-    return read, plan, export_files(plan, read.values, (), with_cuts=True).files
+    return read, plan, export_of(read).files
 
 
 def cut_lines(read: ReadJob, data: bytes) -> list[shapely.LineString]:

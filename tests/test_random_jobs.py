@@ -175,11 +175,16 @@ SHORT_PLATE: dict[str, Any] = {
 }
 
 
-@pytest.mark.parametrize("overrun", [0, 0.3, 0.4, 0.5, 1, 2])
-@pytest.mark.parametrize("path", ["design", "centre"])
-@pytest.mark.parametrize("outside", ["sharp", "rolled"])
-@pytest.mark.parametrize("direction", ["climb", "conventional"])
-@pytest.mark.parametrize("width", [13.4375, 14.9375])
+#: Every overrun with either path and width; the ways round the outside and the sense take turns beside them.
+MEETING = [
+    (overrun, path, ("sharp", "rolled")[(i + j + k) % 2], ("climb", "conventional")[(i // 2 + j) % 2], width)
+    for i, overrun in enumerate([0, 0.3, 0.4, 0.5, 1, 2])
+    for j, path in enumerate(["design", "centre"])
+    for k, width in enumerate([13.4375, 14.9375])
+]
+
+
+@pytest.mark.parametrize(("overrun", "path", "outside", "direction", "width"), MEETING)
 def test_end_cuts_that_meet_past_the_board_are_joined(
     tmp_path: Path, overrun: float, path: str, outside: str, direction: str, width: float
 ) -> None:
@@ -202,10 +207,17 @@ HOUSED: dict[str, Any] = {
 }
 
 
-@pytest.mark.parametrize("path", ["design", "centre"])
-@pytest.mark.parametrize("corner", ["rounded", "relieved"])
-# In line with the housing's back and front, the tool's centre line in line with them, and beside all.
-@pytest.mark.parametrize("deep", [3.1875, 3.1875 - 0.625, 3.1875 + 0.25, 3.1875 - 0.375, 3.125, 3.25, 2])
+#: In line with the housing's back and front, the tool's centre line in line with them, and beside all; every depth with
+#: either path, every other time with either corner.
+DEPTHS = (3.1875, 3.1875 - 0.625, 3.1875 + 0.25, 3.1875 - 0.375, 3.125, 3.25, 2)
+IN_LINE = [
+    (deep, ("rounded", "relieved")[(i + j) % 2], path)
+    for i, deep in enumerate(DEPTHS)
+    for j, path in enumerate(["design", "centre"])
+]
+
+
+@pytest.mark.parametrize(("deep", "corner", "path"), IN_LINE)
 def test_a_notch_in_line_with_a_housing_is_cut(tmp_path: Path, deep: float, corner: str, path: str) -> None:
     stringer = {**HOUSED["stringer"], "margin": 1.6875, "sill_notch": {"deep": deep, "high": 1.375}}
     values = {**HOUSED, "stringer": stringer, "cutter": {"width": 0.5, "corner": corner, "path": path}}

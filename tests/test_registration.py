@@ -8,10 +8,9 @@ from typing import Any
 import pytest
 
 from cutpath.dxf.read_back import read_dxf
-from cutpath.export.one import export_files
 from cutpath.units import show
 from cutpath.work.registration import fence_of, wider_by
-from tests.jobs import FIXTURES, job_with, plan_of
+from tests.jobs import FIXTURES, export_of, job_with, plan_of
 from tests.test_pictures import words
 
 CASES: dict[str, tuple[str, dict[str, Any]]] = {
@@ -27,7 +26,7 @@ def test_one_edge_is_said_everywhere_and_is_the_one_that_parts_keep(name: str) -
     base, changes = CASES[name]
     read = job_with(base, **changes)
     plan = plan_of(read)
-    files = export_files(plan, read.values, (), with_cuts=True).files
+    files = export_of(read).files
     packet = re.sub(r"<[^>]+>|\s+", " ", files["packet.html"].decode().split('id="shop"')[1])
     for index, board in enumerate(plan.layout.boards):
         fence, width = fence_of(plan, index), board.stock.least_width
@@ -64,7 +63,7 @@ def test_how_much_wider_a_board_may_be_is_what_its_cuts_run_past_it(name: str) -
     base, changes = CASES[name]
     read = job_with(base, **changes)
     plan = plan_of(read)
-    files = export_files(plan, read.values, (), with_cuts=True).files
+    files = export_of(read).files
     step = 25.4 / 16 if read.job.units == "in" else 1.0
     for index, board in enumerate(plan.layout.boards):
         fence, width = fence_of(plan, index), board.stock.least_width

@@ -9,8 +9,10 @@ from typing import Any
 
 import pytest
 from hypothesis import assume, given, settings
+from msgspec.structs import replace
 
 from cutpath.design.setout import set_out
+from cutpath.design.stair import Candidate, Choice
 from cutpath.faults import ImpossibleStringer
 from cutpath.tables.site_data import plan_setout, setout_data
 from cutpath.tables.site_text import setout_text, tape_text
@@ -159,10 +161,6 @@ def test_every_tip_is_on_the_string(drawn: Drawn) -> None:
         stringer = drawn.stringer()
     except ImpossibleStringer:
         assume(False)
-    from msgspec.structs import replace
-
-    from cutpath.design.stair import Candidate, Choice
-
     base = planned(CASE_C)
     job = replace(base.job, stringer=drawn.spec)
     taken = Candidate(drawn.stair.risers, drawn.stair, drawn.stair.foot_out, None, None, ())

@@ -13,7 +13,6 @@ from msgspec.structs import replace
 from cutpath.cut.relief import cut_part
 from cutpath.design.stair import Stair
 from cutpath.design.stringer import build_stringer
-from cutpath.export.one import export_files
 from cutpath.job.read import job_from_text, read_job
 from cutpath.job.values import StockBoards
 from cutpath.nest.boards.misfits import BadLayout, PartFitsNoBoard, TooFewBoards
@@ -31,7 +30,7 @@ from cutpath.tables.cut_list import cut_list
 from cutpath.tolerances import GAP_SLACK
 from cutpath.units import cell
 from cutpath.work.boards import _label_lines
-from tests.jobs import board_work, job_with, plan_of
+from tests.jobs import board_work, export_of, job_with, plan_of
 from tests.sheet_jobs import FIXTURES
 from tests.stairs import mm, spec
 
@@ -123,7 +122,7 @@ def test_a_searched_layout_holds_and_is_never_worse() -> None:
 def test_sheets_are_exported_and_pass_the_simulated_cut(path: str) -> None:
     read = job_with("panel-steps", cutter={"path": path})
     planned = plan_of(read)
-    made = export_files(planned, read.values, (), with_cuts=True)
+    made = export_of(read)
     assert made.cut.ok
     (board,) = planned.layout.boards
     assert len(board.parts) == 4

@@ -18,7 +18,6 @@ from cutpath.cli.main import run
 from cutpath.cut.setups.share_out import NoSetUps
 from cutpath.cut.trial import trial_piece
 from cutpath.design.gauge import PitchGauge
-from cutpath.export.one import export_files
 from cutpath.job.read import job_of
 from cutpath.job.values import Extras
 from cutpath.pictures import gauge_part, gauge_svg
@@ -26,7 +25,7 @@ from cutpath.plan.drawn import with_small_parts
 from cutpath.plan.laid import filled, verify
 from cutpath.report.nest import nest_text
 from cutpath.work.small_words import left_out_lines
-from tests.jobs import FIXTURES, job_with, plan_of
+from tests.jobs import FIXTURES, export_of, job_with, plan_of
 from tests.packets import made_of
 from tests.test_cut_files import changed_cuts, files_of, verdict
 from tests.test_pictures import assert_clear, stairs, words
@@ -163,7 +162,7 @@ def test_one_cut_a_little_off_is_found(what: str) -> None:
 def test_set_ups_on_a_short_bed_cut_them_too() -> None:
     for indexing in ("stop", "holes"):
         read = job_with(machine={"bed": [40, 60], "indexing": indexing}, stringer={"edges": "trimmed"}, extras=ALL)
-        made = export_files(plan_of(read), read.values, (), with_cuts=True)
+        made = export_of(read)
         assert made.cut is not None and made.cut.ok and any("-setup-" in name for name in made.files)
 
 
@@ -172,7 +171,7 @@ def test_a_bed_too_short_for_a_small_part_alone_says_so(indexing: str, says: boo
     """On 12 in stringers can be cut against a stop, the gauge not; by index holes neither can."""
     read = job_with(machine={"bed": [12, 60], "indexing": indexing}, extras={"pitch_gauge": True})
     with pytest.raises(NoSetUps) as caught:
-        export_files(plan_of(read), read.values, (), with_cuts=True)
+        export_of(read)
     assert ("or leave out [extras]" in str(caught.value)) == says
 
 
@@ -222,7 +221,7 @@ def test_two_of_three_pieces_are_told_apart_from_all() -> None:
 
 def test_without_extras_nothing_is_said_of_them() -> None:
     read = job_with()
-    made = export_files(plan_of(read), read.values, (), with_cuts=True)
+    made = export_of(read)
     result = json.loads(made.files["result.json"])
     assert "small_parts" not in result and "left_out" not in result["nest"]
     assert result["job"]["extras"] == {"pitch_gauge": False, "trial_piece": False, "sill_plate": False}

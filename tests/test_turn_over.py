@@ -16,9 +16,11 @@ from msgspec.structs import replace
 from shapely.affinity import rotate, scale, translate
 
 from cutpath.cli.main import run
+from cutpath.export.cut_files import cut_files
 from cutpath.export.one import export_files
 from cutpath.faults import Fault, ImpossibleStringer, NoStairFits
 from cutpath.job.read import job_of
+from cutpath.json_text import dumped
 from cutpath.nest import BadLayout, Board, PartKind, Placed, nest_parts, verify_layout
 from cutpath.nest.boards.closeness import features, least_shift
 from cutpath.nest.boards.racks import Racks
@@ -27,7 +29,10 @@ from cutpath.nest.boards.slack import FEW, slack_of, tightest_row
 from cutpath.outline import Chain
 from cutpath.plan.laid import kinds, verify
 from cutpath.plan.values import Plan
+from cutpath.tables.result import result
 from cutpath.work.boards import board_program, label_places
+from cutpath.work.cut_check import cut_verdict
+from cutpath.work.whole import work_of
 from tests.jobs import plan_of
 from tests.other_reader import read_contours
 from tests.test_nest_shapes import board, box, kind, slanted, stringer
@@ -198,7 +203,7 @@ def test_boards_with_parts_turned_over_come_out_as_designed(
         planned = plan_of(job_of(raw, Path("lean-to.toml")))
         turned = laid_out(planned, ways)
         verify(turned)
-        made = export_files(turned, {}, (), with_cuts=True)
+        _, checks = cut_files(turned, work_of(turned))
     except (ImpossibleStringer, NoStairFits):
         assume(False)
         return
@@ -206,11 +211,12 @@ def test_boards_with_parts_turned_over_come_out_as_designed(
         # A tool too wide for a corner, or a bed on which no set-up can be had: faults that turning does not bring.
         assume("too wide" not in str(fault) and "set-up" not in str(fault))
         raise
-    assert made.cut is not None and made.cut.ok, made.cut
-    result = json.loads(made.files["result.json"])
-    (only,) = result["nest"]["boards"]
+    verdict = cut_verdict(checks)
+    assert verdict.ok, verdict
+    told = json.loads(dumped(result(turned, {}, (), ())))
+    (only,) = told["nest"]["boards"]
     assert [2 * p["turned_over"] + p["rotated"] for p in only["parts"]] == ways
-    rows = result["stringer"]["outline"]
+    rows = told["stringer"]["outline"]
     outline = Chain(tuple((x, y) for x, y, _ in rows), tuple(b for *_, b in rows), True)
     for placed, said in zip(turned.layout.boards[0].parts, only["parts"], strict=True):
         lies = scale(turned.part_of(placed).outline.moved(placed.motion).polygon(), 1 / 25.4, 1 / 25.4, origin=(0, 0))
@@ -274,8 +280,8 @@ def test_files_and_tables_say_what_is_turned_over(tmp_path: Path, capsys: pytest
     # A narrow column breaks it over two lines.
     assert "turned over and end for end" in " ".join(capsys.readouterr().out.split())
     assert run(["export", str(path), "-o", str(tmp_path / "out")]) == 0
-    result = json.loads((tmp_path / "out/result.json").read_text())
-    (only,) = result["nest"]["boards"]
+    told = json.loads((tmp_path / "out/result.json").read_text())
+    (only,) = told["nest"]["boards"]
     said = ["yes" if p["turned_over"] else "no" for p in only["parts"]]
     assert said.count("yes") == 1
     rows = list(csv.DictReader((tmp_path / "out/cut-list.csv").read_text().splitlines()))
@@ -283,7 +289,7 @@ def test_files_and_tables_say_what_is_turned_over(tmp_path: Path, capsys: pytest
     assert "turned over and end for end" in (tmp_path / "out/pictures/board-01.svg").read_text()
     assert ">turned over<" in (tmp_path / "out/packet.html").read_text()
     # The part's own file is as drawn, whatever lies on the boards.
-    outline = result["stringer"]["outline"]
+    outline = told["stringer"]["outline"]
     (drawn,) = [g for layer, g in read_contours(tmp_path / "out/parts/kiln-loft-stringer.dxf") if layer == "PART"]
     assert drawn.symmetric_difference(shapely.Polygon([(x, y) for x, y, _ in outline])).area < 0.1
 

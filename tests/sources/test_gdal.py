@@ -18,13 +18,12 @@ from click.testing import CliRunner
 from cutpath.cli.main import main
 from cutpath.drawing import Circle, Drawing, LayerChain
 from cutpath.dxf.read_back import verified_dxf
-from cutpath.export.one import export_files
 from cutpath.job.values import DxfVersion, Layers
 from cutpath.outline import Chain
 from cutpath.units import Unit
 from cutpath.work.file_paths import TRIAL_FILE
 from tests.dxf_sample import HOLE, NAMES, PER, PLATE_AREA, PLATE_BOX, VERSIONS, every_file, sample
-from tests.jobs import job_with, plan_of
+from tests.jobs import export_of, job_with
 from tests.other_reader import read_contours, read_header, read_notes
 
 #: Notched stringers have one contour a part; other forms have tests of their own.
@@ -186,7 +185,7 @@ def test_renamed_layers(tmp_path: Path, version: DxfVersion) -> None:
 def test_sizes_on_it_are_those_that_a_second_reader_measures(tmp_path) -> None:
     """Held against GDAL: slot, hole and piece as large as the lettering says."""
     read = job_with()
-    made = export_files(plan_of(read), read.values, (), with_cuts=True)
+    made = export_of(read)
     path = tmp_path / "trial.dxf"
     path.write_bytes(made.files[TRIAL_FILE])
     contours = read_contours(path)

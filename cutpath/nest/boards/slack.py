@@ -141,23 +141,33 @@ class Slack:
         ends = [min(self.last[c] for c in self.choices[kind]) for kind in kinds]
         heap: list[tuple[Key, float, Counts, bool]] = []
 
-        def push(used: float, order: tuple[int, ...], left: Counts, done: bool) -> None:
-            ways = tuple(way[c] for c in order)
+        # The least end of those that are left, beyond the least of all, by what is left.
+        left_ends: dict[Counts, float] = {}
+
+        def push(used: float, begun: Key, choice: int, left: Counts, done: bool) -> None:
             # The last part takes its end too, and while there are others one of those does.
-            end = min((e for e, n in zip(ends, left, strict=True) if n), default=self.last[order[-1]]) - least_last
-            key = (round((used + end) / unit), sum(w > 0 for w in ways), ways, order)
-            heapq.heappush(heap, (key, used, left, done))
+            if left == whole:
+                end = self.last[choice] - least_last
+            elif (known := left_ends.get(left)) is not None:
+                end = known
+            else:
+                end = left_ends[left] = min(e for e, n in zip(ends, left, strict=True) if n) - least_last
+            _, turned, ways, order = begun
+            if not done:
+                turned, ways, order = turned + (way[choice] > 0), (*ways, way[choice]), (*order, choice)
+            heapq.heappush(heap, ((round((used + end) / unit), turned, ways, order), used, left, done))
 
         def less(left: Counts, place: int) -> Counts:
             return (*left[:place], left[place] - 1, *left[place + 1 :])
 
         # The slack at both ends can be below zero: all rows alike are set off by its least.
         for choice, place in choices.items():
-            push(self.first[choice], (choice,), less(wanted, place), False)
+            push(self.first[choice], (0, 0, (), ()), choice, less(wanted, place), False)
         seen: set[tuple[int, Counts]] = set()
         pushed = 0
         while heap and pushed <= most:
-            (_, _, _, order), used, left, done = heapq.heappop(heap)
+            begun, used, left, done = heapq.heappop(heap)
+            order = begun[-1]
             if done:
                 return order
             last = order[-1]
@@ -165,12 +175,12 @@ class Slack:
                 continue
             seen.add((last, left))
             if left == whole:
-                push(used, order, left, True)
+                push(used, begun, last, left, True)
                 continue
             over = self.over[last]
             for choice, place in choices.items():
                 if left[place]:
-                    push(used + over[choice], (*order, choice), less(left, place), False)
+                    push(used + over[choice], begun, choice, less(left, place), False)
                     pushed += 1
         rows = [self._put_in(counts), self.order(counts, length)]
         # Nothing that is longer than the board is a row on it.
