@@ -135,7 +135,7 @@ def test_a_throat_thinner_than_the_tool(relief: Relief) -> None:
 
 
 @given(jobs(), st.sampled_from(OUTSIDES))
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=30, deadline=None)
 def test_open_cuts_leave_the_design(job: tuple[Saw, Relief, float, float], outside: Outside) -> None:
     drawn, relief, width, surplus = job
     path = offset_chain(design_line(drawn, surplus), -width / 2, outside=outside)
@@ -149,7 +149,7 @@ def test_open_cuts_leave_the_design(job: tuple[Saw, Relief, float, float], outsi
 
 
 @given(jobs(), st.sampled_from(OUTSIDES), st.booleans())
-@settings(max_examples=40, deadline=None)
+@settings(max_examples=20, deadline=None)
 def test_closed_cuts_leave_the_design(job: tuple[Saw, Relief, float, float], outside: Outside, clockwise: bool) -> None:
     drawn, relief, width, margin = job
     path = offset_chain(drawn.outline, width / 2, outside=outside)
@@ -424,7 +424,7 @@ def test_holes() -> None:
     st.floats(0.01, 60),
     st.floats(0.05, 3.0) | st.floats(-3.0, -0.05),
 )
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=30, deadline=None)
 def test_sweep_of_one_arc(radius: float, around: float, sweep: float) -> None:
     """Every place on the swept edge is the tool's radius from the path."""
     bulge = math.tan(sweep / 4)
