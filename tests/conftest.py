@@ -5,11 +5,14 @@ from __future__ import annotations
 import gc
 import os
 from collections import defaultdict
+from collections.abc import Iterator
+from functools import lru_cache
 from pathlib import Path
 
 import pytest
 from hypothesis import HealthCheck, settings
 
+from cutpath.dxf import read_back
 from cutpath.dxf.read_back import verified_dxf
 from cutpath.job.values import DxfVersion
 from cutpath.units import Unit
@@ -47,6 +50,18 @@ def pytest_terminal_summary(terminalreporter: pytest.TerminalReporter) -> None:
         terminalreporter.section(f"over {LONG} s without the mark slow (on this machine, now)")
         for seconds, test in long[:20]:
             terminalreporter.line(f"{seconds:5.1f} s  {test}")
+
+
+@pytest.fixture(scope="session", autouse=True)
+def _each_file_written_once() -> Iterator[None]:
+    """Write the cut file of one drawing once: half of them come again, and writing them is a tenth of a run.
+
+    It is read back, compared and cut in simulation each time; and that the same drawing gives the same bytes is shown
+    by processes of their own.
+    """
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setattr(read_back, "dxf_bytes", lru_cache(maxsize=200)(read_back.dxf_bytes))
+        yield
 
 
 @pytest.fixture

@@ -160,7 +160,7 @@ def test_closed_cuts_leave_the_design(job: tuple[Saw, Relief, float, float], out
 
 
 @given(jobs(), st.sampled_from(OUTSIDES))
-@settings(max_examples=30, deadline=None)
+@settings(max_examples=15, deadline=None)
 def test_design_lines_come_out_as_designed_in_the_shop(job: tuple[Saw, Relief, float, float], outside: Outside) -> None:
     drawn, relief, width, surplus = job
     line = design_line(drawn, surplus)
