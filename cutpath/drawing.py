@@ -111,6 +111,8 @@ def one_line(text: str) -> str:
 def note_span(text: str) -> float:
     """Room along the line that a text takes, in heights of its letters, on the safe side."""
     line = one_line(text)
+    if line.isascii():
+        return len(line) * NOTE_NARROW
     wide = sum(unicodedata.east_asian_width(c) in "WF" for c in line)
     return wide * NOTE_WIDE + (len(line) - wide) * NOTE_NARROW
 

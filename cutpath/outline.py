@@ -168,7 +168,7 @@ class Chain(Struct, frozen=True):
         """Exact box, arcs included: least x, least y, greatest x, greatest y."""
         xs = [p[0] for p in self.points]
         ys = [p[1] for p in self.points]
-        for start, end, bulge in self.segments():
+        for start, end, bulge in self.segments() if any(self.bulges) else ():
             if bulge:
                 arc = arc_of(start, end, bulge)
                 for quarter in range(4):
@@ -204,6 +204,9 @@ class Chain(Struct, frozen=True):
         Args:
             chord: greatest distance between arc and chord, millimetres.
         """
+        if not any(self.bulges):
+            return list(self.points)
+        cos, sin = math.cos, math.sin
         points: list[Point] = []
         for start, end, bulge in self.segments():
             points.append(start)
@@ -211,23 +214,29 @@ class Chain(Struct, frozen=True):
                 arc = arc_of(start, end, bulge)
                 step = 2 * math.acos(max(0.0, 1 - chord / arc.radius)) if chord < arc.radius else math.pi / 2
                 count = max(2, math.ceil(abs(arc.sweep) / step))
-                points.extend(arc.at(k / count) for k in range(1, count))
+                # As `arc.at` has it, written out: most of what flattens, and of what a shape costs, is in here.
+                (x, y), radius, first, sweep = arc.centre, arc.radius, arc.start, arc.sweep
+                angles = [first + k / count * sweep for k in range(1, count)]
+                points += [(x + radius * cos(angle), y + radius * sin(angle)) for angle in angles]
         if not self.closed:
             points.append(self.points[-1])
         return points
 
     def polygon(self, chord: float = ARC_CHORD) -> Polygon:
         """The closed chain as a shapely polygon, arcs flattened to `chord` millimetres."""
+        import numpy as np
         from shapely import Polygon
 
-        return Polygon(self.flattened(chord))
+        # An array goes in as it is; a list would be gone through point by point.
+        return Polygon(np.array(self.flattened(chord), dtype=float))
 
     def line(self, chord: float = ARC_CHORD) -> LineString:
         """The chain as a shapely line, arcs flattened to `chord` millimetres; closed chains end at their start."""
+        import numpy as np
         from shapely import LineString
 
         points = self.flattened(chord)
-        return LineString([*points, points[0]] if self.closed else points)
+        return LineString(np.array([*points, points[0]] if self.closed else points, dtype=float))
 
 
 def straight(points: tuple[Point, ...], closed: bool) -> Chain:

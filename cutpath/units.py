@@ -10,7 +10,7 @@ import math
 import re
 from collections.abc import Callable, Sequence
 from fractions import Fraction
-from functools import partial
+from functools import lru_cache, partial
 from typing import Final, Literal
 
 from cutpath.tolerances import LIMIT_SLACK, WRITTEN_DECIMALS
@@ -271,6 +271,7 @@ def on_tape(mm: float | Fraction, unit: Unit) -> str:
     return _shown(mm, unit, f" {unit}", feet=False)
 
 
+@lru_cache(maxsize=4096)  # a packet says each length a dozen times
 def _shown(mm: float | Fraction, unit: Unit, name: str, *, feet: bool = True) -> str:
     decimals = 4 if unit == "in" else 2
     text = f"{round(written(mm, unit), decimals) + 0.0:.{decimals}f}".rstrip("0").rstrip(".")
