@@ -76,7 +76,11 @@ def length_of(option: str, text: str, unit: str) -> float:
 
 
 def refuse_to_replace(file: Path, *, force: bool = False) -> None:
-    """Refuse a place where something stands, before any work is done for it."""
+    """Refuse a place where something stands, before any work is done for it.
+
+    Raises:
+        OutputRefused: something stands there, and `force` doesn't allow for it.
+    """
     import os
 
     if not force and os.path.lexists(file):

@@ -1,4 +1,4 @@
-"""The command line: arguments, exit codes, printing. Everything else is the library's.
+"""The command line: arguments, exit status, printing. Everything else is the library's.
 
 All commands stand in one file, though a long one: their order is the help's, and their options read alike.
 """

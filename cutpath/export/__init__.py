@@ -1,1 +1,1 @@
-"""Everything that is written: DXF, CSV, JSON, drawings, and putting files in place all together."""
+"""All files of a plan as bytes: cut files, lists, drawings, packets, `result.json`. Nothing is written here."""

@@ -93,7 +93,12 @@ class Bracket(Struct, frozen=True):
 
 
 class Plate(Struct, frozen=True):
-    """A stringer of plate or panel: its profile, and the holes for its tread brackets."""
+    """A stringer of plate or panel.
+
+    Attributes:
+        profile: its upper edge: cut into teeth, or straight.
+        bracket: the holes for its tread brackets.
+    """
 
     profile: Profile
     bracket: Bracket

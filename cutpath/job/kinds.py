@@ -1,7 +1,6 @@
 """What one value of a job file can be: each kind reads it, writes it plainly and describes it.
 
-These are plain classes and not dataclasses because a dozen generated classes cost more start-up time than
-reading a job; none is changed once made.
+These are plain classes, one for each way of reading, and not values: none is compared, and none is changed once made.
 """
 
 from __future__ import annotations

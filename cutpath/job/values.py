@@ -51,7 +51,21 @@ class Site(Struct, frozen=True):
 
 
 class StairSpec(Struct, frozen=True):
-    """The stair that is asked for. `rules` is a shipped rule set's name, or the path to one of the user's own."""
+    """The stair that is asked for.
+
+    Attributes:
+        rules: a shipped rule set's name, or the path to one of the user's own.
+        top_tread: "one-below": one rise below the finished floor; "at-floor": level with it.
+        unit_run: going of every step, nosing to nosing, level.
+        unit_rise: the rise to hold, for which the pad moves; None: it follows from the riser count.
+        risers: how many; None: the solver chooses.
+        clear_width: of the stair.
+        tread_thickness: of the tread boards.
+        riser_board: thickness of the riser boards; 0: open risers.
+        nosing: how far a tread stands out beyond the face below it, the riser board's or the riser cut.
+        floor_overhang: how far the finished floor stands out beyond the header face.
+        header_depth: from the finished floor down to the bottom of what the plumb cut bears on; None: not stated.
+    """
 
     rules: str | Path
     top_tread: TopTread
@@ -227,7 +241,19 @@ class StockBoards(Struct, frozen=True):
 
 
 class Layers(Struct, frozen=True):
-    """The layer names in the DXF files, each default renamed by the job's `[layers]` table."""
+    """The layer names in the DXF files, each default renamed by the job's `[layers]` table.
+
+    Attributes:
+        part: design outlines.
+        cut: contours that are cut through.
+        drill: holes that are drilled.
+        mark: lettering.
+        stock: the board's outline.
+        note: notes, which nothing is cut by.
+        pocket: pockets, which don't go through.
+        tab: stretches that stay uncut.
+        lead: leads onto contours and off them.
+    """
 
     part: str = "PART"
     cut: str = "CUT"
@@ -326,7 +352,28 @@ class Job(Struct, frozen=True):
     """One job file, whole.
 
     Attributes:
-        treads: the tread boards to list; None: none. Likewise `riser_boards` and `rail`.
+        units: what bare numbers in its file mean, and the unit that it is told in.
+        name: of the job and its parts.
+        site: what was measured on the ground.
+        stair: that is asked for.
+        stringer: what is asked of the stringers.
+        cutter: the tool.
+        machine: what moves it.
+        stock: the boards, or the sheets, that the stringers may be cut from.
+        layers: how layers of the cut files are called.
+        dxf_version: that they are written in.
+        pad: at the stair's foot.
+        tabs: that hold parts while they are cut.
+        holes: besides those for tread brackets.
+        extras: small parts that are laid where there is room.
+        wood: what boards are of; None: not stated, and their strength isn't judged.
+        steel: what plates are of; None: likewise.
+        loads: that the stair carries.
+        support: posts or beams under the stringers, as its file has them.
+        tolerance: what may be off; None: nothing is added up.
+        treads: the tread boards to list; None: none.
+        riser_boards: likewise.
+        rail: likewise.
         lumber: what those are cut from; empty: yard lengths of every section that occurs.
         saw: what cuts them to length; None: `sawing` has the usual.
         as_cut: what was read by tape off the first stringer that was cut; empty: nothing.
@@ -395,7 +442,7 @@ class Job(Struct, frozen=True):
         centre swings out by the square root of two, so that its far side reaches 1.21 widths from the part. With centre
         lines in the files two such corners (1.42 widths together) must not touch either. Parts that are cut all round
         are entered by a lead, which must not reach the neighbour. Only parts that share a cut stand closer, at one
-        width, where `nest.common` finds that neither is cut into.
+        width, where `nest.boards.shared` finds that neither is cut into.
         """
         share = 1.5 if self.cutter.path == "centre" else 1.25
         lead = self._lead_room if self.stringer.edges == "trimmed" else 0.0

@@ -1,4 +1,4 @@
-"""What goes on which board: stock, placements, the bound. Knows nothing of DXF or drawing."""
+"""What goes on which board, sheet or length of lumber: placements, costs, the bound. Knows no files and no drawing."""
 
 from cutpath.nest.boards.misfits import BadLayout, PartFitsNoBoard, TooFewBoards
 from cutpath.nest.boards.nest_boards import nest_parts

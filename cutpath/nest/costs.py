@@ -62,7 +62,10 @@ def all_priced(stock: Sequence[StockBoards]) -> bool:
 
 
 def by_length(board: StockBoards, priced: bool) -> float:
-    """A board's price over its length; where lengths are what is least 1, and a sheet's width where areas are."""
+    """What a millimetre of a board's length costs: its price over its length.
+
+    Where length is what is made least, 1; where area is, the sheet's width.
+    """
     if priced:
         return (board.price or 0.0) / board.length
     return board.least_width if board.kind == "sheet" else 1.0

@@ -1,9 +1,9 @@
-"""Small parts laid where boards or sheets that are taken anyway leave room. Stock coordinates, millimetres.
+"""Small parts laid where boards or sheets that are used anyway leave room. Stock coordinates, millimetres.
 
 Nothing that lies there is moved. Where a small part may lie is worked out exactly but for chords and a hair: the places
 at which it comes too near to an outline are that outline's Minkowski sum with the small part's convex hull, seen from
 its other side, grown by the gap. (The no-fit polygon of irregular cutting; memory.) What they leave of the board is
-free, and its leftmost corner is taken.
+free, and its leftmost corner is chosen.
 """
 
 from __future__ import annotations

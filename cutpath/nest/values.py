@@ -32,7 +32,7 @@ class PartKind(Struct, frozen=True):
     """Parts of one shape.
 
     Attributes:
-        name: what it is called on sheets and in `result.json`.
+        name: what it is called in lists, in drawings and in `result.json`.
         outline: closed, in the board frame: lower edge at y = 0, leftmost point at x = 0, notched edge up.
         width: the part's width across the board (its notched edge's tips lie at y = width).
         count: how many are wanted.
@@ -65,7 +65,7 @@ class Placed(Struct, frozen=True):
     Attributes:
         name: of its kind.
         motion: from the part's board frame, or where it is turned over its mirror image's, to stock coordinates; a
-            shift, or half a turn and a shift.
+            shift, or half a turn and a shift; where it lies at another angle, that turn and a shift.
         rotated: whether it is turned end for end, half round: its notched edge lies at the board's lower edge. At any
             other angle, which only sheets without grain and small parts lie at, it is not.
         x: left of the turned outline's box, stock coordinates.
@@ -110,9 +110,14 @@ class CommonCut(Struct, frozen=True):
 
 
 class Board(Struct, frozen=True):
-    """One board with its parts, left to right.
+    """One board, sheet or length of lumber with its parts.
 
-    `used` is the greatest x of any part, `offcut` what is past it; `common` says which neighbours share a cut.
+    Attributes:
+        stock: the entry that it is of.
+        parts: left to right.
+        used: greatest x of any part, stock coordinates.
+        offcut: length of what is past it.
+        common: which neighbours share a cut.
     """
 
     stock: StockBoards
@@ -146,9 +151,9 @@ class Layout(Struct, frozen=True):
 
     Attributes:
         boards: in the order of their files, 1 first.
-        measure: "money" where every stock entry has a price, else "length".
-        cost: the sum of prices, offcuts at what they count for; None by length.
-        value: what was minimised: money, or millimetres of board, less what is kept.
+        measure: "money" where every stock entry but offcuts has a price, else "length" of boards or "area" of sheets.
+        cost: the sum of prices, offcuts at what they count for; None by length or area.
+        value: what was minimised: money, millimetres of board or square millimetres of sheet, less what is kept.
         bound: proven least `value`; equal to it where the layout is proved optimal.
         yield_share: the parts' area over the area of the boards used, 0 to 1.
         kept_worth: what the offcuts that are worth keeping count for.

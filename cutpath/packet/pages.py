@@ -21,7 +21,7 @@ def drawings(source: Source, which: Sequence[str] = tuple(_DRAWINGS), lead: str 
     """The stair, the stringer, its inside corners.
 
     Args:
-        source: what they are taken from.
+        source: what they are written from.
         which: of them.
         lead: put before their keys, and the job's name before their titles, where a page holds those of several jobs.
     """

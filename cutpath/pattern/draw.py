@@ -114,14 +114,14 @@ def line(canvas: Canvas, start: Point, end: Point, dashed: bool = False) -> None
 
 
 def cross(canvas: Canvas, place: Point, reach: float) -> None:
-    """A cross with arms of `reach`."""
+    """A cross about a place, its arms `reach` long; page millimetres."""
     x, y = place
     line(canvas, (x - reach, y), (x + reach, y))
     line(canvas, (x, y - reach), (x, y + reach))
 
 
 def square(canvas: Canvas, corner: Point, side: float, caption: str) -> None:
-    """A check square by its lower left corner, its size written in it; the middle of its lines is what measures it."""
+    """A check square by its lower left corner, page millimetres, captioned; its lines' middles stand `side` apart."""
     canvas.setStrokeGray(0)
     canvas.setLineWidth(THIN * POINT)
     canvas.rect(*_points(corner), side * POINT, side * POINT)
@@ -137,7 +137,7 @@ def text(canvas: Canvas, place: Point, words: str, size: float, bold: bool = Fal
 
 
 def centred(canvas: Canvas, place: Point, words: str, size: float) -> None:
-    """One line of text about a place."""
+    """One line of grey text, in points of size, its middle at a place in page millimetres."""
     canvas.setFillGray(GREY)
     canvas.setFont("Helvetica", size)
     canvas.drawCentredString(*_points(place), plain(words))

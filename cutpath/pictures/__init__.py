@@ -1,4 +1,4 @@
-"""Working drawings of a job as SVG: the stair, the stringer, its inside corners, every board."""
+"""Working drawings of a job as SVG: the stair, its stringer, its other pieces, every board and length of lumber."""
 
 from cutpath.pictures.board import board_svg, board_view
 from cutpath.pictures.corner import corner_svg

@@ -1,4 +1,4 @@
-"""One board with its parts, cut and marked as its cut file has it. Stock frame: x along from the left end, y across."""
+"""One board with its parts, cut and marked as its cut file has it. Stock coordinates: x from the left end, y across."""
 
 from __future__ import annotations
 

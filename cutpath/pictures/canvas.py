@@ -55,7 +55,13 @@ def num(value: float) -> str:
 
 
 class View(Struct, frozen=True):
-    """From a frame in millimetres, y up, to the canvas: `x`, `y` is where the frame's origin stands."""
+    """From a frame in millimetres, y up, to the canvas, y down.
+
+    Attributes:
+        scale: canvas units a millimetre.
+        x: of the frame's origin, canvas units.
+        y: likewise.
+    """
 
     scale: float
     x: float

@@ -35,7 +35,17 @@ _SHARE: Final = {"start": 0.0, "middle": 0.5, "end": 1.0}
 
 
 class TextLine(Struct, frozen=True):
-    """One line of text: its base line's anchor, level or turned to read from the right."""
+    """One line of text.
+
+    Attributes:
+        x: of its base line's anchor.
+        y: likewise.
+        words: the text.
+        anchor: which place of the base line stands there.
+        turned: whether it reads from the right rather than from below.
+        size: of the font.
+        bold: whether it is set bold.
+    """
 
     x: float
     y: float

@@ -1,4 +1,4 @@
-"""Where neighbours on a board share a cut, enlarged: what each contour follows there. Stock frame."""
+"""Where neighbours on a board share a cut, enlarged: what each contour follows there. Stock coordinates."""
 
 from __future__ import annotations
 

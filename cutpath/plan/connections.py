@@ -1,7 +1,7 @@
 """Where a stringer is held: what bears there, how far its wood reaches round it, and what it pushes with.
 
 Numbers for the tables of whoever makes hangers, anchors and bolts, and for a licensed professional: which of them to
-take is not decided here. Millimetres and newtons.
+choose is not decided here. Millimetres and newtons.
 """
 
 from __future__ import annotations

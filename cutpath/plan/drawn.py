@@ -42,6 +42,13 @@ def board_widths(job: Job) -> tuple[float, ...]:
 def design(job: Job, rules: RuleSet, stair: Stair, board_width: float, show: Show) -> Design:
     """Draw and check a stair's stringer for one width of board, and judge what it carries.
 
+    Args:
+        job: what is asked for.
+        rules: its rule set.
+        stair: the stair.
+        board_width: least width of the boards, millimetres.
+        show: writes millimetres in the job's unit.
+
     Raises:
         ImpossibleStringer: the inputs leave no stringer.
         ImpossiblePiece: a tread, a riser board or the rail can't be as it is asked for.

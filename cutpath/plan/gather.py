@@ -1,4 +1,4 @@
-"""Several jobs taken to shared boards, those that fail named and left out where that is asked for."""
+"""Several jobs planned on shared boards, those that fail named and left out where that is asked for."""
 
 from __future__ import annotations
 

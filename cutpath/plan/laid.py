@@ -46,7 +46,7 @@ def least_over_widths(
     keep: Keep | None = None,
     tell: Tell = quiet,
 ) -> tuple[float, bool]:
-    """What no layout on a job's boards costs less than, whichever of its designs each of several jobs takes.
+    """What no layout on a job's boards costs less than, whichever of its designs is chosen for each of several jobs.
 
     Args:
         job: says what is kept clear, and the stock.
@@ -97,8 +97,8 @@ def laid(
         parts: what is wanted.
         stock: to lay them on.
         show: writes millimetres in the job's unit.
-        keep: as for `plan`; likewise the others.
-        seconds: for a search, on sheets.
+        keep: what offcuts are worth; None: nothing.
+        seconds: to search for fewer or cheaper sheets; 0: the first layouts.
         tell: is told how far the nest is.
 
     Raises:

@@ -35,10 +35,14 @@ _DIMENSION = 38.1
 
 
 class Mend(Struct, frozen=True):
-    """One change and the least throat that it would give, millimetres; `enough`: the requirement would be met.
+    """One change that would mend a throat.
 
-    `sets` makes the change in the job file: for each key what is typed there, "" taking the key out; empty where it is
-    not for the keys alone, as with boards that are to be had first.
+    Attributes:
+        change: in words.
+        throat: the least that it would give, millimetres.
+        enough: whether the requirement would be met.
+        sets: what makes the change in the job file: for each key what is typed there, "" taking the key out; empty
+            where it is not for the keys alone, as with boards that are to be had first.
     """
 
     change: str

@@ -60,6 +60,9 @@ def plan(
         keep: as for `plan_together`; likewise the others.
         seconds: likewise.
         tell: likewise.
+
+    Raises:
+        Fault: its rule set can't be read, or one of the errors of `plan_together`.
     """
     alone = Entrant("", job, rules or load_rules(job.stair.rules), show or shown_in(job.units))
     return plan_together([alone], job.stock, keep, seconds, tell=tell).whole

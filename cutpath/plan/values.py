@@ -26,9 +26,13 @@ Show = Callable[[float], str]
 
 
 class PartSet(Struct, frozen=True):
-    """Parts of one shape: what they are called, the part, and how many are wanted.
+    """Parts of one shape.
 
-    `over` is the part as it is seen from its other face, where it may lie that way.
+    Attributes:
+        name: what they are called.
+        part: one of them, board frame.
+        count: how many are wanted.
+        over: the part as seen from its other face; None where it may not lie that way.
     """
 
     name: str
@@ -44,7 +48,7 @@ class Design(Struct, frozen=True):
         board_width: the least width of the boards they are meant for.
         stringer: with square corners.
         parts: as the cutter leaves them, the one whose throat is checked first.
-        checks: required ones first found, then advice.
+        checks: of wood, ground, form, rule set, other pieces, then advice; each says whether it is required.
         bending: of a notched board at the least throat; None without an inside notch, and for other forms.
         built: the stair by its finished surfaces.
         small: parts that are laid where there is room.
@@ -90,8 +94,15 @@ class Design(Struct, frozen=True):
 class Plan(Struct, frozen=True):
     """Everything that a job comes to.
 
-    `keep` says what offcuts are worth, where a stock file does; `lumber` is what the stair's other pieces are laid on,
-    those of all jobs that are nested together, None where none asks for any.
+    Attributes:
+        job: what was asked for.
+        rules: its rule set.
+        choice: the riser counts that were tried, and the stair that was chosen.
+        design: its stringers, their checks, its other pieces.
+        layout: what lies on which board.
+        keep: what offcuts are worth by a stock file; None without one.
+        lumber: what the other pieces are laid on, those of all jobs that are nested together; None where none asks
+            for any.
     """
 
     job: Job

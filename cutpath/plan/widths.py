@@ -46,8 +46,8 @@ def best_widths(
     Args:
         drawn: each job's designs by width; on sheets each has one.
         lay: gives the parts of a choice of designs their places.
-        least: what no layout costs less than, whichever of its designs each job takes, given the layout of the
-            narrowest; and whether Ctrl-C came meanwhile.
+        least: what no layout costs less than, whichever of its designs is chosen for each job, given the layout of
+            the narrowest; and whether Ctrl-C came meanwhile.
 
     Returns:
         The designs, and their layout with a bound that covers every choice with as many checks that fail; stopped where

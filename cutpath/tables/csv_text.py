@@ -20,7 +20,7 @@ def csv_text(rows: Iterable[Sequence[object]]) -> str:
 
     Args:
         rows: cells that are numbers are written as they are; a text that would begin a formula gets an apostrophe in
-            front, as people write it to have one taken for a text, and controls in it are spelt out as on a terminal.
+            front, as people write it to have one read as text, and controls in it are spelt out as on a terminal.
     """
     out = io.StringIO()
     csv.writer(out, lineterminator="\n").writerows([_cell(cell) for cell in row] for row in rows)

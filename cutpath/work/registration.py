@@ -25,7 +25,7 @@ class Fence(NamedTuple):
     notched: bool
 
     def y(self, width: float) -> float:
-        """Where the fence stands across, stock frame and bed frame, for a board of a width; millimetres."""
+        """Where the fence stands across, stock coordinates and bed frame alike, for a board of a width; millimetres."""
         return width if self.edge == "upper" else 0.0
 
 

@@ -151,7 +151,7 @@ def on_bed(plan: Plan, one: SetUp) -> tuple[float, float]:
 
 
 def setup_of(stretch: Chain, made: Sequence[SetUp]) -> SetUp | None:
-    """The set-up that cuts up to where a tab's stretch starts, or along it; stock frame."""
+    """The set-up that cuts up to where a tab's stretch starts, or along it; stock coordinates."""
     import shapely
 
     start = shapely.Point(stretch.points[0])

@@ -16,7 +16,7 @@ if TYPE_CHECKING:
 
 
 class BoardWork(Struct, frozen=True):
-    """What is done on one board, stock frame.
+    """What is done on one board, stock coordinates.
 
     Attributes:
         program: in order.
@@ -29,7 +29,7 @@ class BoardWork(Struct, frozen=True):
     set_ups: tuple[SetUp, ...] = ()
 
     def leads(self, operation: Operation) -> tuple[Chain, ...]:
-        """The leads onto an operation's contour and off it, stock frame; none where it isn't cut whole.
+        """The leads onto an operation's contour and off it, stock coordinates; none where it isn't cut whole.
 
         Args:
             operation: of the board or of one of its set-ups, in either frame.

@@ -35,7 +35,13 @@ class Filling(Struct, frozen=True):
 
 
 class Entry(Struct, frozen=True):
-    """A stock entry as the choice sees it: what it costs, its length, the most there are."""
+    """A stock entry as the choice sees it.
+
+    Attributes:
+        cost: of one board, in whole units.
+        length: of one board, in whole units of its own.
+        quantity: the most there are.
+    """
 
     cost: int
     length: int

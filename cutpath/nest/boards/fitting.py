@@ -281,6 +281,14 @@ class Fitter:
         """Every set worth at least `floor`, or None where there are too many.
 
         Only those that no part can be added to, unless the length left counts for something.
+
+        Args:
+            worth: of a part of each kind.
+            most: greatest count of each kind.
+            stop: where the board's clear part ends.
+            floor: what a set has to be worth.
+            at_most: how many sets are not too many.
+            left: what the length left counts for, added to a set's worth.
         """
         found: set[Counts] = set()
 

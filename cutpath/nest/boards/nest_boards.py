@@ -65,7 +65,7 @@ def nest_parts(
         show: writes millimetres in the job's unit, for the faults.
         keep: what offcuts are worth; None: nothing.
         tell: is told how far the nest is.
-        saw: where neighbours may share a cut, as `nest.common` says, the tool for it.
+        saw: where neighbours may share a cut, as `nest.boards.shared` says, the tool for it.
         racks: of those kinds, each wanted, where others than outlines at a gap say how close two stand.
 
     Returns:

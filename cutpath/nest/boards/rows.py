@@ -1,7 +1,7 @@
 """Parts in a row along one board: how tightly they stand, and which sets of parts fit.
 
 There are two choices a kind: as drawn (notched edge on the board's upper edge), or turned
-half round (notched edge on its lower edge); and the same two turned over, where a kind may be. Parts are
+end for end (notched edge on its lower edge); and the same two turned over, where a kind may be. Parts are
 set one after another, each as far left as every part before it allows; so a set fits when one of its orders
 does. What lies ahead depends only on how early each choice could come next, its front: a partial row whose
 front is nowhere later than another's replaces it. Nothing is assumed about neighbours alone, so short parts

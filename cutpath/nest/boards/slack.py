@@ -128,7 +128,7 @@ class Slack:
         Args:
             counts: of each kind.
             length: what they are known to fit.
-            most: beginnings that are kept before the shortest row at hand is taken.
+            most: beginnings that are kept before the shortest row at hand stands.
         """
         Key = tuple[int, int, tuple[int, ...], tuple[int, ...]]
         unit, way = SAME_POINT, self.way

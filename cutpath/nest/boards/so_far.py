@@ -66,7 +66,7 @@ class SoFar:
         self._tell(f"{what}, second", int(time.monotonic() - self._began), 0)
 
     def rest(self, taken: Sequence[tuple[Filling, int]]) -> SoFar:
-        """The same for a choice of boards for the rest of the parts, past those that are taken."""
+        """The same for a choice of boards for the rest of the parts, past those that are chosen already."""
         return _Rest(self, taken)
 
     @contextmanager

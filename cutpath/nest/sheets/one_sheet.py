@@ -188,7 +188,7 @@ class Sheet:
     def settle(self, spots: Sequence[Spot]) -> tuple[Spot, ...] | None:
         """The layout pressed left, its places rounded; None where it does not keep the gap and the sheet.
 
-        Raises nothing: what is wrong here is only not taken.
+        What is wrong here raises nothing: it is only not used.
         """
         pressed = self._press(spots, "length")
         return self._rounded(pressed.spots) or self._rounded(spots)

@@ -29,7 +29,7 @@ _LATE_NODES = 50
 
 
 class Nest:
-    """One job's nest under way."""
+    """One job's nest under way; it takes what `nest_sheets` takes."""
 
     def __init__(
         self,
