@@ -47,7 +47,7 @@ def design(job: Job, rules: RuleSet, stair: Stair, board_width: float, show: Sho
         rules: its rule set.
         stair: the stair.
         board_width: least width of the boards, millimetres.
-        show: writes millimetres in the job's unit.
+        show: writes millimetres as text in the job's unit.
 
     Raises:
         ImpossibleStringer: the inputs leave no stringer.

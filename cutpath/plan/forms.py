@@ -50,7 +50,7 @@ def formed(job: Job, stair: Stair, width: float, show: Show) -> Formed:
         job: form, holes, cutter and boards are read from it.
         stair: the stair.
         width: the part's width, millimetres.
-        show: writes millimetres in the job's unit.
+        show: writes millimetres as text in the job's unit.
 
     Raises:
         ImpossibleStringer: the inputs leave no stringer, or a housing or a hole has no place on it.

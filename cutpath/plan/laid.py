@@ -96,7 +96,7 @@ def laid(
         job: says what is kept clear, and whether the stock is sheets.
         parts: what is wanted.
         stock: to lay them on.
-        show: writes millimetres in the job's unit.
+        show: writes millimetres as text in the job's unit.
         keep: what offcuts are worth; None: nothing.
         seconds: to search for fewer or cheaper sheets; 0: the first layouts.
         tell: is told how far the nest is.

@@ -48,7 +48,7 @@ def lumber_of(
         designs: theirs, with their pieces.
         layout: of the stringers.
         keep: what offcuts are worth; None: nothing.
-        show: writes millimetres in the first job's unit.
+        show: writes millimetres as text in the first job's unit.
         tell: is told how far the nest is.
 
     Returns:

@@ -72,7 +72,7 @@ def throat_mends(
         stair: the stair that was chosen.
         drawn: its stringer, whose throat is too thin.
         sizes: dressed widths by nominal size, millimetres, to look for wider stock in.
-        show: writes millimetres in the job's unit.
+        show: writes millimetres as text in the job's unit.
 
     Returns:
         The changes that would give a greater throat, those that would be enough first.

@@ -28,7 +28,7 @@ def with_span_mends(job: Job, drawn: Design, stair: Stair, show: Show) -> Design
         job: the job.
         drawn: its design.
         stair: its stair.
-        show: writes millimetres in the job's unit.
+        show: writes millimetres as text in the job's unit.
     """
     ways = {"span": _span, "spacing": _spacing}
     checks = tuple(

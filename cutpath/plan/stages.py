@@ -56,7 +56,7 @@ def plan(
     Args:
         job: the job.
         rules: its rule set; None: the one that it names.
-        show: writes millimetres in messages; None: in the job's unit.
+        show: writes millimetres as text in messages; None: in the job's unit.
         keep: as for `plan_together`; likewise the others.
         seconds: likewise.
         tell: likewise.

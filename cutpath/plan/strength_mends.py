@@ -30,7 +30,7 @@ def with_strength_mends(job: Job, drawn: Design, stair: Stair, show: Show) -> De
         job: the job.
         drawn: its design.
         stair: its stair.
-        show: writes millimetres in the job's unit.
+        show: writes millimetres as text in the job's unit.
     """
     drawn = with_span_mends(job, drawn, stair, show)
     found = drawn.strength

@@ -46,7 +46,7 @@ def strength_of(
         stringer: with square corners.
         part: as the cutter leaves it, its holes, slots and housings taken off.
         board_width: of the boards, millimetres.
-        show: writes millimetres in the job's unit.
+        show: writes millimetres as text in the job's unit.
 
     Raises:
         Fault: a species, class or grade is not known, or a support stands past the ends.
@@ -123,7 +123,7 @@ def strength_checks(strength: Strength, show: Show) -> tuple[Check, ...]:
 
     Args:
         strength: what was found.
-        show: writes millimetres in the job's unit.
+        show: writes millimetres as text in the job's unit.
     """
     return tuple(
         Check(

@@ -33,7 +33,7 @@ class Entrant(Struct, frozen=True):
         source: its file's name, which leads its faults; empty where there is but one.
         job: the job.
         rules: its rule set.
-        show: writes millimetres in the job's unit.
+        show: writes millimetres as text in the job's unit.
     """
 
     source: str

@@ -32,7 +32,7 @@ def rule_checks(rules: RuleSet, built: Built, show: Show, *, steering: bool = Fa
     Args:
         rules: the rule set.
         built: the stair by its finished surfaces.
-        show: writes millimetres in the job's unit, for notes.
+        show: writes millimetres as text in the job's unit, for notes.
         steering: only those that decide whether a riser count fits.
 
     Returns:

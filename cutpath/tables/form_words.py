@@ -30,7 +30,7 @@ def form_facts(plan: Plan, show: Show) -> list[tuple[str, str]]:
 
     Args:
         plan: the whole job.
-        show: writes millimetres in the job's unit.
+        show: writes millimetres as text in the job's unit.
     """
     spec, part = plan.job.stringer, plan.design.part
     facts: list[tuple[str, str]] = []
@@ -56,7 +56,7 @@ def form_result(
 
     Args:
         plan: the whole job.
-        length: writes millimetres in the job's unit.
+        length: writes millimetres as text in the job's unit.
         point: the same of a point.
         outline: the same of a chain, a list [x, y, bulge] a vertex.
 

@@ -93,7 +93,7 @@ def board_drawing(plan: Plan, index: int, done: BoardWork, show: Show, more: Seq
         plan: the whole job.
         index: of the board, 0 for the first.
         done: the board's program.
-        show: writes millimetres in the job's unit.
+        show: writes millimetres as text in the job's unit.
         more: lines for its NOTE.
     """
     job, board = plan.job, plan.layout.boards[index]

@@ -223,7 +223,7 @@ def wrong_cut(check: Check, show: Show) -> str:
 
     Args:
         check: from `cut_verdict`, one that fails.
-        show: writes millimetres in the job's unit.
+        show: writes millimetres as text in the job's unit.
     """
     if check.value is None or check.most is None or not math.isfinite(check.value):
         return f"the simulated cut is not as designed ({check.note})"

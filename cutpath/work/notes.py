@@ -22,7 +22,7 @@ def tool_lines(job: Job, stock: str, show: Show) -> tuple[str, str]:
     Args:
         job: with the cutter and the layers.
         stock: what stands on the stock's layer.
-        show: writes millimetres in the job's unit.
+        show: writes millimetres as text in the job's unit.
     """
     cutter, layers = job.cutter, job.layers
     return (
@@ -44,7 +44,7 @@ def depth_lines(job: Job, thick: Iterable[float], pockets: Iterable[float], show
         job: with the layers.
         thick: thicknesses of the stock that the file is for.
         pockets: depths of what is cleared in the file.
-        show: writes millimetres in the job's unit.
+        show: writes millimetres as text in the job's unit.
     """
     stock = sorted(set(thick))
     lines = [f"Stock {' or '.join(map(show, stock))} thick; cuts and holes go through it."]

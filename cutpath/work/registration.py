@@ -64,7 +64,7 @@ def fence_words(plan: Plan, index: int, show: Callable[[float], str]) -> str:
     Args:
         plan: the whole job.
         index: of the board, 0 for the first.
-        show: writes millimetres in the job's unit.
+        show: writes millimetres as text in the job's unit.
     """
     fence, width = fence_of(plan, index), plan.layout.boards[index].stock.least_width
     word = plan.job.stock_word

@@ -99,7 +99,7 @@ def setup_drawings(plan: Plan, index: int, done: BoardWork, show: Show) -> dict[
         plan: the whole job.
         index: of the board, 0 for the first.
         done: the board's program with its set-ups.
-        show: writes millimetres in the job's unit.
+        show: writes millimetres as text in the job's unit.
 
     Returns:
         Drawings by path; none where the board fits the bed.

@@ -77,7 +77,7 @@ def shaped_drawing(shaped: Shaped, show: Show) -> Drawing:
 
     Args:
         shaped: the piece.
-        show: writes millimetres in the job's unit.
+        show: writes millimetres as text in the job's unit.
     """
     job, piece = shaped.plan.job, shaped.piece
     x0, y0, x1, y1 = shaped.outline.extents()

@@ -24,7 +24,7 @@ def no_room(parts: Sequence[CutPart], job: Job, show: Show) -> str:
     Args:
         parts: of which some lack tabs.
         job: asks for them.
-        show: writes millimetres in the job's unit.
+        show: writes millimetres as text in the job's unit.
     """
     why = "no straight edge that nothing bears on has room for more"
     step = _STEP[job.units]

@@ -64,7 +64,7 @@ def setups(
         width: of the board.
         machine: its bed, and how the board is indexed.
         tool_width: the cutter's; paths may be design lines or centre lines.
-        show: writes millimetres in the job's unit, for the faults.
+        show: writes millimetres as text in the job's unit, for the faults.
         step: slides are whole numbers of this where they can be.
         keep_off: places, tabs say, that divisions keep clear of.
 

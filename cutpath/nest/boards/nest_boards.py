@@ -62,7 +62,7 @@ def nest_parts(
         stock: the boards; an entry without a quantity has as many as needed.
         gap: least clear distance between two outlines, millimetres.
         end_trim: kept clear at each end of a board, millimetres.
-        show: writes millimetres in the job's unit, for the faults.
+        show: writes millimetres as text in the job's unit, for the faults.
         keep: what offcuts are worth; None: nothing.
         tell: is told how far the nest is.
         saw: where neighbours may share a cut, as `nest.boards.shared` says, the tool for it.

@@ -24,7 +24,7 @@ class Racks:
 
         Args:
             kinds: the kinds of parts.
-            gap: least clear distance between outlines.
+            gap: least clear distance between two outlines, millimetres.
             saw: where neighbours may share a cut, the tool for it.
         """
         self.kinds = tuple(kinds)

@@ -64,7 +64,7 @@ def nest_lumber(
         stock: lumber of that section, offcuts too.
         saw: its width and what it takes off each end first.
         name: of the section, for people.
-        show: writes millimetres in the job's unit, for the faults.
+        show: writes millimetres as text in the job's unit, for the faults.
         keep: what offcuts are worth; None: nothing.
         tell: is told how far the nest is.
 

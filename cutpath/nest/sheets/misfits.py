@@ -21,7 +21,7 @@ def fits_no_sheet(
         stock: the sheets.
         end_trim: kept clear at their ends, millimetres.
         trim: kept clear along their sides.
-        show: writes millimetres in the job's unit.
+        show: writes millimetres as text in the job's unit.
     """
     left, low, right, high = kind.outline.extents()
     length, width = right - left + 2 * end_trim, high - low + 2 * trim

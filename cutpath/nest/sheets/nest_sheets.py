@@ -55,7 +55,7 @@ def nest_sheets(
         keep: what offcuts are worth: what is left at the right end, as wide as the sheet. None: nothing.
         seconds: for the search, past the first layouts; 0: none, and the layout is the same on every machine.
         seed: of everything that is tried by chance.
-        show: writes millimetres in the job's unit, for the faults.
+        show: writes millimetres as text in the job's unit, for the faults.
         progress: called a few times a second, and at the end. Ctrl-C keeps the best so far, once there is any.
 
     Returns:
