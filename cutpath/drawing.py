@@ -51,7 +51,13 @@ class Circle(Struct, frozen=True):
 
 
 class Note(Struct, frozen=True):
-    """One line of text for people, on the note layer: `at` is the left end of its base line, `height` its capitals'."""
+    """One line of text for people, on the note layer.
+
+    Attributes:
+        text: any text.
+        at: the left end of its base line.
+        height: of its capitals, in the drawing's unit.
+    """
 
     text: str
     at: Point
@@ -65,7 +71,13 @@ class Note(Struct, frozen=True):
 
 
 class Drawing(Struct, frozen=True):
-    """All that one file holds, in the order in which it is written."""
+    """All that one file holds, in millimetres or in the file's unit.
+
+    Attributes:
+        chains: polylines, in the order in which they are written.
+        circles: likewise; a file has them before the chains.
+        notes: for people, in reading order; a file has them last.
+    """
 
     chains: tuple[LayerChain, ...] = ()
     circles: tuple[Circle, ...] = ()
@@ -118,11 +130,11 @@ def note_span(text: str) -> float:
 
 
 def notes_beside(lines: Sequence[str], box: Box) -> tuple[Note, ...]:
-    """Notes as one block over a drawing's geometry, flush with its left side, large enough to be read with all in view.
+    """Notes as one block above a drawing's geometry, flush with its left side, large enough to read with all in view.
 
     Args:
         lines: the texts, top first; one that is longer than the block is wide goes on in the next note.
-        box: of the geometry: least x, least y, greatest x, greatest y.
+        box: of the geometry.
 
     Returns:
         One note a line of the block, none of them smaller than `NOTE_LEAST` of the drawing's longer side, notes
@@ -143,7 +155,15 @@ def notes_beside(lines: Sequence[str], box: Box) -> tuple[Note, ...]:
 
 
 def noted(drawing: Drawing, lines: Sequence[str]) -> Drawing:
-    """The drawing with a block of notes beside its geometry."""
+    """The drawing with a block of notes above its geometry, in place of any it had.
+
+    Args:
+        drawing: with chains or circles.
+        lines: as for `notes_beside`.
+
+    Raises:
+        ValueError: if it holds neither chain nor circle.
+    """
     return replace(drawing, notes=notes_beside(lines, drawing.geometry()))
 
 

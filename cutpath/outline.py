@@ -18,13 +18,21 @@ if TYPE_CHECKING:
     from shapely import LineString, Polygon
 
 Point = tuple[float, float]
+"""X and y, in a frame that whoever holds it names."""
 
 Box = tuple[float, float, float, float]
 """Least x, least y, greatest x, greatest y."""
 
 
 class Arc(Struct, frozen=True):
-    """A circular arc: centre, radius, the angle it starts at and the signed sweep (radians, ccw positive)."""
+    """A circular arc.
+
+    Attributes:
+        centre: of its circle, millimetres.
+        radius: millimetres, more than 0.
+        start: the direction from the centre to where it starts, radians.
+        sweep: how far it turns from there, radians, counter-clockwise positive.
+    """
 
     centre: Point
     radius: float
@@ -40,7 +48,7 @@ class Arc(Struct, frozen=True):
         )
 
     def covers(self, angle: float) -> bool:
-        """Whether the arc passes through the direction `angle` (radians) as seen from its centre."""
+        """Whether the arc, ends included, passes through the direction `angle` (radians) as seen from its centre."""
         turn = (angle - self.start) % math.tau if self.sweep >= 0 else (self.start - angle) % math.tau
         return turn <= abs(self.sweep)
 
@@ -71,9 +79,13 @@ def arc_of(start: Point, end: Point, bulge: float) -> Arc:
 
 
 class Motion(Struct, frozen=True):
-    """A rigid motion of the plane, never a mirror: turn by an angle, then shift.
+    """A rigid motion of the plane, never a mirror: turn about the origin, then shift.
 
-    `cos` and `sin` are those of the turn, counter-clockwise positive; `dx`, `dy` the shift in millimetres.
+    Attributes:
+        cos: of the turn, counter-clockwise positive.
+        sin: likewise.
+        dx: the shift along x, millimetres.
+        dy: the shift along y, millimetres.
     """
 
     cos: float
@@ -101,7 +113,7 @@ class Motion(Struct, frozen=True):
 
 
 def shift(dx: float, dy: float) -> Motion:
-    """A motion that only shifts."""
+    """A motion that only shifts, by millimetres."""
     return Motion(1.0, 0.0, dx, dy)
 
 
@@ -116,7 +128,7 @@ def box_at(centre: Point, radius: float) -> Box:
 
 
 def box_round(boxes: Sequence[Box]) -> Box:
-    """The box round boxes."""
+    """The box round boxes, at least one."""
     lows, highs = zip(*((b[:2], b[2:]) for b in boxes), strict=True)
     return (min(p[0] for p in lows), min(p[1] for p in lows), max(p[0] for p in highs), max(p[1] for p in highs))
 
@@ -128,6 +140,9 @@ class Chain(Struct, frozen=True):
         points: the vertices, millimetres; a closed chain does not repeat its first.
         bulges: one a vertex, for the segment that leaves it; the last one of an open chain is 0.
         closed: whether a last segment leads back to the first vertex.
+
+    Raises:
+        ValueError: there are not as many bulges as points.
     """
 
     points: tuple[Point, ...]
@@ -199,7 +214,7 @@ class Chain(Struct, frozen=True):
         return total
 
     def flattened(self, chord: float = ARC_CHORD) -> list[Point]:
-        """The vertices with arcs replaced by chords whose ends lie on the arc.
+        """The vertices with arcs replaced by chords whose ends lie on the arc; a closed chain's first is not repeated.
 
         Args:
             chord: greatest distance between arc and chord, millimetres.
@@ -240,11 +255,11 @@ class Chain(Struct, frozen=True):
 
 
 def straight(points: tuple[Point, ...], closed: bool) -> Chain:
-    """A chain of straight lines through `points`."""
+    """A chain of straight lines through `points`, millimetres."""
     return Chain(points, (0.0,) * len(points), closed)
 
 
 def circle(centre: Point, radius: float) -> Chain:
-    """A full circle as a closed chain of two arcs, counter-clockwise."""
+    """A full circle, `radius` in millimetres, as a closed chain of two arcs, counter-clockwise."""
     x, y = centre
     return Chain(((x - radius, y), (x + radius, y)), (1.0, 1.0), True)

@@ -79,13 +79,13 @@ def many(count: int, thing: str, plural: str = "") -> str:
 
 
 def quoted(text: str, longest: int = _LONGEST_QUOTED) -> str:
-    """A user's text on one line for a message: in quotes, cut when longer, what can't be printed escaped."""
+    """A user's text on one line for a message: in quotes, otherwise as `plain` gives it."""
     clean = plain(text, longest)
     return f"'{clean}'" if '"' in clean and "'" not in clean else f'"{clean}"'
 
 
 def plain(text: str, longest: int) -> str:
-    """A text on one line for a message: cut when longer, what can't be printed escaped, direction marks too."""
+    """A text on one line for a message: cut when longer than `longest` characters, what can't be seen escaped."""
     cut = text if len(text) <= longest else text[: longest - 1] + "…"
     return "".join(c if c.isprintable() else c.encode("unicode_escape").decode("ascii") for c in cut)
 
@@ -182,7 +182,7 @@ def _complaint(plain: str) -> str:
 
 
 def to_unit(mm: float | Fraction, unit: Unit) -> float:
-    """Millimetres in a job's unit, correctly rounded."""
+    """Millimetres in a job's unit, the nearest float to the exact value."""
     if unit == "mm":
         return float(mm)
     # Whole numbers divide correctly rounded, and several times as fast as a Fraction does.
@@ -233,7 +233,7 @@ def rounded(mm: float | Fraction, unit: Unit, step: float) -> str:
     Args:
         mm: not negative.
         unit: inches come as fractions in lowest terms, millimetres plain.
-        step: millimetres.
+        step: millimetres; halves go up.
     """
     fine = Fraction(written(step, unit)).limit_denominator(1000)
     count = fine * math.floor(Fraction(written(mm, unit)) / fine + Fraction(1, 2))

@@ -8,7 +8,13 @@ from cutpath.outline import Chain, Motion, Point
 
 
 class Hole(Struct, frozen=True):
-    """A round hole through the part: its centre, its diameter, and what it is for."""
+    """A round hole through the part.
+
+    Attributes:
+        centre: where it is.
+        diameter: of the hole.
+        what: what it is for.
+    """
 
     centre: Point
     diameter: float
@@ -20,7 +26,13 @@ class Hole(Struct, frozen=True):
 
 
 class Pocket(Struct, frozen=True):
-    """A pocket milled into the face that lies up: closed outline (counter-clockwise), its depth, what it is for."""
+    """A pocket milled into the face that lies up.
+
+    Attributes:
+        outline: closed, counter-clockwise.
+        depth: from the face down.
+        what: what it is for.
+    """
 
     outline: Chain
     depth: float

@@ -178,7 +178,12 @@ def _room_for_mouths(places: list[Point], arcs: dict[Point, Arc], points: tuple[
 
 
 def with_openings(part: CutPart, openings: tuple[Opening, ...]) -> CutPart:
-    """A part with its holes drilled and its slots cut."""
+    """A part with its holes drilled and its slots cut.
+
+    Args:
+        part: as it is without.
+        openings: all of them, board frame; holes and slots that the part had are replaced.
+    """
     holes = tuple(Hole(o.ends[0], o.width, o.what) for o in openings if len(o.ends) == 1)
     slots = tuple(_slot(o) for o in openings if len(o.ends) > 1)
     return replace(part, holes=holes, slots=slots)

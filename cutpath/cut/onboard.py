@@ -20,14 +20,14 @@ from cutpath.tolerances import FILE_MATCH
 
 
 class PartCut(Struct, frozen=True):
-    """What is done to one part.
+    """What is done to one part, where it lies on its board; stock coordinates but for `tabs`.
 
     Attributes:
         operations: its cuts, holes and pockets.
         marks: of its tabs, where the file carries design lines.
         left_out: stretches of the tool's centre line that tabs leave out.
-        leads: onto its closed contour and off it.
-        tabs: that were placed, in the part's frame.
+        leads: onto its closed contour and off it; none where it is open or has tabs left out.
+        tabs: that were placed, part frame.
     """
 
     operations: tuple[Operation, ...]
@@ -82,6 +82,9 @@ def cut_together(cuts: Sequence[PartCut], pairs: Sequence[tuple[int, int]], cutt
         cuts: of each part, as cut alone, without tabs and leads.
         pairs: of parts that share a cut, by their numbers.
         cutter: the tool.
+
+    Raises:
+        ValueError: two of a pair share no cut.
     """
     from cutpath.cut.shared.once import board_paths
 
@@ -99,7 +102,16 @@ def cut_together(cuts: Sequence[PartCut], pairs: Sequence[tuple[int, int]], cutt
 
 
 def freeing_paths(part: CutPart, cutter: Cutter, surplus: float) -> tuple[Chain, ...]:
-    """The contours that free a part: one, or one at each end where both of the board's edges are kept."""
+    """The contours that free a part: one, or one at each end where both of the board's edges are kept.
+
+    Args:
+        part: the part.
+        cutter: its width, whether the file carries the design line or the tool's centre line, the direction.
+        surplus: how much the board is wider than the part, below its lower edge, millimetres.
+
+    Returns:
+        Chains in the part frame (see `cut.paths`).
+    """
     if part.edges == "factory" and is_straight(part):
         return end_cuts(part, cutter, surplus)
     return (cut_path(part, cutter, surplus),)

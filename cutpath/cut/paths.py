@@ -18,8 +18,8 @@ def cut_path(part: CutPart, cutter: Cutter, surplus: float) -> Chain:
     """The contour to cut for one part.
 
     Args:
-        part: the part; with factory edges the contour is open, and only its two ends run past the board's lower edge,
-            with trimmed ones it is closed.
+        part: the part. With factory edges the contour is open, and only its two ends run past the board's lower edge;
+            with trimmed ones it is closed, as it is where nothing of the lower edge would stay between its ends.
         cutter: its width, whether the file carries the design line or the tool's centre line, and the direction.
         surplus: how much the board is wider than the part, below its lower edge, millimetres.
 
@@ -48,7 +48,7 @@ def _clockwise(part: CutPart, cutter: Cutter, surplus: float) -> Chain:
     if ends is not None:
         return ends
     # The two cuts meet above the board's edge or just past it: they free the part without a kept edge between them.
-    return outline_path(_closed_atmeeting(line), cutter)
+    return outline_path(_closed_at_meeting(line), cutter)
 
 
 def _starting_at(chain: Chain, index: int) -> Chain:
@@ -59,7 +59,15 @@ def _starting_at(chain: Chain, index: int) -> Chain:
 
 
 def outline_path(chain: Chain, cutter: Cutter) -> Chain:
-    """What the tool follows along an outline run clockwise: itself, or the tool's centre line beside it."""
+    """What the tool follows along an outline run clockwise: itself, or the tool's centre line on its left.
+
+    Args:
+        chain: closed or open; the part lies on its right.
+        cutter: its width, and which of the two lines the file carries.
+
+    Raises:
+        ToolTooWide: the tool can't follow it.
+    """
     if cutter.path == "design":
         return chain
     from cutpath.cut.offset.chain import offset_chain
@@ -76,13 +84,13 @@ def _from_heel_to_foot(part: CutPart) -> Chain:
 
 
 def meeting(a: Point, b: Point, c: Point, d: Point) -> Point:
-    """Where the lines a-b and c-d meet; plumb and seat cuts are square to each other, so they do."""
+    """Where the endless lines a-b and c-d meet; plumb and seat cuts are square to each other, so they do."""
     cross = (b[0] - a[0]) * (d[1] - c[1]) - (b[1] - a[1]) * (d[0] - c[0])
     along = ((c[0] - a[0]) * (d[1] - c[1]) - (c[1] - a[1]) * (d[0] - c[0])) / cross
     return (a[0] + along * (b[0] - a[0]), a[1] + along * (b[1] - a[1]))
 
 
-def _closed_atmeeting(line: Chain) -> Chain:
+def _closed_at_meeting(line: Chain) -> Chain:
     points = line.points
     corner = meeting(points[1], points[0], points[-2], points[-1])
     return Chain((corner, *points[1:-1]), (0.0, *line.bulges[1:-1]), True)
@@ -100,7 +108,15 @@ def _ends_below(path: Chain, design: Chain, edge: float, cutter: Cutter) -> Chai
 
 
 def run_past(inner: Point, end: Point, design: Point, edge: float, cutter: Cutter) -> Point:
-    """Where a path that runs from `inner` through `end` stops, past the board's edge at y = `edge`."""
+    """Where a path stops that runs straight off the board, past its edge. Part frame.
+
+    Args:
+        inner: where its last straight starts.
+        end: another point of that straight.
+        design: a point of the design line, which runs parallel and has to be cut through as well.
+        edge: y of the board's edge.
+        cutter: its overrun, measured along the cut, and its radius.
+    """
     length = math.dist(inner, end)
     u, v = (end[0] - inner[0]) / length, (end[1] - inner[1]) / length
     leaves = (edge - inner[1]) / v

@@ -27,11 +27,11 @@ class Operation(Struct, frozen=True):
 
     Attributes:
         kind: what it is.
-        part: index of the part on its board; -1 for none.
+        part: index of the part on its board; -1 for none, as of an index hole.
         chain: what is followed, in the order of its vertices; for a drilled hole, None.
         centre: of a drilled hole, else None.
         diameter: of a drilled hole, else 0.
-        depth: of a pocket, else 0: through.
+        depth: of a pocket; 0 for what goes through, and for marks.
         label: whether a mark is a stroke of its part's label, which belongs wholly to one set-up.
     """
 
@@ -69,7 +69,13 @@ def box_of(operation: Operation) -> Box:
 
 
 def fits_bed(operations: Sequence[Operation], length: float, bed: tuple[float, float] | None) -> bool:
-    """Whether a board with all that is done on it lies within the bed's reach along."""
+    """Whether a board with all that is done on it lies within the bed's reach along.
+
+    Args:
+        operations: of the board.
+        length: of the board.
+        bed: the machine's reach along and across; None: not stated, and nothing is too long.
+    """
     if bed is None:
         return True
     low, _, high, _ = box_round([box_of(o) for o in operations]) if operations else (0.0, 0.0, 0.0, 0.0)
@@ -77,7 +83,13 @@ def fits_bed(operations: Sequence[Operation], length: float, bed: tuple[float, f
 
 
 class Program(Struct, frozen=True):
-    """A board's operations in order, the travel between them, and a length that no order could go under."""
+    """A board's operations in order. Millimetres.
+
+    Attributes:
+        operations: in order.
+        travel: between them, from the first start to the last end.
+        travel_bound: a length that no order by `ORDER` could go under.
+    """
 
     operations: tuple[Operation, ...]
     travel: float

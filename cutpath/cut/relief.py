@@ -16,6 +16,7 @@ from cutpath.job.values import Corner, Edges, ReliefChoice
 from cutpath.outline import Chain, Point, arc_of
 
 Small = Literal["pitch gauge", "trial piece", "sill plate"]
+"""The small parts that lie in what room the stringers leave."""
 
 
 class CutPart(Struct, frozen=True):
@@ -26,9 +27,9 @@ class CutPart(Struct, frozen=True):
         roles: what each vertex of the outline is; both ends of a relief's arc bear their corner's role.
         corners: the inside corners.
         relief: how the notches' corners are opened.
-        notches: throat behind each notch, from the top.
+        notches: throat behind each notch, from the top; of housings behind each back corner.
         keeps_edge: whether any of the board's lower edge is left between heel and seat.
-        width: the part's width.
+        width: the part's width, millimetres.
         holes: drilled through it.
         slots: closed contours cut through inside it, counter-clockwise.
         pockets: milled into the face that lies up.
@@ -57,7 +58,7 @@ class CutPart(Struct, frozen=True):
 
     @property
     def throat(self) -> float | None:
-        """The least throat, or None for a stringer without an inside notch."""
+        """The least throat, millimetres; None without an inside notch or a housing's back corner."""
         return min((n.throat for n in self.notches), default=None)
 
     @property
@@ -149,11 +150,14 @@ def relieved(stringer: Stringer, relief: Relief, radius: float, rims: tuple[Rim,
 
 
 def behind(outline: Chain, roles: tuple[Role, ...]) -> Chain:
-    """What lies behind the notches: the open chain from the plumb cut's top round to the front of the foot.
+    """What lies behind the notches: the open chain between the plumb cut's top and the front of the foot.
 
     Args:
         outline: closed, counter-clockwise; of a mirrored part too.
         roles: of its vertices.
+
+    Returns:
+        The chain as the outline runs: from the top to the foot, of a mirrored part from the foot to the top.
     """
     count = len(roles)
     top = roles.index("top")
@@ -178,6 +182,9 @@ def relief_mouths(
         relief: a kind that opens the corner.
         radius: half the cutter's width, millimetres.
         role: of the corner, for the fault.
+
+    Returns:
+        The arc's start on the side before the corner and its end on the side after it, in the frame of the points.
 
     Raises:
         ImpossibleStringer: the relief does not fit the corner's sides.

@@ -15,10 +15,10 @@ from cutpath.rules.values import Check
 
 
 class ReliefCost(Struct, frozen=True):
-    """One way of opening the notches' corners.
+    """One way of opening the notches' corners, and what it takes.
 
     Attributes:
-        relief: where; "none": the tool's fillet stays, and no square-edged board seats without easing its edge.
+        relief: which; "none": the tool's fillet stays, and no square-edged board seats without easing its edge.
         throat: the least that is left.
         throat_loss: against a square corner.
         seat_loss: level length of tread seat that is cut away.
@@ -55,9 +55,14 @@ def relief_costs(stringer: Stringer, radius: float, rims: tuple[Rim, ...] = ()) 
 
 
 def relief_in_sight(part: CutPart, radius: float, stair: Stair) -> Check | None:
-    """Advice on a relief that stands proud of a finished face; None where there is none, or riser boards cover it.
+    """Advice on a relief that stays in sight; None where there is none, or riser boards cover it.
 
     The tread covers as much of the riser cut as it is thick; what a relief opens above that shows.
+
+    Args:
+        part: with the relief that was chosen.
+        radius: half the cutter's width.
+        stair: its treads' thickness and riser boards.
     """
     if not RELIEF_KINDS[part.relief].opens or not part.notches or stair.riser_board > 0:
         return None

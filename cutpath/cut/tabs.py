@@ -22,14 +22,20 @@ _MARK_TO = 9.0
 
 
 class Tab(Struct, frozen=True):
-    """One tab: its middle on the design line, the line's direction there (counter-clockwise), and what it holds."""
+    """One tab.
+
+    Attributes:
+        middle: its middle, on the design line.
+        along: the line's direction there, counter-clockwise round the part, a unit vector.
+        holds: the part, or the waste of a notch.
+    """
 
     middle: Point
     along: Point
     holds: Literal["part", "waste"]
 
     def at(self, distance: float, inward: float = 0.0) -> Point:
-        """The point `distance` along the design line from the middle and `inward` of it."""
+        """The point `distance` along the design line from the middle and `inward` of it, millimetres."""
         (x, y), (u, v) = self.middle, self.along
         return (x + distance * u - inward * v, y + distance * v + inward * u)
 
@@ -111,7 +117,12 @@ def _tab(start: Point, end: Point, fraction: float, holds: Literal["part", "wast
 
 
 def tab_marks(tabs: Sequence[Tab], width: float) -> tuple[Chain, ...]:
-    """Short lines on the part that show where each tab begins and ends, for a file of design lines."""
+    """Short lines on the part, square to its edge, that show where each tab begins and ends in a file of design lines.
+
+    Args:
+        tabs: on the design line.
+        width: of a tab.
+    """
     return tuple(
         Chain((tab.at(end, MARK_FROM), tab.at(end, _MARK_TO)), (0.0, 0.0), False)
         for tab in tabs

@@ -85,7 +85,7 @@ def _slot(at: Point, long: float, wide: float) -> Chain:
 
 
 def blank(piece: TrialPiece, margin: float) -> Chain:
-    """The offcut it is cut from: the piece's box with a margin all round, moved so that its corner is the origin."""
+    """The offcut that the piece is cut from: its box with a margin all round, lower left corner at the origin."""
     x0, y0, x1, y1 = piece.outline.extents()
     long, high = x1 - x0 + 2 * margin, y1 - y0 + 2 * margin
     return straight(((0.0, 0.0), (long, 0.0), (long, high), (0.0, high)), closed=True)

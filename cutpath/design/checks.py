@@ -27,7 +27,7 @@ def wood_checks(
     other_top: tuple[TopTread, Stringer] | None,
     show: Show,
 ) -> tuple[Check, ...]:
-    """Check what wood is left, and what bears on what.
+    """Check throat, depth over a sill notch and bearing on the header, as far as the stringer and the job have them.
 
     Args:
         spec: what is required of the stringers.
@@ -110,7 +110,7 @@ def _bearing(stringer: Stringer, header_depth: float, other: tuple[TopTread, Str
 
 
 def heel_reach(stringer: Stringer) -> tuple[float, float]:
-    """How far below the finished floor the plumb cut starts and ends, millimetres."""
+    """How far below the finished floor the plumb cut starts and ends, millimetres; negative: above the floor."""
     top = next(v.point[1] for v in stringer.vertices if v.role == "top")
     return -top, -top + stringer.heel
 
@@ -118,7 +118,15 @@ def heel_reach(stringer: Stringer) -> tuple[float, float]:
 def advice(
     stair: Stair, spec: StairSpec, stringers: StringerSpec, thickness: float, supports: Sequence[Support] = ()
 ) -> tuple[Check, ...]:
-    """Advisory checks of span and spacing, never required; none for plates, which no guidance for wood is for."""
+    """Advisory checks of span and spacing, never required; none for plates, which no guidance for wood is for.
+
+    Args:
+        stair: where the foot stands.
+        spec: the clear width.
+        stringers: their form and count.
+        thickness: of the thinnest board, millimetres.
+        supports: between header and foot, in any order; the greatest span between two of them counts.
+    """
     held = [0.0, *sorted(support.at for support in supports), stair.foot_out]
     span = max(b - a for a, b in pairwise(held))
     kind = stringers.kind

@@ -51,7 +51,13 @@ class Opening(Struct, frozen=True):
 
 
 def tread_front(stair: Stair, toothed: bool, k: int) -> float:
-    """Where lengths back from tread k start: x of its tooth's tip, or of its nosing without teeth; stair frame."""
+    """Where lengths back from a tread start: x of its tooth's tip, or of its nosing without teeth; stair frame.
+
+    Args:
+        stair: the stair.
+        toothed: whether the treads lie on teeth.
+        k: how many rises the tread lies below the floor.
+    """
     return stair.riser_cut(k) if toothed else front(stair, k)
 
 
@@ -63,6 +69,9 @@ def place_holes(specs: Sequence[HoleSpec], stair: Stair, stringer: Stringer, too
         stair: its treads.
         stringer: its outline.
         toothed: whether the treads lie on teeth.
+
+    Returns:
+        Board frame, in the order of the job; a hole that is asked for near treads comes once for each of them.
 
     Raises:
         ImpossibleStringer: a hole is asked for at a tread that the stair has not.

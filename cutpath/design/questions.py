@@ -38,7 +38,7 @@ class Question(NamedTuple):
     """Something to be looked at again.
 
     Attributes:
-        key: of the job, as "site.profile[1].down".
+        key: of the job, such as "site.profile[1].down".
         text: what is odd about it, and what may have been meant.
     """
 

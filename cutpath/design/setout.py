@@ -156,7 +156,8 @@ class SetOut(Struct, frozen=True):
         seat: the stringers' bearing on the pad, from and to, out from the header face.
         sill: the sill plate's place under the notch, from and to, out from the header face; None without a notch.
         sill_high: the notch's height; None without one.
-        top_down: drop to the top of the plumb cut, the first tread's seat.
+        top_down: drop to the top of the plumb cut: with teeth the first tread's seat, without them the level cut or the
+            upper edge; negative: it stands above the floor.
         bottom_down: drop to its lower end.
         hanger: height of the plumb cut.
         top_gap: from the header face to the plumb cut.
@@ -165,7 +166,7 @@ class SetOut(Struct, frozen=True):
         steps: treads from the top.
         line: through the tooth tips; None without teeth.
         digs: where the stringers lie in the ground.
-        across: the stringers' middles along the header, from the stair's one side, outer face to outer face.
+        across: the stringers' middles along the header, from the outer face of the stringer at one side.
         supports: posts or beams under the stringers, from the header out.
     """
 
@@ -193,7 +194,7 @@ def set_out(job: Job, rules: RuleSet, choice: Choice, stringer: Stringer) -> Set
     Args:
         job: site, pad and stringers are read from it.
         rules: give the landing's depth where the job does not.
-        choice: the riser counts that were tried and the one chosen.
+        choice: the riser counts that were tried, and the one that was chosen.
         stringer: the chosen stair's, with square corners.
     """
     stair = choice.stair
@@ -223,7 +224,7 @@ def set_out(job: Job, rules: RuleSet, choice: Choice, stringer: Stringer) -> Set
 
 
 def stringers_across(job: Job) -> tuple[float, ...]:
-    """The stringers' middles along the header, from the stair's one side, outer face to outer face, millimetres."""
+    """The stringers' middles along the header, from the outer face of the stringer at one side, millimetres."""
     thickness, wide = min(s.thickness for s in job.stock), job.stair.clear_width
     over_all = wide + 2 * thickness if job.stringer.kind.between else wide
     return across(over_all, thickness, job.stringer.count)
@@ -251,10 +252,10 @@ def pad_set_out(job: Job, rules: RuleSet, stair: Stair, stringer: Stringer) -> P
     """The pad at the foot; None with an existing landing.
 
     Args:
-        job: as for `set_out`; likewise the others.
-        rules: likewise.
-        stair: the taken stair.
-        stringer: likewise.
+        job: site and pad are read from it.
+        rules: give the landing's depth where the job does not.
+        stair: the chosen stair.
+        stringer: the chosen stair's, with square corners.
     """
     if job.site.profile is None:
         return None

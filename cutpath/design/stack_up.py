@@ -32,7 +32,12 @@ Source = tuple[int, float]
 
 
 class AddedUp(Struct, frozen=True):
-    """What deviations come to: the worst case, and the root-sum-square."""
+    """What deviations come to, millimetres.
+
+    Attributes:
+        worst: with every deviation at its end and on the wrong side.
+        rss: the root-sum-square, deviations being independent of each other.
+    """
 
     worst: float
     rss: float
@@ -106,7 +111,13 @@ def rises(tolerance: Tolerance, built: Built, apart: int | None = None) -> Added
 
 
 def goings(tolerance: Tolerance, built: Built, apart: int | None = None) -> AddedUp:
-    """What the difference of any two goings can come to; of neighbours with `apart` 1."""
+    """What the difference of any two goings can come to; of neighbours with `apart` 1.
+
+    Args:
+        tolerance: of the cut; pad and moisture move no going.
+        built: the stair by its finished surfaces.
+        apart: see `spread_of`.
+    """
     fronts = [x for x, _ in built.nosings]
     sources = [(i, tolerance.cut) for i in range(len(fronts))]
     return spread_of(fronts, sources, [0.0] * len(fronts), apart)

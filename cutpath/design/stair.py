@@ -27,7 +27,8 @@ COMFORT_AIM = 620.0
 """2r + t that the choice among fitting counts aims at, millimetres (common practice, no source)."""
 
 FAR_EDGE = 36 * 25.4
-"""How far past the foot the pad's far edge is taken to lie where the rule set states no landing depth."""
+"""How far past the toe the pad's far edge lies where neither job nor rule set states a landing depth: 36 in, in
+millimetres."""
 
 LEAST_RISE = 100.0
 """No rise under this is tried unless it is asked for, whatever the rule set leaves open; millimetres (common practice,
@@ -39,7 +40,7 @@ MOST_RISERS = 60
 FEWEST_RISERS = 2
 
 Show = Callable[[float], str]
-"""Writes millimetres in the job's unit."""
+"""Writes millimetres as text in the job's unit."""
 
 
 class Stair(Struct, frozen=True):
@@ -192,14 +193,14 @@ def landing_depth(pad: Pad, rules: RuleSet, board_past_toe: float) -> float:
 
 
 def toe_past(spec: StairSpec, stringers: StringerSpec) -> float:
-    """How far the toe of a job's stringers stands out past the lowest riser cut, millimetres."""
+    """How far the toe of a job's stringers stands out past the lowest riser cut, millimetres; 0 with teeth."""
     return 0.0 if stringers.toothed else spec.riser_board + spec.nosing + stringers.margin
 
 
 def candidates(
     site: Site, spec: StairSpec, rules: RuleSet, show: Show, pad: Pad = _NO_PAD, toe: float = 0.0
 ) -> tuple[Candidate, ...]:
-    """Try every riser count worth showing.
+    """Try every riser count worth showing, or the one that the job holds.
 
     Args:
         site: the readings.
@@ -331,7 +332,13 @@ def _rule_obstacles(stair: Stair, rules: RuleSet, show: Show) -> list[Obstacle]:
 
 
 class Choice(Struct, frozen=True):
-    """The stair that was chosen, all that were tried, and why this one."""
+    """The stair that was chosen, all that were tried, and why this one.
+
+    Attributes:
+        chosen: the count that was chosen, which has a stair.
+        tried: every count, counts rising.
+        reason: why this one, for people.
+    """
 
     chosen: Candidate
     tried: tuple[Candidate, ...]
@@ -345,10 +352,10 @@ class Choice(Struct, frozen=True):
 
 
 def choose(tried: tuple[Candidate, ...], show: Show, holds: Callable[[Stair], bool] | None = None) -> Choice:
-    """Choose, of the counts that fit, the one whose 2r + t is nearest 620 mm.
+    """Choose, of the counts that fit, the one whose 2r + t is nearest `COMFORT_AIM`.
 
-    Ties go to the least reveal, then to fewer risers. A count whose stringer leaves wood enough goes before all whose
-    don't.
+    Ties go to the pad that stands lowest above the ground, then to fewer risers. A count whose stringer leaves wood
+    enough goes before all whose don't.
 
     Args:
         tried: from `candidates`.

@@ -18,12 +18,18 @@ from cutpath.tolerances import SAME_POINT
 
 
 def front(stair: Stair, k: int) -> float:
-    """X of the nosing of tread k, stair frame."""
+    """X of the nosing of the tread k rises below the floor, stair frame."""
     return stair.riser_cut(k) + stair.riser_board + stair.nosing
 
 
 def upper_edge(stair: Stair, margin: float, x: float) -> float:
-    """Y of the upper edge at an x, stair frame."""
+    """Y of the upper edge at an x, stair frame.
+
+    Args:
+        stair: gives pitch and nosings.
+        margin: from the line of the nosings to the edge, square to the slope, millimetres.
+        x: stair frame.
+    """
     k = stair.steps[0]
     slope = stair.unit_rise / stair.unit_run
     cos = stair.unit_run / stair.step_length

@@ -1,7 +1,7 @@
 """The notched stringer as one closed outline with square inside corners.
 
-Stair frame in, board frame out: x along the board with the stair's upper end at the left, y across it with the
-notched edge up, lower edge at y = 0, leftmost point at x = 0. Millimetres.
+It is drawn in the stair frame, and its `to_board` takes it to the board frame: x along the board with the stair's upper
+end at the left, y across it with the notched edge up, lower edge at y = 0, leftmost point at x = 0. Millimetres.
 """
 
 from __future__ import annotations
@@ -40,7 +40,13 @@ A small part has heel and seat-back at its lower side's ends, and plain sides ab
 
 
 class Vertex(Struct, frozen=True):
-    """A vertex of the outline: where it is, what it is and, for a corner, the number of its tread from the top."""
+    """A vertex of the outline.
+
+    Attributes:
+        point: where it is, stair frame, millimetres.
+        role: what it is.
+        tread: of an inside corner: the number, from the top, of the tread whose back it is; None for any other vertex.
+    """
 
     point: Point
     role: Role
@@ -55,7 +61,7 @@ class Stringer(Struct, frozen=True):
         to_board: takes the stair frame to the board frame.
         width: w, the part's width.
         length: least board length, the outline's spread along the slope.
-        notch_depth: d, square to the edge.
+        notch_depth: d, square to the edge; 0 without teeth.
         heel: height of the plumb cut.
         seat_bearing: level length of the seat on the pad, less the sill notch.
         sill_depth: from the last tread seat down to the sill notch, or None without one.
@@ -81,7 +87,7 @@ class Stringer(Struct, frozen=True):
 
 
 def board_motion(stair: Stair, width: float, points: tuple[Point, ...]) -> Motion:
-    """The one motion from stair frame to board frame: a turn by the pitch, and a shift.
+    """The motion from stair frame to board frame of a stringer with teeth: a turn by the pitch, and a shift.
 
     Args:
         stair: gives the pitch and the line of the tooth tips.

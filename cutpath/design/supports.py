@@ -61,6 +61,10 @@ def in_order(supports: Sequence[Support]) -> tuple[Support, ...]:
 def see_that_they_fit(stringer: Stringer, supports: Sequence[Support]) -> None:
     """See that every support lies whole under the stringers' lower edge.
 
+    Args:
+        stringer: its outline.
+        supports: as the job file has them.
+
     Raises:
         ImpossibleStringer: one does not; supports are named as the job file has them.
     """

@@ -68,7 +68,7 @@ class TapeSheet(Struct, frozen=True):
     """All marks of a stringer.
 
     Attributes:
-        step: the tape's step.
+        step: the tape's step, millimetres.
         length: of the part along the board, from the upper hook point to the lower one.
         width: of the part, from the notched edge to the lower edge.
         step_length: from one tooth tip to the next, all alike.

@@ -18,7 +18,8 @@ if TYPE_CHECKING:
 _FINE = 1e-4
 
 Rim = tuple[tuple[Point, ...], float]
-"""A hole's or slot's rim: the hole's centre, or the centres of the slot's round ends; and half its width."""
+"""A hole's or slot's rim, millimetres: the hole's centre, or the centres of the slot's round ends, and half its width.
+"""
 
 
 class InsideCorner(Struct, frozen=True):
@@ -36,7 +37,13 @@ class InsideCorner(Struct, frozen=True):
 
 
 class NotchThroat(Struct, frozen=True):
-    """The wood left behind one notch: the tread's number from the top, the inside corner (board frame), the throat."""
+    """The wood left behind one notch.
+
+    Attributes:
+        tread: the number, from the top, of the tread whose back the corner is.
+        corner: the square inside corner, board frame, millimetres.
+        throat: least distance to what lies behind, millimetres.
+    """
 
     tread: int
     corner: Point

@@ -22,7 +22,7 @@ _NOT_IN_LAYERS: Final = re.compile(r'[<>/\\":;?*|=`\x00-\x1f]')
 
 
 def cut_layers(layers: Layers) -> frozenset[str]:
-    """The layers whose contours go through the board."""
+    """The layers whose contours go through the board, by the job's names for them."""
     return frozenset((layers.part, layers.cut, layers.drill, layers.tab))
 
 
@@ -34,10 +34,11 @@ def tool_layers(layers: Layers) -> frozenset[str]:
 def audit(name: str, drawing: Drawing, units: Unit, layers: Layers) -> None:
     """Refuse a drawing that no file may carry.
 
-    Faults: numbers that are not finite, unknown layers, chains without enough points, segments without length, open
-    chains whose ends meet, circles without radius; on layers that a tool follows, segments that are there twice or
-    run along one another; on cut layers, a contour that meets itself, or another one other than end to end; notes
-    without text or outside the geometry's box.
+    Faults: numbers that are not finite, no geometry, unknown layers, layer names that no file can have or that differ
+    in case alone, chains without enough points, segments without length, open chains whose ends meet or that bulge past
+    their end, circles without radius; on layers that a tool follows, segments that are there twice or run along one
+    another; on cut layers, a contour that meets itself, or another one other than end to end; notes without text, on
+    the geometry's box, or too small to be read with the whole drawing in view.
 
     Args:
         name: the file's, for messages.

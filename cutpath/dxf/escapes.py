@@ -40,7 +40,7 @@ codecs.register_error("cutpath.dxf", _escape_error)
 
 
 def encoded(text: str, version: DxfVersion) -> bytes:
-    """A value, or a whole file, in the encoding of the version."""
+    r"""A value, or a whole file, in the version's encoding; what that lacks comes out as `\U+XXXX`."""
     return text.encode(CODEC[version], "cutpath.dxf")
 
 
@@ -91,5 +91,13 @@ def carried(text: str, version: DxfVersion) -> str:
 
 
 def value_of(text: str, version: DxfVersion) -> str:
-    """The value of group 1 for a text; the whole file is still to be put through `encoded`."""
+    """The value of group 1 for a text; the whole file is still to be put through `encoded`.
+
+    Args:
+        text: any text; a long one is shortened as by `carried`.
+        version: of the file.
+
+    Raises:
+        ValueError: if nothing visible is left.
+    """
     return _coded(carried(text, version))

@@ -27,10 +27,10 @@ class ReadBack(Struct, frozen=True):
     Attributes:
         drawing: in millimetres.
         units: what the header says, or None where the version has no unit (R12).
-        metric: `$MEASUREMENT`, or None in R12.
+        metric: whether `$MEASUREMENT` says metric; None in R12.
         version: of the format.
         extents: `$EXTMIN` and `$EXTMAX`, millimetres.
-        layers: the layer table.
+        layers: the names in the layer table.
     """
 
     drawing: Drawing
@@ -139,7 +139,7 @@ def _refuse(name: str, fault: str) -> NoReturn:
 
 
 def compare(name: str, meant: Drawing, read: ReadBack, units: Unit, version: DxfVersion) -> None:
-    """Hold what was read against what was meant: every number, within FILE_MATCH.
+    """Hold what was read against what was meant: every length within FILE_MATCH, bulges to the last bit.
 
     Args:
         name: the file's, for messages.

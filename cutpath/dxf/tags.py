@@ -7,11 +7,14 @@ from collections.abc import Sequence
 from cutpath.outline import Point
 
 Tag = tuple[int, str]
+"""A group code and its value, as the file has it."""
+
 Sections = dict[str, list[Tag]]
+"""The tags of each section, by its name."""
 
 
 def tags_of(text: str) -> list[Tag]:
-    """All tags of a file.
+    """All tags of a file, its end (0, "EOF") included.
 
     Raises:
         ValueError: if a group code is no number, or the file does not end as it should.
@@ -26,8 +29,11 @@ def tags_of(text: str) -> list[Tag]:
 def sections_of(tags: Sequence[Tag]) -> Sections:
     """The tags of each section, without the ones that open and close it.
 
+    Args:
+        tags: of a whole file, from `tags_of`.
+
     Raises:
-        ValueError: if sections are not opened and closed in turn.
+        ValueError: if sections are not opened and closed in turn, or one is there twice.
     """
     sections: Sections = {}
     at = 0
@@ -59,7 +65,13 @@ def variables(header: Sequence[Tag]) -> dict[str, dict[int, str]]:
 
 
 class Entity:
-    """One entity: its kind, its tags, and for a POLYLINE its vertices."""
+    """One entity.
+
+    Attributes:
+        kind: its name in the format, such as "LWPOLYLINE".
+        tags: what follows the name.
+        parts: of a POLYLINE its vertices; else empty.
+    """
 
     __slots__ = ("kind", "parts", "tags")
 
@@ -70,6 +82,10 @@ class Entity:
 
     def text(self, code: int, default: str | None = None) -> str:
         """The first value with a group code.
+
+        Args:
+            code: the group code.
+            default: the value where there is none; None: one has to be there.
 
         Raises:
             KeyError: if there is none and no default.
@@ -82,11 +98,20 @@ class Entity:
         return default
 
     def number(self, code: int, default: float | None = None) -> float:
-        """The first value with a group code, as a number."""
+        """The first value with a group code, as a number.
+
+        Args:
+            code: the group code.
+            default: the value where there is none; None: one has to be there.
+
+        Raises:
+            KeyError: if there is none and no default.
+            ValueError: if it is no number.
+        """
         return float(self.text(code, None if default is None else str(default)))
 
     def point(self) -> Point:
-        """Group codes 10 and 20."""
+        """The point that group codes 10 and 20 give, in the file's unit."""
         return (self.number(10), self.number(20))
 
     def vertices(self) -> tuple[tuple[Point, ...], tuple[float, ...], bool]:

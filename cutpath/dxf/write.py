@@ -65,7 +65,11 @@ def dxf_bytes(name: str, drawing: Drawing, units: Unit, version: DxfVersion, lay
 
 
 def carried_drawing(drawing: Drawing, version: DxfVersion) -> Drawing:
-    """The drawing with its notes' texts as a file of this version gives them back."""
+    """The drawing with its notes' texts as a file of this version gives them back.
+
+    Raises:
+        ValueError: if a note holds nothing visible.
+    """
     return replace(drawing, notes=tuple(replace(n, text=carried(n.text, version)) for n in drawing.notes))
 
 

@@ -1,4 +1,4 @@
-"""Where stringers, treads and riser boards are across the stair. Across: z from the left outer face, going up."""
+"""Where stringers, treads and riser boards are across the stair. Across: z from the left outer face, going up; mm."""
 
 from __future__ import annotations
 
@@ -34,7 +34,7 @@ def boards_at(job: Job, overhang: float = 0.0) -> tuple[Range, ...]:
 
     Args:
         job: form, count and boards are read from it.
-        overhang: beyond the outer faces, on teeth.
+        overhang: beyond the outer faces, on teeth, millimetres.
 
     Raises:
         ImpossiblePiece: a single straight plate, beside which nothing says where treads end.
@@ -57,7 +57,10 @@ def boards_at(job: Job, overhang: float = 0.0) -> tuple[Range, ...]:
 
 
 def span_of(job: Job) -> float | None:
-    """The treads' greatest span, between the stringers' middles, or their faces where treads end; None over one."""
+    """The treads' greatest span, millimetres; None over a single stringer.
+
+    On teeth it is from middle to middle of neighbouring stringers, else from face to face, where the treads end.
+    """
     if job.stringer.toothed:
         middles = [(a + b) / 2 for a, b in stringers_at(job)]
         return max((b - a for a, b in pairwise(middles)), default=None)

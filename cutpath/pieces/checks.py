@@ -18,7 +18,7 @@ WIDEST_GAP: Final = 12.7
 
 
 def tread_checks(laid: TreadsLaid, spec: TreadSpec, show: Show) -> tuple[Check, ...]:
-    """Check how treads lie.
+    """Check what stays open behind the treads, what their boards bear on, and how far they span.
 
     Args:
         laid: the treads.

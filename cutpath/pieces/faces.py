@@ -9,7 +9,12 @@ from cutpath.rules.built import Built
 
 
 class Behind(Struct, frozen=True):
-    """What is behind a tread: x of the riser's face, and of its back, which is the riser cut or the header's face."""
+    """What is behind a tread.
+
+    Attributes:
+        face: x of the face of the riser board, or with open risers of where it would stand.
+        back: x of its back: the riser cut, or the header's face.
+    """
 
     face: float
     back: float
@@ -18,13 +23,13 @@ class Behind(Struct, frozen=True):
 def behind_treads(stair: Stair, built: Built) -> tuple[Behind, ...]:
     """What is behind each tread, from the top tread.
 
-    Args:
-        stair: gives riser boards and nosing.
-        built: the nosings as built.
-
     The floor's own riser stands under its edge as every riser stands under its nosing, but never in the header: where
     the floor overhangs it by less than a nosing and a riser board, the board lies on its face. With the top tread level
     with the floor there is none, and the tread goes back to the header.
+
+    Args:
+        stair: gives riser boards and nosing.
+        built: the nosings as built.
     """
     board, nosing = stair.riser_board, stair.nosing
     if built.floor_first:

@@ -34,7 +34,7 @@ def pieces_of(
     Args:
         job: the job.
         rules: its rule set.
-        stair: the stair that was taken.
+        stair: the chosen stair.
         stringer: its stringer, with square corners.
         built: its finished surfaces.
         corners: the stringer's inside corners with their reliefs, board frame.

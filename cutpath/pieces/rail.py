@@ -112,7 +112,7 @@ def stand_rail(job: Job, spec: RailSpec, rules: RuleSet, stair: Stair, stringer:
 
 
 def posts_standing(rail: Rail) -> tuple[Standing, ...]:
-    """Where a rail's posts stand, for whatever is cut round them."""
+    """Where a rail's posts stand on all its sides, for whatever is cut round them."""
     return tuple(
         Standing((post.back, post.front), (post.bottom, post.top_back), z) for post in rail.posts for z in rail.across
     )
@@ -123,7 +123,7 @@ def rail_as_built(rail: Rail, clear_width: float, rules: RuleSet) -> BuiltRail:
 
     Args:
         rail: as it stands.
-        clear_width: of the stair.
+        clear_width: of the stair, millimetres.
         rules: say how high a handrail may stand.
     """
     handrail = rules.limit("handrail")
@@ -193,7 +193,7 @@ def _posts(
         front = x - back_by
         back = front - spec.post.width
         low = _standing_level(job, spec, stringer, built, back, front)
-        bottom = max(lower_edge(stringer, back), low) if spec.post_below is None else y - spec.post_below
+        bottom = max(lower_edge_at(stringer, back), low) if spec.post_below is None else y - spec.post_below
         if low > built.landing and bottom < low - SAME_POINT:
             raise ImpossiblePiece(
                 f"the post at tread {number} stands in the sill plate, whose top is {{}} under that tread's",
@@ -232,7 +232,7 @@ def _standing_level(job: Job, spec: RailSpec, stringer: Stringer, built: Built, 
     return built.landing + (notch.high if over > SAME_POINT else 0.0)
 
 
-def lower_edge(stringer: Stringer, x: float) -> float:
+def lower_edge_at(stringer: Stringer, x: float) -> float:
     """Y of the board's lower edge at an x, stair frame."""
     motion = stringer.to_board
     return -(motion.sin * x + motion.dy) / motion.cos

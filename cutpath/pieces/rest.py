@@ -18,12 +18,25 @@ from cutpath.tolerances import ONE_THICKNESS, SAME_POINT
 
 
 def hangers_of(job: Job, stair: Stair, stringer: Stringer) -> Hangers:
-    """The hangers at the header, one a stringer."""
+    """The hangers at the header, one a stringer.
+
+    Args:
+        job: form, count and boards are read from it.
+        stair: gives the pitch.
+        stringer: gives the height of the plumb cut.
+    """
     return Hangers(job.stringer.count, thickness_of(job), stringer.heel, math.degrees(stair.pitch))
 
 
 def concrete_of(job: Job, rules: RuleSet, stair: Stair, stringer: Stringer) -> Concrete | None:
-    """The pad's concrete; None with an existing landing."""
+    """The pad's concrete; None with an existing landing.
+
+    Args:
+        job: site and pad are read from it.
+        rules: give the landing's depth where the job does not.
+        stair: the stair.
+        stringer: its stringer, with square corners.
+    """
     pad = pad_set_out(job, rules, stair, stringer)
     return None if pad is None else Concrete(pad.volume, pad.bags, pad.bag_yield, pad.bag_source)
 
@@ -36,7 +49,7 @@ def sill_plate_of(job: Job, stringer: Stringer) -> tuple[StairPiece | None, tupl
         stringer: where the notch is.
 
     Returns:
-        The plate, and what to say in its place.
+        The plate or None, and what to say in its place.
     """
     notch = job.stringer.sill_notch
     if notch is None:

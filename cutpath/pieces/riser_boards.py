@@ -31,7 +31,7 @@ def lay_riser_boards(spec: RiserBoardSpec, stair: Stair, built: Built) -> tuple[
     """
     thick, floor = stair.tread_thickness, spec.floor_thickness
     floor = thick if floor is None else floor
-    # Upper edge, face, level of what is below, whether that is a tread.
+    # Y of the upper edge, x of the face, y of what is below.
     places: list[tuple[float, float, float]] = []
     if built.floor_first:
         places.append((-floor, behind_treads(stair, built)[0].face, built.treads[0][1]))
@@ -87,7 +87,16 @@ def _why(spec: RiserBoardSpec, thick: float, floor: float, lowest: bool, uppermo
 
 
 def riser_pieces(job: Job, spec: RiserBoardSpec, boards: tuple[RiserBoard, ...]) -> tuple[StairPiece, ...]:
-    """The riser boards as pieces, those of one height together."""
+    """The riser boards as pieces, those of one height together.
+
+    Args:
+        job: boards and form are read from it.
+        spec: what is asked of them.
+        boards: from `lay_riser_boards`.
+
+    Raises:
+        ImpossiblePiece: nothing says where they end (see `across.boards_at`).
+    """
     bays, thick = boards_at(job), job.stair.riser_board
     groups: dict[float, list[RiserBoard]] = {}
     for board in boards:

@@ -31,6 +31,9 @@ def joints_of(job: Job, spec: RailSpec, stair: Stair, posts: Sequence[RailPost],
         posts: from the top down.
         ends: x of the rail's ends along its lower face.
 
+    Returns:
+        The posts, from the top down; none where the rail is one piece.
+
     Raises:
         ImpossiblePiece: no post lies within reach of the longest lumber.
     """
@@ -70,7 +73,18 @@ def joints_of(job: Job, spec: RailSpec, stair: Stair, posts: Sequence[RailPost],
 
 
 def bays_within_reach(job: Job, spec: RailSpec, stair: Stair, posts: Sequence[RailPost], bays: Sequence[Bay]) -> None:
-    """Refuse bays that are too long for a bottom rail, which fits between posts in one piece."""
+    """Refuse bays that are too long for a bottom rail, which fits between posts in one piece.
+
+    Args:
+        job: its lumber and its saw are read.
+        spec: the rail's sections.
+        stair: gives the pitch.
+        posts: from the top down.
+        bays: between them.
+
+    Raises:
+        ImpossiblePiece: the longest lumber is shorter than a bay's bottom rail.
+    """
     size = spec.bottom_rail
     longest = max(_stretches(job, size, 1), default=0.0)
     for bay, (above, below) in zip(bays, pairwise(posts), strict=True):

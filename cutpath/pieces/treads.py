@@ -27,13 +27,20 @@ from cutpath.rules.built import Built
 from cutpath.tolerances import LIMIT_SLACK, SAME_POINT
 
 MOST_BOARDS = 6
+"""Boards that one tread has at most."""
 
 #: Least bearing of a tread's board on a seat, level, millimetres: 1 1/2 in (common practice, no source).
 BEARING_LEAST: Final = 38.1
 
 
 class Standing(Struct, frozen=True):
-    """A post that treads may have to be cut round: x, y and z from and to, stair frame and across."""
+    """A post that treads may have to be cut round. Millimetres.
+
+    Attributes:
+        x: its back and its front, stair frame.
+        y: its lower end and its top, stair frame.
+        z: where it is across the stair.
+    """
 
     x: Range
     y: Range
@@ -158,6 +165,12 @@ class _Alike:
 
 def tread_pieces(laid: TreadsLaid, spec: TreadSpec, stair: Stair, posts: Sequence[Standing]) -> tuple[StairPiece, ...]:
     """The boards of the treads, those alike together.
+
+    Args:
+        laid: from `lay_treads`.
+        spec: what is asked of them.
+        stair: gives the treads' thickness.
+        posts: that stand through boards or beside them.
 
     Raises:
         ImpossiblePiece: a post cuts a board in two.

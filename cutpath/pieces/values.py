@@ -20,6 +20,7 @@ from cutpath.units import Show
 PieceKind = Literal["tread", "riser board", "post", "top rail", "bottom rail", "baluster", "sill plate"]
 Side = Literal["left", "right"]
 SeenOn = Literal["face", "edge"]
+"""Where an end cut's angle is seen: on the piece's broad face, or on its narrow edge."""
 
 Range = tuple[float, float]
 """From and to, from the lesser on."""
@@ -45,7 +46,12 @@ SQUARE = EndCut()
 
 
 class Remark(Struct, frozen=True):
-    """Something to know of a piece: words with a `{}` for each of its lengths."""
+    """Something to know of a piece.
+
+    Attributes:
+        words: with a `{}` for each length.
+        lengths: in their order, millimetres.
+    """
 
     words: str
     lengths: tuple[float, ...] = ()
@@ -74,9 +80,9 @@ class StairPiece(Struct, frozen=True):
 
     Attributes:
         kind: what it is.
-        name: what it is called on lists, with no more than this in common with any other piece.
+        name: what it is called on lists; no other piece of the stair is called the same.
         where: where it goes, for people: "treads 1 to 4, rear board".
-        section: thickness and width as cut, the lesser first unless it is stood otherwise.
+        section: thickness and width as cut.
         stock: the section that it is cut from, as bought.
         length: from its one extreme end to the other, along it: long point to long point.
         ends: its cuts, the upper or left end first.
@@ -197,7 +203,7 @@ class RailPost(Struct, frozen=True):
 
     @property
     def length(self) -> float:
-        """To the long point."""
+        """From the square lower end to the long point, plumb."""
         return self.top_back - self.bottom
 
 
@@ -222,7 +228,7 @@ class Rail(Struct, frozen=True):
 
     Attributes:
         sides: that have one.
-        nosings: the line that its height is measured from, as long as the rail.
+        nosings: the line through the nosings, which its height is measured from, as long as the rail.
         height: plumb from there to the rail's top.
         height_from: where the height comes from.
         top: the rail's upper face.
@@ -236,7 +242,7 @@ class Rail(Struct, frozen=True):
         opening_from: where that comes from.
         triangle: diameter of the greatest sphere through the triangle of riser, tread and bottom rail, or between the
             bottom rail and a stringer without teeth.
-        triangular: which of the two.
+        triangular: whether it is the triangle's.
         across: z of each side's posts, by side as in `sides`.
         short_of_top: how far, level, its upper end ends short of the nosing of the uppermost riser; 0 where it reaches.
         short_of_foot: likewise at the lowest riser's nosing.
@@ -267,12 +273,12 @@ class Rail(Struct, frozen=True):
 
     @property
     def opening(self) -> float:
-        """The greatest opening between balusters."""
+        """The greatest clear opening between balusters, or between one and a post, level."""
         return max(bay.gap for bay in self.bays)
 
 
 class Hangers(Struct, frozen=True):
-    """The hangers at the header: which to take is for their maker's tables and a licensed professional.
+    """The hangers at the header: which to use is for their maker's tables and a licensed professional.
 
     Attributes:
         count: one a stringer.

@@ -14,11 +14,11 @@ from cutpath.outline import Point
 
 
 class Ground(Struct, frozen=True):
-    """The ground as far as it is known, as if level across the stair; straight between readings.
+    """The ground as far as it is known, as if level across the stair; straight between readings. Stair frame.
 
     Attributes:
         points: places on it, x rising; empty for an existing landing.
-        level: the y of an existing landing, taken to go on all round; None with readings.
+        level: the y of an existing landing, which is assumed to go on all round; None with readings.
     """
 
     points: tuple[Point, ...] = ()
@@ -151,10 +151,13 @@ class Built(Struct, frozen=True):
         return tuple(found)
 
     def drops(self, beside: float) -> tuple[float | None, ...]:
-        """How far the ground lies below each tread at its lowest, from the top tread; None without a reading there.
+        """How far the ground lies below each tread at its lowest.
 
         Args:
             beside: how far from the tread's edge the ground counts, millimetres.
+
+        Returns:
+            Millimetres, from the top tread; None for a tread without a reading there.
         """
         found: list[float | None] = []
         for i, (x, y) in enumerate(self.treads):

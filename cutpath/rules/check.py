@@ -11,7 +11,7 @@ from cutpath.units import Show
 
 
 def within(value: float, least: float | None, most: float | None) -> bool:
-    """Whether a value keeps its limits, to the slack that float noise needs."""
+    """Whether a value keeps its limits, to the slack that float noise needs; None: no limit on that side."""
     return (least is None or value >= least - LIMIT_SLACK) and (most is None or value <= most + LIMIT_SLACK)
 
 

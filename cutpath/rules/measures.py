@@ -21,7 +21,13 @@ from cutpath.units import Show
 
 
 class Measured(Struct, frozen=True):
-    """What was measured: the least and the greatest of it, in the limit's quantity, and a line for people."""
+    """What was measured, in the limit's quantity: millimetres, degrees or a count.
+
+    Attributes:
+        low: the least of it.
+        high: the greatest; the same as `low` of a single value.
+        note: a line for people.
+    """
 
     low: float
     high: float
@@ -184,7 +190,12 @@ def _guard(built: Built, limit: Limit, show: Show) -> Seen:
 
 
 def needs_guard(built: Built, limit: Limit) -> list[int]:
-    """The treads, numbered from the top, that the ground lies too far below for a limit to do without a guard."""
+    """The treads, numbered from the top, that the ground lies too far below for a limit to do without a guard.
+
+    Args:
+        built: the stair by its finished surfaces.
+        limit: a rule set's "guard".
+    """
     assert limit.most is not None
     drops = built.drops(limit.beside or 0.0)
     return [n for n, d in enumerate(drops, start=1) if d is not None and d > limit.most + LIMIT_SLACK]

@@ -83,11 +83,15 @@ def _bounded(limit: Limit, least: float | None, most: float | None) -> Limit | N
 
 
 def height_bounds(rules: RuleSet, built: Built) -> tuple[float, float]:
-    """Least and greatest height that a rail at a stair may have; 0 and infinity where the set states none.
+    """Least and greatest height above the nosings, millimetres, that a rail at a stair may have.
 
     Args:
         rules: the set.
-        built: the stair.
+        built: the stair as built.
+
+    Returns:
+        Those of the handrail and the guard that the stair needs; where it needs neither, those that a handrail would
+        have. 0 and infinity where the set states none.
     """
     limits = [_handrail_height(rules, built), _guard_height(rules, built)]
     if limits == [None, None]:
@@ -106,7 +110,10 @@ def limit_for(rules: RuleSet, key: str, built: Built) -> Limit | None:
     Args:
         rules: the set.
         key: one of `MEASURES`.
-        built: the stair.
+        built: the stair as built.
+
+    Returns:
+        The limit; None where there is none for that key.
     """
     stated = rules.limit(key, built.least_going)
     if stated is not None or built.rail is None or key not in _FROM:

@@ -30,7 +30,7 @@ def besides(checks: Sequence[Check]) -> str:
 
 
 def unsigned(check: Check, amount: Callable[[float], str]) -> str:
-    """A check's value as people read it: one less than 0 without its sign, as what it is.
+    """A check's value as people read it: one less than 0 without its sign, followed by what such a one is called.
 
     Args:
         check: one with a value.

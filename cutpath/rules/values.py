@@ -19,10 +19,11 @@ Nature = Literal["limit", "duty", "open"]
 what it asks about was not measured."""
 
 Outcome = Literal["holds", "FAILS", "over advice", "needed", "not needed", "not judged"]
+"""What a check comes to, as people read it: of a limit the first three, of a duty the next two."""
 
 
 class Limit(Struct, frozen=True):
-    """One limit of a rule set.
+    """One limit of a rule set. `least` and `most` are in its quantity; all other lengths in millimetres.
 
     Attributes:
         key: what it limits, one of `measures.MEASURES`.
@@ -34,8 +35,8 @@ class Limit(Struct, frozen=True):
         basis: how well the source was seen.
         above: of openings: only those more than this above the ground count; None: all.
         beside: of a guard: the ground counts up to this far from a tread's edge.
-        height_least: of a rail or guard that has to be provided, above the nosings.
-        height_most: likewise.
+        height_least: least height, above the nosings, of a handrail or guard that has to be provided.
+        height_most: its greatest height, likewise.
         opening: the sphere that may not pass through a guard.
         triangle: the sphere that may not pass through the triangle of riser, tread and bottom rail.
         sides: of a handrail: how many sides of the flight need one.
@@ -92,7 +93,8 @@ class RuleSet(Struct, frozen=True):
 
         Args:
             key: one of `measures.MEASURES`.
-            unit_run: the stair's run in millimetres, for limits that hold only under a certain run.
+            unit_run: the stair's run, or its least going as built, in millimetres, for limits that hold only under a
+                certain run; None: those are left out.
         """
         for limit in self.limits:
             if limit.key == key and (limit.run_under is None or _under(unit_run, limit.run_under)):

@@ -37,7 +37,14 @@ _LEAST_CLEARANCE = 6.0
 
 
 def part_drawing(plan: Plan, parts: PartSet, place: LabelPlace, show: Show) -> Drawing:
-    """A part's file, board frame: design outline, label in its place, notes."""
+    """A part's file, board frame: design outline, label in its place, notes.
+
+    Args:
+        plan: the whole job.
+        parts: the part.
+        place: its label's, from `label_places`.
+        show: writes millimetres as text in the job's unit.
+    """
     job, part = plan.job, parts.part
     strokes = label(place, _label_lines(plan, parts.name, part))
     holes = tuple(Circle(job.layers.drill, hole.centre, hole.diameter / 2) for hole in part.holes)
@@ -64,7 +71,13 @@ def _thicknesses(plan: Plan, name: str) -> set[float]:
 
 
 def board_program(plan: Plan, index: int, places: Mapping[Face, LabelPlace]) -> BoardWork:
-    """What the machine does on one board, in order, with labels in their places; stock coordinates."""
+    """What the machine does on one board, in order, with labels in their places; stock coordinates.
+
+    Args:
+        plan: the whole job.
+        index: of the board, 0 for the first.
+        places: of labels, from `label_places`.
+    """
     job, board = plan.job, plan.layout.boards[index]
     faces = {(p.name, p.over): plan.part_of(p) for p in board.parts}
     labels = {face: label(places[face], _label_lines(plan, face[0], part, index + 1)) for face, part in faces.items()}

@@ -1,6 +1,7 @@
 """The simulated cut of a written file: read back, cut out of its board, and held against the design.
 
-Nothing here is taken from memory but the design itself: paths, holes and the board come from what was read.
+Nothing here comes from the program that wrote the file but the design itself, and which stretches tabs leave out of a
+cut: paths, holes and the board come from what was read.
 """
 
 from __future__ import annotations
@@ -36,10 +37,16 @@ _CHORD = 0.004
 
 
 class CutCheck(Struct, frozen=True):
-    """One part of one board as the machine would leave it: board and part counted from 0, the part's name, the cut.
+    """One part of one board as the machine would leave it.
 
-    `on_bearing` says where tabs stand on faces that bear, where a stub would keep tread, pad or header off; `by_lead`,
-    that without the leads the part would come out as designed.
+    Attributes:
+        board: index of the board, 0 for the first.
+        part: index of the part on it.
+        name: the part's.
+        cut: what would be left of it, held against its design.
+        on_bearing: where tabs stand on faces that bear, stock coordinates: a stub there would keep tread, pad or header
+            off.
+        by_lead: whether it is not as designed, and would be without the leads.
     """
 
     board: int
@@ -51,7 +58,10 @@ class CutCheck(Struct, frozen=True):
 
     @property
     def off(self) -> float:
-        """How far the cut may stand off the design, chord errors counted against it; any tab that bears is too far."""
+        """How far the cut may stand off the design, millimetres, chord errors counted against it.
+
+        Infinite where a tab stands on a face that bears.
+        """
         return math.inf if self.on_bearing else max(self.cut.gouge, self.cut.leftover) + self.cut.error
 
 
@@ -82,7 +92,17 @@ def check_cuts(
 
 
 class Cuts:
-    """What a file does to its board: the board, tool paths and holes, all from what was read."""
+    """What a file does to its board, from what was read. Stock coordinates, millimetres.
+
+    Attributes:
+        wood: the board.
+        lines: paths of the tool's centre, leads left out; where tabs are left out of the cut, cut as well.
+        paths: the same, and the leads.
+        tabs: stretches where tabs stand.
+        marks: what is marked.
+        width: the cutter's.
+        holes: that are drilled.
+    """
 
     def __init__(self, drawing: Drawing, job: Job, left_out: Sequence[Chain] = ()) -> None:
         """Take what was read.
@@ -130,7 +150,15 @@ class Cuts:
         return compare(self.wood, leave(self.wood, self.lines, self.width, _CHORD), self.width, meant, chord=_CHORD)
 
     def beside(self, design: Polygon, back: Motion) -> object:
-        """All that touches a part or comes near it, in the part's own frame, to well under what a cut is held to."""
+        """All that touches a part or comes near it, in the part's own frame, as a value that equal cuts share.
+
+        Args:
+            design: the part's outline on the board.
+            back: from the board to the part's own frame.
+
+        Returns:
+            Paths and holes, rounded to well under what a cut is held to.
+        """
         near = self._tree.query(design, predicate="dwithin", distance=self.width / 2 + 1.0)
         paths = []
         for path in (self.paths[i] for i in sorted(near.tolist())):

@@ -1,4 +1,4 @@
-"""Where labels go: inside the part, clear of every cut."""
+"""Where labels go: inside the part, clear of every cut. Millimetres, in the frame of the face that is lettered."""
 
 from __future__ import annotations
 
@@ -26,6 +26,9 @@ def find_room(room: Polygon, width: float, height: float) -> Point | None:
         room: where the box may lie, millimetres; any shape, also in pieces.
         width: of the box.
         height: of the box.
+
+    Returns:
+        The corner; None where the search finds no place.
     """
     import numpy as np
     import shapely
@@ -49,7 +52,13 @@ def find_room(room: Polygon, width: float, height: float) -> Point | None:
 
 
 class LabelPlace(Struct, frozen=True):
-    """A label's place: lower left corner, height of letters (0: no room), and the lines that fit."""
+    """A label's place.
+
+    Attributes:
+        at: lower left corner.
+        height: of the letters; 0: there is no room.
+        lines: how many lines fit.
+    """
 
     at: Point
     height: float
@@ -77,7 +86,12 @@ def place_label(room: Polygon, lines: Sequence[str]) -> LabelPlace:
 
 
 def label(place: LabelPlace, lines: Sequence[str]) -> tuple[Chain, ...]:
-    """Single-stroke lettering in a place that was found for lines at least as long."""
+    """Single-stroke lettering in a place.
+
+    Args:
+        place: one that was found for lines at least as long.
+        lines: the first one on top; those beyond the place's own number are left out.
+    """
     strokes: list[Chain] = []
     for i, line in enumerate(lines[: place.lines]):
         up = (place.lines - 1 - i) * _LINE * place.height

@@ -57,7 +57,13 @@ def depth_lines(job: Job, thick: Iterable[float], pockets: Iterable[float], show
 
 
 def tab_lines(job: Job, count: int, show: Show) -> tuple[str, ...]:
-    """How many tabs there are, how wide, and where they show; nothing where there are none."""
+    """How many tabs there are, how wide, and where they show; nothing where there are none.
+
+    Args:
+        job: with the tabs, the cutter and the layers.
+        count: how many.
+        show: writes millimetres as text in the job's unit.
+    """
     if not count:
         return ()
     where = (

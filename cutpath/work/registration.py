@@ -15,8 +15,8 @@ class Fence(NamedTuple):
 
     Attributes:
         edge: of the board, as it lies in its file, that lies on the fence.
-        why: `one`: all parts keep this edge, so that a wider board comes out right too; `both`: some parts keep the
-            other edge, so that only a board as wide as in the file will do; `none`: parts are cut all round.
+        why: "one": all parts keep this edge, so that a wider board comes out right too; "both": some parts keep the
+            other edge, so that only a board as wide as in the file will do; "none": parts are cut all round.
         notched: whether it is a notched edge that is kept.
     """
 
@@ -59,7 +59,7 @@ def part_fence(plan: Plan) -> Fence | None:
 
 
 def fence_words(plan: Plan, index: int, show: Callable[[float], str]) -> str:
-    """The same in words, for files, pictures and lists.
+    """Which edge of a board lies on the fence, and what boards that are wider need, in words.
 
     Args:
         plan: the whole job.

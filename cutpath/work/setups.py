@@ -38,7 +38,7 @@ def board_setups(plan: Plan, index: int, done: BoardWork) -> tuple[SetUp, ...]:
         done: the board's program.
 
     Returns:
-        None where the job states no bed or the board fits it.
+        The set-ups in order; none where the job states no bed or the board fits it.
 
     Raises:
         NoSetUps: the board can't be cut on the bed.
@@ -109,7 +109,14 @@ def setup_drawings(plan: Plan, index: int, done: BoardWork, show: Show) -> dict[
 
 
 def whole_board_note(plan: Plan, index: int, made: Sequence[SetUp], show: Show) -> tuple[str, ...]:
-    """What the file of a board that does not fit the bed has to say; nothing for one that does."""
+    """What the file of a board that does not fit the bed has to say; nothing for one that does.
+
+    Args:
+        plan: the whole job.
+        index: of the board, 0 for the first.
+        made: its set-ups.
+        show: writes millimetres as text in the job's unit.
+    """
     bed = plan.job.machine.bed
     if not made or bed is None:
         return ()
@@ -151,7 +158,12 @@ def on_bed(plan: Plan, one: SetUp) -> tuple[float, float]:
 
 
 def setup_of(stretch: Chain, made: Sequence[SetUp]) -> SetUp | None:
-    """The set-up that cuts up to where a tab's stretch starts, or along it; stock coordinates."""
+    """The first set-up that cuts up to where a tab's stretch starts, or along it; None: none does.
+
+    Args:
+        stretch: stock coordinates.
+        made: the board's set-ups.
+    """
     import shapely
 
     start = shapely.Point(stretch.points[0])
@@ -181,7 +193,13 @@ def _text(plan: Plan, index: int, done: BoardWork, one: SetUp, show: Show) -> tu
 
 
 def without_leads(plan: Plan, index: int, one: SetUp) -> tuple[str, ...]:
-    """That contours which are divided between set-ups have lost their leads, in words; nothing where none has."""
+    """That contours which are divided between set-ups have lost their leads, in words; nothing where none has.
+
+    Args:
+        plan: the whole job.
+        index: of the board, 0 for the first.
+        one: the set-up.
+    """
     cutter, board = plan.job.cutter, plan.layout.boards[index]
     divided = any(
         o.kind == "outline"
@@ -196,7 +214,14 @@ def without_leads(plan: Plan, index: int, one: SetUp) -> tuple[str, ...]:
 
 
 def placing(plan: Plan, index: int, one: SetUp, show: Show) -> tuple[str, ...]:
-    """How the board is placed for a set-up, and what to look out for, in words."""
+    """How the board is placed for a set-up, and what to look out for, in words.
+
+    Args:
+        plan: the whole job.
+        index: of the board, 0 for the first.
+        one: the set-up.
+        show: writes millimetres as text in the job's unit.
+    """
     lines = [fence_words(plan, index, show)]
     if one.number == 1:
         lines.append(f"Its left end at x = {show(one.board[0])}.")
@@ -220,7 +245,13 @@ def placing(plan: Plan, index: int, one: SetUp, show: Show) -> tuple[str, ...]:
 
 
 def hand_lettered(plan: Plan, index: int, one: SetUp) -> tuple[str, ...]:
-    """Which parts a hand has to letter before they are free, in words; nothing where none."""
+    """Which parts a hand has to letter before they are free, in words; nothing where none.
+
+    Args:
+        plan: the whole job.
+        index: of the board, 0 for the first.
+        one: the set-up.
+    """
     board = plan.layout.boards[index]
     return tuple(
         f"Letter part {part + 1} from the left by hand, its label lies across set-ups: {board.parts[part].name}, "
@@ -230,7 +261,13 @@ def hand_lettered(plan: Plan, index: int, one: SetUp) -> tuple[str, ...]:
 
 
 def past_fence(plan: Plan, index: int, one: SetUp) -> float:
-    """How far the cuts of a set-up run past the board's edge on the fence, millimetres; 0 where they don't."""
+    """How far the cuts of a set-up run past the board's edge on the fence, millimetres; 0 where they don't.
+
+    Args:
+        plan: the whole job.
+        index: of the board, 0 for the first.
+        one: the set-up.
+    """
     width = plan.layout.boards[index].stock.least_width
     past = one.extents[3] - width if fence_of(plan, index).edge == "upper" else -one.extents[1]
     return past if past > SAME_POINT else 0.0

@@ -1,4 +1,4 @@
-"""Files of the stair's other pieces that are not straight, as a tread notched round a post. Lengths in millimetres."""
+"""Files of the stair's other pieces that are not straight, such as a tread notched round a post. Millimetres."""
 
 from __future__ import annotations
 
@@ -29,7 +29,7 @@ class Shaped(Struct, frozen=True):
     Attributes:
         plan: the job that it is of.
         piece: the piece.
-        path: of its file.
+        path: of its file in the export's folder.
         outline: what the file holds, the piece's own frame.
         by_tool: whether the job's tool can cut it, its inside corners opened for it; otherwise they stay square.
     """

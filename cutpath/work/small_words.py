@@ -1,4 +1,4 @@
-"""What is said of the small parts: on them, in their files, on lists. Lengths in the job's unit."""
+"""What is said of the small parts: on them, in their files, on lists. Texts and data have lengths in the job's unit."""
 
 from __future__ import annotations
 
@@ -12,7 +12,7 @@ from cutpath.work.file_paths import TRIAL_FILE, part_files
 
 
 def legs(part: CutPart) -> tuple[float, float]:
-    """A pitch gauge's rise and run as drawn, millimetres."""
+    """The rise and the run of a part that is a pitch gauge, as drawn, millimetres."""
     points = part.outline.points
     return math.dist(points[2], points[3]), math.dist(points[3], points[4])
 
@@ -23,8 +23,8 @@ def trial_lines(unit: Unit, slot: tuple[float, float], notch: tuple[float, float
     Args:
         unit: its sizes are even in it, or in sixteenths of it.
         slot: its length and width, millimetres.
-        notch: length and height of the notch.
-        hole: the hole's diameter.
+        notch: length and height of the notch, millimetres.
+        hole: the hole's diameter, millimetres.
     """
 
     def size(mm: float) -> str:

@@ -62,7 +62,11 @@ def trial_drawing(plan: Plan, show: Show) -> Drawing:
 
 
 def check_trial(plan: Plan, read: Drawing) -> None:
-    """Cut the trial piece in simulation.
+    """Cut the trial piece in simulation, and hold it against its design.
+
+    Args:
+        plan: the whole job.
+        read: the piece's file, as read back.
 
     Raises:
         FileMismatch: it does not come out as designed.

@@ -13,7 +13,7 @@ from itertools import pairwise
 
 from msgspec.structs import replace
 
-from cutpath.cut.offset.piece import clearances, pieces_of
+from cutpath.cut.offset.piece import clearances, segments_of
 from cutpath.cut.offset.raw import Outside, Raw, set_off, split
 from cutpath.faults import FaultOfLengths
 from cutpath.outline import Chain, Point
@@ -60,7 +60,7 @@ def offset_chain(chain: Chain, distance: float, *, outside: Outside = "sharp") -
     """
     if distance == 0:
         return chain
-    source = pieces_of(chain)
+    source = segments_of(chain)
     if not source:
         raise ToolTooWide(distance, chain.points[0])
     raws = set_off(source, distance, outside, chain.closed)

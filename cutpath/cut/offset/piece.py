@@ -85,7 +85,7 @@ class Piece(Struct, frozen=True):
         return math.hypot(x0 + along * dx - point[0], y0 + along * dy - point[1])
 
 
-def pieces_of(chain: Chain) -> list[Piece]:
+def segments_of(chain: Chain) -> list[Piece]:
     """The segments of a chain, empty ones left out."""
     return [
         Piece(start, end, arc_of(start, end, bulge) if bulge else None)
@@ -95,7 +95,7 @@ def pieces_of(chain: Chain) -> list[Piece]:
 
 
 def line_meeting(p: Point, heading_p: Point, q: Point, heading_q: Point) -> Point | None:
-    """Where two endless lines meet, each a point and a unit direction; None for parallel ones."""
+    """Where two endless lines meet, each given by a point and a unit direction; None for parallel ones."""
     cross = heading_p[0] * heading_q[1] - heading_p[1] * heading_q[0]
     if abs(cross) < 1e-12:
         return None
@@ -142,7 +142,7 @@ def near_pairs(boxes: Sequence[Box], others: Sequence[Box]) -> list[tuple[int, i
 
 
 def clearances(points: Sequence[Point], pieces: Sequence[Piece], reach: float) -> list[float]:
-    """Least distance from each point to the pieces, or infinity where none is within `reach`."""
+    """Least distance from each point to the pieces, or infinity where the boxes of none are within `reach`."""
     least = [math.inf] * len(points)
     around = [(x - reach, y - reach, x + reach, y + reach) for x, y in points]
     for i, j in near_pairs(around, [p.box() for p in pieces]):

@@ -1,4 +1,4 @@
-"""The set-ups themselves, once it is settled where the bed lies in each and what each cuts."""
+"""The set-ups themselves, once it is settled where the bed lies in each and what each cuts. Millimetres."""
 
 from __future__ import annotations
 
@@ -18,10 +18,17 @@ from cutpath.outline import Box, Chain, Point, box_round, shift
 from cutpath.tolerances import FILE_MATCH, SAME_POINT
 
 Pair = tuple[Point, Point]
+"""Two index holes, the left one first."""
 
 
 class Cell(Struct, frozen=True):
-    """An operation, or one of the cells that a long pocket is parted into: the pocket and the cell's number."""
+    """An operation, or one of the cells that a long pocket is parted into.
+
+    Attributes:
+        operation: the operation, or the cell alone as one.
+        split: the pocket that it is a cell of; None for a whole operation.
+        number: the cell's in the pocket, 0 for the leftmost.
+    """
 
     operation: Operation
     split: Split | None = None
@@ -29,7 +36,18 @@ class Cell(Struct, frozen=True):
 
 
 class Bench(Struct, frozen=True):
-    """What stays the same through one board's choice."""
+    """What stays the same through one board's choice.
+
+    Attributes:
+        tracks: one a cell, in their order.
+        cells: the board's operations, long pockets in cells, stock coordinates.
+        parts: on the board.
+        length: of the board.
+        width: of the board.
+        machine: how the board is indexed.
+        bed: the machine's reach along and across.
+        tool_width: the cutter's.
+    """
 
     tracks: tuple[Track, ...]
     cells: tuple[Cell, ...]
@@ -49,7 +67,14 @@ class Bench(Struct, frozen=True):
 def cells_of(
     operations: Sequence[Operation], parts: Sequence[PartOnBoard], machine: Machine, tool_width: float
 ) -> tuple[Cell, ...]:
-    """The operations, pockets that are longer than the reach in cells."""
+    """The operations, pockets that are longer than the reach in cells.
+
+    Args:
+        operations: of the board, stock coordinates.
+        parts: on it.
+        machine: its reach, which has to be stated, and the overlap.
+        tool_width: the cutter's.
+    """
     assert machine.bed is not None
     found: list[Cell] = []
     for operation in operations:
@@ -69,7 +94,10 @@ def set_up(bench: Bench, choice: Shares, k: int, holes: Sequence[Pair | None]) -
         bench: the board and the machine.
         choice: where the bed lies, and what each set-up cuts.
         k: 0 for the first.
-        holes: index holes between each set-up and the next, stock coordinates.
+        holes: index holes between each set-up and the next, stock coordinates; None with a stop.
+
+    Raises:
+        ValueError: something of it lies out of the bed's reach.
     """
     machine, offset = bench.machine, choice.offsets[k]
     to_bed = shift(-offset, 0.0)
@@ -163,7 +191,13 @@ def _divisions(bench: Bench, choice: Shares, k: int) -> list[Division]:
 
 
 def done_by(track: Track, piece: TrackPiece, overlap: float) -> Operation:
-    """What one piece of a track has the machine do, stock coordinates."""
+    """What one piece of a track has the machine do, stock coordinates.
+
+    Args:
+        track: the track.
+        piece: a stretch of it.
+        overlap: length of the stretch that both set-ups cut at a division; half of it is added at each end that is one.
+    """
     chain = track.operation.chain
     if chain is None or (piece.before is None and piece.after is None):
         return track.operation

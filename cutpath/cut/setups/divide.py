@@ -25,7 +25,16 @@ _UNLIKE = 0.02
 
 
 class TrackPiece(Struct, frozen=True):
-    """A stretch of a track that one set-up cuts: from `low` to `high` along it, less the shared halves."""
+    """A stretch of a track that one set-up cuts.
+
+    Attributes:
+        track: the track's index.
+        window: the set-up's, 0 for the first.
+        low: where it starts along the track, from the middle of the division there.
+        high: where it ends, likewise; past the track's length where it runs on over the start of a closed path.
+        before: the division at its start; None at the path's own start, or where the path isn't divided.
+        after: the division at its end; None likewise.
+    """
 
     track: int
     window: int
@@ -36,7 +45,13 @@ class TrackPiece(Struct, frozen=True):
 
 
 class Shares(Struct, frozen=True):
-    """Where the bed lies in each set-up, what each cuts, and what the divisions cost."""
+    """Where the bed lies in each set-up, and what each cuts.
+
+    Attributes:
+        offsets: stock x of the bed's left end in each set-up, rising.
+        pieces: by track, along each.
+        cost: of the divisions, a bare number; less is better.
+    """
 
     offsets: tuple[float, ...]
     pieces: tuple[TrackPiece, ...]
@@ -44,7 +59,17 @@ class Shares(Struct, frozen=True):
 
 
 def divided(tracks: Sequence[Track], reach: float, overlap: float, offsets: tuple[float, ...]) -> Shares | None:
-    """The best divisions for windows that are laid, or None where something fits none, or one has nothing to do."""
+    """The best divisions for windows that are laid.
+
+    Args:
+        tracks: everything done on the board.
+        reach: the bed's, along.
+        overlap: length of the stretch that both set-ups cut at a division.
+        offsets: stock x where each window starts, rising.
+
+    Returns:
+        What each window cuts; None where something fits none of them, or one has nothing to do.
+    """
     zones = [(b, a + reach) for a, b in pairwise(offsets)]
     nominal = [(a + b) / 2 for a, b in zones]
     whole = _whole_parts(tracks, offsets, reach)
@@ -194,7 +219,16 @@ def fits(span: Span, offset: float, reach: float) -> bool:
 
 
 def clipped(place: Place, window: Span, overlap: float) -> Span | None:
-    """The x that a division's middle may have, with its shared stretch inside a window."""
+    """The x that a division's middle may have, with its shared stretch inside a window.
+
+    Args:
+        place: where the path may be divided.
+        window: least and greatest x.
+        overlap: length of the shared stretch along the path.
+
+    Returns:
+        Least and greatest x; None where there is none.
+    """
     half = abs(place.lean) * overlap / 2
     ends = (place.x, place.x + place.lean * (place.high - place.low))
     low, high = max(min(ends), window[0] + half), min(max(ends), window[1] - half)
@@ -205,7 +239,7 @@ def clipped(place: Place, window: Span, overlap: float) -> Span | None:
 
 
 def at_x(place: Place, x: float) -> float:
-    """Where along its path a place has an x."""
+    """Where along its path a place has an x, kept between its ends; its start where the path runs across the board."""
     if abs(place.lean) < FILE_MATCH:
         return place.low
     return min(max(place.low + (x - place.x) / place.lean, place.low), place.high)

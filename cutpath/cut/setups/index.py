@@ -1,4 +1,4 @@
-"""What of a board holds together between two set-ups, and where in its waste index holes fit. Stock coordinates."""
+"""What of a board holds together between two set-ups, and where in its waste index holes fit. Stock coordinates, mm."""
 
 from __future__ import annotations
 
@@ -17,7 +17,7 @@ _ROUND: Final = (25.0, 12.0, 6.0)
 _APART: Final = 6.0
 # Chords this near to arcs do where only clearance is asked for.
 _COARSE: Final = 0.05
-# A turned board is one that lies across a part's cuts; pieces thinner than this hold nothing.
+# The piece with the board's right end is the one that has most of a strip as wide as this there.
 _THIN: Final = 1.0
 
 
@@ -80,7 +80,7 @@ def index_pair(
     """The two places farthest from each other where index holes fit.
 
     Args:
-        room: `spare` for each of `clearances`.
+        room: `spare` for each of `hole_clearances`.
         piece: that the holes have to lie in.
         zone: least and greatest x of a hole's centre.
         taken: holes that are there already.
@@ -111,6 +111,6 @@ def index_pair(
     return None
 
 
-def clearances(diameter: float) -> tuple[float, ...]:
-    """How far a hole's centre keeps from everything, the first that has room."""
+def hole_clearances(diameter: float) -> tuple[float, ...]:
+    """How far the centre of an index hole keeps from everything, millimetres: tried in turn, the most first."""
     return tuple(diameter / 2 + wood for wood in _ROUND)

@@ -35,7 +35,12 @@ Interval = tuple[float, float]
 
 
 class KeepOff(Struct, frozen=True):
-    """A place, stock coordinates, that divisions keep a distance from: a tab, say."""
+    """A place that divisions keep a distance from: a tab, for one.
+
+    Attributes:
+        at: the place, stock coordinates.
+        distance: how far from it the stretch that both set-ups cut keeps, millimetres.
+    """
 
     at: Point
     distance: float
@@ -78,6 +83,9 @@ def places(operation: Operation, parts: Sequence[PartOnBoard], width: float, ove
         width: the tool's: a path may stand half of it off the design.
         overlap: length of the stretch that both set-ups cut.
         keep_off: more places to keep clear of.
+
+    Returns:
+        Stretches on straight moves; none where it may not be divided.
     """
     if operation.kind != "outline" or operation.chain is None or not 0 <= operation.part < len(parts):
         return ()

@@ -19,9 +19,14 @@ from cutpath.tolerances import FILE_MATCH
 
 
 class Strip(Struct, frozen=True):
-    """A riser's housing: where along the contour its middle is met on the way out and on the way back.
+    """A riser's housing, in which a pocket can be parted.
 
-    `middle` is the middle of the housing, `along` its direction, `room` what is free on either side of the middle.
+    Attributes:
+        out: where along the contour its middle is met on the way out.
+        back: the same on the way back.
+        middle: of the housing.
+        along: its direction, a unit vector.
+        room: what is free on either side of the middle.
     """
 
     out: float
@@ -38,7 +43,7 @@ class Split(Struct, frozen=True):
         operation: the pocket.
         chain: its contour, starting at its left end.
         strips: from the left.
-        overlap: how far the parts on both sides of a strip's middle run into one another.
+        overlap: how far cells on both sides of a strip's middle run into one another.
     """
 
     operation: Operation
@@ -80,7 +85,7 @@ def split(operation: Operation, placed: PartOnBoard, width: float, overlap: floa
         operation: the pocket.
         placed: the part that it lies in.
         width: the tool's.
-        overlap: how far parts run into one another.
+        overlap: how far cells run into one another.
     """
     assert operation.chain is not None
     chain = _from_left(operation.chain)

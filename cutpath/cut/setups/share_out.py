@@ -17,7 +17,7 @@ from msgspec.structs import replace
 from cutpath.cut.program import Operation, box_of, fits_bed
 from cutpath.cut.setups.build import Bench, Pair, cells_of, set_up
 from cutpath.cut.setups.divide import Shares
-from cutpath.cut.setups.index import clearances, holds_together, index_pair, spare
+from cutpath.cut.setups.index import holds_together, hole_clearances, index_pair, spare
 from cutpath.cut.setups.places import KeepOff
 from cutpath.cut.setups.tracks import tracks
 from cutpath.cut.setups.values import PartOnBoard, SetUp
@@ -65,8 +65,8 @@ def setups(
         machine: its bed, and how the board is indexed.
         tool_width: the cutter's; paths may be design lines or centre lines.
         show: writes millimetres as text in the job's unit, for the faults.
-        step: slides are whole numbers of this where they can be.
-        keep_off: places, tabs say, that divisions keep clear of.
+        step: slides are whole numbers of this, millimetres, where they can be.
+        keep_off: places that divisions keep clear of: tabs, for one.
 
     Returns:
         The set-ups in order; none where no bed is stated or the board fits it.
@@ -197,7 +197,7 @@ def _index_holes(bench: Bench, choice: Shares) -> list[Pair | None] | None:
     everything = [path for paths in by_window for path in paths]
     room = [
         spare(bench.length, bench.width, bench.parts, everything, bench.tool_width, off)
-        for off in clearances(machine.index_hole)
+        for off in hole_clearances(machine.index_hole)
     ]
     found: list[Pair | None] = []
     taken: list[Point] = []

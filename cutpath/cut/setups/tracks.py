@@ -1,4 +1,7 @@
-"""A board's operations as the choice of set-ups sees them: how far along the board each reaches, where it divides."""
+"""A board's operations as the choice of set-ups sees them: how far along each reaches, where it divides.
+
+Stock x, and lengths along a path; millimetres.
+"""
 
 from __future__ import annotations
 
@@ -13,10 +16,20 @@ from cutpath.outline import Chain
 from cutpath.tolerances import SAME_POINT
 
 Span = tuple[float, float]
+"""Least and greatest stock x."""
 
 
 class Move(Struct, frozen=True):
-    """A segment of a path: where it starts and ends along it, x at both ends, least and greatest x between."""
+    """A segment of a path.
+
+    Attributes:
+        low: where it starts along the path.
+        high: where it ends.
+        x0: x at its start.
+        x1: x at its end.
+        least: the least x between; on an arc it may lie past both ends.
+        most: the greatest, likewise.
+    """
 
     low: float
     high: float
@@ -36,16 +49,25 @@ class Move(Struct, frozen=True):
 
 
 class Cut(Struct, frozen=True):
-    """A division that is possible: its middle along the path, the place it lies in."""
+    """A division that is possible.
+
+    Attributes:
+        s: where its middle lies along the path.
+        place: that it lies in.
+    """
 
     s: float
     place: Place
 
 
 class Block(Struct, frozen=True):
-    """A stretch of a path between two divisions, with its x extents, shared stretches included.
+    """A stretch of a path between two divisions.
 
-    `before` is the division that it starts with, None at the path's own start.
+    Attributes:
+        low: where it starts along the path, at the middle of the division there.
+        high: where it ends, likewise.
+        span: its x extents, shared stretches included.
+        before: the division that it starts with; None at the path's own start.
     """
 
     low: float
@@ -55,7 +77,16 @@ class Block(Struct, frozen=True):
 
 
 class Track(Struct, frozen=True):
-    """One operation: its number in the program, its extents in x, its moves and the places where it may divide."""
+    """One operation, or one cell of a long pocket.
+
+    Attributes:
+        index: its number among them.
+        operation: the operation, stock coordinates.
+        span: its extents in x.
+        length: of its path; 0 for a drilled hole.
+        moves: the segments of its path, in order.
+        places: where it may be divided.
+    """
 
     index: int
     operation: Operation
@@ -100,7 +131,15 @@ def tracks(
     overlap: float,
     keep_off: Sequence[KeepOff],
 ) -> tuple[Track, ...]:
-    """The operations of a board, in their order."""
+    """The operations of a board, in their order.
+
+    Args:
+        operations: stock coordinates.
+        parts: on the board.
+        width: the tool's.
+        overlap: length of the stretch that both set-ups cut at a division.
+        keep_off: places that divisions keep clear of, beside those of the parts themselves.
+    """
     found = []
     for index, operation in enumerate(operations):
         x0, _, x1, _ = box_of(operation)

@@ -28,8 +28,9 @@ class Union(Struct, frozen=True):
     """What a comparison found. Lengths in millimetres.
 
     Attributes:
-        missing: stretches of the whole that no set-up cuts, as (start, end) points.
-        extra: segments that a set-up cuts and the whole does not.
+        missing: stretches of the whole that no set-up cuts, as (start, end) points; of pockets that were parted, areas
+            by the lower left and the upper right corner of their boxes.
+        extra: what a set-up cuts and the whole does not, likewise.
         shared: lengths of the stretches that two set-ups cut.
         holes: whether every hole is drilled once, and no other is.
         most: the longest stretch that may be cut twice.

@@ -16,6 +16,7 @@ from cutpath.cut.relief import CutPart
 from cutpath.outline import Box, Motion, Point, shift
 
 On = Literal["riser cut", "lower edge", "upper edge", "riser housing"]
+"""What of a part a cut makes where it is divided."""
 
 
 class PartOnBoard(Struct, frozen=True):

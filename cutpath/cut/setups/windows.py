@@ -1,8 +1,8 @@
 """How few set-ups a board takes, where the bed lies in each, and which set-up cuts what. Stock x, millimetres.
 
-A set-up reaches a window of the board as long as the bed's reach. The count is the least there is: each window, taken
-from the left, starts where the first thing lies that no window before it holds, and its cuts are left as far right as
-they may be, so no other choice gets farther with as many.
+A set-up reaches a window of the board as long as the bed's reach. The count is the least there is: from the left on,
+each window starts where the first thing lies that no window before it holds, and its cuts are left as far right as they
+may be, so no other choice gets farther with as many.
 """
 
 from __future__ import annotations
@@ -25,7 +25,12 @@ ALIKE = 0.5
 
 
 class Stuck(Struct, frozen=True):
-    """A stretch of the board, in x, that is longer than the reach and can't be divided, and what is done there."""
+    """A stretch of the board that is longer than the reach and can't be divided.
+
+    Attributes:
+        span: from where to where.
+        kind: of what is done there.
+    """
 
     span: Span
     kind: Kind

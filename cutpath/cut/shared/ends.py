@@ -6,7 +6,7 @@ import math
 
 from msgspec import Struct
 
-from cutpath.cut.offset.piece import pieces_of
+from cutpath.cut.offset.piece import segments_of
 from cutpath.cut.shared.lines import NotShared
 from cutpath.outline import Chain, Point
 from cutpath.tolerances import FILE_MATCH
@@ -64,7 +64,7 @@ def _straight_on(tail: Chain, out: Point) -> bool:
 
 def _turn(leg: Chain, out: Point) -> float:
     """The turn from a direction into a leg's first segment, left positive."""
-    into = pieces_of(leg)[0].heading(0)
+    into = segments_of(leg)[0].heading(0)
     return math.atan2(out[0] * into[1] - out[1] * into[0], out[0] * into[0] + out[1] * into[1])
 
 
@@ -78,7 +78,7 @@ def _short(leg: Chain, out: Point, own: float, radius: float) -> Chain:
     """A leg that turns off from the stretch round its own part, from where it may start."""
     if leg.bulges[0]:
         # A corner rolled round: its arc touches the part in one point, which the tool's straight moves reach as well.
-        piece = pieces_of(leg)[0]
+        piece = segments_of(leg)[0]
         smooth = abs(_turn(leg, out)) < FILE_MATCH
         if piece.arc is None or not smooth or piece.arc.sweep * own <= 0 or abs(piece.arc.radius - radius) > FILE_MATCH:
             raise NotShared
@@ -91,5 +91,5 @@ def _short(leg: Chain, out: Point, own: float, radius: float) -> Chain:
     # Both ends of a leg may be drawn back.
     if not 10 * FILE_MATCH < back <= room / 2 - FILE_MATCH:
         raise NotShared
-    (x, y), (ux, uy) = leg.points[0], pieces_of(leg)[0].heading(0)
+    (x, y), (ux, uy) = leg.points[0], segments_of(leg)[0].heading(0)
     return Chain(((x + back * ux, y + back * uy), *leg.points[1:]), leg.bulges, False)

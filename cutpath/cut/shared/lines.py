@@ -18,7 +18,14 @@ _PARALLEL = 1e-12
 
 
 class Run(Struct, frozen=True):
-    """Where a chain has the stretch: the chain's number, the segment's, and the stretch in the chain's direction."""
+    """Where one of a row of chains has the stretch.
+
+    Attributes:
+        chain: the chain's number in the row.
+        segment: the segment's number in the chain.
+        start: the stretch's start, in the chain's direction.
+        end: its end.
+    """
 
     chain: int
     segment: int
@@ -50,7 +57,7 @@ def common_lines(first: Sequence[Chain], second: Sequence[Chain]) -> tuple[Line,
 
 
 def shared_runs(first: Sequence[Chain], second: Sequence[Chain]) -> list[tuple[Run, Run]]:
-    """The straight stretches that two sets of chains share, as each runs them."""
+    """The straight stretches that two rows of chains share, as the first runs each and as the second does."""
     found: list[tuple[Run, Run]] = []
     for m, chain in enumerate(first):
         for i, (a0, a1, bulge) in enumerate(chain.segments()):

@@ -1,6 +1,6 @@
 """The faces of a part that something bears on, and the tabs that stand there by mistake. One frame, millimetres.
 
-Nothing is taken from where tabs were put: faces come from the outline's own directions, tabs from what was read.
+Nothing here goes by where tabs were put: faces come from the outline's own directions, tabs from what was read.
 """
 
 from __future__ import annotations
@@ -17,6 +17,7 @@ _ALONG = 1e-6
 _SLACK = 1e-3
 
 Face = tuple[Point, Point]
+"""A straight face, by its two ends."""
 
 
 def bearing_faces(part: CutPart, motion: Motion) -> tuple[Face, ...]:

@@ -30,7 +30,12 @@ _SPACING: Final = 5.0
 
 
 class Fillet(Struct, frozen=True):
-    """What a round tool left in an inside corner: where the corner is, and how far from it the cut stays."""
+    """What a round tool left in an inside corner.
+
+    Attributes:
+        corner: where the corner is.
+        depth: how far from it the cut stays, millimetres.
+    """
 
     corner: Point
     depth: float
@@ -41,12 +46,13 @@ class SimulatedCut:
     """What the machine would leave of one part, held against its design. Lengths in millimetres.
 
     Attributes:
-        gouge: the farthest that the cut enters the design; 0 where that is within `error`.
-        gouge_at: where; None without one.
+        gouge: the farthest that the cut enters the design; 0 where that is within `error`, infinite where nothing of
+            the part is left.
+        gouge_at: where; None without one, or where nothing is left.
         leftover: the farthest that material stands proud of the design, known fillets left out; 0 within `error`.
         leftover_at: where; None without any.
         fillets: in the design's square inside corners, which a round tool can't reach.
-        throats: throat as cut behind each corner that was asked for.
+        throats: throat as cut behind each corner that was asked for, in their order.
         error: what chords in place of arcs may hide of gouge or leftover.
         left: the piece that is the part; None where nothing is left of it.
     """
@@ -133,7 +139,7 @@ def compare(
         board: as it was.
         pieces: as it is now, from `leave`.
         tool_width: the tool's diameter; sets what it can't reach in square inside corners.
-        meant: the part's design.
+        meant: the part's design, placed on the board.
         chord: how far chords may stand from arcs.
     """
     import shapely

@@ -42,7 +42,7 @@ class Edge:
         return shapely.get_coordinates(shapely.segmentize(self.lines, spacing))
 
     def distances(self, geometries: Any) -> Any:
-        """The least distance to the edge from each of some points or lines."""
+        """The least distance to the edge from each of n points or lines: n distances, millimetres."""
         import numpy as np
 
         (index, _), distances = self._tree.query_nearest(geometries, return_distance=True, all_matches=False)
@@ -51,7 +51,7 @@ class Edge:
         return found
 
     def beyond(self, geometries: Any, least: float) -> Any:
-        """Which of some points or lines are farther than `least` from the edge: quicker than to measure them."""
+        """Which of n points or lines are farther than `least` from the edge, n booleans: quicker than distances."""
         import shapely
 
         whole = shapely.multilinestrings(self.lines)

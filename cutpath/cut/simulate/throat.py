@@ -26,7 +26,8 @@ def throats_as_cut(piece: Polygon, region: Region, meant: Meant, radius: float, 
 
     Returns:
         One throat a corner, in their order: least distance from the fillet or relief as cut to the edge behind; 0 where
-        nothing is left behind. Straight cuts that are where they were meant to be are the tread's and riser's seats.
+        nothing is left behind. Straight cuts that are where they were meant to be are seats of treads and risers, and
+        count as neither.
 
     Raises:
         ValueError: `meant` names nothing that lies behind its corners.

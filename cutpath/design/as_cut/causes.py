@@ -44,8 +44,8 @@ class Cause(Struct, frozen=True):
     Attributes:
         id: its name for machines.
         none: the number at which nothing differs; None for a cause that is so or not.
-        reach: how far to either side it is looked for.
-        read: what a tape reads.
+        reach: how far to either side of `none` it is looked for: millimetres, or a share for a scale.
+        read: what a tape reads on a stringer as drawn, of which this is so by the number.
         words: what it is, for people, with the number in it.
         mend: what to do about it.
         board_only: it needs the board's own edges.

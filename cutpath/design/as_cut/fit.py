@@ -27,7 +27,14 @@ _TOLD_APART: Final = 2.0
 
 
 class Compared(Struct, frozen=True):
-    """One reading: its key of the job, where it was taken, what was read and what is drawn, millimetres."""
+    """One reading beside the drawing. Millimetres.
+
+    Attributes:
+        key: of the job, such as "as_cut[0].along".
+        place: what was read, and at which mark.
+        read: what was read.
+        drawn: what is drawn there.
+    """
 
     key: str
     place: Place
@@ -100,6 +107,10 @@ class AsCut(Struct, frozen=True):
 def compared(readings: Sequence[AsCutReading], drawn: AsDrawn) -> tuple[Compared, ...]:
     """Every reading beside what is drawn there.
 
+    Args:
+        readings: as the job has them, millimetres.
+        drawn: the stringer.
+
     Raises:
         Fault: a mark is none of this stringer's, or has no throat behind it.
     """
@@ -138,6 +149,11 @@ def fitted(found: Sequence[Compared], drawn: AsDrawn, limit: float) -> AsCut:
         found: the readings, at least one.
         drawn: the stringer.
         limit: how far a reading may be off, millimetres.
+
+    Returns:
+        The readings, with the causes that explain all of them, one wrong reading among them; where none does, with two
+        causes at once that do (from `LEAST_FOR_TWO` readings on); else with the one that explains most. No causes where
+        nothing is off, or with fewer than `LEAST_READINGS`.
     """
     before = _rms(one.off for one in found)
     plain = AsCut(tuple(found), limit, before)

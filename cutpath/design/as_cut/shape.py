@@ -34,7 +34,7 @@ _BEFORE: frozenset[Role] = frozenset({"tip", "corner", "front", "level"})
 
 
 class Moved(Struct, frozen=True):
-    """How the cuts of a stringer differ from the drawing.
+    """How the cuts of a stringer differ from the drawing. Lengths in millimetres, board frame.
 
     Attributes:
         inward: every cut stands this much farther into the part, square to itself; negative: out of it.
@@ -57,7 +57,7 @@ class AsDrawn(Struct, frozen=True):
     """A stringer as drawn, ready to be read with its cuts moved.
 
     Attributes:
-        points: its outline, closed, counter-clockwise, board frame.
+        points: the vertices of its outline, closed, counter-clockwise, board frame.
         roles: what each is.
         names: each one's name on the tape sheet.
         treads: each one's tread, None at the ends.
@@ -85,7 +85,7 @@ class AsDrawn(Struct, frozen=True):
         return tuple(name for _, name in sorted([*zip(self.points, self.names, strict=True), *seats]))
 
     def readings(self, moved: Moved) -> Readings:
-        """What a tape reads everywhere on the stringer with its cuts moved."""
+        """What a tape reads everywhere on the stringer with its cuts moved, millimetres."""
         points = self._outline(moved)
         # Treads' seats are cut by passes of their own, or drilled: what moves the outline square to itself leaves them.
         seats = [self._place(x, y, moved) for x, y in self.seats]

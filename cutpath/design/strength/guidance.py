@@ -63,7 +63,13 @@ def section_modulus(breadth: float, depth: float) -> float:
 
 
 def spacing(clear_width: float, thickness: float, count: int) -> float | None:
-    """Centre distance of evenly set stringers, the outer ones flush with the stair's sides; None for a single one."""
+    """Centre distance of evenly set stringers, the outer ones flush with the sides; None for a single one. Millimetres.
+
+    Args:
+        clear_width: over all stringers, outer face to outer face.
+        thickness: of one.
+        count: of stringers.
+    """
     return (clear_width - thickness) / (count - 1) if count > 1 else None
 
 
@@ -83,8 +89,8 @@ def guidance(span: float, centres: float | None, kind: str = "notched_span") -> 
     """Advisory checks of span and spacing.
 
     Args:
-        span: level, from the header face to the toe, millimetres.
-        centres: from `spacing`.
+        span: level, the greatest between header face, supports and toe, millimetres.
+        centres: from `spacing`; None for a single stringer, whose spacing isn't checked.
         kind: whose span: "notched_span", or "solid_span" of boards that are not notched.
     """
     data = _data()
@@ -97,7 +103,15 @@ def guidance(span: float, centres: float | None, kind: str = "notched_span") -> 
 
 
 def bending(span: float, clear_width: float, thickness: float, count: int, throat: float) -> Bending:
-    """Bending of the stringer that carries most, at the least throat."""
+    """Bending of the stringer that carries most, at the least throat, under the guidance's live load.
+
+    Args:
+        span: level, from the header face to the toe, millimetres; supports between are left out of account.
+        clear_width: of the stair, millimetres.
+        thickness: of one stringer, millimetres.
+        count: of stringers. An inner one carries a bay's width; of two, one is reckoned to carry the whole width.
+        throat: the least, millimetres.
+    """
     load = _data()["live_load"]
     tributary = clear_width / max(1, count - 1)
     modulus = section_modulus(thickness, throat)

@@ -47,7 +47,7 @@ class Member(Struct, frozen=True):
         pitch: radians.
         breadth: that carries, millimetres.
         strip: depth behind the notches, or of the board where there are none; its middle is the axis.
-        first: x in the board frame from where its whole depth stands: the plumb cut's lower end.
+        first: x in the board frame of the plumb cut's lower end, from where on its whole depth stands.
         seat_back: x in the board frame where the seat meets the lower edge.
         bearings: header, supports in their order, seat; levels out from the header face.
     """
@@ -62,16 +62,16 @@ class Member(Struct, frozen=True):
     bearings: tuple[Bearing, ...]
 
     def level(self, x: float) -> float:
-        """Level distance of the axis at a place along the board."""
+        """How far out from the header face the axis is at a place along the board: level, stair x, millimetres."""
         return self.to_board.inverse()((x, self.strip / 2))[0]
 
     def along(self, level: float) -> float:
-        """The place along the board where the axis has a level distance."""
+        """The inverse of `level`: the place along the board, board x, where the axis is so far out, millimetres."""
         return (level - self.level(0.0)) / math.cos(self.pitch)
 
 
 def judge(member: Member, material: Material, loads: LoadsOnStair, tributary: float, show: Show) -> Strength:
-    """Judge one stringer.
+    """Judge one inner stringer: bending, shear, bearing and deflection under all load cases.
 
     Args:
         member: the stringer.
@@ -216,12 +216,15 @@ def end_notch(method: str, depth: float, left: float, slant: float, reach: float
     """What an end notch on the stretched side leaves of the shear strength of the wood above it.
 
     Args:
-        method: "NDS": (dn/d)2 (NDS 3.4.3.2, second hand); "EN 1995-1-1": kv of 6.62, as a European LVL handbook prints
-            it, with kn 5 for solid timber (memory).
+        method: "NDS": (dn/d)2 (NDS 3.4.3.2, second hand); "EN 1995-1-1": kv of 6.62, as in a European LVL
+            handbook, with kn 5 for solid timber (memory).
         depth: of the whole section, millimetres.
         left: of the wood at the bearing, millimetres.
         slant: between the notch's face and a section square to the board, radians; 0: cut square.
         reach: from the reaction to the notch's corner along the board, millimetres.
+
+    Returns:
+        A share of the strength, 0 to 1.
     """
     share = left / depth
     if method == "NDS":

@@ -57,7 +57,7 @@ def _grade(text: str, grades: dict[str, Any]) -> str | None:
 
 
 def loads_of(loads: Loads, unit: Unit) -> LoadsOnStair:
-    """The loads in force: the job's own, or the defaults of its unit."""
+    """The loads in force: the job's own, or the defaults of its unit; N/mm2 and N."""
     default = _data("loads")[unit]
     found, sources = [], []
     for key, read in (("live", area_load), ("point", force), ("dead", area_load)):
@@ -101,7 +101,11 @@ def wood(asked: Wood, duration: str, width: float, count: int, centres: float | 
 
 
 def nominal_width(width: float) -> int:
-    """The nominal width in inches that a board counts as."""
+    """The nominal width, inches, that a board counts as.
+
+    Args:
+        width: as it is, millimetres.
+    """
     inches = width / float(MM_PER_INCH)
     return next((n for n, dressed in _DRESSED.items() if inches <= dressed + _SHRUNK), max(_DRESSED))
 
@@ -184,6 +188,10 @@ def _by_class(name: str, asked: Wood, duration: str, width: float) -> Material:
 def steel(grade: str, unit: Unit) -> Material:
     """A steel's values for judgement, before an engineer sees it.
 
+    Args:
+        grade: its name, however capitals, dots and dashes are written.
+        unit: of the job, by which the factors of one country's rules or another's apply.
+
     Raises:
         Fault: the grade is not known.
     """
@@ -209,7 +217,11 @@ def steel(grade: str, unit: Unit) -> Material:
 
 
 def deflection_limit(method: str) -> tuple[float, str]:
-    """The share of the span that a stringer may sag under live load, and where that comes from."""
+    """What the span is divided by for the deflection that live load may make (360 of span/360), and its source.
+
+    Args:
+        method: of a `Material`.
+    """
     if method == "NDS":
         return float(_data("species")["factors"]["deflection"]), str(_data("species")["factors"]["deflection_source"])
     if method == "steel":
@@ -218,5 +230,5 @@ def deflection_limit(method: str) -> tuple[float, str]:
 
 
 def notch_factor() -> float:
-    """The factor kn of EN 1995-1-1 for notched solid timber."""
+    """The factor kn of EN 1995-1-1 (6.62) for notched solid timber."""
     return float(_data("classes")["factors"]["notch"])

@@ -38,7 +38,7 @@ def member_of(
         None where the seat reaches back to the plumb cut, so that there is no board between two bearings.
 
     Raises:
-        ImpossibleStringer: a support stands past the stringer's ends.
+        ImpossibleStringer: a support does not lie whole under the stringer.
     """
     if not stringer.keeps_edge:
         return None

@@ -8,6 +8,7 @@ from typing import Literal
 from msgspec import Struct
 
 Method = Literal["NDS", "EN 1995-1-1", "steel"]
+"""By which rules a material is judged: the US National Design Specification (ASD), Eurocode 5, or steel's own."""
 
 
 class Material(Struct, frozen=True):
@@ -57,7 +58,13 @@ class LoadsOnStair(Struct, frozen=True):
 
 
 class Bearing(Struct, frozen=True):
-    """Where a stringer is held: level distance out from the header face, length of the bearing (None: not known)."""
+    """Where a stringer is held. Millimetres.
+
+    Attributes:
+        what: "header", "seat", or a support with its number.
+        at: level, out from the header face.
+        length: of the bearing, level; None: not known.
+    """
 
     what: str
     at: float
@@ -112,14 +119,14 @@ class Strength(Struct, frozen=True):
     Attributes:
         material: what it is judged by.
         loads: what it carries.
-        tributary: width of stair that it carries.
+        tributary: width of stair that it carries, mm.
         bearings: from the header down.
         reactions: the greatest upright reaction at each bearing, unfactored, N.
         sections: down the stringer.
         rows: bending, shear, bearing, deflection.
         deflection: the greatest under live load, by the true depth, mm.
         deflection_bound: the same if the whole stringer were as shallow as its least section.
-        assumptions: what was taken for granted and what was not looked at, a line each.
+        assumptions: what was assumed, and what was not looked at, a line each.
         curve: down the stringer: x along the board, least and greatest moment in N mm, the share of what is allowed.
     """
 
