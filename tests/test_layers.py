@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import ast
+import re
 from functools import cache
 from graphlib import TopologicalSorter
 from pathlib import Path
@@ -128,6 +129,14 @@ def test_the_foundation_knows_no_room(name: str) -> None:
 @pytest.mark.parametrize(("room", "other"), STRANGERS)
 def test_strangers_stay_strangers(room: str, other: str) -> None:
     assert other not in folders()[room] and room not in folders()[other]
+
+
+def test_modules_that_docstrings_and_comments_name_are_there() -> None:
+    named = re.compile(rf"`(?:cutpath\.)?((?:{'|'.join(ROOMS)})\.[a-z_]\w*)[\w.]*`")
+    texts = {name: path.read_text(encoding="utf-8") for name, path in FILES.items()}
+    found = {(name, each) for name, text in texts.items() for each in named.findall(text)}
+    assert len(found) > 10
+    assert {(name, each) for name, each in found if f"cutpath.{each}" not in FILES} == set()
 
 
 def test_no_class_name_stands_for_several_things() -> None:

@@ -161,6 +161,6 @@ def _shared(job: Job) -> dict[str, object]:
         found |= {f"{table}.{name}": value for name, value in asdict(values).items()}
     found |= {f"layers.{name.upper()}": value for name, value in asdict(job.layers).items()}
     found |= {"stringer.edges": job.stringer.edges, "stringer.edge_trim": job.stringer.edge_trim}
-    # The greatest of these is taken.
+    # The greatest of these is chosen.
     del found["machine.part_gap"], found["machine.end_trim"]
     return found

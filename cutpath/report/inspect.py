@@ -10,7 +10,7 @@ from cutpath.screen import clean, fit, table
 from cutpath.tables.inspected import in_file
 from cutpath.units import many
 
-#: Places of one kind that are printed; JSON has more.
+#: Places of one kind that are told in words; JSON has more.
 _SHOWN: Final = 5
 _ROLES: Final = {
     "cut": "cut through",

@@ -56,7 +56,7 @@ def form_result(
 
     Args:
         plan: the whole job.
-        length: writes millimetres as text in the job's unit.
+        length: gives millimetres as a number in the job's unit; None stays None.
         point: the same of a point.
         outline: the same of a chain, a list [x, y, bulge] a vertex.
 

@@ -1,4 +1,4 @@
-"""Tape sheet and set-out as plain, aligned tables for a terminal or a print."""
+"""Tape sheet and set-out as plain, aligned tables for a terminal or for paper."""
 
 from __future__ import annotations
 
