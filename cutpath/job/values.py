@@ -305,9 +305,13 @@ class Extras(Struct, frozen=True):
 
 
 class Wood(Struct, frozen=True):
-    """What the boards are of: species as on the grade stamp, or a strength class, which needs no grade.
+    """What the boards are of.
 
-    `wet`: over 19 percent moisture in service, or service class 3. `treated`: incised for treatment.
+    Attributes:
+        species: as on the grade stamp, or a strength class.
+        grade: as stamped; None with a strength class, which needs none.
+        wet: over 19 percent moisture in service, or service class 3.
+        treated: incised for treatment.
     """
 
     species: str
@@ -317,7 +321,14 @@ class Wood(Struct, frozen=True):
 
 
 class Loads(Struct, frozen=True):
-    """What the stair carries: `live` and `dead` in N/mm2 on the level, `point` in N; None: the default of the unit."""
+    """What the stair carries; None: the default of the job's unit.
+
+    Attributes:
+        live: uniform, on the level, N/mm2.
+        point: concentrated, on a tread, apart from the uniform one, N.
+        dead: the stair's own weight, on the level, N/mm2.
+        duration: how long the live load lasts, which the strength of wood hangs on.
+    """
 
     live: float | None = None
     point: float | None = None

@@ -19,7 +19,16 @@ _POUND_INCH: Final = _POUND * float(MM_PER_INCH)
 
 
 class StrengthUnits(Struct, frozen=True):
-    """How forces are told in a job's unit: what divides N, N mm and N/mm2, and the names."""
+    """How forces are told in a job's unit.
+
+    Attributes:
+        force: newtons in one of what forces are told in.
+        moment: newton millimetres in one of what moments are told in.
+        stress: N/mm2 in one of what stresses are told in.
+        force_name: what forces are told in.
+        moment_name: likewise moments.
+        stress_name: likewise stresses.
+    """
 
     force: float
     moment: float

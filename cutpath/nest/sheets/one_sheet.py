@@ -34,7 +34,13 @@ _QUARTERS = (0.0, 90.0, 180.0, 270.0)
 
 
 class Clear(Struct, frozen=True):
-    """The part of a sheet that parts may stand on: size in millimetres, and whether they may be turned freely."""
+    """The part of a sheet that parts may stand on.
+
+    Attributes:
+        length: along the sheet, millimetres.
+        width: across it, millimetres.
+        free: whether parts may be turned by any angle.
+    """
 
     length: float
     width: float
@@ -42,7 +48,13 @@ class Clear(Struct, frozen=True):
 
 
 class Better(Struct, frozen=True):
-    """What a search for a sheet came to: its layout, if any; whether it hangs on no clock; whether Ctrl-C ended it."""
+    """What a search for a sheet came to.
+
+    Attributes:
+        spots: its layout; None where none was found.
+        settled: whether it hangs on no clock.
+        stopped: whether Ctrl-C ended it.
+    """
 
     spots: tuple[Spot, ...] | None
     settled: bool
