@@ -2,16 +2,16 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from pathlib import Path
+
+from msgspec import Struct
 
 from cutpath.cli.output import note_changed, put
 from cutpath.cli.steps import CHECK_FAILS, DONE, print_json
 from cutpath.faults import Fault, OutputRefused
 
 
-@dataclass(frozen=True, slots=True)
-class Asked:
+class Asked(Struct, frozen=True):
     """What `inspect` was asked for besides its file, by the options' names."""
 
     against: Path | None

@@ -4,8 +4,9 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator
-from dataclasses import replace
 from typing import TYPE_CHECKING, Any, Final
+
+from msgspec.structs import replace
 
 from cutpath.inspect.entities import FROM_BEHIND, IGNORED, item_of
 from cutpath.inspect.values import Element, Space, Trait

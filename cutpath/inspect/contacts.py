@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
 import numpy as np
+from msgspec import Struct
 
 from cutpath.inspect.contours import Joined
 from cutpath.inspect.course import Course
@@ -18,8 +18,7 @@ if TYPE_CHECKING:
     from cutpath.inspect.course import Bools, Floats, Ints
 
 
-@dataclass(frozen=True, slots=True)
-class Contact:
+class Contact(Struct, frozen=True):
     """Two segments, by index, that meet where they should not: where, and how far they run together."""
 
     one: int
@@ -28,8 +27,7 @@ class Contact:
     length: float = 0.0
 
 
-@dataclass(frozen=True, slots=True)
-class Contacts:
+class Contacts(Struct, frozen=True):
     """All of them by what they are, and whether they are all: in a tangle there are more than are looked at."""
 
     twice: tuple[Contact, ...]

@@ -4,14 +4,14 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass
+
+from msgspec import Struct
 
 from cutpath.outline import Chain, Point
 from cutpath.tolerances import JOINED, POLYLINE_GAP
 
 
-@dataclass(frozen=True, slots=True)
-class Contour:
+class Contour(Struct, frozen=True):
     """Chains joined.
 
     Attributes:
@@ -43,8 +43,7 @@ class Contour:
         return Chain((*points, last), (*bulges, 0.0), False)
 
 
-@dataclass(frozen=True, slots=True)
-class Joined:
+class Joined(Struct, frozen=True):
     """All contours of some chains.
 
     Attributes:

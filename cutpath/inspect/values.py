@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from typing import Literal
+
+from msgspec import Struct
 
 from cutpath.outline import Chain, Point
 
@@ -16,16 +17,14 @@ Role = Literal["cut", "mark", "stock", "note", "hidden", "off"]
 Space = Literal["model", "paper"]
 
 
-@dataclass(frozen=True, slots=True)
-class Trait:
+class Trait(Struct, frozen=True):
     """Something odd about an entity that reading it shows: a finding's id, and what words are to add."""
 
     kind: str
     detail: str = ""
 
 
-@dataclass(frozen=True, slots=True)
-class Element:
+class Element(Struct, frozen=True):
     """One entity as a machine gets it, blocks taken apart.
 
     Attributes:
@@ -49,8 +48,7 @@ class Element:
     whole: bool = True
 
 
-@dataclass(frozen=True, slots=True)
-class LayerSeen:
+class LayerSeen(Struct, frozen=True):
     """A layer of the file's table, or one that only entities name."""
 
     name: str
@@ -58,8 +56,7 @@ class LayerSeen:
     off: bool
 
 
-@dataclass(frozen=True, slots=True)
-class Seen:
+class Seen(Struct, frozen=True):
     """A file as it was read.
 
     Attributes:
@@ -89,8 +86,7 @@ class Seen:
     cycles: tuple[str, ...] = ()
 
 
-@dataclass(frozen=True, slots=True)
-class LayerRole:
+class LayerRole(Struct, frozen=True):
     """What a layer was taken for, why, and how many entities lie on it."""
 
     name: str
@@ -99,8 +95,7 @@ class LayerRole:
     count: int
 
 
-@dataclass(frozen=True, slots=True)
-class Hit:
+class Hit(Struct, frozen=True):
     """One place where a finding's look found something.
 
     Attributes:
@@ -118,8 +113,7 @@ class Hit:
     size: float | None = None
 
 
-@dataclass(frozen=True, slots=True)
-class Finding:
+class Finding(Struct, frozen=True):
     """Something that is wrong, or worth knowing, with its place and a way out."""
 
     kind: str
@@ -129,8 +123,7 @@ class Finding:
     hit: Hit
 
 
-@dataclass(frozen=True, slots=True)
-class Inspected:
+class Inspected(Struct, frozen=True):
     """What came of looking at a file.
 
     Attributes:

@@ -5,11 +5,11 @@ from __future__ import annotations
 import math
 from collections import Counter
 from collections.abc import Iterator
-from dataclasses import dataclass
 from functools import partial
 from typing import Final
 
 import numpy as np
+from msgspec import Struct
 
 from cutpath.inspect.contacts import Contact
 from cutpath.inspect.find.looked import Looked
@@ -25,8 +25,7 @@ _IN_LINE: Final = 0.05
 _ONE_WIDTH: Final = 0.05
 
 
-@dataclass(frozen=True, slots=True)
-class OpenEnd:
+class OpenEnd(Struct, frozen=True):
     """An end of an open contour: its contour and chain, where it is, which way it leaves, and what is nearest to it.
 
     `gap` is the distance to the nearest other open end, infinite where there is none; `mate` that end's number.

@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 from typing import Final
+
+from msgspec import Struct
 
 from cutpath.inspect.find import contours, tool, traits, whole
 from cutpath.inspect.find.looked import Looked
@@ -15,8 +16,7 @@ from cutpath.inspect.values import Finding, Inspected, Severity
 MOST_TOLD: Final = 200
 
 
-@dataclass(frozen=True, slots=True)
-class FindingKind:
+class FindingKind(Struct, frozen=True):
     """A kind of finding.
 
     Attributes:
