@@ -35,14 +35,23 @@ def inspect(file: Path, asked: Asked) -> int:
         Fault: the file can't be read, or an option can't be used.
     """
     from cutpath.inspect.read import read
-    from cutpath.inspect.whole import inspect_seen
+    from cutpath.inspect.whole import inspect_against, inspect_seen
 
     if asked.picture is not None:
         refuse_to_replace(asked.picture)
     seen = read(file)
     unit = "mm" if seen.per_unit != 25.4 else "in"
     tool = None if asked.tool is None else length_of("--tool", asked.tool, unit)
-    found = inspect_seen(seen, cut_layers=asked.cut_layers, tool=tool)
+    if asked.against is None:
+        found = inspect_seen(seen, cut_layers=asked.cut_layers, tool=tool)
+    else:
+        from cutpath.cli.steps import planned_or_missing
+        from cutpath.cli.steps import read as read_job
+        from cutpath.units import shown_in
+
+        # Boards that are sold out meanwhile change nothing of what a part is.
+        plan, _ = planned_or_missing(read_job(asked.against).job)
+        found = inspect_against(seen, plan, shown_in(plan.job.units), asked.cut_layers, tool)
     if asked.picture is not None:
         from cutpath.pictures.inspected import inspected_svg
 

@@ -362,6 +362,9 @@ def serve(job: Path, port: int | None, lan: bool, no_open: bool) -> None:
 
 @main.command(short_help="Read a DXF as a machine would, and say what is wrong.")
 @click.argument("file", type=click.Path(path_type=Path), metavar="FILE.dxf")
+@click.option(
+    "--against", type=click.Path(path_type=Path), metavar="JOB", help="Lay this job's design over the file as well."
+)
 @click.option("--tool", metavar="WIDTH", help="The cutter's width, such as 1/4in or 6mm: looks for what it can't cut.")
 @click.option("--cut-layer", "cut_layers", multiple=True, metavar="NAME", help="A layer that is cut; once for each.")
 @click.option("--picture", type=click.Path(path_type=Path), metavar="FILE.svg", help="Draw the file, findings marked.")
@@ -370,6 +373,7 @@ def serve(job: Path, port: int | None, lan: bool, no_open: bool) -> None:
 def inspect(
     context: click.Context,
     file: Path,
+    against: Path | None,
     tool: str | None,
     cut_layers: tuple[str, ...],
     picture: Path | None,
@@ -381,14 +385,14 @@ def inspect(
 
     \b
     Examples:
-      cutpath inspect porch/boards/01.dxf
+      cutpath inspect porch/boards/01.dxf --against porch.toml
       cutpath inspect sent.dxf --tool 1/4in --picture sent.svg
       cutpath inspect sent.dxf --cut-layer PROFILE --cut-layer HOLES
     """
     from cutpath.cli.inspect import Asked
     from cutpath.cli.inspect import inspect as inspected
 
-    context.exit(inspected(file, Asked(None, tool, cut_layers, picture, as_json)))
+    context.exit(inspected(file, Asked(against, tool, cut_layers, picture, as_json)))
 
 
 @main.command(short_help="Print the rule sets, or one with its sources.")

@@ -127,14 +127,13 @@ def _unit(document: Document, texts: tuple[str, ...]) -> tuple[str, float | None
         stated = UNITS.get(int(document.header.get("$INSUNITS", 0)))
     except (TypeError, ValueError):
         stated = None
-    if stated is not None:
-        return stated
     if document.dxfversion <= "AC1009":
+        # The version has no unit: what a program put there is less than what a note says.
         for text in texts:
             said = _SAID.search(text)
             if said:
                 return ("in", 25.4) if said["inch"] else ("mm", 1.0)
-    return "", None
+    return stated if stated is not None else ("", None)
 
 
 def _metric(document: Document) -> bool | None:

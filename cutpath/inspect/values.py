@@ -123,6 +123,34 @@ class Finding(Struct, frozen=True):
     hit: Hit
 
 
+class Laid(Struct, frozen=True):
+    """A part of a job as a file has it.
+
+    Attributes:
+        name: the job's for it.
+        handle: of its outline.
+        at: where the lower left corner of the design's box lies, file's frame.
+        turn: degrees that the design is turned by, counter-clockwise.
+        mirrored: whether it is a mirror image.
+        scale: its size over the design's.
+        grown: how far the line runs outside the design all round, millimetres.
+        deviation: the greatest, millimetres.
+        deviation_at: where, file's frame.
+        throats: by tread: its number, the throat as drawn, and by design.
+    """
+
+    name: str
+    handle: str
+    at: Point
+    turn: float
+    mirrored: bool
+    scale: float
+    grown: float
+    deviation: float
+    deviation_at: Point
+    throats: tuple[tuple[int, float, float], ...]
+
+
 class Inspected(Struct, frozen=True):
     """What came of looking at a file.
 
@@ -133,6 +161,8 @@ class Inspected(Struct, frozen=True):
         counts: how many of each kind there were, by its id.
         closed: contours on cut layers that are closed.
         open: those that are not.
+        laid: the parts of a job that were found, where the file is held against one.
+        job: its name.
     """
 
     seen: Seen
@@ -141,6 +171,8 @@ class Inspected(Struct, frozen=True):
     counts: tuple[tuple[str, int], ...]
     closed: int
     open: int
+    laid: tuple[Laid, ...] = ()
+    job: str | None = None
 
     @property
     def spoils(self) -> bool:

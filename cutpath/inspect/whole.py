@@ -4,11 +4,32 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
+from cutpath.inspect.against.whole import Show, held_against
 from cutpath.inspect.find.looked import Looked
 from cutpath.inspect.find.table import inspected
 from cutpath.inspect.roles import roles_of
 from cutpath.inspect.values import Inspected, Seen
 from cutpath.job.values import Layers
+from cutpath.plan.values import Plan
+
+
+def inspect_against(
+    seen: Seen, plan: Plan, show: Show, cut_layers: Sequence[str] = (), tool: float | None = None
+) -> Inspected:
+    """Look at a file that was read, and hold it against a job.
+
+    Args:
+        seen: the file.
+        plan: the job's; its layers' names are gone by.
+        show: writes millimetres in the job's unit.
+        cut_layers: as for `inspect_seen`.
+        tool: the cutter's width where it is another than the job's.
+    """
+    layers, cutter = plan.job.layers, plan.job.cutter
+    # Where the file carries the tool's centre line, nothing is to be said of its radii.
+    width = tool or (cutter.width if cutter.path == "design" else None)
+    look = Looked(seen, roles_of(seen, layers, cut_layers, of_job=True), layers, width)
+    return held_against(look, inspected(look), plan, show)
 
 
 def inspect_seen(

@@ -8,7 +8,8 @@ from typing import Final
 from cutpath.inspect.values import Finding, Inspected, LayerRole
 from cutpath.screen import clean, fit, table
 from cutpath.tables.inspected import in_file
-from cutpath.units import many
+from cutpath.tolerances import CUT
+from cutpath.units import many, shown_in
 
 #: Places of one kind that are told in words; JSON has more.
 _SHOWN: Final = 5
@@ -29,6 +30,8 @@ def inspect_text(found: Inspected) -> str:
         these = [f for f in found.findings if f.severity == severity]
         if these:
             lines += [f"{words}:", *_findings(found, these), ""]
+    if found.job is not None:
+        lines += [*_laid(found), ""]
     return fit([*lines, verdict(found)])
 
 
@@ -65,6 +68,29 @@ def _findings(found: Inspected, these: Sequence[Finding]) -> list[str]:
     return lines
 
 
+def _laid(found: Inspected) -> list[str]:
+    """How each part of the job lies in the file, how far it is off, and its throats."""
+    lines = [f"against {clean(found.job or '', line_ends=False)}:"]
+    show = shown_in("in" if found.seen.per_unit == 25.4 else "mm")
+    for part in found.laid:
+        x, y = in_file(part.at, found.seen.per_unit)
+        how = [f"lower left at ({x:.6g}, {y:.6g})", f"turned {part.turn:g} degrees"]
+        if part.mirrored:
+            how.append("mirrored")
+        if abs(part.scale - 1) > 1e-4:
+            how.append(f"{part.scale:.6g} times the size")
+        if part.grown:
+            how.append(f"the line {show(abs(part.grown))} {'outside' if part.grown > 0 else 'inside'} the design")
+        off = in_file(part.deviation_at, found.seen.per_unit)
+        where = f", at ({off[0]:.6g}, {off[1]:.6g})" if part.deviation > CUT else ""
+        lines.append(f"{clean(part.name, line_ends=False)}: {', '.join(how)}")
+        lines.append(f"  greatest deviation {show(part.deviation)}{where}")
+        if part.throats:
+            tread, drawn, design = min(part.throats, key=lambda t: t[1])
+            lines.append(f"  least throat as drawn {show(drawn)} at tread {tread}, by design {show(design)}")
+    return lines
+
+
 def _place(found: Finding, per_unit: float) -> str:
     hit = found.hit
     parts = []
@@ -83,5 +109,6 @@ def verdict(found: Inspected) -> str:
     counts = dict(found.counts)
     spoils = {f.kind for f in found.findings if f.severity == "spoils"}
     if not spoils:
-        return "nothing was found that spoils a cut; whether it is the part that is wanted, --against JOB says"
+        more = "" if found.job is not None else "; whether it is the part that is wanted, --against JOB says"
+        return f"nothing was found that spoils a cut{more}"
     return f"{many(sum(counts[k] for k in spoils), 'finding')} that spoil a cut: {', '.join(sorted(spoils))}"

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from cutpath.inspect.values import Finding, Inspected
+from cutpath.inspect.values import Finding, Inspected, Laid
 from cutpath.json_text import Json
 from cutpath.outline import Point
 from cutpath.screen import clean
@@ -22,9 +22,31 @@ def inspected_data(found: Inspected) -> Json:
             for r in found.roles
         ],
         "contours": {"closed": found.closed, "open": found.open},
+        "against": _against(found),
         "spoils": found.spoils,
         "counts": dict(found.counts),
         "findings": [finding_data(each, seen.per_unit) for each in found.findings],
+    }
+
+
+def _against(found: Inspected) -> Json | None:
+    if found.job is None:
+        return None
+    return {"job": found.job, "parts": [_laid(part, found.seen.per_unit) for part in found.laid]}
+
+
+def _laid(part: Laid, per_unit: float) -> Json:
+    return {
+        "name": part.name,
+        "handle": part.handle or None,
+        "at": list(in_file(part.at, per_unit)),
+        "turn_deg": part.turn,
+        "mirrored": part.mirrored,
+        "scale": round(part.scale, 6),
+        "line_outside_mm": round(part.grown, 6),
+        "deviation_mm": round(part.deviation, 4),
+        "deviation_at": list(in_file(part.deviation_at, per_unit)),
+        "throats_mm": [{"tread": n, "drawn": round(a, 4), "design": round(b, 4)} for n, a, b in part.throats],
     }
 
 

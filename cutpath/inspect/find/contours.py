@@ -84,8 +84,8 @@ def _leaves(chain: Chain, *, last: bool) -> Point:
     return ((b[0] - a[0]) / size, (b[1] - a[1]) / size)
 
 
-def _split(look: Looked) -> tuple[list[OpenEnd], list[OpenEnd]]:
-    """Open ends: those that stand at a tab's gap, and the others."""
+def split_ends(look: Looked) -> tuple[list[tuple[OpenEnd, OpenEnd]], list[OpenEnd]]:
+    """Open ends: those on both sides of a tab's gap, two and two, and the others."""
     ends = open_ends(look)
     pairs: dict[tuple[int, int], float] = {}
     for k, end in enumerate(ends):
@@ -101,13 +101,13 @@ def _split(look: Looked) -> tuple[list[OpenEnd], list[OpenEnd]]:
     # One gap alone may as well be a line that is missing; tabs come in several, of one width.
     tabs = {p for p, gap in pairs.items() if sum(widths[round(gap / _ONE_WIDTH) + d] for d in (-1, 0, 1)) > 1}
     at_tabs = {k for pair in tabs for k in pair}
-    return [ends[a] for a, _ in sorted(tabs)], [e for k, e in enumerate(ends) if k not in at_tabs]
+    return [(ends[a], ends[b]) for a, b in sorted(tabs)], [e for k, e in enumerate(ends) if k not in at_tabs]
 
 
 def open_contour(look: Looked) -> Iterator[Hit]:
     """Ends that meet nothing, one a gap."""
     ends = open_ends(look)
-    _, bare = _split(look)
+    _, bare = split_ends(look)
     told: set[tuple[int, int]] = set()
     number = {id(end): k for k, end in enumerate(ends)}
     branches = look.joined.degree
@@ -129,7 +129,7 @@ def open_contour(look: Looked) -> Iterator[Hit]:
 
 def tab_gap(look: Looked) -> Iterator[Hit]:
     """Gaps in line, of one width, as tabs are left."""
-    for end in _split(look)[0]:
+    for end, _ in split_ends(look)[0]:
         yield look.at(look.cuts[end.chain], _len(look, end.gap), end.at, end.gap)
 
 

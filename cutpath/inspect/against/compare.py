@@ -1,0 +1,291 @@
+"""A drawn part against its design, once it is known how the one lies on the other: all in the design's frame."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from typing import TYPE_CHECKING, Any, Final
+
+import numpy as np
+from msgspec import Struct
+
+from cutpath.inspect.against.values import Drawn, Lie, Wanted
+from cutpath.outline import Point
+from cutpath.tolerances import ARC_CHORD
+
+if TYPE_CHECKING:
+    from numpy.typing import NDArray
+
+    Floats = NDArray[np.float64]
+
+#: Outlines are held against each other at points this far apart, and at every vertex.
+_STEP: Final = 4.0
+_MOST_POINTS: Final = 20_000
+#: Differences thinner than this are deviations, not notches.
+_THIN: Final = 0.5
+#: Of a notch's triangle, what has to be there, or to lack, for it to be a notch.
+_OF_NOTCH: Final = 0.25
+#: A hole is the one that is meant if it lies this near, millimetres, or within its own radius.
+_HOLE: Final = 3.0
+_SIZE: Final = 0.05
+#: How much of two inner contours has to be common for them to be the same one.
+_SAME: Final = 0.6
+#: On the board's own edge.
+_EDGE: Final = 0.02
+#: Chords of a quarter circle of a tool's radius: under 0.001 mm off for any tool.
+_QUARTER: Final = 64
+
+
+class Difference(Struct, frozen=True):
+    """One difference: its kind, words, and where it is, design's frame; `size` in millimetres."""
+
+    kind: str
+    detail: str
+    at: Point
+    size: float
+
+
+class Compared(Struct, frozen=True):
+    """A drawn part against its design.
+
+    Attributes:
+        deviation: the greatest, millimetres, notches and reliefs told apart left out.
+        at: where, design's frame.
+        differences: notches, holes, pockets.
+        unrelieved: inside corners drawn otherwise than with their relief.
+        throats: by the number of the tread: as drawn, and by design.
+    """
+
+    deviation: float
+    at: Point
+    differences: tuple[Difference, ...]
+    unrelieved: int
+    throats: tuple[tuple[int, float, float], ...]
+
+
+def compare(drawn: Drawn, wanted: Wanted, lie: Lie, tool: float) -> Compared:
+    """Hold a drawn part against its design.
+
+    Args:
+        drawn: file's frame.
+        wanted: board frame.
+        lie: how the one lies on the other.
+        tool: the cutter's width, millimetres.
+    """
+    return _Compare(drawn, wanted, lie, tool).run()
+
+
+class _Compare:
+    """One comparison: both shapes in the design's frame."""
+
+    def __init__(self, drawn: Drawn, wanted: Wanted, lie: Lie, tool: float) -> None:
+        self.lie, self.tool, self.wanted, self.drawn = lie, tool, wanted, drawn
+        self.there = _as_cut(self.map(drawn.outline), lie.grown)
+        self.meant = wanted.outline.polygon(ARC_CHORD)
+
+    def map(self, shape: Any) -> Any:
+        """A shape of the file's frame in the design's."""
+        from shapely.affinity import affine_transform
+
+        return affine_transform(shape, list(self.lie.matrix))
+
+    def run(self) -> Compared:
+        """All that differs."""
+        notches = list(self._notches())
+        skip = [region for _, region in notches]
+        reliefs, count = self._reliefs(skip)
+        deviation, at = self._deviation([*skip, *reliefs])
+        differences = [each for each, _ in notches]
+        differences += self._holes()
+        differences += self._inner()
+        return Compared(deviation, at, tuple(differences), count, tuple(self._throats()))
+
+    def _notches(self) -> Iterator[tuple[Difference, Any]]:
+        """Notches that are missing, and ones that are too many, each with the region that it takes."""
+        import shapely
+
+        thick = self._thick(self.there.difference(self.meant))
+        triangles = self._triangles()
+        for number, (corner, area) in triangles.items():
+            for piece in thick:
+                if piece.area >= _OF_NOTCH * area and piece.distance(shapely.Point(corner)) < self.tool + 1:
+                    yield Difference("missing-notch", f"of tread {number}", corner, piece.area**0.5), piece
+                    break
+        least = min((area for _, area in triangles.values()), default=0.0)
+        for piece in self._thick(self.meant.difference(self.there)) if least else ():
+            if piece.area >= _OF_NOTCH * least:
+                at = piece.representative_point()
+                yield Difference("extra-notch", "", (at.x, at.y), piece.area**0.5), piece
+
+    def _triangles(self) -> dict[int, tuple[Point, float]]:
+        """By tread, its notch's corner, and half of what its two sides span."""
+        points = self.wanted.outline.points
+        found = {}
+        for notch in self.wanted.notches:
+            # Its sides end at the nearest vertices farther off than any relief.
+            near = min(range(len(points)), key=lambda k: _apart(points[k], notch.corner))
+            sides = []
+            for way in (1, -1):
+                k = near
+                for _ in range(len(points)):
+                    k = (k + way) % len(points)
+                    if _apart(points[k], notch.corner) > 2 * self.tool + 5:
+                        break
+                sides.append((points[k][0] - notch.corner[0], points[k][1] - notch.corner[1]))
+            area = abs(sides[0][0] * sides[1][1] - sides[0][1] * sides[1][0]) / 2
+            found[notch.tread] = (notch.corner, area)
+        return found
+
+    @staticmethod
+    def _thick(region: Any) -> list[Any]:
+        """Parts of a difference that are more than a deviation."""
+        import shapely
+
+        polygons = [p for p in shapely.get_parts(region).tolist() if p.geom_type == "Polygon"]
+        return [p for p in polygons if not p.buffer(-_THIN / 2).is_empty]
+
+    def _reliefs(self, skip: Sequence[Any]) -> tuple[list[Any], int]:
+        """Regions round inside corners where the drawing has another relief than the design, or none."""
+        import shapely
+
+        reach = 2 * self.tool
+        both = self.there.symmetric_difference(self.meant)
+        pieces = [p for p in shapely.get_parts(both).tolist() if p.geom_type == "Polygon"]
+        regions = []
+        for corner in self.wanted.corners:
+            room = shapely.Point(corner).buffer(reach)
+            if any(region.intersects(room) for region in skip):
+                continue
+            own = [p for p in pieces if room.contains(p) and p.area > 1e-3 * self.tool**2]
+            if own:
+                regions.append(room)
+        return regions, len(regions)
+
+    def _deviation(self, skip: Sequence[Any]) -> tuple[float, Point]:
+        """The greatest distance of either outline from the other, told differences left out."""
+        import shapely
+
+        one, other = self.there.exterior, self.meant.exterior
+        here, there = self._points(one), self._points(other)
+        if self.drawn.edge is not None:
+            edge = self.map(self.drawn.edge)
+            here = here[shapely.distance(shapely.points(here), edge) > _EDGE]
+        if self.wanted.keeps_edge and self.drawn.edge is not None:
+            # On a wider board what lies beyond the kept edge stays on.
+            there = there[there[:, 1] > self.wanted.outline.extents()[1] + _EDGE]
+        worst, at = 0.0, (0.0, 0.0)
+        gone = shapely.union_all(np.array([s.buffer(0.05) for s in skip], dtype=object)) if skip else None
+        for points, border in ((here, other), (there, one)):
+            if gone is not None and len(points):
+                points = points[~shapely.intersects(gone, shapely.points(points))]
+            if not len(points):
+                continue
+            off = shapely.distance(shapely.points(points), border)
+            k = int(np.argmax(off))
+            if off[k] > worst:
+                worst, at = float(off[k]), (float(points[k][0]), float(points[k][1]))
+        return worst, at
+
+    @staticmethod
+    def _points(ring: Any) -> Any:
+        import shapely
+
+        step = max(_STEP, ring.length / _MOST_POINTS)
+        return shapely.get_coordinates(shapely.segmentize(ring, step))
+
+    def _holes(self) -> Iterator[Difference]:
+        """Round holes that lack, are too many, or of another size."""
+        import shapely
+
+        rounds = []
+        for centre, radius in self.drawn.circles:
+            at = self.map(shapely.Point(centre))
+            rounds.append(((at.x, at.y), radius / self.lie.scale))
+        left = list(range(len(rounds)))
+        for hole in self.wanted.holes:
+            near = [k for k in left if _apart(rounds[k][0], hole.centre) <= max(_HOLE, hole.diameter / 2)]
+            if not near:
+                yield Difference("missing-hole", hole.what, hole.centre, hole.diameter)
+                continue
+            k = min(near, key=lambda k: _apart(rounds[k][0], hole.centre))
+            left.remove(k)
+            off = _apart(rounds[k][0], hole.centre)
+            if abs(2 * rounds[k][1] - hole.diameter) > _SIZE:
+                yield Difference("hole-size", hole.what, hole.centre, 2 * rounds[k][1])
+            if off > _SIZE:
+                yield Difference("hole-moved", hole.what, rounds[k][0], off)
+        for k in left:
+            yield Difference("extra-hole", "", rounds[k][0], 2 * rounds[k][1])
+
+    def _inner(self) -> Iterator[Difference]:
+        """Slots and pockets that lack, are too many, or of another shape."""
+        there = [(self.map(polygon), pocket) for polygon, pocket in self.drawn.inner]
+        left = list(range(len(there)))
+        for chain, pocket in self.wanted.inner:
+            meant = chain.polygon(ARC_CHORD)
+            if self.lie.grown and not pocket:
+                meant = meant.buffer(-self.lie.grown, join_style="mitre")
+            at = meant.representative_point() if not meant.is_empty else chain.polygon().representative_point()
+            what = "pocket" if pocket else "slot"
+            same = [(k, _common(there[k][0], meant)) for k in left]
+            best = max(same, key=lambda each: each[1], default=(-1, 0.0))
+            if best[1] < _SAME:
+                yield Difference(f"missing-{what}", "", (at.x, at.y), meant.area**0.5)
+                continue
+            left.remove(best[0])
+            shape, is_pocket = there[best[0]]
+            if pocket and not is_pocket:
+                yield Difference("pocket-through", "", (at.x, at.y), 0.0)
+            off = float(shape.exterior.hausdorff_distance(meant.exterior))
+            if off > _SIZE:
+                yield Difference("inner-shape", what, (at.x, at.y), off)
+        for k in left:
+            shape, is_pocket = there[k]
+            at = shape.representative_point()
+            yield Difference("extra-pocket" if is_pocket else "extra-slot", "", (at.x, at.y), shape.area**0.5)
+
+    def _throats(self) -> Iterator[tuple[int, float, float]]:
+        """The wood behind each notch as it is drawn: from what lies round its corner to the lower edge and holes."""
+        import shapely
+
+        border = self.there.exterior
+        holes = [self.map(shapely.Point(c)).buffer(r / self.lie.scale, 64) for c, r in self.drawn.circles]
+        holes += [self.map(p) for p, pocket in self.drawn.inner if not pocket]
+        for notch in self.wanted.notches:
+            x, y = notch.corner
+            reach = 1.5 * self.tool + 1
+            above = border.intersection(shapely.box(x - reach, y - 0.45 * notch.throat, x + reach, y + 2 * reach))
+            below = border.intersection(shapely.box(x - 1e5, -1e5, x + 1e5, y - 0.5 * notch.throat))
+            if above.is_empty or below.is_empty:
+                continue
+            far = [below, *holes]
+            yield notch.tread, float(min(above.distance(each) for each in far)), notch.throat
+
+
+def _as_cut(drawn: Any, grown: float) -> Any:
+    """What a tool leaves that runs on a line with its centre.
+
+    Args:
+        drawn: shapely polygon.
+        grown: how far the line runs outside of what is left, millimetres.
+    """
+    import shapely
+
+    if not grown:
+        return drawn
+    swept = drawn.exterior.buffer(abs(grown), quad_segs=_QUARTER)
+    left = drawn.difference(swept) if grown > 0 else drawn.union(swept)
+    parts = [p for p in shapely.get_parts(left).tolist() if p.geom_type == "Polygon"]
+    best = max(parts, key=lambda p: p.area, default=drawn)
+    return shapely.Polygon(best.exterior)
+
+
+def _apart(a: Point, b: Point) -> float:
+    return float(((a[0] - b[0]) ** 2 + (a[1] - b[1]) ** 2) ** 0.5)
+
+
+def _common(one: Any, other: Any) -> float:
+    """Of what two polygons cover together, how much both do."""
+    if other.is_empty or not one.intersects(other):
+        return 0.0
+    both = one.union(other).area
+    return float(one.intersection(other).area / both) if both else 0.0

@@ -1,0 +1,73 @@
+"""The one table of what a file can differ in from its job: id, severity, what it looks for, words, way out."""
+
+from __future__ import annotations
+
+from typing import Final
+
+from msgspec import Struct
+
+from cutpath.inspect.values import Severity
+
+
+class AgainstKind(Struct, frozen=True):
+    """A kind of difference, as `find.table.FindingKind` has it, but for how it is looked for."""
+
+    id: str
+    severity: Severity
+    about: str
+    words: str
+    way_out: str
+
+
+def _row(id: str, severity: Severity, about: str, words: str, way_out: str) -> AgainstKind:
+    return AgainstKind(id, severity, about, words, way_out)
+
+
+_AGAIN: Final = "export the job anew, or draw it as the job has it"
+
+AGAINST: Final = {
+    each.id: each
+    for each in (
+        _row("no-part", "spoils", "a file with none of the job's parts", "none of the job's parts was found{}",
+             "see that job and file belong together"),
+        _row("not-a-part", "told", "outlines that are none of the job's parts",
+             "an outline is none of the job's parts{}",
+             "delete it if nobody wants it"),
+        _row("scaled", "spoils", "a part drawn in another size", "the part is drawn {}",
+             "scale it back, or state the unit that it was drawn in"),
+        _row("mirrored", "told", "a part drawn as its mirror image", "the part is drawn as its mirror image{}",
+             "turn it over on the board: it has no face"),
+        _row("mirrored-face", "spoils", "a part with a face drawn as its mirror image",
+             "the part is drawn as its mirror image, and is milled on one face{}", "mirror it back"),
+        _row("deviation", "spoils", "an outline off the design", "the outline is {} off the design here", _AGAIN),
+        _row("small-deviation", "told", "an outline off the design by little",
+             "the outline is {} off the design here", _AGAIN),
+        _row("missing-notch", "spoils", "notches that lack", "the notch {} is missing", _AGAIN),
+        _row("extra-notch", "spoils", "notches that are too many", "wood is cut away that the design keeps{}", _AGAIN),
+        _row("missing-hole", "spoils", "holes that lack", "a hole is missing: {}", _AGAIN),
+        _row("extra-hole", "spoils", "holes that are too many", "a hole is none of the design's: {}", _AGAIN),
+        _row("hole-size", "spoils", "holes of another size", "a hole is of another size: {}", _AGAIN),
+        _row("hole-moved", "spoils", "holes in another place", "a hole is in another place: {}", _AGAIN),
+        _row("missing-slot", "spoils", "slots that lack", "a slot is missing{}", _AGAIN),
+        _row("extra-slot", "spoils", "inner contours that are too many",
+             "an inner contour is none of the design's{}", _AGAIN),
+        _row("missing-pocket", "spoils", "pockets that lack", "a pocket is missing{}", _AGAIN),
+        _row("extra-pocket", "spoils", "pockets that are too many", "a pocket is none of the design's{}", _AGAIN),
+        _row("pocket-through", "spoils", "pockets drawn as cuts", "a pocket is drawn on a layer that is cut through{}",
+             "move it to the layer of pockets"),
+        _row("inner-shape", "spoils", "slots and pockets of another shape", "{} off the design's", _AGAIN),
+        _row("thin-throat", "spoils", "a throat under the job's least", "the throat as drawn is {}",
+             "deepen the board, or draw the notch as the job has it: the throat carries the stair"),
+        _row("other-relief", "told", "inside corners without their relief",
+             "inside corners are drawn otherwise than relieved: {}",
+             "square boards seat in a corner only where it is relieved, or finished by hand"),
+        _row("compensated", "spoils", "the tool's radius added where the design line is wanted",
+             "the line is {} outside the design: it is compensated for the tool, and would be once more",
+             "export with cutter.path = \"design\", or switch the machine's own compensation off"),
+        _row("compensated-inside", "spoils", "the tool's radius added on the wrong side",
+             "the line is {} inside the design: it is compensated for the tool on the wrong side", _AGAIN),
+        _row("uncompensated", "spoils", "the design line where the tool's centre line is wanted",
+             "the line is the design's, where the job asks for the tool's centre line{}",
+             "export with cutter.path = \"centre\", or have the machine compensate"),
+    )
+}  # fmt: skip

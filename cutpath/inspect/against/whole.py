@@ -1,0 +1,228 @@
+"""A file held against a job: each part that is drawn laid on the one that it is, and what differs."""
+
+from __future__ import annotations
+
+import math
+from collections import Counter
+from collections.abc import Callable, Iterator, Sequence
+from typing import Any, Final
+
+from msgspec.structs import replace
+
+from cutpath.inspect.against.compare import Compared, Difference, compare
+from cutpath.inspect.against.drawn import drawn_parts
+from cutpath.inspect.against.lie import MIXED, lie_of
+from cutpath.inspect.against.table import AGAINST
+from cutpath.inspect.against.values import Drawn, Lie, Wanted
+from cutpath.inspect.find.looked import Looked
+from cutpath.inspect.find.table import MOST_TOLD
+from cutpath.inspect.values import Finding, Hit, Inspected, Laid
+from cutpath.outline import Point
+from cutpath.plan.values import Plan
+from cutpath.tolerances import ARC_CHORD, CUT, LIMIT_SLACK
+
+Show = Callable[[float], str]
+
+#: Off by more than this, the cut is not the one that was meant; by less it is one drawn by hand (common practice, no
+#: source).
+_OFF: Final = 0.5
+#: A scale is another one from this on; files carry four digits at the least.
+_SCALED: Final = 2e-4
+#: Mixed units by name: the drawing's size over the design's.
+_NAMES: Final = (
+    (25.4, "25.4 times too large: millimetres taken for inches"),
+    (1 / 25.4, "25.4 times too small: inches taken for millimetres"),
+)
+#: Shapes whose area for their length differs by more than this power of e are none of each other: two notches of six
+#: that lack change it by a third.
+_SHAPE: Final = 0.6
+_MIXED: Final = tuple(math.log(s) for s in MIXED)
+#: Of what a board falls into much is waste, some of it like a small part: more has to be common to both.
+_OF_BOARD: Final = 0.82
+#: Outlines smaller than this part of the least wanted one are no candidates: offcuts, letters.
+_LEAST: Final = 0.2
+
+
+def wanted_parts(plan: Plan) -> tuple[Wanted, ...]:
+    """Everything of a job that may be drawn, small parts last."""
+    from cutpath.work.trial_piece import piece_of
+
+    found = []
+    for each in plan.design.every:
+        part = each.part
+        inner = (*((slot, False) for slot in part.slots), *((p.outline, True) for p in part.pockets))
+        keeps = part.edges == "factory" and part.keeps_edge
+        corners = tuple(c.corner for c in part.corners)
+        face = bool(part.pockets)
+        found.append(
+            Wanted(
+                each.name, part.outline, part.holes, inner, part.notches, corners, keeps, face, part.small is not None
+            )
+        )
+    trial = piece_of(plan)
+    found.append(Wanted("trial piece", trial.outline, (trial.hole,), ((trial.slot, False),), small=True))
+    return tuple(found)
+
+
+def held_against(look: Looked, found: Inspected, plan: Plan, show: Show) -> Inspected:
+    """Hold a file against a job.
+
+    Args:
+        look: the file being looked at, by the job's layers.
+        found: what was found without the job.
+        plan: the job's.
+        show: writes millimetres in the job's unit.
+
+    Returns:
+        What was found, differences and how each part lies added.
+    """
+    wanted = wanted_parts(plan)
+    radius = plan.job.cutter.radius
+    # A part's own file is the design; what a board's file carries, the job says.
+    program = any(r.role == "stock" for r in look.roles) and plan.job.cutter.path == "centre"
+    meant = radius if program else 0.0
+    laid: list[Laid] = []
+    findings: list[Finding] = []
+    drawn = drawn_parts(look)
+    # The design's own line is tried first, so that it wins where both would do.
+    grown = (meant, *(g for g in (0.0, radius, -radius) if g != meant))
+    unknown = []
+    strange: set[tuple[float, float]] = set()
+    for each in drawn:
+        # Offcuts are many and alike: what one of them is not, the others aren't.
+        like = (round(each.outline.area, 1), round(each.outline.length, 2))
+        best = None if like in strange else _best(each, wanted, grown)
+        if best is None:
+            strange.add(like)
+            unknown.append(each)
+            continue
+        part, lie = best
+        compared = compare(each, part, lie, plan.job.cutter.width)
+        laid.append(_laid(each, part, lie, compared))
+        findings += _told(each, part, lie, compared, meant, plan, show)
+    if not laid:
+        findings.append(_finding("no-part", "", Hit()))
+    else:
+        findings += _unknown(unknown, drawn, laid)
+    return _added(found, findings, laid, plan.job.name)
+
+
+def _best(drawn: Drawn, wanted: Sequence[Wanted], grown: tuple[float, ...]) -> tuple[Wanted, Lie] | None:
+    best: tuple[float, Wanted, Lie] | None = None
+    for part, polygon in _likeliest(drawn, wanted):
+        lie = lie_of(drawn.outline, polygon, grown)
+        if lie is None or not _believed(drawn, part, lie, polygon):
+            continue
+        # Of a pair's two hands the one that needs no mirror is meant.
+        rank = lie.share - (0.005 if lie.mirrored else 0.0) - (0.002 if lie.grown != grown[0] else 0.0)
+        if best is None or rank > best[0]:
+            best = (rank, part, lie)
+        if rank > 0.999:
+            break
+    return None if best is None else best[1:]
+
+
+def _believed(drawn: Drawn, part: Wanted, lie: Lie, polygon: Any) -> bool:
+    """Whether an outline is a part rather than something like it."""
+    if part.small and all(abs(lie.scale / size - 1) > _SCALED for size in MIXED):
+        return False
+    return (drawn.edge is None and not part.small) or lie.covered(drawn.outline, polygon) >= _OF_BOARD
+
+
+def _likeliest(drawn: Drawn, wanted: Sequence[Wanted]) -> list[tuple[Wanted, Any]]:
+    """Parts that an outline may be, the nearest in shape first: by its area for its length, which no scale changes."""
+    polygons = [(part, part.outline.polygon(ARC_CHORD)) for part in wanted]
+    if drawn.edge is not None:
+        # What a board falls into is of the board's size, whatever its unit.
+        area = drawn.outline.area
+        polygons = [each for each in polygons if any(abs(math.log(area / each[1].area) / 2 - s) < 0.3 for s in _MIXED)]
+    own = _slender(drawn.outline)
+    rated = sorted(((abs(math.log(_slender(p) / own)), k) for k, (_, p) in enumerate(polygons)))
+    return [polygons[k] for rate, k in rated if rate < _SHAPE]
+
+
+def _slender(polygon: Any) -> float:
+    return float(polygon.area / polygon.length**2)
+
+
+def _laid(drawn: Drawn, part: Wanted, lie: Lie, compared: Compared) -> Laid:
+    return Laid(
+        part.name,
+        drawn.handle,
+        lie.back((part.outline.extents()[0], part.outline.extents()[1])),
+        lie.turn,
+        lie.mirrored,
+        lie.scale,
+        lie.grown,
+        compared.deviation,
+        lie.back(compared.at),
+        compared.throats,
+    )
+
+
+def _told(
+    drawn: Drawn, part: Wanted, lie: Lie, compared: Compared, meant: float, plan: Plan, show: Show
+) -> Iterator[Finding]:
+    """What a part's comparison comes to."""
+
+    def hit(at: Point, size: float | None = None) -> Hit:
+        return Hit(lie.back(at), "", drawn.handle, drawn.layer, size)
+
+    middle = part.outline.polygon().representative_point()
+    at = (middle.x, middle.y)
+    if abs(lie.scale - 1) > _SCALED:
+        name = next(
+            (words for size, words in _NAMES if abs(lie.scale / size - 1) < 5e-3), f"{lie.scale:.5g} times its size"
+        )
+        yield _finding("scaled", name, hit(at))
+    if lie.mirrored:
+        yield _finding("mirrored-face" if part.has_face else "mirrored", "", hit(at))
+    if lie.grown != meant:
+        kind = "uncompensated" if lie.grown == 0 else "compensated" if lie.grown > 0 else "compensated-inside"
+        yield _finding(kind, "" if lie.grown == 0 else show(abs(lie.grown)), hit(at, abs(lie.grown)))
+    if compared.deviation > CUT:
+        kind = "deviation" if compared.deviation > _OFF else "small-deviation"
+        yield _finding(kind, show(compared.deviation), hit(compared.at, compared.deviation))
+    for difference in compared.differences:
+        yield _finding(difference.kind, _words(difference, show), hit(difference.at, difference.size))
+    if compared.unrelieved:
+        yield _finding("other-relief", str(compared.unrelieved), hit(at))
+    least = plan.job.stringer.throat_least
+    thin = [(throat, tread) for tread, throat, _ in compared.throats if throat < least - LIMIT_SLACK - CUT]
+    if thin:
+        throat, tread = min(thin)
+        words = f"{show(throat)} behind the notch of tread {tread}, under the {show(least)} that the job asks for"
+        corner = next(n.corner for n in part.notches if n.tread == tread)
+        yield _finding("thin-throat", words, hit(corner, throat))
+
+
+def _words(difference: Difference, show: Show) -> str:
+    if difference.kind in ("missing-hole", "hole-size", "extra-hole"):
+        return f"{difference.detail} {show(difference.size)} wide".strip()
+    if difference.kind in ("hole-moved", "inner-shape"):
+        return f"{difference.detail}, {show(difference.size)}".strip(", ")
+    return difference.detail
+
+
+def _unknown(unknown: Sequence[Drawn], drawn: Sequence[Drawn], laid: Sequence[Laid]) -> Iterator[Finding]:
+    """Outlines that are none of the job's parts, but for offcuts of a board."""
+    parts = {each.handle for each in laid}
+    least = min(d.outline.area for d in drawn if d.handle in parts)
+    known = [d.outline for d in drawn if d.handle in parts]
+    for each in unknown:
+        inside = any(k.contains(each.outline.representative_point()) for k in known)
+        if each.edge is None and not inside and each.outline.area >= _LEAST * least:
+            at = each.outline.representative_point()
+            yield _finding("not-a-part", "", Hit((at.x, at.y), "", each.handle, each.layer))
+
+
+def _finding(kind: str, detail: str, hit: Hit) -> Finding:
+    row = AGAINST[kind]
+    return Finding(kind, row.severity, " ".join(row.words.format(detail).split()), row.way_out, hit)
+
+
+def _added(found: Inspected, more: Sequence[Finding], laid: Sequence[Laid], job: str) -> Inspected:
+    counts = Counter(f.kind for f in more)
+    kept = [f for kind in counts for f in [m for m in more if m.kind == kind][:MOST_TOLD]]
+    findings = sorted((*found.findings, *kept), key=lambda f: f.severity != "spoils")
+    return replace(found, findings=tuple(findings), counts=(*found.counts, *counts.items()), laid=tuple(laid), job=job)

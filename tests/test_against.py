@@ -1,0 +1,328 @@
+"""A job's design laid over files that were drawn, turned, spoilt: how they lie, and what they differ in."""
+
+from __future__ import annotations
+
+import io
+import math
+from collections.abc import Callable, Sequence
+from functools import cache
+from pathlib import Path
+from typing import Any
+
+import ezdxf
+import pytest
+import shapely
+from ezdxf.document import Drawing
+from ezdxf.math import Matrix44, bulge_to_arc
+from msgspec.structs import replace
+
+from cutpath.inspect.against.table import AGAINST
+from cutpath.inspect.read import read, seen
+from cutpath.inspect.values import Inspected
+from cutpath.inspect.whole import inspect_against
+from cutpath.outline import Chain
+from cutpath.plan.values import Plan
+from cutpath.units import shown_in
+from tests.jobs import job_with, plan_of
+from tests.zoo import GOLDEN, outline, text_of
+
+PART = {
+    "orchard-steps": "orchard-steps/parts/orchard-steps-stringer.dxf",
+    "garden-room": "garden-room/parts/garden-room-south-door-stringer.dxf",
+    "steel-plate": "steel-plate/parts/plant-room-steps-stringer.dxf",
+    "closed-string": "closed-string/parts/workshop-loft-door-left.dxf",
+}
+
+
+@cache
+def plan_for(job: str) -> Plan:
+    return plan_of(job_with(job))
+
+
+def looked(doc: Drawing, plan: Plan) -> Inspected:
+    return inspect_against(seen("sent.dxf", doc), plan, shown_in(plan.job.units))
+
+
+def sent(job: str) -> Drawing:
+    """The job's own part file, as ezdxf has it."""
+    return ezdxf.read(io.StringIO(text_of(PART[job])))
+
+
+def kinds(found: Inspected) -> set[str]:
+    return {f.kind for f in found.findings if f.kind in AGAINST}
+
+
+@pytest.mark.parametrize("path", sorted(GOLDEN.glob("*/*/*.dxf")), ids=lambda p: "/".join(p.parts[-3:]))
+def test_our_own_files_are_what_their_jobs_want(path: Any) -> None:
+    plan = plan_for(path.parts[-3])
+    found = inspect_against(read(path), plan, shown_in(plan.job.units))
+    assert {f.kind for f in found.findings} <= {"tab-gap"}, [f.words for f in found.findings]
+    assert found.laid and max(p.deviation for p in found.laid) < 0.002
+    for part in found.laid:
+        for _, drawn, design in part.throats:
+            # A board wider than the part leaves more wood, never less.
+            assert drawn > design - 0.002
+    if path.parts[-2] == "boards":
+        there = next(b for b in plan.layout.boards[int(path.stem[:2]) - 1 :])
+        if "setup" not in path.stem:
+            assert sorted(p.name for p in found.laid) == sorted(p.name for p in there.parts)
+
+
+def moved(doc: Drawing, *, turn: float = 0, mirror: bool = False, scale: float = 1) -> None:
+    matrix = Matrix44.scale(-scale if mirror else scale, scale, 1) @ Matrix44.z_rotate(math.radians(turn))
+    matrix @= Matrix44.translate(40 * scale, -13 * scale, 0)
+    for entity in doc.modelspace():
+        entity.transform(matrix)
+
+
+@pytest.mark.parametrize("turn", [0, 17.5, 90, 211])
+@pytest.mark.parametrize("mirror", [False, True])
+def test_any_place_turn_and_mirror_is_found(turn: float, mirror: bool) -> None:
+    doc = sent("orchard-steps")
+    moved(doc, turn=turn, mirror=mirror)
+    for entity in doc.modelspace().query("LWPOLYLINE"):
+        # What a program that mirrors leaves behind: geometry in the plane, not seen from behind.
+        rows = [(p.x, p.y, b) for p, (_, _, b) in zip(entity.vertices_in_wcs(), entity.get_points("xyb"), strict=True)]
+        sign = entity.dxf.extrusion.z
+        entity.dxf.extrusion = (0, 0, 1)
+        entity.set_points([(x, y, sign * b) for x, y, b in rows], format="xyb")
+    found = looked(doc, plan_for("orchard-steps"))
+    assert kinds(found) == ({"mirrored"} if mirror else set())
+    assert not found.spoils
+    (part,) = found.laid
+    assert part.mirrored == mirror and part.deviation < 0.002 and part.scale == pytest.approx(1, abs=1e-9)
+    # The turn of the mirror image is the turn after it was mirrored along x.
+    assert part.turn == pytest.approx(turn, abs=1e-3)
+
+
+@pytest.mark.parametrize(
+    ("scale", "words"), [(25.4, "25.4 times too large"), (1 / 25.4, "25.4 times too small"), (1.02, "1.02")]
+)
+def test_a_scale_is_told_and_mixed_units_by_their_names(scale: float, words: str) -> None:
+    doc = sent("orchard-steps")
+    moved(doc, scale=scale, turn=30)
+    found = looked(doc, plan_for("orchard-steps"))
+    (told,) = [f for f in found.findings if f.kind == "scaled"]
+    assert words in told.words and found.spoils
+    assert found.laid[0].scale == pytest.approx(scale, rel=1e-6) and found.laid[0].deviation < 0.002
+
+
+def reshaped(doc: Drawing, change: Callable[[list[tuple[float, float, float]]], Sequence[tuple[float, ...]]]) -> None:
+    line = outline(doc)
+    line.set_points(change([tuple(p) for p in line.get_points("xyb")]), format="xyb")
+
+
+def test_the_greatest_deviation_is_told_with_its_place() -> None:
+    doc = sent("orchard-steps")
+
+    def bulged(points: list[tuple[float, float, float]]) -> list[tuple[float, ...]]:
+        # The first side is the lower edge: its middle pushed out by 0.1 in.
+        (x, y, _), (u, v, _) = points[0], points[1]
+        size = math.dist((x, y), (u, v))
+        middle = ((x + u) / 2 + (v - y) / size * 0.1, (y + v) / 2 - (u - x) / size * 0.1, 0.0)
+        return [points[0], middle, *points[1:]]
+
+    reshaped(doc, bulged)
+    found = looked(doc, plan_for("orchard-steps"))
+    assert kinds(found) == {"deviation"}
+    (part,) = found.laid
+    assert part.deviation == pytest.approx(2.54, abs=0.01)
+    (x, y), (u, v) = list(outline(sent("orchard-steps")).get_points("xy"))[:2]
+    assert math.dist(part.deviation_at, ((x + u) / 2 * 25.4, (y + v) / 2 * 25.4)) < 4
+
+
+def corners_of(plan: Plan) -> list[tuple[float, float]]:
+    per = 25.4 if plan.job.units == "in" else 1.0
+    return [(n.corner[0] / per, n.corner[1] / per) for n in plan.design.part.notches]
+
+
+def without_corner(
+    points: Sequence[tuple[float, ...]], corner: tuple[float, float], reach: float
+) -> list[tuple[float, ...]]:
+    """The outline with all vertices near an inside corner gone: its notch filled straight from tip to tip."""
+    return [
+        (x, y, 0.0 if math.dist((x, y), corner) < 3 * reach else b)
+        for x, y, b in points
+        if math.dist((x, y), corner) > reach
+    ]
+
+
+def test_a_missing_notch_is_told_by_its_tread() -> None:
+    plan = plan_for("orchard-steps")
+    doc = sent("orchard-steps")
+    reshaped(doc, lambda points: without_corner(points, corners_of(plan)[1], 2.0))
+    found = looked(doc, plan)
+    assert kinds(found) == {"missing-notch"}
+    (told,) = [f for f in found.findings if f.kind == "missing-notch"]
+    assert f"tread {plan.design.part.notches[1].tread} " in told.words
+    assert told.hit.at is not None and math.dist(told.hit.at, plan.design.part.notches[1].corner) < 0.01
+
+
+def test_an_extra_notch_is_told() -> None:
+    doc = sent("orchard-steps")
+
+    def bitten(points: list[tuple[float, float, float]]) -> list[tuple[float, ...]]:
+        (x, y, _), (u, v, _) = points[0], points[1]
+        on = [((x + (u - x) * t), (y + (v - y) * t)) for t in (0.4, 0.5, 0.6)]
+        size = math.dist((x, y), (u, v))
+        tip = (on[1][0] - (v - y) / size * 5, on[1][1] + (u - x) / size * 5, 0.0)
+        return [points[0], (*on[0], 0.0), tip, (*on[2], 0.0), *points[1:]]
+
+    reshaped(doc, bitten)
+    assert {"extra-notch", "thin-throat"} == kinds(looked(doc, plan_for("orchard-steps")))
+
+
+def test_a_deeper_notch_is_a_thin_throat() -> None:
+    plan = plan_for("orchard-steps")
+    doc = sent("orchard-steps")
+    corner = corners_of(plan)[1]
+    least = plan.job.stringer.throat_least / 25.4
+    over = plan.design.part.notches[1].throat / 25.4 - least
+    down = over + 0.25
+    reshaped(doc, lambda ps: [(x, y - down * (math.dist((x, y), corner) < 1.2), b) for x, y, b in ps])
+    found = looked(doc, plan)
+    assert "thin-throat" in kinds(found) and found.spoils
+    drawn = min(t[1] for t in found.laid[0].throats)
+    assert drawn == pytest.approx((least - 0.25) * 25.4, abs=0.02)
+
+
+def test_corners_without_relief_are_told() -> None:
+    plan = plan_for("orchard-steps")
+    doc = sent("orchard-steps")
+    square = plan.design.stringer.outline().points
+    reshaped(doc, lambda _: [(x / 25.4, y / 25.4, 0.0) for x, y in square])
+    found = looked(doc, plan)
+    assert kinds(found) == {"other-relief"} and not found.spoils
+    (told,) = [f for f in found.findings if f.kind == "other-relief"]
+    assert told.words.endswith(f": {len(plan.design.part.corners)}")
+
+
+def test_holes_that_lack_are_too_many_or_wrong_are_told() -> None:
+    plan = plan_for("steel-plate")
+    for name, change in {
+        "missing-hole": lambda m, hole: m.delete_entity(hole),
+        "hole-size": lambda m, hole: setattr(hole.dxf, "radius", hole.dxf.radius * 1.2),
+        "hole-moved": lambda m, hole: hole.translate(0.05, 0, 0),
+    }.items():
+        doc = sent("steel-plate")
+        change(doc.modelspace(), doc.modelspace().query("CIRCLE")[0])
+        assert kinds(looked(doc, plan)) == {name}
+    doc = sent("steel-plate")
+    # In wood that nothing else takes: away from holes and slots.
+    wood = shapely.Polygon(outline(doc).get_points("xy"))
+    for other in doc.modelspace().query("LWPOLYLINE"):
+        if other is not outline(doc) and other.dxf.layer == "PART":
+            wood = wood.difference(shapely.Polygon(other.get_points("xy")).buffer(0.6))
+    for hole in doc.modelspace().query("CIRCLE"):
+        wood = wood.difference(shapely.Point(hole.dxf.center.x, hole.dxf.center.y).buffer(hole.dxf.radius + 0.6))
+    at = wood.buffer(-0.4).representative_point()
+    doc.modelspace().add_circle((at.x, at.y), 0.2, dxfattribs={"layer": "DRILL"})
+    assert kinds(looked(doc, plan)) == {"extra-hole"}
+
+
+def test_slots_and_pockets_that_lack_or_are_too_many_are_told() -> None:
+    doc = sent("steel-plate")
+    lines = [e for e in doc.modelspace().query("LWPOLYLINE") if e.dxf.layer == "PART" and e is not outline(doc)]
+    doc.modelspace().delete_entity(lines[0])
+    assert kinds(looked(doc, plan_for("steel-plate"))) == {"missing-slot"}
+    doc = sent("closed-string")
+    (pocket,) = [e for e in doc.modelspace().query("LWPOLYLINE") if e.dxf.layer == "POCKET"]
+    pocket.dxf.layer = "PART"
+    assert kinds(looked(doc, plan_for("closed-string"))) == {"pocket-through"}
+    doc.modelspace().delete_entity(pocket)
+    assert kinds(looked(doc, plan_for("closed-string"))) == {"missing-pocket"}
+
+
+def square(x: float, y: float, half: float) -> list[tuple[float, float]]:
+    return [(x - half, y - half), (x + half, y - half), (x + half, y + half), (x - half, y + half)]
+
+
+@pytest.mark.parametrize(("layer", "kind"), [("PART", "extra-slot"), ("POCKET", "extra-pocket")])
+def test_contours_in_the_wood_that_nobody_wants_are_told(layer: str, kind: str) -> None:
+    doc = sent("orchard-steps")
+    doc.modelspace().add_lwpolyline(square(20, 3, 0.5), close=True, dxfattribs={"layer": layer})
+    assert kinds(looked(doc, plan_for("orchard-steps"))) - {"thin-throat"} == {kind}
+
+
+def test_a_slot_of_another_shape_and_an_outline_off_by_little_are_told() -> None:
+    doc = sent("steel-plate")
+    slot = next(e for e in doc.modelspace().query("LWPOLYLINE") if e.dxf.layer == "PART" and e is not outline(doc))
+    slot.translate(0.02, 0, 0)
+    assert kinds(looked(doc, plan_for("steel-plate"))) == {"inner-shape"}
+    doc = sent("orchard-steps")
+    reshaped(doc, lambda points: [(x, y - 0.01 * (k == 0), b) for k, (x, y, b) in enumerate(points)])
+    found = looked(doc, plan_for("orchard-steps"))
+    assert kinds(found) == {"small-deviation"} and not found.spoils
+
+
+def test_an_outline_that_is_no_part_beside_one_is_told() -> None:
+    doc = sent("orchard-steps")
+    doc.modelspace().add_lwpolyline(square(100, 10, 9), close=True, dxfattribs={"layer": "PART"})
+    assert kinds(looked(doc, plan_for("orchard-steps"))) == {"not-a-part"}
+
+
+def test_every_kind_of_difference_is_shown_by_a_test_here() -> None:
+    text = Path(__file__).read_text(encoding="utf-8")
+    assert [kind for kind in AGAINST if f'"{kind}"' not in text] == []
+
+
+def test_a_mirrored_part_with_a_face_spoils_the_cut() -> None:
+    plan = plan_for("closed-string")
+    left = next(s for s in plan.design.parts if "left" in s.name)
+    alone = replace(plan, design=replace(plan.design, parts=(left,)))
+    found = looked(ezdxf.readfile(GOLDEN / "closed-string/parts/workshop-loft-door-right.dxf"), alone)
+    assert kinds(found) == {"mirrored-face"} and found.spoils
+
+
+def lined(polygon: shapely.Polygon, layer: str = "PART", board: tuple[float, float] | None = None) -> Drawing:
+    """A file in millimetres of one outline, and of a board's, as somebody else may have drawn it."""
+    doc = ezdxf.new("R2000", units=4)
+    doc.header["$MEASUREMENT"] = 1
+    if board:
+        x, y = board
+        doc.modelspace().add_lwpolyline([(0, 0), (x, 0), (x, y), (0, y)], close=True, dxfattribs={"layer": "STOCK"})
+    doc.modelspace().add_lwpolyline(list(polygon.exterior.coords)[:-1], close=True, dxfattribs={"layer": layer})
+    return doc
+
+
+def polygon_of(chain: Chain) -> shapely.Polygon:
+    return chain.polygon(0.005)
+
+
+@pytest.mark.slow  # likewise: three lines are held against the job in full
+def test_compensation_where_there_should_be_none_and_the_reverse_are_told() -> None:
+    plan = plan_for("garden-room")
+    part, radius = polygon_of(plan.design.part.outline), plan.job.cutter.radius
+    assert plan.job.cutter.path == "centre"
+    line = outline(ezdxf.readfile(GOLDEN / "garden-room/boards/02.dxf"), "CUT")
+    doc = lined(part)
+    doc.modelspace().delete_all_entities()
+    doc.modelspace().add_lwpolyline(line.get_points("xyb"), format="xyb", close=True, dxfattribs={"layer": "PART"})
+    found = looked(doc, plan)
+    assert kinds(found) == {"compensated"} and found.laid[0].grown == radius
+    assert kinds(looked(lined(part.buffer(-radius, join_style="mitre")), plan)) >= {"compensated-inside"}
+    on_board = shapely.affinity.translate(part, 50, 20)
+    found = looked(lined(on_board, "CUT", (2400, 340)), plan)
+    assert kinds(found) == {"uncompensated"} and found.spoils
+
+
+def test_a_part_drawn_by_hand_in_lines_and_arcs_on_one_layer_is_known() -> None:
+    plan = plan_for("orchard-steps")
+    doc = ezdxf.new("R12")
+    turned = plan.design.part.outline.moved(plan.design.stringer.to_board.inverse())
+    for a, b, bulge in turned.segments():
+        ends = [(round(p[0] / 25.4, 4), round(p[1] / 25.4, 4)) for p in (a, b)]
+        if bulge:
+            centre, start, end, radius = bulge_to_arc(*ends, bulge)
+            doc.modelspace().add_arc(centre, radius, math.degrees(start), math.degrees(end))
+        else:
+            doc.modelspace().add_line(*ends)
+    doc.modelspace().add_text("Units: inches", height=1, dxfattribs={"layer": "TEXT"})
+    found = looked(doc, plan)
+    assert not found.spoils and found.laid[0].deviation < 0.02, [f.words for f in found.findings]
+
+
+@pytest.mark.slow  # every place, size and side of every part is sought to the end
+def test_a_file_of_something_else_holds_none_of_the_parts() -> None:
+    other = looked(sent("closed-string"), plan_for("orchard-steps"))
+    assert "no-part" in kinds(other) and other.spoils
