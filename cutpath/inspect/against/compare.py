@@ -44,7 +44,7 @@ class Difference(Struct, frozen=True):
     size: float
 
 
-class Compared(Struct, frozen=True):
+class HeldAgainst(Struct, frozen=True):
     """A drawn part against its design.
 
     Attributes:
@@ -62,7 +62,7 @@ class Compared(Struct, frozen=True):
     throats: tuple[tuple[int, float, float], ...]
 
 
-def compare(drawn: Drawn, wanted: Wanted, lie: Lie, tool: float) -> Compared:
+def compare(drawn: Drawn, wanted: Wanted, lie: Lie, tool: float) -> HeldAgainst:
     """Hold a drawn part against its design.
 
     Args:
@@ -88,7 +88,7 @@ class _Compare:
 
         return affine_transform(shape, list(self.lie.matrix))
 
-    def run(self) -> Compared:
+    def run(self) -> HeldAgainst:
         """All that differs."""
         notches = list(self._notches())
         skip = [region for _, region in notches]
@@ -97,7 +97,7 @@ class _Compare:
         differences = [each for each, _ in notches]
         differences += self._holes()
         differences += self._inner()
-        return Compared(deviation, at, tuple(differences), count, tuple(self._throats()))
+        return HeldAgainst(deviation, at, tuple(differences), count, tuple(self._throats()))
 
     def _notches(self) -> Iterator[tuple[Difference, Any]]:
         """Notches that are missing, and ones that are too many, each with the region that it takes."""

@@ -9,7 +9,7 @@ from typing import Any, Final
 
 from msgspec.structs import replace
 
-from cutpath.inspect.against.compare import Compared, Difference, compare
+from cutpath.inspect.against.compare import Difference, HeldAgainst, compare
 from cutpath.inspect.against.drawn import drawn_parts
 from cutpath.inspect.against.lie import MIXED, lie_of
 from cutpath.inspect.against.table import AGAINST
@@ -145,7 +145,7 @@ def _slender(polygon: Any) -> float:
     return float(polygon.area / polygon.length**2)
 
 
-def _laid(drawn: Drawn, part: Wanted, lie: Lie, compared: Compared) -> Laid:
+def _laid(drawn: Drawn, part: Wanted, lie: Lie, compared: HeldAgainst) -> Laid:
     return Laid(
         part.name,
         drawn.handle,
@@ -161,7 +161,7 @@ def _laid(drawn: Drawn, part: Wanted, lie: Lie, compared: Compared) -> Laid:
 
 
 def _told(
-    drawn: Drawn, part: Wanted, lie: Lie, compared: Compared, meant: float, plan: Plan, show: Show
+    drawn: Drawn, part: Wanted, lie: Lie, compared: HeldAgainst, meant: float, plan: Plan, show: Show
 ) -> Iterator[Finding]:
     """What a part's comparison comes to."""
 
