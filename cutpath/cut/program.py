@@ -18,6 +18,8 @@ from cutpath.outline import Box, Chain, Point, box_at, box_round
 from cutpath.tolerances import LIMIT_SLACK
 
 Kind = Literal["mark", "drill", "pocket", "inner", "outline"]
+"""What an operation does: marks the face, drills a hole, clears a pocket, cuts a contour in a part, or frees one."""
+
 ORDER: tuple[Kind, ...] = ("drill", "mark", "pocket", "inner", "outline")
 """Kinds of operation in the order in which a board's are done, which is that of its file."""
 

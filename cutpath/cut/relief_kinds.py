@@ -15,6 +15,8 @@ from msgspec import Struct
 from cutpath.outline import Arc, Point, arc_of
 
 Relief = Literal["diagonal", "riser-side", "tread-side", "none"]
+"""Where the tool goes at an inside corner; "none": it rounds it."""
+
 DIAGONAL: Final[Relief] = "diagonal"
 """The kind for corners that are not between a tread and a riser: a sill notch's, and a housing's."""
 

@@ -10,6 +10,7 @@ import math
 from itertools import pairwise
 from typing import TYPE_CHECKING, Final, NamedTuple
 
+from cutpath.design.profile import Profile
 from cutpath.design.stair import Choice, Show, landing_depth
 from cutpath.job.starter import starter_readings
 from cutpath.job.values import Cutter, Job, Site
@@ -18,8 +19,6 @@ from cutpath.units import MM_PER_INCH
 if TYPE_CHECKING:
     from cutpath.rules.values import RuleSet
     from cutpath.units import Unit
-
-Profile = tuple[tuple[float, float], ...]
 
 #: From this slope on ground is asked about: 40 degrees.
 _STEEP: Final = math.tan(math.radians(40))

@@ -37,7 +37,10 @@ no source; the published least rises lie between 100 and 150 mm)."""
 _NO_PAD = Pad()
 
 MOST_RISERS = 60
+"""Riser counts are tried up to this one."""
+
 FEWEST_RISERS = 2
+"""Riser counts are tried from this one on."""
 
 Show = Callable[[float], str]
 """Writes millimetres as text in the job's unit."""

@@ -19,6 +19,8 @@ from cutpath.units import Show
 
 PieceKind = Literal["tread", "riser board", "post", "top rail", "bottom rail", "baluster", "sill plate"]
 Side = Literal["left", "right"]
+"""Of the stair, as somebody going up sees it."""
+
 SeenOn = Literal["face", "edge"]
 """Where an end cut's angle is seen: on the piece's broad face, or on its narrow edge."""
 
@@ -43,6 +45,7 @@ class EndCut(Struct, frozen=True):
 
 
 SQUARE = EndCut()
+"""The end of a piece that is cut square."""
 
 
 class Remark(Struct, frozen=True):

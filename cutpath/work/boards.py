@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import textwrap
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 
 from cutpath.cautions import SHORT_CAUTION
 from cutpath.cut.onboard import PartCut, cut_together, part_cut
@@ -16,7 +16,7 @@ from cutpath.nest.shopping import stock_name
 from cutpath.nest.values import Placed
 from cutpath.outline import Chain, straight
 from cutpath.plan.values import PartSet, Plan
-from cutpath.units import many
+from cutpath.units import Show, many
 from cutpath.work.labels import LabelPlace, label, place_label
 from cutpath.work.notes import depth_lines, tab_lines, tool_lines, unit_words
 from cutpath.work.registration import fence_words
@@ -24,7 +24,6 @@ from cutpath.work.small_words import sizes
 from cutpath.work.tab_words import no_room, tabs_missing
 from cutpath.work.values import BoardWork
 
-Show = Callable[[float], str]
 #: A part's name, and whether it is seen from its other face, turned over.
 Face = tuple[str, bool]
 

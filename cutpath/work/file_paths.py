@@ -8,6 +8,7 @@ from cutpath.names import distinct, safe_name
 from cutpath.plan.values import Plan
 
 TRIAL_FILE: Final = "trial/trial-piece.dxf"
+"""The path of the trial piece's cut file in the export's folder."""
 
 
 def part_files(plan: Plan) -> dict[str, str]:

@@ -2,13 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable
+from collections.abc import Iterable
 
 from cutpath.cut.paths import waste_side
 from cutpath.job.values import Job
-from cutpath.units import many
-
-Show = Callable[[float], str]
+from cutpath.units import Show, many
 
 
 def unit_words(job: Job) -> str:

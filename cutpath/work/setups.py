@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Sequence
 
 from cutpath.cautions import SHORT_CAUTION
 from cutpath.cut.program import Operation
@@ -15,15 +15,13 @@ from cutpath.faults import FileMismatch
 from cutpath.outline import Chain, shift, straight
 from cutpath.plan.values import Plan
 from cutpath.tolerances import FILE_MATCH, SAME_POINT
-from cutpath.units import MM_PER_INCH, numbered_parts
+from cutpath.units import MM_PER_INCH, Show, numbered_parts
 from cutpath.units import show as shown
 from cutpath.work.boards import tab_stretches
 from cutpath.work.file_paths import board_file
 from cutpath.work.notes import depth_lines, tab_lines, tool_lines, unit_words
 from cutpath.work.registration import fence_of, fence_words
 from cutpath.work.values import BoardWork
-
-Show = Callable[[float], str]
 
 # Slides are whole numbers of these, which any tape shows.
 _STEPS = {"in": float(MM_PER_INCH) / 8, "mm": 1.0}

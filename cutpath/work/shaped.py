@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Sequence
 
 from msgspec import Struct
 
@@ -17,10 +17,9 @@ from cutpath.names import distinct, safe_name
 from cutpath.outline import Chain, straight
 from cutpath.pieces.values import StairPiece
 from cutpath.plan.values import Plan
+from cutpath.units import Show
 from cutpath.work.file_paths import part_files
 from cutpath.work.notes import unit_words
-
-Show = Callable[[float], str]
 
 
 class Shaped(Struct, frozen=True):

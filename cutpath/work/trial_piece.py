@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
-
 from cutpath.cautions import SHORT_CAUTION
 from cutpath.cut.onboard import inner_path
 from cutpath.cut.paths import outline_path
@@ -15,13 +13,12 @@ from cutpath.faults import FileMismatch
 from cutpath.job.values import Job
 from cutpath.outline import Chain, circle, shift
 from cutpath.plan.values import Plan
+from cutpath.units import Show
 from cutpath.work.cut_check import Cuts
 from cutpath.work.file_paths import TRIAL_FILE
 from cutpath.work.lettering import stroke_text, text_width
 from cutpath.work.notes import tool_lines, unit_words
 from cutpath.work.small_words import trial_lines
-
-Show = Callable[[float], str]
 
 # Wood left round the piece on its offcut, in tool widths and at least this many millimetres.
 _MARGIN_WIDTHS, _LEAST_MARGIN = 2.0, 25.0

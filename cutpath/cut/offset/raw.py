@@ -15,6 +15,7 @@ from cutpath.outline import Arc
 from cutpath.tolerances import FILE_MATCH
 
 Outside = Literal["sharp", "rolled"]
+"""How outside corners are joined: two lines run on to where they meet, or an arc about the vertex."""
 
 #: Outside corners with less than this between their sides (degrees) are rolled even when "sharp" is asked
 #: for: a mitre would reach 1 / sin(15 degrees) = 3.9 times the distance from the corner.

@@ -32,6 +32,7 @@ _ON: Final[dict[tuple[str, str], On]] = {
 }
 
 Interval = tuple[float, float]
+"""From where to where along a side, millimetres."""
 
 
 class KeepOff(Struct, frozen=True):

@@ -8,7 +8,7 @@ harm.
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Sequence
+from collections.abc import Sequence
 from itertools import pairwise
 from typing import Any
 
@@ -26,8 +26,7 @@ from cutpath.faults import Fault
 from cutpath.job.values import Machine
 from cutpath.outline import Box, Point, box_round
 from cutpath.tolerances import LIMIT_SLACK, SHOWN
-
-Show = Callable[[float], str]
+from cutpath.units import Show
 
 # How many set-ups over the fewest are tried where these leave no room for index holes.
 _MORE_SET_UPS = 2

@@ -21,7 +21,10 @@ if TYPE_CHECKING:
     from shapely import Geometry
 
 Segment = tuple[Point, Point, float]
+"""Start, end and bulge, as a chain has them."""
+
 Interval = tuple[float, float]
+"""From where to where along a segment, millimetres."""
 
 
 class Union(Struct, frozen=True):

@@ -11,7 +11,10 @@ from cutpath.outline import Chain, Point
 from cutpath.tolerances import FILE_MATCH, SAME_POINT
 
 Line = tuple[Point, Point]
+"""A straight stretch, by its start and its end."""
+
 Paths = tuple[Chain, ...]
+"""One part's contours, as the tool's centre runs them."""
 
 #: Lines that lean against each other by less (sine) are one where they also touch: over 10 m they part by 1e-8 mm.
 _PARALLEL = 1e-12

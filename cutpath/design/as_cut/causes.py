@@ -31,6 +31,7 @@ CauseId = Literal[
     "counted-from-other-end",
     "one-reading",
 ]
+"""A cause's name for machines: one for each of `CAUSES`, and one for a single wrong reading, which no table fits."""
 
 #: Tapes are often started from a mark of their own, to keep off a worn hook (common practice, no source).
 _STARTS: Final = (25.4, 100.0)
@@ -138,6 +139,7 @@ def _units(by: float, cutter: Cutter, show: Show) -> str:
     return "see the units of the job, of the file's import and of the tape: all three have to be one"
 
 
+#: In the order in which they are tried; the fit ranks them.
 CAUSES: Final = (
     Cause("compensation", 0.0, 80.0, lambda d, v: d.readings(Moved(inward=v)), _compensation, _compensation_mend),
     Cause(
