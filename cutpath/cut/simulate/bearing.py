@@ -1,4 +1,6 @@
-"""The faces of a part that something bears on, and the tabs that stand there by mistake. One frame, millimetres.
+"""The faces of a part that something bears on, and the tabs that stand there by mistake.
+
+Stock coordinates, millimetres.
 
 Nothing here goes by where tabs were put: faces come from the outline's own directions, tabs from what was read.
 """
@@ -25,10 +27,10 @@ def bearing_faces(part: CutPart, motion: Motion) -> tuple[Face, ...]:
 
     Args:
         part: the part; of a small one nothing bears.
-        motion: from the part's frame to that of the board.
+        motion: from the part's board frame to stock coordinates.
 
     Returns:
-        Each as its two ends, in the board's frame.
+        Each as its two ends, stock coordinates.
     """
     if part.small is not None:
         return ()

@@ -1,6 +1,6 @@
 """The simulated cut: sweep the tool along the paths, take that from the board, compare what is left with the design.
 
-One frame throughout, millimetres: that of the board the paths are meant for.
+Stock coordinates of the board that the paths are meant for, or any other frame throughout; millimetres.
 """
 
 from __future__ import annotations

@@ -1,4 +1,4 @@
-"""What a part is meant to be on its board, and the regions that a cut is judged by. Board's frame, millimetres."""
+"""What a part is meant to be on its board, and the regions that a cut is judged by. Stock coordinates, mm."""
 
 from __future__ import annotations
 
