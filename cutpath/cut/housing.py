@@ -252,6 +252,9 @@ def end_cuts(part: CutPart, cutter: Cutter, surplus: float) -> tuple[Chain, ...]
         level and plumb cut at the upper end, seat and front at the foot; a single one where the seat reaches the plumb
         cut. On a short part cuts may meet before they are so far past an edge: they are joined there, to one that is
         closed where they meet at both edges. Climb cuts run clockwise round the part.
+
+    Raises:
+        ToolTooWide: the tool's centre can't follow a cut.
     """
     outline, roles = part.outline.reversed(), part.roles[::-1]
     count = len(roles)

@@ -47,6 +47,9 @@ def part_cut(part: CutPart, cutter: Cutter, tabs: Tabs, surplus: float, motion: 
         surplus: how much the board is wider than the part, millimetres.
         motion: from the part's frame to the board's stock coordinates.
         index: the part's number on its board.
+
+    Raises:
+        ToolTooWide: the tool's centre can't follow a contour of the part.
     """
     paths = freeing_paths(part, cutter, surplus)
     placed = place_tabs(part, cutter, tabs) if tabs.any else ()
@@ -111,6 +114,9 @@ def freeing_paths(part: CutPart, cutter: Cutter, surplus: float) -> tuple[Chain,
 
     Returns:
         Chains in the part frame (see `cut.paths`).
+
+    Raises:
+        ToolTooWide: the tool's centre can't follow one.
     """
     if part.edges == "factory" and is_straight(part):
         return end_cuts(part, cutter, surplus)
@@ -126,6 +132,9 @@ def inner_path(slot: Chain, cutter: Cutter) -> Chain:
 
     Returns:
         A closed contour; or, where the tool is as wide as the slot, the one stroke of its centre, open.
+
+    Raises:
+        ToolTooWide: the tool is wider than the slot.
     """
     run = slot if cutter.direction == "climb" else slot.reversed()
     if cutter.path == "design":

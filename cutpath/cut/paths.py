@@ -27,6 +27,9 @@ def cut_path(part: CutPart, cutter: Cutter, surplus: float) -> Chain:
         The contour in the part frame: closed, with the lower edge cut last, or open between heel and foot with both
         ends `cutter.overrun` past the board's edge, measured along the cut. A wide tool's centre leaves the board well
         before the design line does where the cut is slanted; its ends then run on until the whole cut is through.
+
+    Raises:
+        ToolTooWide: the tool's centre can't follow the outline.
     """
     path = _clockwise(part, cutter, surplus)
     # Reversed, a closed contour still ends with its lower edge: it then runs from the foot round to the heel.
@@ -66,7 +69,7 @@ def outline_path(chain: Chain, cutter: Cutter) -> Chain:
         cutter: its width, and which of the two lines the file carries.
 
     Raises:
-        ToolTooWide: the tool can't follow it.
+        ToolTooWide: the tool's centre can't follow it.
     """
     if cutter.path == "design":
         return chain

@@ -148,7 +148,7 @@ def dig_words(dig: Dig, show: Show) -> str:
 
 
 def dig_lines(dig: Dig, show: Show) -> tuple[str, str]:
-    """The same in two short lines, for a terminal."""
+    """What `dig_words` says in two short lines, for a terminal."""
     return (
         f"stringers, from {show(dig.start)} to {show(dig.stop)} out,",
         f"up to {show(dig.deepest)} plumb, at {show(dig.at)} out",

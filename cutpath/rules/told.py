@@ -1,4 +1,4 @@
-"""Checks that are over, in the words of every place that says so first: worst first, with value, limit and mend."""
+"""Limits that don't hold, in words: those that are required first, each with value, limit, source and mend."""
 
 from __future__ import annotations
 
@@ -10,7 +10,7 @@ from cutpath.units import Unit, show
 
 
 def over(checks: Sequence[Check]) -> tuple[Check, ...]:
-    """The checks that don't hold, those that are required first; each kind in the order given."""
+    """The checks of limits that don't hold, those that are required first; each kind in the order given."""
     found = [check for check in checks if not check.ok and check.nature == "limit"]
     return tuple(sorted(found, key=lambda check: not check.required))
 
@@ -21,7 +21,7 @@ def over_lines(checks: Sequence[Check], units: Unit) -> tuple[str, ...]:
 
 
 def besides(checks: Sequence[Check]) -> str:
-    """What has to be there besides, and what was not judged; empty where there is neither."""
+    """Names of what has to be provided besides, and of what was not judged; empty where there is neither."""
     return "; ".join(
         f"{outcome}: {', '.join(check.id for check in checks if check.outcome == outcome)}"
         for outcome in ("needed", "not judged")

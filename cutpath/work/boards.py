@@ -76,6 +76,9 @@ def board_program(plan: Plan, index: int, places: Mapping[Face, LabelPlace]) -> 
         plan: the whole job.
         index: of the board, 0 for the first.
         places: of labels, from `label_places`.
+
+    Raises:
+        ToolTooWide: the tool's centre can't follow a contour of a part.
     """
     job, board = plan.job, plan.layout.boards[index]
     faces = {(p.name, p.over): plan.part_of(p) for p in board.parts}

@@ -38,7 +38,7 @@ def trial_lines(unit: Unit, slot: tuple[float, float], notch: tuple[float, float
 
 
 def sizes(part: CutPart, unit: Unit) -> tuple[str, ...]:
-    """What a rule should find on a small part, in a few short lines."""
+    """What a rule should find on a small part, in a few short lines, lengths in the unit."""
     name = unit.upper()
     x0, y0, x1, y1 = part.outline.extents()
     if part.small == "pitch gauge":
@@ -61,7 +61,7 @@ def left_out(plan: Plan) -> list[tuple[PartSet, int, str]]:
 
 
 def left_out_lines(plan: Plan) -> list[str]:
-    """The same in plain words, a line each."""
+    """What `left_out` gives in plain words, a line each."""
     return [
         f"no room left for {_which(plan, parts, count)} on the {plan.job.stock_word}s that are needed anyway: "
         f"cut {'it' if count == 1 else 'them'} from scrap by {file}"
@@ -80,7 +80,7 @@ def _which(plan: Plan, parts: PartSet, count: int) -> str:
 
 
 def small_result(plan: Plan) -> list[Json]:
-    """The job's small parts for `result.json`."""
+    """The job's small parts for `result.json`, lengths in the job's unit."""
     unit = plan.job.units
     missing = dict(plan.layout.left_out)
     found = []

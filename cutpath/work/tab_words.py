@@ -38,14 +38,14 @@ def no_room(parts: Sequence[CutPart], job: Job, show: Show) -> str:
 
 
 def tabs_missing(parts: Iterable[CutPart], job: Job) -> int:
-    """How many of the tabs that are asked for have no room on parts."""
+    """How many of the tabs that a job asks for have no room on its parts, all parts together."""
     if not job.tabs.any:
         return 0
     return sum(tabs_wanted(part, job.tabs) - len(place_tabs(part, job.cutter, job.tabs)) for part in parts)
 
 
 def fewer_tabs_lines(plan: Plan) -> list[str]:
-    """What tabs can't do: a line on leads that they take the place of, one for each part with fewer than asked for."""
+    """What tabs can't do: a line on the leads that they leave no place for, and one for each part that lacks tabs."""
     lines = []
     cutter, show = plan.job.cutter, shown_in(plan.job.units)
     if cutter.lead and cutter.path == "centre" and plan.job.tabs.any:

@@ -24,7 +24,8 @@ def work_of(plan: Plan, tell: Tell = quiet) -> Work:
         tell: is told how far the work is.
 
     Raises:
-        Fault: a board is longer than the machine's bed and can't be cut on it in several set-ups.
+        Fault: a board is longer than the machine's bed and can't be cut on it in several set-ups, or the tool can't
+            follow a part's contour.
         FileMismatch: the set-ups of a board together are not its whole cut.
     """
 
