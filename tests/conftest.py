@@ -64,6 +64,14 @@ def _each_file_written_once() -> Iterator[None]:
         yield
 
 
+@pytest.fixture(scope="session", autouse=True)
+def _no_waiting_for_the_disk() -> Iterator[None]:
+    """No test cuts the power: what has to be on disk before what is shown by the order of the calls alone."""
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setattr(os, "fsync", lambda handle: None)
+        yield
+
+
 @pytest.fixture
 def written(tmp_path: Path, version: DxfVersion, units: Unit) -> Path:
     """A sample of all that a cut file can hold, in a version and a unit."""

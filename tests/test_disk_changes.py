@@ -24,11 +24,6 @@ real_open = builtins.open
 OLD, NEW = "units = 'in'\n" * 50, "units = 'mm'\n" * 80
 
 
-@pytest.fixture(autouse=True)
-def no_waiting(monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setattr(os, "fsync", lambda handle: None)
-
-
 def job_in(folder: Path) -> Path:
     folder.mkdir()
     path = folder / "porch.toml"

@@ -123,6 +123,7 @@ def test_same_bytes_again_and_in_another_process(written: Path, version: DxfVers
     assert ezdxf.__version__.encode() not in written.read_bytes()
 
 
+@pytest.mark.slow
 def test_same_bytes_in_another_process() -> None:
     code = (
         "import sys; sys.path.insert(0, sys.argv[1])\n"

@@ -34,11 +34,6 @@ quantity = 3
 """
 
 
-@pytest.fixture(autouse=True)
-def no_waiting(monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setattr(os, "fsync", lambda handle: None)
-
-
 def yard(path: Path) -> Path:
     """A folder with a list and the files of an export that took nothing off it."""
     path.mkdir()

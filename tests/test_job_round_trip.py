@@ -128,6 +128,7 @@ def any_jobs(draw: st.DrawFn) -> dict[str, Any]:
     return data
 
 
+@pytest.mark.slow
 @given(any_jobs())
 @settings(max_examples=75, deadline=None, suppress_health_check=[HealthCheck.too_slow])
 def test_any_job_reads_as_itself_again(data: dict[str, Any]) -> None:

@@ -411,6 +411,7 @@ def test_any_data_is_a_job_or_faults(data: dict) -> None:
         assert all(line.isprintable() for line in fault.lines)
 
 
+@pytest.mark.slow
 @given(
     st.sampled_from(["in", "mm"]),
     st.lists(

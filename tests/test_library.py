@@ -38,8 +38,8 @@ cutpath.solve_job(read.job, cutpath.load_rules("irc-2021"), str)
 print("solve_job", 0, loaded())
 from cutpath.cli.main import run
 for words in (
-    ["--help"], ["solve", demo], ["check", demo], ["nest", demo], ["export", thin, "-o", out + "-thin"],
-    ["export", demo, "-o", out], ["export", few, "--stock", rack, "-o", out + "-few"],
+    ["--help"], ["solve", few], ["check", few], ["nest", few], ["export", thin, "-o", out + "-thin"],
+    ["export", few, "-o", out], ["export", few, "--stock", rack, "-o", out + "-few"],
     ["export", few, "--stock", rack, "--update-stock", "-o", out + "-few"],
 ):
     with contextlib.redirect_stdout(io.StringIO()):
@@ -59,7 +59,7 @@ def test_heavy_libraries_are_started_where_they_are_used_and_not_before(tmp_path
     few.write_text("[site]\ntotal_rise = 42\n")
     thin.write_text("[site]\ntotal_rise = 42\n[stringer]\nthroat_least = 7\n")
     rack.write_text('[[stock]]\nsize = "2x12"\nlength = "8\'"\nquantity = 9\n')
-    words = [str(w) for w in (few, thin, few, rack, tmp_path / "out")]
+    words = [str(w) for w in (FIXTURES / "orchard-steps.toml", thin, few, rack, tmp_path / "out")]
     done = subprocess.run([sys.executable, "-c", STEPS, *words], capture_output=True, text=True, check=True)
     geometry, files = ["numpy", "shapely"], ["ezdxf", "numpy", "reportlab", "shapely"]
     assert done.stdout.splitlines() == [

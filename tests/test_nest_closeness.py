@@ -96,6 +96,7 @@ def blobs(draw: st.DrawFn) -> Chain:
     return Chain(tuple(points), tuple(bulges), True)
 
 
+@pytest.mark.slow
 @settings(max_examples=60, deadline=None)
 @given(blobs(), blobs(), st.floats(-120, 120), st.sampled_from([0.0, 0.5, 12.7, 40.0]))
 def test_any_outlines(left: Chain, right: Chain, rise: float, gap: float) -> None:

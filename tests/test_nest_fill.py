@@ -93,6 +93,7 @@ def cases(draw) -> tuple[list[PartKind], list[StockBoards], list[PartKind], Keep
     return parts, stock, extras, None if worth is None else Keep(draw(st.sampled_from([300.0, 600.0])), worth, 10.0)
 
 
+@pytest.mark.slow
 @settings(max_examples=25, deadline=None)
 @given(cases())
 def test_small_parts_cost_nothing_move_nothing_and_are_left_out_only_without_room(case) -> None:

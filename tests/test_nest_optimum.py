@@ -265,6 +265,7 @@ def test_boards_cut_up_without_waste_are_put_together_again(number: int) -> None
     assert layout.yield_share == pytest.approx(1.0)
 
 
+@pytest.mark.slow
 @settings(max_examples=15, deadline=None)
 @given(st.data())
 def test_fillings_found_as_needed_decide_as_all_of_them_do(data: st.DataObject) -> None:
@@ -294,6 +295,7 @@ def test_fillings_found_as_needed_decide_as_all_of_them_do(data: st.DataObject) 
         assert needed.bound == every.bound == sums(every, entries)[0]
 
 
+@pytest.mark.slow
 @settings(max_examples=15, deadline=None)
 @given(st.data())
 def test_numbers_of_boards_alone_decide_as_all_fillings_do(data: st.DataObject) -> None:

@@ -95,6 +95,7 @@ def entries_of(kinds: Sequence[PartKind], stock: Sequence[StockBoards], gap: flo
     return made
 
 
+@pytest.mark.slow
 @settings(max_examples=40, deadline=None)
 @given(st.data())
 def test_plain_layouts_hold_all_and_the_plain_bound_is_one(data: st.DataObject) -> None:
@@ -119,6 +120,7 @@ def test_plain_layouts_hold_all_and_the_plain_bound_is_one(data: st.DataObject) 
             assert brute.fits(filling.counts, filling.entry)
 
 
+@pytest.mark.slow
 @settings(max_examples=30, deadline=None)
 @given(st.data())
 def test_shuffled_parts_are_on_boards_that_hold_them(data: st.DataObject) -> None:

@@ -184,6 +184,7 @@ def test_an_export_with_every_stream_closed_writes_what_any_other_does(tmp_path:
     assert tree(tmp_path / "a") == tree(tmp_path / "b")
 
 
+@pytest.mark.slow
 def test_a_reader_that_goes_away_costs_no_status(tmp_path: Path) -> None:
     thin = tmp_path / "thin.toml"
     thin.write_text(DEMO.read_text().replace("throat_least = 5\n", "throat_least = 6\n"))

@@ -325,6 +325,7 @@ def test_what_can_t_be_served_is_one_line(tmp_path: Path, page: Served, capsys: 
         assert words in said and said.count("\n") == 1
 
 
+@pytest.mark.slow
 def test_its_workers_end_with_it(own_page: Served) -> None:
     assert own_page.post("answer/stair", text=PLAIN)["ok"]
     ours = workers_of(own_page)
@@ -385,6 +386,7 @@ def test_faults_carry_their_keys_in_the_words_of_the_command(page: Served, capsy
         assert not answer["ok"] and {fault["key"] for fault in answer["faults"]} == {f["key"] for f in faults}
 
 
+@pytest.mark.slow
 def test_an_export_is_the_command_s_byte_for_byte(own_page: Served, tmp_path: Path) -> None:
     text = own_page.job.read_text()
     made = own_page.post("answer/export", text=text, to="folder")

@@ -219,6 +219,7 @@ def stairs(draw: st.DrawFn) -> Plan:
     return plan_of(made, per_board=draw(st.integers(1, 4)))
 
 
+@pytest.mark.slow
 @settings(max_examples=60, deadline=None)
 @given(stairs())
 def test_nothing_lies_over_anything(plan: Plan) -> None:

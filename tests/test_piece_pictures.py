@@ -153,6 +153,7 @@ length = {{6000}}
     return f'units = "{unit}"\n{lengths.replace("@", "{").replace("~", "}")}'
 
 
+@pytest.mark.slow
 @settings(max_examples=20, deadline=None)
 @given(stairs())
 def test_nothing_lies_over_anything(text: str) -> None:

@@ -25,12 +25,6 @@ from cutpath.place.place import place
 from cutpath.place.stage import STAGING, recover
 
 
-@pytest.fixture(autouse=True)
-def no_waiting(monkeypatch: pytest.MonkeyPatch) -> None:
-    """Leave the disk its time: what is asked of it is looked at in a test of its own."""
-    monkeypatch.setattr(os, "fsync", lambda handle: None)
-
-
 def export(**content: str) -> dict[str, bytes]:
     """Files with the record that lists them; a path's slash is written `__`, its dot `_`."""
     files = {k.replace("__", "/").replace("_", "."): v.encode() for k, v in content.items()}

@@ -28,11 +28,6 @@ from tests.test_place import FIRST, NO_CUTS, SECOND, export, refused, tree, whol
 SPAWN = multiprocessing.get_context("spawn")
 
 
-@pytest.fixture(autouse=True)
-def no_waiting(monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setattr(os, "fsync", lambda handle: None)
-
-
 # Others at work in the folder.
 
 

@@ -155,6 +155,7 @@ def cuts_at_a_division(pieces: Sequence[Chain], stretch_: shapely.LineString) ->
     return sum(line.distance(stretch_) < 1e-6 and line.buffer(1e-6).covers(stretch_) for line in near)
 
 
+@pytest.mark.slow
 @BOLD
 @given(boards())
 def test_every_point_is_within_reach_and_together_the_set_ups_are_the_whole(drawn: tuple[Laid, Machine]) -> None:
@@ -205,6 +206,7 @@ def test_the_simulated_cut_leaves_the_same_as_cut_at_once(drawn: tuple[Laid, Mac
         assert farthest_apart(board.length, WIDTH, board.operations, made, board.cutter) < 2 * ARC_CHORD
 
 
+@pytest.mark.slow
 @BOLD
 @given(boards())
 def test_parts_come_free_last_and_nothing_is_done_to_them_after(drawn: tuple[Laid, Machine]) -> None:
@@ -365,6 +367,7 @@ def test_what_cannot_be_cut_is_told_with_a_way_out(bed: tuple[float, float], wor
     assert "machine.bed: " in str(told.value) and "; use a" in str(told.value)
 
 
+@pytest.mark.slow
 def test_the_bed_that_is_told_as_enough_for_a_pocket_is(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
     job = (Path(__file__).parents[1] / "fixtures" / "closed-string.toml").read_text(encoding="utf-8")
     assert "[machine]\n" in job and "bed" not in job

@@ -50,6 +50,7 @@ def laid(kinds: list[PartKind], stock: list[StockBoards], **options):
     return layout
 
 
+@pytest.mark.slow
 @settings(max_examples=8, deadline=None)
 @given(
     count=st.integers(1, 7),
@@ -74,6 +75,7 @@ def test_every_layout_holds(count: int, risers: int, width: float, wide: float, 
             assert all(p.motion.sin == 0 for p in board.parts)
 
 
+@pytest.mark.slow
 def test_the_same_job_gives_the_same_layout() -> None:
     kinds = [stringers(3), stringers(1, 4, name="short")]
     assert laid(kinds, [SHEET]) == laid(kinds, [SHEET])

@@ -147,6 +147,7 @@ def cases(draw: st.DrawFn):
     return kinds, counts, stock, gap, draw(st.sampled_from([None, keep]))
 
 
+@pytest.mark.slow
 @settings(max_examples=40, deadline=None)
 @given(cases())
 def test_no_layout_costs_less_than_the_bound(case) -> None:

@@ -109,6 +109,7 @@ def test_a_search_that_breaks_off_is_told() -> None:
         search([Item(((0.0, 0.0), (1.0, 0.0)), 1, (0.0,))], 10.0, seconds=10, seed=1)
 
 
+@pytest.mark.slow
 def test_ctrl_c_keeps_the_best_so_far_and_progress_is_told() -> None:
     # 4 risers: more might go on a sheet by area than the first layouts have, so that there is something to search for.
     kinds = [kind(stringer(risers=4), 12)]

@@ -117,6 +117,7 @@ def test_jobs_for_different_tools_are_not_cut_together(yard: Path, capsys) -> No
     assert status == 2 and len(err.splitlines()) == 1 and "b.toml" in err and "cutter" in err
 
 
+@pytest.mark.slow
 def test_packet_counts_small_parts_and_the_yard_is_told_which_offcut(yard: Path, capsys) -> None:
     for name in ("a.toml", "b.toml"):
         with (yard / name).open("a") as job:

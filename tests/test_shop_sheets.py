@@ -108,6 +108,7 @@ def test_like_entries_are_counted_together() -> None:
             verify_sheets(layout, parts, 12, 10, too_few)
 
 
+@pytest.mark.slow
 def test_what_is_left_of_a_sheet_is_used_first_and_costs_nothing() -> None:
     made = together(HAY).whole
     (stock,) = made.job.stock

@@ -134,6 +134,7 @@ def test_a_throat_thinner_than_the_tool(relief: Relief) -> None:
     assert cut.throats[1] == pytest.approx(8.0 - loss(relief, drawn.pitch, width / 2), abs=cut.error)
 
 
+@pytest.mark.slow
 @given(jobs(), st.sampled_from(OUTSIDES))
 @settings(max_examples=30, deadline=None)
 def test_open_cuts_leave_the_design(job: tuple[Saw, Relief, float, float], outside: Outside) -> None:
@@ -148,6 +149,7 @@ def test_open_cuts_leave_the_design(job: tuple[Saw, Relief, float, float], outsi
     assert cut.left.bounds[1] == pytest.approx(-min(surplus, meeting))
 
 
+@pytest.mark.slow
 @given(jobs(), st.sampled_from(OUTSIDES), st.booleans())
 @settings(max_examples=20, deadline=None)
 def test_closed_cuts_leave_the_design(job: tuple[Saw, Relief, float, float], outside: Outside, clockwise: bool) -> None:
@@ -159,6 +161,7 @@ def test_closed_cuts_leave_the_design(job: tuple[Saw, Relief, float, float], out
     hold_as_designed(cut, drawn, relief, width)
 
 
+@pytest.mark.slow
 @given(jobs(), st.sampled_from(OUTSIDES))
 @settings(max_examples=15, deadline=None)
 def test_design_lines_come_out_as_designed_in_the_shop(job: tuple[Saw, Relief, float, float], outside: Outside) -> None:

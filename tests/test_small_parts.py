@@ -159,6 +159,7 @@ def test_one_cut_a_little_off_is_found(what: str) -> None:
     assert not verdict(planned, drawn, cuts).ok
 
 
+@pytest.mark.slow
 def test_set_ups_on_a_short_bed_cut_them_too() -> None:
     for indexing in ("stop", "holes"):
         read = job_with(machine={"bed": [40, 60], "indexing": indexing}, stringer={"edges": "trimmed"}, extras=ALL)
@@ -166,6 +167,7 @@ def test_set_ups_on_a_short_bed_cut_them_too() -> None:
         assert made.cut is not None and made.cut.ok and any("-setup-" in name for name in made.files)
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize(("indexing", "says"), [("stop", True), ("holes", False)])
 def test_a_bed_too_short_for_a_small_part_alone_says_so(indexing: str, says: bool) -> None:
     """On 12 in stringers can be cut against a stop, the gauge not; by index holes neither can."""

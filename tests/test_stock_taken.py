@@ -217,6 +217,7 @@ def test_a_second_run_changes_nothing_and_says_so(yard: Yard) -> None:
     assert status == 0 and yard.state() == before and "--update-stock" not in out
 
 
+@pytest.mark.slow
 def test_a_changed_job_puts_the_first_s_boards_back(yard: Yard) -> None:
     yard.export("--update-stock")
     first = yard.rack.read_text()
@@ -349,6 +350,7 @@ def test_a_folder_that_was_lost_takes_its_own_boards_again(yard: Yard) -> None:
     assert (yard.out / "result.json").exists()
 
 
+@pytest.mark.slow
 def test_several_jobs_take_and_put_back_together(yard: Yard) -> None:
     (yard.path / "b.toml").write_text(DEMO.replace('"Orchard steps"', '"Pump house"').replace("count = 3", "count = 1"))
     both = [str(yard.path / "a.toml"), str(yard.path / "b.toml")]

@@ -76,6 +76,7 @@ def least_value(brute: Brute, keep: Keep) -> float:
     return go(wanted, (0,) * len(brute.stock))
 
 
+@pytest.mark.slow
 @settings(max_examples=30, deadline=None)
 @given(st.data())
 def test_no_choice_is_worth_more_than_the_layout(data: st.DataObject) -> None:

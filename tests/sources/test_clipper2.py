@@ -78,6 +78,7 @@ def test_sharp_offset_is_clipper2s_vertex_for_vertex(case: tuple[Saw, float]) ->
     assert within(reference, shapely.MultiPoint(path.points), 1e-5)
 
 
+@pytest.mark.slow
 @given(cases(), st.floats(0.5, 2))
 @settings(max_examples=30, deadline=None)
 def test_another_tool_than_the_relief_was_made_for(case: tuple[Saw, float], ratio: float) -> None:
@@ -85,6 +86,7 @@ def test_another_tool_than_the_relief_was_made_for(case: tuple[Saw, float], rati
     hold_against_clipper(outline, radius)
 
 
+@pytest.mark.slow
 @given(blobs(), st.sampled_from([-1, 1]), st.floats(0.05, 30))
 @settings(max_examples=60, deadline=None)
 def test_loops_of_arcs_are_set_off_like_clipper2s(blob: Chain, side: int, radius: float) -> None:
