@@ -128,6 +128,14 @@ def test_corners_that_stay_square_are_told(changes: dict[str, Any], by_tool: boo
     assert shaped_pieces([plan])
 
 
+@pytest.mark.parametrize(("play", "words"), [("1/4", "0.25 in (1/4) to spare all round"), (0, "without play")])
+def test_the_file_says_what_play_the_notch_has(play: str | int, words: str) -> None:
+    plan = plan_of(job_with(treads=TREADS | {"post_play": play}, rail=RAIL))
+    for shaped in shaped_pieces([plan]):
+        assert words in " ".join(note.text for note in shaped_drawing(shaped, shown_in("in")).notes)
+    assert shaped_pieces([plan])
+
+
 @pytest.mark.parametrize(("off", "holds"), [(0.005, True), (0.1, False)])
 def test_a_file_off_its_design_is_found(off: float, holds: bool) -> None:
     (shaped,) = shaped_pieces([inside()])

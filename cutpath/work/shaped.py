@@ -88,10 +88,17 @@ def shaped_drawing(shaped: Shaped, show: Show) -> Drawing:
         f"Stock {show(piece.section[0])} thick, {piece.stock.label(job.units)}; cuts go through it.",
         *(remark.text(show) for remark in piece.notes),
         _corners(shaped, show),
-        "The notch is the post's size, without play: try one on the post before the others are cut.",
+        _play(job, show),
         SHORT_CAUTION,
     )
     return noted(Drawing((LayerChain(job.layers.part, shaped.outline),)), text)
+
+
+def _play(job: Job, show: Show) -> str:
+    assert job.treads is not None
+    play = job.treads.post_play
+    spare = f"and {show(play)} to spare all round" if play else "without play"
+    return f"The notch is the post's size {spare}: try one on the post before the others are cut."
 
 
 def _corners(shaped: Shaped, show: Show) -> str:
