@@ -28,14 +28,14 @@ def violations(page: Any) -> list[str]:
 
 
 @pytest.mark.slow
-@pytest.mark.parametrize("name", ["orchard-steps", "garden-room"])
+@pytest.mark.parametrize(("page", "name"), [("desktop", "orchard-steps"), ("phone", "garden-room")], indirect=["page"])
 def test_no_violation_of_axe(page: Any, opened: Open, name: str) -> None:
     opened(page, name)
     hold(page)
 
 
 @pytest.mark.slow
-@pytest.mark.parametrize("name", ["shop", "site"])
+@pytest.mark.parametrize(("page", "name"), [("desktop", "shop"), ("phone", "site")], indirect=["page"])
 def test_no_violation_in_the_packets_of_several_jobs(page: Any, opened_shared: Open, name: str) -> None:
     opened_shared(page, name)
     hold(page)
