@@ -234,7 +234,20 @@ def test_init_writes_a_starter_that_passes_and_never_overwrites(
 def test_help_lists_every_command_in_the_order_of_use_and_cuts_no_line_off(capsys: pytest.CaptureFixture[str]) -> None:
     _, text, _ = call(capsys, "--help")
     listed = [line.split()[0] for line in text[text.index("Commands:") :].splitlines()[1:]]
-    in_use = ["init", "solve", "check", "site", "nest", "export", "serve", "inspect", "rules", "give-back", "schema"]
+    in_use = [
+        "init",
+        "solve",
+        "check",
+        "site",
+        "nest",
+        "export",
+        "serve",
+        "inspect",
+        "repair",
+        "rules",
+        "give-back",
+        "schema",
+    ]
     assert listed == in_use
     assert "..." not in text.replace("COMMAND [ARGS]...", "")
     assert "the local code and a licensed professional decide" in " ".join(text.split())

@@ -96,16 +96,22 @@ def refuse_to_replace(file: Path, *, force: bool = False) -> None:
         raise OutputRefused(f"{file}: is there already and was left as it is; give another name")
 
 
-def put_file(file: Path, data: bytes) -> None:
-    """Write a file where nothing stands.
+def put_file(file: Path, data: bytes, *, force: bool = False) -> None:
+    """Write a file where nothing stands, or with `force` in the place of one; either is whole whatever breaks off.
 
     Raises:
         OutputRefused: it can't be written; nothing is half written.
     """
-    from cutpath.disk import put_new
+    from cutpath.disk import put_new, write_new
 
     try:
-        put_new(file, data)
+        if force and file.is_file():
+            draft = file.with_name(f".{file.name}.cutpath-new")
+            draft.unlink(missing_ok=True)
+            write_new(draft, data)
+            draft.replace(file)
+        else:
+            put_new(file, data)
     except FileExistsError:
         raise OutputRefused(f"{file}: is there already and was left as it is; give another name") from None
     except (OSError, ValueError) as why:

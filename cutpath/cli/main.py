@@ -9,7 +9,7 @@ import json
 import os
 import traceback
 from pathlib import Path
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Literal
 
 import click
 
@@ -393,6 +393,45 @@ def inspect(
     from cutpath.cli.inspect import inspect as inspected
 
     context.exit(inspected(file, Asked(against, tool, cut_layers, picture, as_json)))
+
+
+@main.command(short_help="Mend a DXF into a new one, every change listed.")
+@click.argument("source", type=click.Path(path_type=Path), metavar="IN.dxf")
+@click.argument("target", type=click.Path(path_type=Path), metavar="OUT.dxf")
+@click.option("--units", type=click.Choice(["in", "mm"]), help="State this unit; no coordinate is changed.")
+@click.option("--gap", default="0.1mm", show_default=True, metavar="LENGTH", help="Ends this near are joined.")
+@click.option(
+    "--tolerance", default="0.05mm", show_default=True, metavar="LENGTH", help="How far arcs may lie off a spline."
+)
+@click.option("--cut-layer", "cut_layers", multiple=True, metavar="NAME", help="A layer that is cut; once for each.")
+@click.option("--force", is_flag=True, help="Write over OUT.dxf where it is there already.")
+@_JSON
+@click.pass_context
+def repair(
+    context: click.Context,
+    source: Path,
+    target: Path,
+    units: Literal["in", "mm"] | None,
+    gap: str,
+    tolerance: str,
+    cut_layers: tuple[str, ...],
+    force: bool,
+    as_json: bool,
+) -> None:
+    """Mend on a DXF's cut layers what can be mended without guessing, and write it as a new file.
+
+    Blocks are exploded, splines and ellipses become arcs, what has no length or is there twice goes, ends that meet
+    become contours. Nothing else is touched. Ends with status 1 where something is left that spoils a cut.
+
+    \b
+    Examples:
+      cutpath repair sent.dxf mended.dxf
+      cutpath repair sent.dxf mended.dxf --units mm --gap 0.2mm
+    """
+    from cutpath.cli.repair import RepairAsked
+    from cutpath.cli.repair import repair as repaired
+
+    context.exit(repaired(source, target, RepairAsked(units, gap, tolerance, cut_layers, force, as_json)))
 
 
 @main.command(short_help="Print the rule sets, or one with its sources.")

@@ -65,7 +65,7 @@ def load(path: Path) -> tuple[Document, tuple[str, ...]]:
     data = bounded_bytes(path)
     try:
         with _quiet():
-            return _document(data)
+            return document_of(data)
     except NotReadable:
         raise
     except RecursionError:
@@ -137,7 +137,8 @@ def _look(path: Path, data: bytes) -> None:
         start = end + 1
 
 
-def _document(data: bytes) -> tuple[Document, tuple[str, ...]]:
+def document_of(data: bytes) -> tuple[Document, tuple[str, ...]]:
+    """The document that bytes hold, and what had to be mended to read it."""
     from ezdxf import recover
     from ezdxf.document import Drawing as Document
     from ezdxf.filemanagement import dxf_stream_info

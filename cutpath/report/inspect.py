@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import Final
 
+from cutpath.inspect.repair.values import Repaired
 from cutpath.inspect.values import Finding, Inspected, LayerRole
 from cutpath.screen import clean, fit, table
 from cutpath.tables.inspected import in_file
@@ -33,6 +34,27 @@ def inspect_text(found: Inspected) -> str:
     if found.job is not None:
         lines += [*_laid(found), ""]
     return fit([*lines, verdict(found)])
+
+
+def repaired_text(repaired: Repaired, left: Inspected, target: str) -> str:
+    """What a repair did and what it left, then what is found in the new file."""
+    lines: list[str] = []
+    for kind, words in (("changed", "changed:"), ("left", "left as it was:")):
+        these = [c for c in repaired.changes if c.kind == kind]
+        lines += [words] if these else []
+        for each in these:
+            place = ""
+            if each.at is not None:
+                x, y = in_file(each.at, repaired.per_unit)
+                place = f"at ({x:.8g}, {y:.8g}): "
+            lines += [f"  {row}" for row in fit([place + clean(each.words, line_ends=False)], 76).split("\n")]
+    name = clean(target, line_ends=False)
+    written = (
+        f"{name} is written; nothing else was touched"
+        if repaired.data is not None
+        else "nothing to mend was found; no file was written"
+    )
+    return fit([*lines, written, "", verdict(left)])
 
 
 def _about(found: Inspected) -> str:

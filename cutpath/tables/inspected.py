@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from cutpath.inspect.repair.values import Repaired
 from cutpath.inspect.values import Finding, Inspected, Laid
 from cutpath.json_text import Json
 from cutpath.outline import Point
@@ -27,6 +28,17 @@ def inspected_data(found: Inspected) -> Json:
         "counts": dict(found.counts),
         "findings": [finding_data(each, seen.per_unit) for each in found.findings],
     }
+
+
+def repaired_data(repaired: Repaired, left: Inspected, target: str) -> Json:
+    """What a repair did, what it left, and what is found in the new file."""
+    changes: dict[str, list[Json]] = {"changed": [], "left": []}
+    for each in repaired.changes:
+        at = None if each.at is None else list(in_file(each.at, repaired.per_unit))
+        text = clean(each.words, line_ends=False)
+        changes[each.kind].append({"text": text, "at": at, "handles": list(each.handles)})
+    file = clean(target, line_ends=False) if repaired.data is not None else None
+    return {"schema_version": 1, "written": file, **changes, "inspected": inspected_data(left)}
 
 
 def _against(found: Inspected) -> Json | None:
