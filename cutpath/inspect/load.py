@@ -65,7 +65,12 @@ def load(path: Path) -> tuple[Document, tuple[str, ...]]:
     data = bounded_bytes(path)
     try:
         with _quiet():
-            return document_of(data)
+            document, flaws = document_of(data)
+            for name in ("$INSUNITS", "$MEASUREMENT"):
+                # The library puts in what a header lacks; nobody stated that.
+                if name.encode() not in data:
+                    document.header.hdrvars.pop(name, None)
+            return document, flaws
     except NotReadable:
         raise
     except RecursionError:

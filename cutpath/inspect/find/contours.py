@@ -233,8 +233,9 @@ def order(look: Looked) -> Iterator[Hit]:
             continue
         first, then = (look.joined.contours[of[n]].members[0] for n in (k, outer))
         inner, outline = look.cuts[first], look.cuts[then]
-        # A part's own file is a design: the order is made when it is laid on a board.
-        if first > then and part not in (inner.layer.casefold(), outline.layer.casefold()):
+        # Loose lines have no order. A part's own file is a design: the order is made when it is laid on a board.
+        alone = all(len(look.joined.contours[of[n]].members) == 1 for n in (k, outer))
+        if alone and first > then and part not in (inner.layer.casefold(), outline.layer.casefold()):
             yield look.at(inner, f"after {outline.handle or 'its outline'}")
 
 

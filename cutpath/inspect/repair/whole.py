@@ -165,7 +165,8 @@ class _Mend:
             self._replace([element], chain, look.seen.per_unit)
             count = sum(1 for _ in chain.segments())
             self._note(
-                f"{element.kind} made into {many(count, 'straight or arc', 'straights and arcs')}, within {within}", element
+                f"{element.kind} made into {many(count, 'straight or arc', 'straights and arcs')}, within {within}",
+                element,
             )
 
     def _drop_empty(self) -> None:
