@@ -26,7 +26,7 @@ class Allowed(Struct, frozen=True):
     cut_layers: tuple[str, ...] = ()
 
 
-class Change(Struct, frozen=True):
+class Mended(Struct, frozen=True):
     """One thing that was changed, or was left though it is wrong.
 
     Attributes:
@@ -52,5 +52,5 @@ class Repaired(Struct, frozen=True):
     """
 
     data: bytes | None
-    changes: tuple[Change, ...]
+    changes: tuple[Mended, ...]
     per_unit: float

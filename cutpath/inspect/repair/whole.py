@@ -18,7 +18,7 @@ from cutpath.inspect.find.looked import Looked
 from cutpath.inspect.load import MOST_ENTITIES, load
 from cutpath.inspect.read import seen as seen_of
 from cutpath.inspect.repair.arcs import as_arcs
-from cutpath.inspect.repair.values import Allowed, Change, Repaired
+from cutpath.inspect.repair.values import Allowed, Mended, Repaired
 from cutpath.inspect.roles import roles_of
 from cutpath.inspect.values import Element, Seen
 from cutpath.job.values import Layers
@@ -75,7 +75,7 @@ class _Mend:
     def __init__(self, name: str, document: Document, allowed: Allowed) -> None:
         self.name, self.document, self.allowed = name, document, allowed
         self.model = document.modelspace()
-        self.changes: list[Change] = []
+        self.changes: list[Mended] = []
         self.touched: set[str] = set()
 
     def look(self) -> Looked:
@@ -94,12 +94,12 @@ class _Mend:
         self._join()
         look = self.look()
         for hit in open_contour(look):
-            self.changes.append(Change("left", f"a contour stays open, {hit.detail}", hit.at, (hit.handle,)))
+            self.changes.append(Mended("left", f"a contour stays open, {hit.detail}", hit.at, (hit.handle,)))
 
     def _note(self, words: str, *elements: Element, left: bool = False) -> None:
         at = next((e.at for e in elements if e.at is not None), None)
         handles = tuple(dict.fromkeys(e.handle for e in elements if e.handle))
-        self.changes.append(Change("left" if left else "changed", words, at, handles))
+        self.changes.append(Mended("left" if left else "changed", words, at, handles))
         if not left:
             self.touched |= set(handles)
 

@@ -1,0 +1,169 @@
+"""Files that are meant to harm, or are none: one plain line, in bounded time and memory, nothing run or written."""
+
+from __future__ import annotations
+
+import json
+import os
+import resource
+import subprocess
+import sys
+from collections.abc import Callable
+from pathlib import Path
+
+import ezdxf
+import pytest
+
+from cutpath.inspect import load, near
+from cutpath.inspect.read import read
+from cutpath.inspect.whole import inspect_seen
+from tests.test_cli import call
+from tests.zoo import INCH, opened, outline, substituted, text_of, written
+
+HEAD = "  0\nSECTION\n  2\nENTITIES\n"
+END = "  0\nENDSEC\n  0\nEOF\n"
+LINE = "  0\nLINE\n  8\nCUT\n 10\n{}\n 20\n{}\n 11\n{}\n 21\n{}\n"
+
+
+def bomb() -> bytes:
+    """Blocks of ten inserts each, ten deep: ten thousand million lines."""
+    doc = ezdxf.new("R2000", units=4)
+    doc.blocks.new("B0").add_line((0, 0), (1, 0))
+    for k in range(1, 11):
+        block = doc.blocks.new(f"B{k}")
+        for n in range(10):
+            block.add_blockref(f"B{k - 1}", (n, 0))
+    doc.modelspace().add_blockref("B10", (0, 0))
+    return written(doc)
+
+
+def chain_of_blocks() -> bytes:
+    doc = ezdxf.new("R2000", units=4)
+    doc.blocks.new("B0").add_line((0, 0), (1, 0))
+    for k in range(1, 40):
+        doc.blocks.new(f"B{k}").add_blockref(f"B{k - 1}", (0, 0))
+    doc.modelspace().add_blockref("B39", (0, 0))
+    return written(doc)
+
+
+def grid() -> bytes:
+    doc = ezdxf.new("R2000", units=4)
+    doc.blocks.new("B").add_line((0, 0), (1, 0))
+    doc.modelspace().add_blockref("B", (0, 0), dxfattribs={"row_count": 32000, "column_count": 32000, "row_spacing": 1})
+    return written(doc)
+
+
+#: What can't be read: bytes, and what the one line says.
+REFUSED: dict[str, tuple[Callable[[], bytes], str]] = {
+    "nothing": (lambda: b"", "is empty"),
+    "blanks": (lambda: b" \n" * 50, "is empty"),
+    "a picture": (lambda: b"\x89PNG\r\n\x1a\n" + bytes(100), "is a picture"),
+    "a DWG": (lambda: b"AC1032" + bytes(200), "is a DWG file"),
+    "a PDF": (lambda: b"%PDF-1.4\n", "is a PDF"),
+    "an SVG": (lambda: b"<svg xmlns='http://www.w3.org/2000/svg'/>", "SVG"),
+    "a packed file": (lambda: b"PK\x03\x04" + bytes(100), "packed"),
+    "prose": (lambda: b"Dear shop,\nplease cut this.\n", "is no DXF file"),
+    "random bytes": (lambda: bytes(range(256)) * 40, "is no DXF file"),
+    "UTF-16": (lambda: text_of(INCH).encode("utf-16"), "UTF-16"),
+    "a group code that is none": (
+        lambda: substituted(text_of(INCH), r"( *0\nLWPOLYLINE\n *5)", r" 0\nX\nspoilt\n 5").encode(),
+        "damaged",
+    ),
+    "too many entities": (lambda: (HEAD + (LINE.format(1, 2, 3, 4)) * 260_000 + END).encode(), "entities"),
+    "too many lines": (lambda: b"  0\nSECTION\n" + b"  1\n\n" * 4_000_001, "lines"),
+    "a line of megabytes": (lambda: (HEAD + "  0\nTEXT\n  1\n" + "x" * 3_000_000 + "\n" + END).encode(), "bytes long"),
+    "a bomb of blocks": (bomb, "unfolds its blocks"),
+    "blocks nested forty deep": (chain_of_blocks, "deep"),
+    "a grid of a thousand million": (grid, "unfolds its blocks"),
+}
+
+
+@pytest.mark.parametrize("name", REFUSED)
+def test_what_can_t_be_read_gets_one_line_and_status_2(
+    name: str, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    make, says = REFUSED[name]
+    path = tmp_path / "sent.dxf"
+    path.write_bytes(make())
+    status, out, err = call(capsys, "inspect", str(path))
+    assert (status, out) == (2, "")
+    (line,) = err.splitlines()
+    assert says in line and "sent.dxf" in line and line.isprintable() and len(line) < 500
+    assert sorted(p.name for p in tmp_path.iterdir()) == ["sent.dxf"]
+
+
+def test_larger_than_any_cut_file_is_refused_unread(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    path = tmp_path / "sent.dxf"
+    with path.open("wb") as file:
+        file.write(HEAD.encode())
+        # A hole in the file: gigabytes that take no room on the disk.
+        file.truncate(6 << 30)
+    status, _, err = call(capsys, "inspect", str(path))
+    assert status == 2 and "MiB" in err and len(err.splitlines()) == 1
+
+
+@pytest.mark.skipif(not hasattr(os, "mkfifo"), reason="no pipes in the file system")
+def test_no_plain_file_is_refused(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    os.mkfifo(tmp_path / "pipe.dxf")
+    for path, says in ((tmp_path / "pipe.dxf", "pipe"), (tmp_path, "folder"), (tmp_path / "none.dxf", "no such file")):
+        status, _, err = call(capsys, "inspect", str(path))
+        assert status == 2 and says in err
+    with pytest.raises(load.NotReadable, match="no file's name"):
+        read(Path("a\0b.dxf"))
+
+
+def test_a_tangle_of_lines_is_told_and_ends(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(near, "MOST_PAIRS", 20_000)
+    lines = [LINE.format(0, k, 1000, 400 - k) for k in range(400)]
+    (tmp_path / "tangle.dxf").write_text(HEAD + "".join(lines) + END)
+    found = inspect_seen(read(tmp_path / "tangle.dxf"))
+    assert "tangled" in {f.kind for f in found.findings} and found.spoils
+
+
+def test_an_entity_that_is_damaged_is_told_and_the_rest_read(tmp_path: Path) -> None:
+    doc = opened(INCH)
+    spline = doc.modelspace().add_open_spline([(0, 0), (1, 1), (2, 0), (3, 1)], dxfattribs={"layer": "PART"})
+    spline.knots = [0.0, 1.0]
+    (tmp_path / "sent.dxf").write_bytes(written(doc))
+    found = inspect_seen(read(tmp_path / "sent.dxf"))
+    assert found.closed == 1 and "unreadable" in {f.kind for f in found.findings}
+
+
+def test_names_run_nothing_in_terminal_json_or_picture(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    doc = opened(INCH)
+    evil = "CUT</text><script>alert(1)</script>"
+    doc.modelspace().add_text("x", dxfattribs={"layer": "PART"})
+    outline(doc).dxf.layer = "PART"
+    text = written(doc).decode().replace("\nPART\n", "\nPART\x1b[31m\u202e" + evil.replace("/", "") + "\n")
+    path, picture = tmp_path / "sent.dxf", tmp_path / "sent.svg"
+    path.write_bytes(text.encode("utf-8", "surrogateescape"))
+    status, out, err = call(capsys, "inspect", str(path), "--picture", str(picture))
+    assert status in (0, 1) and "\x1b" not in out + err and "\u202e" not in out
+    drawn = picture.read_text()
+    assert "<script" not in drawn and "\x1b" not in drawn
+    status, out, _ = call(capsys, "inspect", str(path), "--json")
+    json.loads(out)
+    assert "\x1b" not in out and "\u202e" not in out
+
+
+def test_twelve_thousand_lines_in_bounded_memory(tmp_path: Path) -> None:
+    lines = [LINE.format(x, y, x + 1, y) for k in range(12_000) for x, y in [(2 * (k % 100), 2 * (k // 100))]]
+    path = tmp_path / "many.dxf"
+    path.write_text(HEAD + "".join(lines) + END)
+    code = "import sys; from cutpath.cli.main import run; sys.exit(run(['inspect', sys.argv[1]]))"
+    # Address space, of which the libraries take a third before they begin.
+    limit = 1200 << 20
+    done = subprocess.run(
+        [sys.executable, "-c", code, str(path)],
+        capture_output=True,
+        text=True,
+        timeout=120,
+        preexec_fn=lambda: resource.setrlimit(resource.RLIMIT_AS, (limit, limit)),
+        env={**os.environ, "OPENBLAS_NUM_THREADS": "1"},
+    )
+    assert done.returncode == 1 and "open-contour" in done.stdout, done.stderr[-500:]
+
+
+def test_bounds_are_what_the_docs_say() -> None:
+    text = (Path(__file__).parent.parent / "docs" / "inspecting.md").read_text(encoding="utf-8")
+    for bound in (f"{load.MOST_BYTES >> 20} MiB", f"{load.MOST_ENTITIES:,} entities", f"{load.MOST_LINES:,} lines"):
+        assert bound in text
