@@ -15,6 +15,8 @@ from cutpath.design.stair import Stair
 from cutpath.design.strength.materials import loads_of, wood
 from cutpath.design.throat import throats
 from cutpath.export.one import export_files
+from cutpath.inspect.against.table import AGAINST, AgainstKind
+from cutpath.inspect.find.table import KINDS, FindingKind
 from cutpath.job.values import Loads, Wood
 from cutpath.outline import Chain
 from cutpath.plan.drawn import design
@@ -233,7 +235,23 @@ def strength_spans() -> str:
     return markdown(head, rows)
 
 
+def findings() -> str:
+    """What `inspect` looks for."""
+    return markdown(("finding", "status 1", "what it is", "way out"), [_finding_row(k) for k in KINDS])
+
+
+def differences() -> str:
+    """What `inspect --against` looks for."""
+    return markdown(("finding", "status 1", "what it is", "way out"), [_finding_row(k) for k in AGAINST.values()])
+
+
+def _finding_row(kind: FindingKind | AgainstKind) -> tuple[str, ...]:
+    return (f"`{kind.id}`", "yes" if kind.severity == "spoils" else "", kind.about, kind.way_out.replace("|", "\\|"))
+
+
 TABLES: dict[str, Callable[[], str]] = {
+    "findings": findings,
+    "differences": differences,
     "strength-spans": strength_spans,
     "reliefs": reliefs,
     "lower-rise": lower_rise,

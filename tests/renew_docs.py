@@ -38,6 +38,7 @@ PAGES = (
     "boards.md",
     "strength.md",
     "dependencies.md",
+    "inspecting.md",
 )
 
 _MARK = re.compile(r"^<!-- (file|job|run|table): (.*) -->$")
