@@ -16,11 +16,16 @@ from cutpath.design.strength.materials import loads_of, wood
 from cutpath.design.throat import throats
 from cutpath.export.one import export_files
 from cutpath.inspect.against.table import AGAINST, AgainstKind
+from cutpath.inspect.against.whole import MOST_OFF
+from cutpath.inspect.find.contours import LEAST_TAB, MOST_TAB
 from cutpath.inspect.find.table import KINDS, FindingKind
+from cutpath.inspect.repair.values import Allowed
+from cutpath.inspect.repair.whole import MOST_GAP
 from cutpath.job.values import Loads, Wood
 from cutpath.outline import Chain
 from cutpath.plan.drawn import design
 from cutpath.rules.measures import MEASURES
+from cutpath.tolerances import CUT, JOINED, POLYLINE_GAP, TINY
 from cutpath.units import show, sixteenths, to_unit
 from cutpath.work.boards import board_drawing, board_program, label_places
 from tests.bill import bill_table
@@ -245,12 +250,28 @@ def differences() -> str:
     return markdown(("finding", "status 1", "what it is", "way out"), [_finding_row(k) for k in AGAINST.values()])
 
 
+def inspect_limits() -> str:
+    """What inspecting goes by, millimetres."""
+    rows = (
+        ("ends of two entities are one within", f"{JOINED:g} mm"),
+        ("ends of one polyline are one within", f"{POLYLINE_GAP:.4f} mm"),
+        ("a segment is tiny under", f"{TINY:g} mm"),
+        ("gaps in line that may be tabs", f"{LEAST_TAB:g} to {MOST_TAB:g} mm"),
+        ("a deviation from the job is told over", f"{CUT:g} mm"),
+        ("... and spoils the cut over (common practice, no source)", f"{MOST_OFF:g} mm"),
+        ("`repair` closes gaps up to `--gap`, at the most", f"{Allowed().gap:g} mm, {MOST_GAP:g} mm"),
+        ("`repair` keeps arcs to a spline within `--tolerance`", f"{Allowed().tolerance:g} mm"),
+    )
+    return markdown(("what", "limit"), rows)
+
+
 def _finding_row(kind: FindingKind | AgainstKind) -> tuple[str, ...]:
     return (f"`{kind.id}`", "yes" if kind.severity == "spoils" else "", kind.about, kind.way_out.replace("|", "\\|"))
 
 
 TABLES: dict[str, Callable[[], str]] = {
     "findings": findings,
+    "inspect-limits": inspect_limits,
     "differences": differences,
     "strength-spans": strength_spans,
     "reliefs": reliefs,

@@ -106,10 +106,11 @@ def _laid(found: Inspected) -> list[str]:
         off = in_file(part.deviation_at, found.seen.per_unit)
         where = f", at ({off[0]:.6g}, {off[1]:.6g})" if part.deviation > CUT else ""
         lines.append(f"{clean(part.name, line_ends=False)}: {', '.join(how)}")
-        lines.append(f"  greatest deviation {show(part.deviation)}{where}")
+        told = [f"greatest deviation {show(part.deviation)}{where}"]
         if part.throats:
             tread, drawn, design = min(part.throats, key=lambda t: t[1])
-            lines.append(f"  least throat as drawn {show(drawn)} at tread {tread}, by design {show(design)}")
+            told.append(f"least throat as drawn {show(drawn)} at tread {tread}, by design {show(design)}")
+        lines += [f"  {row}" for each in told for row in fit([each], 76).split("\n")]
     return lines
 
 

@@ -25,7 +25,7 @@ Show = Callable[[float], str]
 
 #: Off by more than this, the cut is not the one that was meant; by less it is one drawn by hand (common practice, no
 #: source).
-_OFF: Final = 0.5
+MOST_OFF: Final = 0.5
 #: A scale is another one from this on; files carry four digits at the least.
 _SCALED: Final = 2e-4
 #: Mixed units by name: the drawing's size over the design's.
@@ -181,7 +181,7 @@ def _told(
         kind = "uncompensated" if lie.grown == 0 else "compensated" if lie.grown > 0 else "compensated-inside"
         yield _finding(kind, "" if lie.grown == 0 else show(abs(lie.grown)), hit(at, abs(lie.grown)))
     if compared.deviation > CUT:
-        kind = "deviation" if compared.deviation > _OFF else "small-deviation"
+        kind = "deviation" if compared.deviation > MOST_OFF else "small-deviation"
         yield _finding(kind, show(compared.deviation), hit(compared.at, compared.deviation))
     for difference in compared.differences:
         yield _finding(difference.kind, _words(difference, show), hit(difference.at, difference.size))

@@ -18,8 +18,8 @@ from cutpath.outline import Chain, Point, arc_of
 from cutpath.tolerances import JOINED, NO_LENGTH, TINY
 
 #: Gaps as wide as tabs are, millimetres (common practice, no source): narrower ones are slips.
-_LEAST_TAB: Final = 2.0
-_MOST_TAB: Final = 60.0
+LEAST_TAB: Final = 2.0
+MOST_TAB: Final = 60.0
 #: How far the ends beside a tab may run off the line between them, as a sine: tabs stand on straights and wide arcs.
 _IN_LINE: Final = 0.05
 _ONE_WIDTH: Final = 0.05
@@ -89,7 +89,7 @@ def split_ends(look: Looked) -> tuple[list[tuple[OpenEnd, OpenEnd]], list[OpenEn
     ends = open_ends(look)
     pairs: dict[tuple[int, int], float] = {}
     for k, end in enumerate(ends):
-        if end.mate < 0 or ends[end.mate].mate != k or not _LEAST_TAB <= end.gap <= _MOST_TAB:
+        if end.mate < 0 or ends[end.mate].mate != k or not LEAST_TAB <= end.gap <= MOST_TAB:
             continue
         other = ends[end.mate]
         way = ((other.at[0] - end.at[0]) / end.gap, (other.at[1] - end.at[1]) / end.gap)
