@@ -1,0 +1,276 @@
+"""Mutation testing: small faults put into the modules that a stair hangs on, one by one, and whether a test finds each.
+
+Run: python -m benchmarks.mutants [module or group ...] [--seconds 60] [--seed 1] [--list]
+
+A mutant differs in one place: a comparison, an operator, a number, a condition, `min` for `max`, a `raise` or
+`continue` that is not reached. All that a module needs is imported once; for each mutant a process is forked, the code
+of the one function exchanged, and the few tests that guard the module run until one fails. What a mutant makes endless
+is ended and counts as found. Of each module as many are tried, in an order drawn by the seed, as the seconds let: the
+figures say how many of how many. docs/tested-tests.md keeps them, and what was accepted. Needs a system that forks.
+"""
+
+from __future__ import annotations
+
+import argparse
+import ast
+import contextlib
+import copy
+import importlib
+import io
+import os
+import random
+import signal
+import sys
+import time
+import types
+from collections.abc import Iterator
+from pathlib import Path
+
+ROOT = Path(__file__).parent.parent
+
+#: What is tried, and the tests that guard it, the quick ones first.
+GUARDS: dict[str, tuple[str, ...]] = {
+    "cutpath.outline": ("offset", "paths", "stringer", "check_values", "dxf_drawing"),
+    "cutpath.design.stringer": ("stringer", "check_values", "tape", "plate"),
+    "cutpath.design.straight": ("housed", "plate", "tape"),
+    "cutpath.design.throat": ("stringer", "check_values", "relief_kinds", "holes", "housed"),
+    "cutpath.design.as_cut.shape": ("as_cut",),
+    "cutpath.design.as_cut.fit": ("as_cut",),
+    "cutpath.design.as_cut.causes": ("as_cut",),
+    "cutpath.cut.relief": ("relief_kinds", "check_values", "stringer"),
+    "cutpath.cut.relief_kinds": ("relief_kinds", "check_values"),
+    "cutpath.cut.paths": ("paths", "cut_files"),
+    "cutpath.cut.offset.chain": ("offset", "paths"),
+    "cutpath.cut.offset.piece": ("offset", "paths"),
+    "cutpath.cut.offset.raw": ("offset", "paths"),
+    "cutpath.cut.simulate.compare": ("simulate", "verifiers"),
+    "cutpath.cut.simulate.sweep": ("simulate", "verifiers"),
+    "cutpath.cut.simulate.throat": ("simulate", "verifiers"),
+    "cutpath.nest.boards.verify": ("verifiers", "common_nest"),
+    "cutpath.nest.boards.verify_shared": ("verifiers", "common_nest"),
+    "cutpath.nest.sheets.verify": ("verifiers", "sheets"),
+    "cutpath.nest.lumber.verify": ("verifiers", "lumber_nest"),
+    "cutpath.dxf.audit": ("dxf_audit", "verifiers", "dxf_files"),
+    "cutpath.dxf.read_back": ("dxf_audit", "dxf_drawing", "verifiers", "dxf_files"),
+    "cutpath.dxf.tags": ("dxf_audit", "dxf_drawing", "dxf_files"),
+    "cutpath.dxf.write": ("dxf_drawing", "dxf_files", "golden"),
+    "cutpath.units": ("units",),
+}
+
+#: Looked at one by one and left: the place (module, function, change) and why no test could or should tell.
+ACCEPTED: dict[tuple[str, str, str], str] = {}
+
+_COMPARE: dict[type[ast.cmpop], tuple[type[ast.cmpop], ...]] = {
+    ast.Lt: (ast.LtE, ast.Gt),
+    ast.LtE: (ast.Lt, ast.Gt),
+    ast.Gt: (ast.GtE, ast.Lt),
+    ast.GtE: (ast.Gt, ast.Lt),
+    ast.Eq: (ast.NotEq,),
+    ast.NotEq: (ast.Eq,),
+    ast.In: (ast.NotIn,),
+    ast.NotIn: (ast.In,),
+    ast.Is: (ast.IsNot,),
+    ast.IsNot: (ast.Is,),
+}
+_OPERATOR: dict[type[ast.operator], type[ast.operator]] = {
+    ast.Add: ast.Sub,
+    ast.Sub: ast.Add,
+    ast.Mult: ast.Div,
+    ast.Div: ast.Mult,
+    ast.FloorDiv: ast.Mult,
+    ast.Mod: ast.Mult,
+    ast.Pow: ast.Mult,
+}
+_CALLS = {"min": "max", "max": "min", "any": "all", "all": "any", "floor": "ceil", "ceil": "floor", "sin": "cos"}
+_CALLS |= {"cos": "sin"}
+
+
+class Mutant:
+    """One change: the function it is in, where, what it reads as, and the function's code with it."""
+
+    def __init__(self, owner: str, line: int, words: str, tree: ast.Module) -> None:
+        self.owner, self.line, self.words, self.tree = owner, line, words, tree
+
+
+def changes(node: ast.AST) -> Iterator[tuple[str, ast.AST | None]]:
+    """What can be put in a node's place; None: nothing, where it is a statement."""
+
+    def new(**fields: object) -> ast.AST:
+        other = copy.copy(node)
+        for name, value in fields.items():
+            setattr(other, name, value)
+        return other
+
+    match node:
+        case ast.Compare(ops=ops):
+            for index, op in enumerate(ops):
+                for kind in _COMPARE.get(type(op), ()):
+                    yield f"{type(op).__name__} -> {kind.__name__}", new(ops=[*ops[:index], kind(), *ops[index + 1 :]])
+        case ast.BinOp(op=op) if type(op) in _OPERATOR:
+            kind = _OPERATOR[type(op)]
+            yield f"{type(op).__name__} -> {kind.__name__}", new(op=kind())
+        case ast.BoolOp(op=ast.And()):
+            yield "And -> Or", new(op=ast.Or())
+        case ast.BoolOp(op=ast.Or()):
+            yield "Or -> And", new(op=ast.And())
+        case ast.UnaryOp(op=ast.USub() | ast.Not(), operand=operand):
+            yield f"{type(node.op).__name__} dropped", operand
+        case ast.Constant(value=bool() as value):
+            yield f"{value} -> {not value}", new(value=not value)
+        case ast.Constant(value=int() | float() as value):
+            yield f"{value} -> {value + 1}", new(value=value + 1)
+        case ast.Name(id=name, ctx=ast.Load()) if name in _CALLS:
+            yield f"{name} -> {_CALLS[name]}", new(id=_CALLS[name])
+        case ast.Attribute(attr=name, value=ast.Name(id="math")) if name in _CALLS:
+            yield f"{name} -> {_CALLS[name]}", new(attr=_CALLS[name])
+        case ast.If(test=test) | ast.IfExp(test=test):
+            yield "condition turned round", new(test=ast.UnaryOp(ast.Not(), test))
+        case ast.Raise() | ast.Continue() | ast.Break():
+            yield f"{type(node).__name__} left out", ast.copy_location(ast.Pass(), node)
+
+
+def mutants(source: str) -> list[Mutant]:
+    """Every mutant of a module's functions, docstrings and annotations let be."""
+    whole = ast.parse(source)
+    found: list[Mutant] = []
+
+    def walk(node: ast.AST, owner: str, inside: bool) -> None:
+        for name, value in ast.iter_fields(node):
+            if name in ("annotation", "returns", "decorator_list") or isinstance(value, ast.arguments):
+                continue
+            for index, child in enumerate(value if isinstance(value, list) else [value]):
+                if not isinstance(child, ast.AST):
+                    continue
+                if isinstance(child, ast.JoinedStr):
+                    # Words are for people; golden files and docs hold them.
+                    continue
+                place = index if isinstance(value, list) else None
+                named = isinstance(child, ast.FunctionDef | ast.ClassDef)
+                here = f"{owner}.{child.name}".lstrip(".") if named and not inside else owner
+                within = inside or isinstance(child, ast.FunctionDef)
+                if inside:
+                    for words, other in changes(child):
+                        _exchange(node, name, place, other)
+                        tree = ast.fix_missing_locations(copy.deepcopy(whole))
+                        _exchange(node, name, place, child)
+                        found.append(Mutant(owner, getattr(child, "lineno", 0), words, tree))
+                walk(child, here, within)
+
+    walk(whole, "", False)
+    return found
+
+
+def _exchange(node: ast.AST, name: str, place: int | None, child: ast.AST | None) -> None:
+    if place is None:
+        setattr(node, name, child)
+    else:
+        getattr(node, name)[place] = child
+
+
+def put_in(module: types.ModuleType, mutant: Mutant) -> None:
+    """Give the mutated function's code to the one that everything else already knows."""
+    names = vars(types.ModuleType(module.__name__))
+    names.update(__name__=module.__name__, __package__=module.__package__, __file__=module.__file__)
+    exec(compile(mutant.tree, str(module.__file__), "exec"), names)  # the module anew, its other parts unused
+    old: object = module
+    new: object = types.SimpleNamespace(**{k: v for k, v in names.items() if k.isidentifier()})
+    for step in mutant.owner.split("."):
+        old, new = _static(old, step), _static(new, step)
+    plain(old).__code__ = plain(new).__code__
+
+
+def _static(holder: object, name: str) -> object:
+    return vars(holder)[name] if isinstance(holder, type) else getattr(holder, name)
+
+
+def plain(function: object) -> types.FunctionType:
+    """The function below caches, properties, static and class methods."""
+    for name in ("fget", "__func__", "__wrapped__", "func"):
+        if not isinstance(function, types.FunctionType) and hasattr(function, name):
+            function = getattr(function, name)
+    while hasattr(function, "__wrapped__"):
+        function = function.__wrapped__
+    assert isinstance(function, types.FunctionType), function
+    return function
+
+
+def tried(module: types.ModuleType, tests: list[str], mutant: Mutant | None, limit: int) -> str:
+    """Run the tests in a process of its own: "found", "endless", "survived", or "broken" where it can't be put in."""
+    import pytest
+
+    pid = os.fork()
+    if pid == 0:
+        signal.alarm(limit)
+        os.dup2(os.open(os.devnull, os.O_WRONLY), 1)
+        os.dup2(1, 2)
+        status = 3
+        with contextlib.suppress(BaseException):
+            try:
+                if mutant is not None:
+                    put_in(module, mutant)
+            except Exception:
+                os._exit(4)
+            options = ["-x", "-q", "-m", "not slow", "-p", "no:cacheprovider", "-p", "no:xdist", "-o", "addopts="]
+            with contextlib.redirect_stdout(io.StringIO()):
+                status = 0 if pytest.main([*options, *tests]) == 0 else 1
+        os._exit(status)
+    code = os.waitstatus_to_exitcode(os.waitpid(pid, 0)[1])
+    return {0: "survived", 1: "found", 3: "found", 4: "broken"}.get(code, "endless")
+
+
+def main() -> None:
+    """Try what is asked for, and print what survived and the figures."""
+    said = argparse.ArgumentParser(description=__doc__)
+    said.add_argument("modules", nargs="*", help="modules, or the start of their names; none: all")
+    said.add_argument("--seconds", type=float, default=60.0, help="of each module")
+    said.add_argument("--seed", type=int, default=1)
+    said.add_argument("--list", action="store_true", help="only count")
+    asked = said.parse_args()
+    os.environ["CI"] = "1"
+    sys.path.insert(0, str(ROOT))
+    os.chdir(ROOT)
+    importlib.import_module("tests.conftest")
+    total = {"found": 0, "survived": 0, "accepted": 0, "all": 0}
+    for name, guards in GUARDS.items():
+        if asked.modules and not any(name.removeprefix("cutpath.").startswith(each) for each in asked.modules):
+            continue
+        module = importlib.import_module(name)
+        every = mutants(Path(str(module.__file__)).read_text(encoding="utf-8"))
+        total["all"] += len(every)
+        if asked.list:
+            print(f"{name:36}{len(every):5}")
+            continue
+        tests = [f"tests/test_{guard}.py" for guard in guards]
+        for guard in guards:
+            importlib.import_module(f"tests.test_{guard}")
+        begun = time.monotonic()
+        if tried(module, tests, None, 600) != "survived":
+            print(f"{name}: its tests fail as it is")
+            continue
+        limit = int(4 * (time.monotonic() - begun)) + 10
+        random.Random(asked.seed).shuffle(every)
+        end, seen = time.monotonic() + asked.seconds, {"found": 0, "survived": 0, "accepted": 0}
+        for mutant in every:
+            if time.monotonic() > end:
+                break
+            ended = tried(module, tests, mutant, limit)
+            if ended == "broken":
+                continue
+            kind = "found" if ended in ("found", "endless") else "survived"
+            if kind == "survived" and (name, mutant.owner, mutant.words) in ACCEPTED:
+                kind = "accepted"
+            seen[kind] += 1
+            if kind == "survived":
+                print(f"  survived: {name}:{mutant.line} {mutant.owner}: {mutant.words}", flush=True)
+        print(f"{name:36}{sum(seen.values()):5} of {len(every)} tried: {seen}", flush=True)
+        for kind, count in seen.items():
+            total[kind] += count
+    count = total["found"] + total["survived"] + total["accepted"]
+    if count:
+        print(f"{total['found']} of {count} found ({total['found'] / count:.1%}), {total}")
+    else:
+        print(total)
+
+
+if __name__ == "__main__":
+    main()
