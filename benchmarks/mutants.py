@@ -5,8 +5,9 @@ Run: python -m benchmarks.mutants [module or group ...] [--seconds 60] [--seed 1
 A mutant differs in one place: a comparison, an operator, a number, a condition, `min` for `max`, a `raise` or
 `continue` that is not reached. All that a module needs is imported once; for each mutant a process is forked, the code
 of the one function exchanged, and the few tests that guard the module run until one fails. What a mutant makes endless
-is ended and counts as found. Of each module as many are tried, in an order drawn by the seed, as the seconds let: the
-figures say how many of how many. docs/tested-tests.md keeps them, and what was accepted. Needs a system that forks.
+is ended and counts as found. Of a module's tests only those are run that call the function, the quickest few first.
+Of each module as many mutants are tried, in an order drawn by the seed, as the seconds let: the figures say how many of
+how many. docs/tested-tests.md keeps them, and what was accepted. Needs a system that forks.
 """
 
 from __future__ import annotations
@@ -16,15 +17,18 @@ import ast
 import contextlib
 import copy
 import importlib
-import io
 import os
+import pickle
 import random
 import signal
 import sys
 import time
 import types
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from pathlib import Path
+
+import pytest
+from _pytest.runner import runtestprotocol
 
 ROOT = Path(__file__).parent.parent
 
@@ -83,6 +87,14 @@ _OPERATOR: dict[type[ast.operator], type[ast.operator]] = {
 }
 _CALLS = {"min": "max", "max": "min", "any": "all", "all": "any", "floor": "ceil", "ceil": "floor", "sin": "cos"}
 _CALLS |= {"cos": "sin"}
+
+
+#: So many of the tests that call the function are run first, the quickest; what those don't find meets the others too.
+FIRST_TESTS = 14
+#: Of those no more than so many.
+MOST_TESTS = 80
+#: What takes longer is endless, seconds.
+LONGEST = 90
 
 
 class Mutant:
@@ -194,28 +206,87 @@ def plain(function: object) -> types.FunctionType:
     return function
 
 
-def tried(module: types.ModuleType, tests: list[str], mutant: Mutant | None, limit: int) -> str:
-    """Run the tests in a process of its own: "found", "endless", "survived", or "broken" where it can't be put in."""
-    import pytest
+class Watch:
+    """A plug-in of pytest that notes which functions of a module each test calls, and how long it takes."""
 
+    def __init__(self, file: str) -> None:
+        self.file = file
+        self.calls: dict[str, list[tuple[float, str]]] = {}
+
+    def pytest_runtest_protocol(self, item: pytest.Item, nextitem: object) -> None:
+        called: set[str] = set()
+
+        def profile(frame: types.FrameType, event: str, arg: object) -> None:
+            if event == "call" and frame.f_code.co_filename == self.file:
+                called.add(frame.f_code.co_qualname.partition(".<")[0])
+
+        begun = time.monotonic()
+        sys.setprofile(profile)
+        try:
+            runtestprotocol(item, nextitem=nextitem, log=False)
+        finally:
+            sys.setprofile(None)
+        for name in called:
+            self.calls.setdefault(name, []).append((time.monotonic() - begun, item.nodeid))
+        return True  # type: ignore[return-value]
+
+
+def in_child(limit: int, work: Callable[[], object]) -> tuple[int, object]:
+    """Do some work in a process of its own: its status, and what it gave back."""
+    get, put = os.pipe()
     pid = os.fork()
     if pid == 0:
+        os.close(get)
         signal.alarm(limit)
         os.dup2(os.open(os.devnull, os.O_WRONLY), 1)
         os.dup2(1, 2)
         status = 3
         with contextlib.suppress(BaseException):
-            try:
-                if mutant is not None:
-                    put_in(module, mutant)
-            except Exception:
-                os._exit(4)
-            options = ["-x", "-q", "-m", "not slow", "-p", "no:cacheprovider", "-p", "no:xdist", "-o", "addopts="]
-            with contextlib.redirect_stdout(io.StringIO()):
-                status = 0 if pytest.main([*options, *tests]) == 0 else 1
+            given = pickle.dumps(work())
+            with os.fdopen(put, "wb") as pipe:
+                pipe.write(given)
+            status = 0
         os._exit(status)
+    os.close(put)
+    with os.fdopen(get, "rb") as pipe:
+        given = pipe.read()
     code = os.waitstatus_to_exitcode(os.waitpid(pid, 0)[1])
-    return {0: "survived", 1: "found", 3: "found", 4: "broken"}.get(code, "endless")
+    return code, pickle.loads(given) if given else None
+
+
+def run_tests(tests: list[str], *plugins: object) -> int:
+    """Run tests quietly until one fails; pytest's status."""
+    options = ["-x", "-q", "-m", "not slow", "-p", "no:cacheprovider", "-p", "no:xdist", "-o", "addopts="]
+    return int(pytest.main([*options, *tests], plugins=list(plugins)))
+
+
+def watched(module: types.ModuleType, tests: list[str]) -> dict[str, list[str]]:
+    """For each function of a module the tests that call it, the quickest first."""
+
+    def work() -> dict[str, list[tuple[float, str]]]:
+        watch = Watch(str(module.__file__))
+        assert run_tests(tests, watch) == 0
+        return watch.calls
+
+    _, calls = in_child(900, work)
+    assert isinstance(calls, dict), f"the tests of {module.__name__} fail as it is"
+    return {name: [test for _, test in sorted(found)[:MOST_TESTS]] for name, found in calls.items()}
+
+
+def tried(module: types.ModuleType, tests: list[str], mutant: Mutant) -> str:
+    """Run the tests in a process of its own: "found", "survived", or "broken" where it can't be put in."""
+
+    def work() -> int:
+        try:
+            put_in(module, mutant)
+        except Exception:
+            return -1
+        return run_tests(tests)
+
+    code, status = in_child(LONGEST, work)
+    if code == 0 and status == -1:
+        return "broken"
+    return "survived" if code == 0 and status == 0 else "found"
 
 
 def main() -> None:
@@ -243,20 +314,19 @@ def main() -> None:
         tests = [f"tests/test_{guard}.py" for guard in guards]
         for guard in guards:
             importlib.import_module(f"tests.test_{guard}")
-        begun = time.monotonic()
-        if tried(module, tests, None, 600) != "survived":
-            print(f"{name}: its tests fail as it is")
-            continue
-        limit = int(4 * (time.monotonic() - begun)) + 10
+        calls = watched(module, tests)
         random.Random(asked.seed).shuffle(every)
         end, seen = time.monotonic() + asked.seconds, {"found": 0, "survived": 0, "accepted": 0}
         for mutant in every:
             if time.monotonic() > end:
                 break
-            ended = tried(module, tests, mutant, limit)
-            if ended == "broken":
+            calling = calls.get(mutant.owner, [])
+            kind = "survived"
+            for some in (calling[:FIRST_TESTS], calling[FIRST_TESTS:]):
+                if some and kind == "survived":
+                    kind = tried(module, some, mutant)
+            if kind == "broken":
                 continue
-            kind = "found" if ended in ("found", "endless") else "survived"
             if kind == "survived" and (name, mutant.owner, mutant.words) in ACCEPTED:
                 kind = "accepted"
             seen[kind] += 1
