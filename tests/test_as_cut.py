@@ -8,12 +8,12 @@ from pathlib import Path
 
 import pytest
 from msgspec.structs import replace
-from shapely import Point, Polygon, affinity, box
+from shapely import LineString, Point, Polygon, affinity, box
 
 from cutpath.cut.relief import CutPart
 from cutpath.design.as_cut.causes import CAUSES
 from cutpath.design.as_cut.fit import AsCut, compared
-from cutpath.design.as_cut.shape import Moved, as_drawn
+from cutpath.design.as_cut.shape import Moved, _distance, as_drawn
 from cutpath.design.stringer import build_stringer
 from cutpath.design.tape import tape_sheet
 from cutpath.faults import Fault
@@ -326,6 +326,19 @@ def test_unmoved_the_shape_reads_as_the_tape_sheet_has_it() -> None:
         assert reads["width", ""] == pytest.approx(plan.design.stringer.width)
         if part.throat is not None:
             assert reads["throat", ""] == pytest.approx(part.throat)
+
+
+def test_a_place_and_a_stretch_are_as_far_apart_as_shapely_says() -> None:
+    chance = random.Random(5)
+    for _ in range(60):
+        place, start, end = ((chance.uniform(-9, 9), chance.uniform(-9, 9)) for _ in range(3))
+        assert _distance(place, start, end) == pytest.approx(Point(place).distance(LineString([start, end])))
+
+
+def test_a_scale_along_the_board_is_read_from_tip_to_tip_as_well() -> None:
+    plan = planned("factory")
+    shape = as_drawn(plan.design.stringer, plan.stair.step_length, plan.design.part.notches, "factory")
+    assert shape.readings(Moved(along=1.02))["tip_to_tip", ""] == pytest.approx(plan.stair.step_length * 1.02)
 
 
 @pytest.mark.parametrize(

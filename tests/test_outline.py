@@ -1,0 +1,138 @@
+"""Chains of lines and arcs against shapely's fine polygons and closed forms: boxes, areas, lengths, motions."""
+
+from __future__ import annotations
+
+import math
+from itertools import pairwise
+
+import pytest
+import shapely
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from cutpath.outline import Arc, Chain, Motion, arc_of, box_at, box_round, circle, half_turn, shift, straight
+
+PLACES = st.floats(-300, 300)
+POINTS = st.tuples(PLACES, PLACES)
+
+
+@st.composite
+def chains(draw: st.DrawFn, closed: bool | None = None) -> Chain:
+    """Vertices in a round, so that nothing crosses, with arcs of at most a quarter between some of them."""
+    count = draw(st.integers(3, 7))
+    lie = st.tuples(st.floats(60, 140), st.floats(0.1, 0.9), st.sampled_from([0.0, 0.0, 0.3, -0.3, 0.1]))
+    points, bulges = [], []
+    for number in range(count):
+        out, share, bulge = draw(lie)
+        angle = math.tau * (number + share) / count
+        points.append((out * math.cos(angle), out * math.sin(angle)))
+        bulges.append(bulge)
+    shut = draw(st.booleans()) if closed is None else closed
+    return Chain(tuple(points), (*bulges[:-1], bulges[-1] if shut else 0.0), shut)
+
+
+MOTIONS = st.builds(
+    lambda angle, dx, dy: Motion(math.cos(angle), math.sin(angle), dx, dy), st.floats(-4, 4), PLACES, PLACES
+)
+
+
+def near(one: object, other: object, within: float = 1e-6) -> None:
+    assert one == pytest.approx(other, abs=within)
+
+
+@pytest.mark.parametrize("quarter", range(4))
+@pytest.mark.parametrize("turned", [1, -1])
+def test_the_box_of_a_half_round_reaches_as_far_as_it_bulges(quarter: int, turned: int) -> None:
+    angle = quarter * math.pi / 2
+    ends = [(7 + 5 * math.cos(angle + side), 3 + 5 * math.sin(angle + side)) for side in (-math.pi / 2, math.pi / 2)]
+    chain = Chain(tuple(ends[::turned]), (float(turned), 0.0), closed=False)
+    box = [2.0, -2.0, 12.0, 8.0]
+    box[quarter] = (7.0, 3.0, 7.0, 3.0)[quarter]
+    near(chain.extents(), tuple(box), 1e-9)
+
+
+def test_a_circle_is_exact() -> None:
+    found = circle((7.0, 3.0), 5.0)
+    near(found.extents(), (2.0, -2.0, 12.0, 8.0), 1e-12)
+    near(found.area(), 25 * math.pi)
+    near(found.length(), 10 * math.pi)
+    assert found.closed and box_at((7.0, 3.0), 5.0) == (2.0, -2.0, 12.0, 8.0)
+
+
+@given(chains())
+@settings(max_examples=40)
+def test_box_area_and_length_are_those_of_fine_chords(chain: Chain) -> None:
+    fine = chain.line(1e-5)
+    near(chain.extents(), fine.bounds, 2e-5)
+    near(chain.length(), fine.length, 1e-2)
+    if chain.closed:
+        near(abs(chain.area()), chain.polygon(1e-5).area, 0.05)
+        assert chain.area() > 0 > chain.reversed().area(), "vertices were given counter-clockwise"
+
+
+@given(chains(), st.sampled_from([1e-3, 0.1, 2.0]))
+@settings(max_examples=40)
+def test_chords_lie_on_the_arcs_and_no_farther_off_than_asked(chain: Chain, chord: float) -> None:
+    points = chain.flattened(chord)
+    assert points[0] == chain.points[0] and (chain.closed or points[-1] == chain.points[-1])
+    arcs = [arc_of(*segment) for segment in chain.segments() if segment[2]]
+    for point in points:
+        on_line = point in chain.points
+        assert on_line or min(abs(math.dist(point, arc.centre) - arc.radius) for arc in arcs) < 1e-9
+    assert shapely.hausdorff_distance(chain.line(1e-5), chain.line(chord)) <= chord + 1e-4 or chord > 1
+    # Every arc is parted, and evenly: chords of one arc are alike.
+    assert len(points) >= len(chain.points) + len(arcs)
+    parts = [math.dist(*pair) for pair in pairwise(points)]
+    assert not arcs or min(parts) > 0
+
+
+@given(MOTIONS, POINTS, POINTS)
+def test_a_motion_keeps_distances_and_its_inverse_takes_back(motion: Motion, one: tuple, other: tuple) -> None:
+    near(math.dist(motion(one), motion(other)), math.dist(one, other))
+    near(motion.inverse()(motion(one)), one)
+    near(motion(motion.inverse()(one)), one)
+    near(motion.then(3.0, -4.0)(one), (motion(one)[0] + 3.0, motion(one)[1] - 4.0))
+    # No mirror: a turn to the left stays one.
+    base = motion((0.0, 0.0))
+    right, up = motion((1.0, 0.0)), motion((0.0, 1.0))
+    cross = (right[0] - base[0]) * (up[1] - base[1]) - (right[1] - base[1]) * (up[0] - base[0])
+    near(cross, 1.0, 1e-9)
+
+
+@given(chains(closed=True), PLACES)
+def test_turned_about_and_mirrored_it_is_the_same_shape(chain: Chain, about: float) -> None:
+    back, image = chain.reversed(), chain.mirrored(about)
+    assert back.reversed() == chain
+    near(back.area(), -chain.area())
+    near(image.area(), chain.area())
+    left, low, right, high = chain.extents()
+    near(back.extents(), (left, low, right, high))
+    near(image.extents(), (2 * about - right, low, 2 * about - left, high))
+    near(image.length(), chain.length())
+
+
+@given(st.floats(0.05, 2.5), st.floats(-3, 3), st.floats(0.5, 90))
+def test_an_arc_is_the_one_that_its_bulge_says(sweep: float, start: float, radius: float) -> None:
+    for turn in (1, -1):
+        at = Arc((5.0, -3.0), radius, start, turn * sweep)
+        found = arc_of(at.at(0.0), at.at(1.0), math.tan(turn * sweep / 4))
+        near((found.radius, found.sweep), (radius, turn * sweep), 1e-5)
+        near(found.centre, at.centre, 1e-4)
+        near(found.at(0.5), at.at(0.5), 1e-5)
+        assert at.covers(start + turn * sweep / 2) and not at.covers(start - turn * 0.1)
+        assert not at.covers(start + turn * (sweep + 0.1)) and at.covers(start + turn * (sweep / 2 + math.tau))
+
+
+def test_what_is_no_arc_and_no_chain_is_refused() -> None:
+    for start, end, bulge in (((0.0, 0.0), (1.0, 0.0), 0.0), ((1.0, 1.0), (1.0, 1.0), 0.5)):
+        with pytest.raises(ValueError, match="no arc"):
+            arc_of(start, end, bulge)
+    with pytest.raises(ValueError, match="one bulge a vertex"):
+        Chain(((0.0, 0.0), (1.0, 0.0)), (0.0,), closed=False)
+
+
+def test_boxes_and_plain_motions() -> None:
+    assert box_round([(0, 1, 2, 3), (-1, 2, 1, 9), (0, 0, 5, 1)]) == (-1, 0, 5, 9)
+    assert shift(3.0, 4.0)((1.0, 1.0)) == (4.0, 5.0)
+    assert half_turn(10.0, 6.0)((0.0, 0.0)) == (10.0, 6.0) and half_turn(10.0, 6.0)((10.0, 2.0)) == (0.0, 4.0)
+    near(straight(((0.0, 0.0), (3.0, 0.0), (3.0, 4.0)), closed=False).length(), 7.0)
