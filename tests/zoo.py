@@ -187,6 +187,13 @@ def _(doc: Drawing) -> None:
     line.set_points([tuple(p) for p in line.get_points("xyb")][:-3], format="xyb")
 
 
+@beast("a part's cut that ends on the board, in one set-up of two", "set-up-end", path=BOARD)
+def _(doc: Drawing) -> None:
+    line = outline(doc, "CUT")
+    line.set_points([tuple(p) for p in line.get_points("xyb")][:-3], format="xyb")
+    doc.modelspace().add_text("Set-up 1 of 2", height=1, dxfattribs={"layer": "NOTE"})
+
+
 @beast("an open line on a cut layer", "open-contour")
 def _(doc: Drawing) -> None:
     doc.modelspace().add_line((100, 0), (120, 0), dxfattribs={"layer": "PART"})

@@ -79,7 +79,7 @@ class _Compare:
 
     def __init__(self, drawn: Drawn, wanted: Wanted, lie: Lie, tool: float) -> None:
         self.lie, self.tool, self.wanted, self.drawn = lie, tool, wanted, drawn
-        self.there = _as_cut(self.map(drawn.outline), lie.grown)
+        self.there = _as_cut(self.map(drawn.outline), lie.grown, None if drawn.runs is None else self.map(drawn.runs))
         self.meant = wanted.outline.polygon(ARC_CHORD)
 
     def map(self, shape: Any) -> Any:
@@ -261,18 +261,19 @@ class _Compare:
             yield notch.tread, float(min(above.distance(each) for each in far)), notch.throat
 
 
-def _as_cut(drawn: Any, grown: float) -> Any:
+def _as_cut(drawn: Any, grown: float, runs: Any = None) -> Any:
     """What a tool leaves that runs on a line with its centre.
 
     Args:
         drawn: shapely polygon.
         grown: how far the line runs outside of what is left, millimetres.
+        runs: the lines, where the polygon is bounded by the board's edges as well.
     """
     import shapely
 
     if not grown:
         return drawn
-    swept = drawn.exterior.buffer(abs(grown), quad_segs=_QUARTER)
+    swept = (drawn.exterior if runs is None else runs).buffer(abs(grown), quad_segs=_QUARTER)
     left = drawn.difference(swept) if grown > 0 else drawn.union(swept)
     parts = [p for p in shapely.get_parts(left).tolist() if p.geom_type == "Polygon"]
     best = max(parts, key=lambda p: p.area, default=drawn)

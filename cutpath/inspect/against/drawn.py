@@ -46,6 +46,9 @@ def drawn_parts(look: Looked) -> tuple[Drawn, ...]:
     ]
     shapes += [(*each, 0) for each in _pieces(look, chains)]
     shapes.sort(key=lambda each: -each[0].area)
+    opened = [c.chain(chains).line(ARC_CHORD) for c in look.joined.contours if not c.closed]
+    opened += [shapely.LineString([one.at, other.at]) for one, other in split_ends(look)[0]]
+    runs = shapely.union_all(np.array(opened, dtype=object)) if opened else None
     found = []
     for polygon, handle, layer, edge, level in shapes[:MOST_PARTS]:
         shapely.prepare(polygon)
@@ -61,7 +64,7 @@ def drawn_parts(look: Looked) -> tuple[Drawn, ...]:
         circles = tuple(r for _, r in rounds if r is not None)
         others = [(each[0], False) for each, r in rounds if r is None]
         others += [(p, True) for p in pockets if polygon.contains(p.representative_point())]
-        found.append(Drawn(polygon, circles, tuple(others), handle, layer, edge))
+        found.append(Drawn(polygon, circles, tuple(others), handle, layer, edge, None if edge is None else runs))
     return tuple(found)
 
 

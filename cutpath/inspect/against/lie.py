@@ -38,20 +38,21 @@ ON: Final = 0.05
 _SIZE: Final = 2e-4
 
 
-def lie_of(drawn: Any, wanted: Any, grown: tuple[float, ...] = (0.0,)) -> Lie | None:
+def lie_of(drawn: Any, wanted: Any, grown: tuple[float, ...] = (0.0,), *, kept: bool = False) -> Lie | None:
     """How a drawn outline lies on a designed one.
 
     Args:
         drawn: shapely polygon, file's frame, millimetres.
         wanted: shapely polygon, board frame.
         grown: how far the drawn line may run outside the design, all of which are tried.
+        kept: whether its upper and lower edges are the board's own, where no line runs.
 
     Returns:
         The lie that brings most of the two onto each other, or None where none brings a half.
     """
     best: Lie | None = None
     # Mitred, as a tool's line round a corner is; a rounded one differs at the corners alone.
-    borders = {by: wanted.buffer(by, join_style="mitre").exterior if by else wanted.exterior for by in grown}
+    borders = {by: _grown(wanted, by, kept=kept) for by in grown}
     for size in _sizes(drawn, wanted):
         for by, border in borders.items():
             found = _best_of(drawn, border, size, by)
@@ -70,6 +71,19 @@ def lie_of(drawn: Any, wanted: Any, grown: tuple[float, ...] = (0.0,)) -> Lie | 
                 if found is not None and found.share > best.share + 0.01:
                     best = found
     return best if best is not None and best.share >= 0.5 else None
+
+
+def _grown(wanted: Any, by: float, *, kept: bool) -> Any:
+    """The line that runs so far outside a design, within the board where its edges are kept."""
+    import shapely
+
+    if not by:
+        return wanted.exterior
+    line = wanted.buffer(by, join_style="mitre")
+    if kept:
+        x0, y0, x1, y1 = wanted.bounds
+        line = line.intersection(shapely.box(x0 - 1e4, y0, x1 + 1e4, y1))
+    return line.exterior
 
 
 def _sizes(drawn: Any, wanted: Any) -> list[float]:

@@ -47,6 +47,7 @@ class Drawn(Struct, frozen=True):
         handle: of its outline's first entity, or of the board's where factory edges are its own.
         layer: likewise.
         edge: shapely line of the board's own edges, if these bound it; what lies on them is not cut.
+        runs: shapely lines of the open cuts that bound it with them, as far as they run past the board.
     """
 
     outline: Any
@@ -55,6 +56,7 @@ class Drawn(Struct, frozen=True):
     handle: str
     layer: str
     edge: Any = None
+    runs: Any = None
 
 
 class Lie(Struct, frozen=True):

@@ -110,7 +110,7 @@ def held_against(look: Looked, found: Inspected, plan: Plan, show: Show) -> Insp
 def _best(drawn: Drawn, wanted: Sequence[Wanted], grown: tuple[float, ...]) -> tuple[Wanted, Lie] | None:
     best: tuple[float, Wanted, Lie] | None = None
     for part, polygon in _likeliest(drawn, wanted):
-        lie = lie_of(drawn.outline, polygon, grown)
+        lie = lie_of(drawn.outline, polygon, grown, kept=part.keeps_edge and drawn.edge is not None)
         if lie is None or not _believed(drawn, part, lie, polygon):
             continue
         # Of a pair's two hands the one that needs no mirror is meant.

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+import re
 from collections import Counter
 from collections.abc import Iterator
 from functools import partial
@@ -18,6 +19,8 @@ from cutpath.outline import Chain, Point, arc_of
 from cutpath.tolerances import JOINED, NO_LENGTH, TINY
 
 #: Gaps as wide as tabs are, millimetres (common practice, no source): narrower ones are slips.
+#: How the note of a set-up's file begins.
+_SET_UP: Final = re.compile(r"\bset-up \d+ of \d+", re.IGNORECASE)
 LEAST_TAB: Final = 2.0
 MOST_TAB: Final = 60.0
 #: How far the ends beside a tab may run off the line between them, as a sine: tabs stand on straights and wide arcs.
@@ -105,7 +108,22 @@ def split_ends(look: Looked) -> tuple[list[tuple[OpenEnd, OpenEnd]], list[OpenEn
 
 
 def open_contour(look: Looked) -> Iterator[Hit]:
-    """Ends that meet nothing, one a gap."""
+    """Ends that meet nothing, one a gap; in a set-up's file another set-up goes on from them."""
+    if not _is_set_up(look):
+        yield from _bare_ends(look)
+
+
+def set_up_end(look: Looked) -> Iterator[Hit]:
+    """The ends at which another set-up goes on."""
+    if _is_set_up(look):
+        yield from _bare_ends(look)
+
+
+def _is_set_up(look: Looked) -> bool:
+    return look.board is not None and any(_SET_UP.search(text) for text in look.seen.texts)
+
+
+def _bare_ends(look: Looked) -> Iterator[Hit]:
     ends = open_ends(look)
     _, bare = split_ends(look)
     told: set[tuple[int, int]] = set()

@@ -65,6 +65,8 @@ KINDS: Final = (
             "move the drawing to the origin", whole.far),
     _spoils("open-contour", "contours that aren't closed, and the gap", "the contour is open, {}",
             "close it, or: cutpath repair", contours.open_contour),
+    _told("set-up-end", "cuts that a file of one set-up leaves to the next", "the cut ends on the board, {}",
+          "cut every set-up of the board", contours.set_up_end),
     _told("tab-gap", "gaps as tabs are left", "a gap of {} in line, taken for a tab",
           "close it if no tab is meant", contours.tab_gap),
     _spoils("duplicate", "segments that are there twice", "a segment is there twice, {}",
