@@ -311,6 +311,13 @@ def test_a_drag_picks_no_point(desktop: Any, opened: Open) -> None:
     assert desktop.find_element("css selector", f'{STRINGER} [role="status"]').text == ""
 
 
+def piece_pictures(made: Any) -> list[str]:
+    """The drawings of treads, riser boards, rail and lumber that an export wrote."""
+    kinds = ("plan", "tread", "rail", "lumber")
+    paths = [each["path"] for each in made.result["files"]]
+    return [p for p in paths if p.startswith("pictures/") and p.removeprefix("pictures/").startswith(kinds)]
+
+
 @pytest.mark.slow
 @pytest.mark.parametrize(("name", "paper"), [("orchard-steps", LETTER), ("garden-room", A4)])
 def test_prints_clean_pages(desktop: Any, opened: Open, name: str, paper: tuple[float, float]) -> None:
@@ -333,7 +340,10 @@ def test_prints_clean_pages(desktop: Any, opened: Open, name: str, paper: tuple[
     # strength: a line on a page where it isn't judged, else two more.
     boards = len(made.result["nest"]["boards"])
     judged = 3 if made.result["strength"]["method"] else 1
-    assert 9 + boards + judged <= len(texts) <= 13 + boards + judged
+    # Of the stair's other pieces: a page a drawing at most, the list for the saw, what is cut from which, their shapes.
+    drawn = len(piece_pictures(made))
+    assert drawn >= 3
+    assert 9 + boards + judged <= len(texts) <= 13 + boards + judged + drawn + 3
     assert all(SHORT_CAUTION in text for text in texts)
     assert all(f"{i} / {len(texts)}" in text for i, text in enumerate(texts, start=1))
     job = made.plan.job.name
@@ -368,7 +378,7 @@ def test_is_read_and_printed_without_scripts(desktop: Any, opened: Open) -> None
     pdfplumber = pytest.importorskip("pdfplumber")
     desktop.execute_cdp_cmd("Emulation.setScriptExecutionDisabled", {"value": True})
     try:
-        opened(desktop)
+        made = opened(desktop)
         pdf = printed(desktop, *A4)
         tools = desktop.find_elements("css selector", ".tools")
         drawings = desktop.find_elements("css selector", "figure svg")
@@ -377,7 +387,7 @@ def test_is_read_and_printed_without_scripts(desktop: Any, opened: Open) -> None
         desktop.execute_cdp_cmd("Emulation.setScriptExecutionDisabled", {"value": False})
     assert not tools, "a button that does nothing"
     assert not closed
-    assert len(drawings) == 6
+    assert len(drawings) == 6 + len(piece_pictures(made))
     with pdfplumber.open(io.BytesIO(pdf)) as read:
         text = " ".join(text_of(sheet) for sheet in read.pages)
     for words in ("required checks hold", "overall 5'-2\"", "Tape sheet of one stringer", "Layers; one that"):
