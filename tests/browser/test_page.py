@@ -368,6 +368,8 @@ def test_readings_and_the_foot_are_dragged(page: Any, served: Served) -> None:
     assert float(value(page, "stair.unit_run").split()[0]) >= 10 and page.execute_script(text) != before
     press(page, "#undo")
     wait(page, lambda: page.execute_script(text) == before)
+    # The drawing goes back as well, and its handles with it.
+    laid(page)
     # A taut tape's length follows both ways.
     drag(page, "site.profile[3]", 0, 14)
     laid(page)
