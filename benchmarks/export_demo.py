@@ -7,8 +7,8 @@ and has ezdxf write the same entities to as many files, with nothing thought, ch
 run in turn, so that a machine that slows down slows both; the figures are ratios within one run, pair by pair, and
 their median, in seconds on the clock and of the processor: for the demo as it is, and for its stringers alone, without
 treads, riser boards and rail, whose lists, drawings and nest of lumber write next to no cut files. The aim is at most
-1.5 for time and for memory. Nothing is asserted: a busy machine may show more. Python keeps what it compiled of both, as
-it does of anything that is installed.
+1.5 for time and for memory. Nothing is asserted: a busy machine may show more. Python keeps what it compiled of both,
+as it does of anything that is installed.
 """
 
 from __future__ import annotations
