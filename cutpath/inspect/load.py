@@ -20,7 +20,8 @@ if TYPE_CHECKING:
     from ezdxf.document import Drawing as Document
 
 #: A cut file is some kilobytes, one flattened into short lines some megabytes. A quarter of a million entities take
-#: ezdxf some fifteen seconds and 0.8 GB of memory (reckoned from 100,000 entities); beyond that a file is refused before it is parsed.
+#: ezdxf some fifteen seconds and 0.8 GB of memory (reckoned from 100,000 entities); beyond that a file is refused
+#: before it is parsed.
 MOST_BYTES: Final = 64 << 20
 MOST_LINES: Final = 8_000_000
 MOST_ENTITIES: Final = 250_000
