@@ -11,7 +11,7 @@ from msgspec import Struct
 
 from cutpath.outline import Box, Chain, Point, arc_of
 from cutpath.pictures.marks import ARROW, BARB, EDGE, NARROW, TEXT, WIDE, WIDTH, Marks, TextLine
-from cutpath.pictures.room import Segment, free, grown, meets_any
+from cutpath.pictures.room import Segment, any_crossed, free, grown, meets_any
 from cutpath.pictures.words import escaped
 
 Line = Literal[
@@ -197,17 +197,18 @@ class Canvas:
 
     def has_room(self, marks: Marks) -> bool:
         """Whether marks would stand inside the canvas's sides, clear of what is there."""
+        own = (*marks.lines, *marks.through)
         for text in marks.texts:
-            box = grown(text.box(), _CLEAR)
+            plain = text.box()
+            box = grown(plain, _CLEAR)
             if box[0] < EDGE or box[2] > WIDTH - EDGE or not free(box, self.boxes, self.work):
                 return False
-            if not free(box, (), self.lines) or not free(text.box(), (), (*marks.lines, *marks.through)):
+            if not free(box, (), self.lines) or any_crossed(own, (plain,)):
                 return False
         for line in marks.lines:
             if meets_any(line, self.work):
                 return False
-        own = (*marks.lines, *marks.through)
-        return all(free(box, (), own) for box in self.boxes)
+        return not any_crossed(own, self.boxes)
 
     def _is_plain(self, marks: Marks) -> bool:
         """Whether no line of the marks crosses a line that is there."""

@@ -51,6 +51,18 @@ def free(box: Box, boxes: Iterable[Box], segments: Iterable[Segment]) -> bool:
     return True
 
 
+def any_crossed(segments: Iterable[Segment], boxes: Sequence[Box]) -> bool:
+    """Whether any segment passes through the inside of any box: `crosses` for all of them, the plain cases first."""
+    for segment in segments:
+        x0, y0, x1, y1 = segment
+        left, right = (x0, x1) if x0 < x1 else (x1, x0)
+        top, bottom = (y0, y1) if y0 < y1 else (y1, y0)
+        for box in boxes:
+            if left < box[2] and box[0] < right and top < box[3] and box[1] < bottom and crosses(segment, box):
+                return True
+    return False
+
+
 def meets_any(segment: Segment, others: Iterable[Segment]) -> bool:
     """Whether a segment crosses any of the others, each inside the other's length."""
     x0, y0, x1, y1 = segment
