@@ -56,6 +56,7 @@ def kinds(found: Inspected) -> set[str]:
 OURS = [p for p in sorted(GOLDEN.glob("*/*/*.dxf")) if "tread-board" not in p.name]
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("path", OURS, ids=lambda p: "/".join(p.parts[-3:]))
 def test_our_own_files_are_what_their_jobs_want(path: Any) -> None:
     plan = plan_for(path.parts[-3])
@@ -116,6 +117,7 @@ def reshaped(doc: Drawing, change: Callable[[list[tuple[float, float, float]]], 
     line.set_points(change([tuple(p) for p in line.get_points("xyb")]), format="xyb")
 
 
+@pytest.mark.slow
 def test_the_greatest_deviation_is_told_with_its_place() -> None:
     doc = sent("orchard-steps")
 
@@ -176,6 +178,7 @@ def test_an_extra_notch_is_told() -> None:
     assert {"extra-notch", "thin-throat"} == kinds(looked(doc, plan_for("orchard-steps")))
 
 
+@pytest.mark.slow
 def test_a_deeper_notch_is_a_thin_throat() -> None:
     plan = plan_for("orchard-steps")
     doc = sent("orchard-steps")
@@ -201,6 +204,7 @@ def test_corners_without_relief_are_told() -> None:
     assert told.words.endswith(f": {len(plan.design.part.corners)}")
 
 
+@pytest.mark.slow
 def test_holes_that_lack_are_too_many_or_wrong_are_told() -> None:
     plan = plan_for("steel-plate")
     for name, change in {
@@ -248,6 +252,7 @@ def test_contours_in_the_wood_that_nobody_wants_are_told(layer: str, kind: str) 
     assert kinds(looked(doc, plan_for("orchard-steps"))) - {"thin-throat"} == {kind}
 
 
+@pytest.mark.slow
 def test_a_slot_of_another_shape_and_an_outline_off_by_little_are_told() -> None:
     doc = sent("steel-plate")
     slot = next(e for e in doc.modelspace().query("LWPOLYLINE") if e.dxf.layer == "PART" and e is not outline(doc))
@@ -259,6 +264,7 @@ def test_a_slot_of_another_shape_and_an_outline_off_by_little_are_told() -> None
     assert kinds(found) == {"small-deviation"} and not found.spoils
 
 
+@pytest.mark.slow
 def test_an_outline_that_is_no_part_beside_one_is_told() -> None:
     doc = sent("orchard-steps")
     doc.modelspace().add_lwpolyline(square(100, 10, 9), close=True, dxfattribs={"layer": "PART"})

@@ -35,6 +35,7 @@ def call(capsys: pytest.CaptureFixture[str], *arguments: object) -> tuple[int, s
     return status, out, err
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("job", sorted(FIXTURES.glob("*.toml")), ids=lambda p: p.stem)
 @pytest.mark.parametrize("command", ["solve", "check", "site", "nest"])
 def test_tables_and_json_come_with_status_0(job: Path, command: str, capsys: pytest.CaptureFixture[str]) -> None:
@@ -109,6 +110,7 @@ def test_same_job_gives_the_same_bytes_in_another_process(tmp_path: Path, capsys
     assert a == b
 
 
+@pytest.mark.slow
 def test_thin_throat_ends_with_1_and_says_what_would_mend_it(
     tmp_path: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:
@@ -129,6 +131,7 @@ def test_thin_throat_ends_with_1_and_says_what_would_mend_it(
     assert len(list(out.rglob("*.dxf"))) == 4, "the part, two boards, the trial piece"
 
 
+@pytest.mark.slow
 def test_stale_cut_files_do_not_outlive_a_failing_check(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
     out = tmp_path / "out"
     call(capsys, "export", DEMO, "-o", out)
@@ -205,6 +208,7 @@ def test_wrong_calls_end_with_2_and_no_traceback(arguments: list[str], capsys: p
         assert len(err.strip().splitlines()) == 1
 
 
+@pytest.mark.slow
 def test_output_folder_with_other_files_is_refused_and_force_leaves_them(
     tmp_path: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:
@@ -267,6 +271,7 @@ def test_a_check_over_advice_is_told_once(tmp_path: Path, capsys: pytest.Capture
     assert "to mend it: a support under them, support.at 44 in (3'-8\")" in line
 
 
+@pytest.mark.slow
 def test_the_worst_stands_first_and_last(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
     job = tmp_path / "high.toml"
     job.write_text(HIGH)
@@ -334,6 +339,7 @@ def test_no_line_breaks_inside_a_length() -> None:
     )
 
 
+@pytest.mark.slow
 def test_schema_is_printed_and_holds_the_demo(capsys: pytest.CaptureFixture[str]) -> None:
     import tomllib
 
@@ -348,6 +354,7 @@ def test_schema_is_printed_and_holds_the_demo(capsys: pytest.CaptureFixture[str]
         jsonschema.validate({"stock": [{"size": "2x12", "long": "16'"}]}, of_stock)
 
 
+@pytest.mark.slow
 def test_the_site_command_gives_what_the_packet_says(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
     status, text, _ = call(capsys, "site", DEMO)
     page = (FIXTURES.parent / "docs" / "on-site.md").read_text(encoding="utf-8")
@@ -383,6 +390,7 @@ WAYS = [
 ]
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize(("version", "path", "corner", "edges"), WAYS)
 def test_every_way_of_handing_over_exports(
     version: str, path: str, corner: str, edges: str, tmp_path: Path, capsys: pytest.CaptureFixture[str]

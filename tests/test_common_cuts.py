@@ -239,6 +239,7 @@ def test_a_beam_s_width_is_told_to_its_decimals_and_not_as_0() -> None:
     assert "0.0156 in between the parts" in shared_svg(plan, shared, board_work(plan, shared))
 
 
+@pytest.mark.slow
 def test_small_parts_beside_them_come_out_as_well() -> None:
     read = sharing("orchard-steps", extras={"pitch_gauge": True, "trial_piece": True})
     planned = plan_of(read)

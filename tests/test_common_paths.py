@@ -133,6 +133,7 @@ def faced(draw: st.DrawFn) -> tuple[float, tuple[Point, ...], tuple[Point, ...]]
     return kerf, tuple(motion(p) for p in one), tuple(motion(p) for p in two)
 
 
+@pytest.mark.slow
 @settings(max_examples=150, deadline=None)
 @given(faced(), st.sampled_from(["climb", "conventional"]), st.sampled_from(["sharp", "rolled"]), st.booleans())
 def test_what_is_cut_once_leaves_what_two_cuts_leave(

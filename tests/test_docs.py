@@ -139,6 +139,7 @@ def test_the_example_rule_set_loads_and_says_what_the_page_shows(tmp_path: Path)
     }
 
 
+@pytest.mark.slow
 def test_the_layers_table_names_every_layer_that_files_hold() -> None:
     named = set(re.findall(r"^\| `([A-Z]+)` \|", text_of("for-shops.md"), re.MULTILINE))
     assert named <= set(astuple(Layers()))

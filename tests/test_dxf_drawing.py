@@ -37,6 +37,7 @@ def test_there_and_back_is_within_rounding(units: str) -> None:
     assert [c.chain.bulges for c in back.chains] == [c.chain.bulges for c in drawing.chains]
 
 
+@pytest.mark.slow
 @given(
     st.lists(st.text(min_size=1, max_size=200).filter(one_line), min_size=1, max_size=12),
     st.tuples(st.floats(-1e4, 1e4), st.floats(-1e4, 1e4), st.floats(10, 5000), st.floats(10, 5000)),

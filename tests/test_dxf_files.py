@@ -106,6 +106,7 @@ def test_a_code_in_a_name_is_no_code_to_ezdxf(version: DxfVersion) -> None:
     assert decode_dxf_unicode(plain_text(raw)) == "\\U+0041 \\M+18140 % %d ^J x^ y"
 
 
+@pytest.mark.slow
 @settings(max_examples=40, deadline=None)
 @given(st.text(min_size=1, max_size=40), st.sampled_from(VERSIONS))
 def test_any_name_keeps_the_file_whole(text: str, version: DxfVersion) -> None:

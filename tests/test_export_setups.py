@@ -17,6 +17,7 @@ from tests.jobs import export_of, job_with, plan_of
 IN = 25.4
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("edges", ["factory", "trimmed"])
 @pytest.mark.parametrize("path", ["design", "centre"])
 @pytest.mark.parametrize("indexing", ["stop", "holes"])
@@ -83,6 +84,7 @@ def test_a_bed_too_narrow_is_one_plain_line(tmp_path, capsys) -> None:
     assert not (tmp_path / "out").exists()
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("lead", [0.0, 0.5])
 def test_a_contour_that_is_divided_says_that_it_lost_its_leads(lead: float) -> None:
     """The files of its set-ups hold no lead for it; their notes, the table and `result.json` say so."""
@@ -102,6 +104,7 @@ def test_a_contour_that_is_divided_says_that_it_lost_its_leads(lead: float) -> N
     assert any(said) == bool(lead) == ("without leads" in made.set_ups)
 
 
+@pytest.mark.slow
 def test_a_board_that_needs_one_set_up_asks_for_no_stop() -> None:
     read = job_with(cutter={"path": "centre"}, tabs={"count": 3})
     made = export_of(read)

@@ -16,6 +16,7 @@ def plain(path: Path) -> bytes:
     return re.sub(rb"\b[0-9a-f]{64}\b", b"(hash)", path.read_bytes())
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("job", JOBS, ids=lambda p: p.stem)
 def test_files_are_those_that_were_reviewed(job: Path, tmp_path: Path) -> None:
     assert run(["export", str(job), "-o", str(tmp_path / "out")]) == 0

@@ -210,6 +210,7 @@ def test_housings_stay_in_the_part_but_where_they_run_out(found: Made | None) ->
     assert max(rises) - min(rises) < 1e-6 and max(goings) - min(goings) < 1e-6
 
 
+@pytest.mark.slow
 @settings(max_examples=60, deadline=None)
 @given(st.composite(possible)())
 def test_the_left_one_is_the_mirror_image(found: Made | None) -> None:

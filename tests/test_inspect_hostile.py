@@ -145,6 +145,7 @@ def test_names_run_nothing_in_terminal_json_or_picture(tmp_path: Path, capsys: p
     assert "\x1b" not in out and "\u202e" not in out
 
 
+@pytest.mark.slow
 def test_twelve_thousand_lines_in_bounded_memory(tmp_path: Path) -> None:
     lines = [LINE.format(x, y, x + 1, y) for k in range(12_000) for x, y in [(2 * (k % 100), 2 * (k // 100))]]
     path = tmp_path / "many.dxf"

@@ -128,6 +128,7 @@ def test_the_page_holds_the_reference_of_every_key() -> None:
     assert in_page(page) == page, "run: python -m cutpath.job.reference docs/job-file.md"
 
 
+@pytest.mark.slow
 def test_the_reference_names_every_key() -> None:
     for name, key in every_key(JOB):
         table, _, rest = name.partition(".")

@@ -365,6 +365,7 @@ def jobs(draw) -> dict:
     return raw
 
 
+@pytest.mark.slow
 @given(jobs())
 @settings(max_examples=100, deadline=None)
 def test_values_read_as_a_job_give_the_same_job(raw: dict) -> None:

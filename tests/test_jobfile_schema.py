@@ -115,6 +115,7 @@ def test_the_schema_refuses_nothing_that_reads(data: dict) -> None:
     VALIDATOR.validate(data)
 
 
+@pytest.mark.slow
 @given(jobs())
 @settings(max_examples=60, deadline=None)
 def test_the_schema_takes_every_job_within_bounds(data: dict) -> None:

@@ -81,6 +81,7 @@ def imports() -> dict[str, set[str]]:
     return {name: imported(name) for name in FILES}
 
 
+@pytest.mark.slow
 def test_there_is_something_to_look_at() -> None:
     assert len(FILES) > 150
     assert "cutpath.nest.boards.rows" in imports()["cutpath.nest.boards.fitting"]

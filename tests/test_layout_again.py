@@ -55,6 +55,7 @@ def drawn(outlines: dict[str, list[list[float]]], placed: dict[str, Any]) -> sha
     return translate(shape, placed["x"] - left, placed["y"] - low)
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize(
     ("read", "angles"),
     [

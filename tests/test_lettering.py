@@ -132,6 +132,7 @@ def test_size_place_and_turn(text: str, height: float, angle: float, at: tuple[f
             assert q == pytest.approx((at[0] + cos * x - sin * y, at[1] + sin * x + cos * y), abs=1e-8)
 
 
+@pytest.mark.slow
 def test_letters_stand_apart() -> None:
     """Neighbours never touch, so that no stroke of one runs into the other."""
     for a, b in itertools.product(SIGNS, repeat=2):

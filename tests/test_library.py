@@ -75,6 +75,7 @@ def test_heavy_libraries_are_started_where_they_are_used_and_not_before(tmp_path
     ]
 
 
+@pytest.mark.slow
 def test_the_page_s_session_runs_and_gives_what_it_shows(tmp_path, monkeypatch) -> None:
     import doctest
     import shutil

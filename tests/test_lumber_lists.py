@@ -232,6 +232,7 @@ price = 9.30
 """
 
 
+@pytest.mark.slow
 def test_a_stock_file_gives_lumber_takes_back_offcuts_and_is_put_back(tmp_path: Path) -> None:
     for name in ("a", "b"):
         (tmp_path / f"{name}.toml").write_text(BASE.split("[[stock]]")[0] + TREADS)
@@ -285,6 +286,7 @@ def test_the_packet_has_a_page_for_the_saw_and_the_list_to_buy_on_its_cover(whol
     assert saw.count("<figure") == sum(path.startswith("pictures/lumber-") for path in made.files) > 0
 
 
+@pytest.mark.slow
 def test_a_site_reads_its_own_pieces_in_its_own_unit() -> None:
     from cutpath.export.together import export_together
 

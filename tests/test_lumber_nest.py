@@ -31,6 +31,7 @@ def ends() -> st.SearchStrategy[tuple[float, float]]:
     return st.sampled_from([(0.0, 0.0), (35.0, 0.0), (35.0, 35.0), (20.0, 35.0), (0.0, 45.0)])
 
 
+@pytest.mark.slow
 @given(st.data())
 @settings(max_examples=25)
 def test_lumber_costs_what_brute_force_finds(data: st.DataObject) -> None:

@@ -86,6 +86,7 @@ def test_a_throat_that_treads_make_thin_is_told_of_thinner_ones() -> None:
     assert checks_of(thinner)["throat"].ok and checks_of(thinner)["throat"].value == pytest.approx(mend.throat)
 
 
+@pytest.mark.slow
 def test_several_jobs_are_told_as_one_is(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
     thin = DECK.replace('total_rise = "9\'"', 'total_rise = "44 1/4"') + '[stair]\nunit_run = "10 3/4"\nrisers = 7\n'
     for name, text in (("thin", thin), ("deck", DECK)):

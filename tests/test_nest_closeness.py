@@ -75,6 +75,7 @@ def test_half_turned_wedges_close_up_both_ways() -> None:
     assert (first, second) == pytest.approx((face := 400 + 10 * math.hypot(100, 200) / 200, face), abs=1e-9)
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("relief", [3.0, 4.7625, 9.525])
 def test_reliefs_are_reckoned_as_arcs(relief: float) -> None:
     part = stringer(relief=relief)

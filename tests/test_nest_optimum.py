@@ -195,6 +195,7 @@ def test_nothing_is_better_than_the_layout(data: st.DataObject) -> None:
     assert layout.bound == layout.value
 
 
+@pytest.mark.slow
 @settings(max_examples=25, deadline=None)
 @given(st.data())
 def test_a_row_is_the_shortest_there_is(data: st.DataObject) -> None:
@@ -210,6 +211,7 @@ def test_a_row_is_the_shortest_there_is(data: st.DataObject) -> None:
 entries = st.builds(Entry, st.integers(0, 30), st.integers(1, 12), st.integers(0, 6))
 
 
+@pytest.mark.slow
 @settings(max_examples=100, deadline=None)
 @given(st.lists(st.tuples(entries, st.integers(0, 4)), min_size=1, max_size=5), st.integers(1, 14))
 def test_one_kind_alone_is_decided_as_the_solver_decides(given: list[tuple[Entry, int]], wanted: int) -> None:
@@ -328,6 +330,7 @@ def test_numbers_of_boards_alone_decide_as_all_fillings_do(data: st.DataObject) 
     assert choice.bound == choice.cost(entries) == best
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("mode", ["by price", "by length", "few of each", "one length"])
 def test_many_small_stringers_of_eight_kinds_are_proved(mode: str) -> None:
     """Two to four risers: a dozen on a board, too many fillings to list."""

@@ -262,6 +262,7 @@ def test_the_same_job_gives_the_same_layout() -> None:
     assert nested(kinds, stock) == nested(kinds, stock)
 
 
+@pytest.mark.slow
 def test_one_kind_needs_no_solver_and_nothing_is_printed() -> None:
     code = """
 import json, sys

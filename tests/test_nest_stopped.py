@@ -121,6 +121,7 @@ def test_whatever_is_stopped_keeps_the_best_so_far(
     assert kept and kept[-1] <= kept[0]
 
 
+@pytest.mark.slow
 def test_the_solver_itself_is_stopped_and_keeps_what_it_found() -> None:
     draw = random.Random(3)
     stock = [Entry(192, 96, 60), Entry(301, 144, 60), Entry(430, 192, 60)]
@@ -243,6 +244,7 @@ def said(capsys: pytest.CaptureFixture[str], *arguments: object) -> tuple[int, s
     return status, out, err
 
 
+@pytest.mark.slow
 def test_several_jobs_keep_what_there_is(
     yard: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
 ) -> None:
@@ -258,6 +260,7 @@ def test_several_jobs_keep_what_there_is(
     assert (status, out, err.strip()) == (130, "", "cutpath: stopped; nothing was changed")
 
 
+@pytest.mark.slow
 def test_people_are_told(yard: Path, stop_at: Callable[[int], list[bool]], capsys: pytest.CaptureFixture[str]) -> None:
     jobs = (yard / "a.toml", yard / "b.toml")
     told = stop_at(0)
@@ -284,6 +287,7 @@ def test_one_job_of_two_kinds_is_kept_too(
     assert json.loads((tmp_path / "out/result.json").read_text())["nest"]["stopped"] is True
 
 
+@pytest.mark.slow
 def test_how_far_it_is_is_told() -> None:
     wanted, stock = work(16, 6, 1)
     lines: list[str] = []

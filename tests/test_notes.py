@@ -36,6 +36,7 @@ def loaded(data: bytes) -> ezdxf.document.Drawing:
     return ezdxf.read(io.StringIO(text))
 
 
+@pytest.mark.slow
 def test_notes_are_one_block_beside_the_work_and_large_enough(files: tuple[str, dict[str, bytes]]) -> None:
     for path, data in files[1].items():
         document = loaded(data)
@@ -59,6 +60,7 @@ def test_notes_are_one_block_beside_the_work_and_large_enough(files: tuple[str, 
         assert high[1] == pytest.approx(texts[0].dxf.insert.y + texts[0].dxf.height, abs=1e-6)
 
 
+@pytest.mark.slow
 def test_every_file_says_how_thick_and_how_deep(files: tuple[str, dict[str, bytes]]) -> None:
     seen = 0
     for path, data in files[1].items():
@@ -72,6 +74,7 @@ def test_every_file_says_how_thick_and_how_deep(files: tuple[str, dict[str, byte
     assert bool(seen) == (files[0] in ("closed-string", "housed, set-ups"))
 
 
+@pytest.mark.slow
 def test_a_set_up_of_a_long_board_says_all_that_is_done_there() -> None:
     base, changes = VARIANTS["sixteen feet"]
     read = job_with(base, **changes)
@@ -84,6 +87,7 @@ def test_a_set_up_of_a_long_board_says_all_that_is_done_there() -> None:
             assert words in said, (path, words)
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("path", ["design", "centre"])
 def test_tabs_are_counted_alike_in_note_result_and_packet(path: str) -> None:
     read = job_with(cutter={"path": path}, tabs={"count": 3, "waste": "tabbed"})

@@ -11,6 +11,7 @@ from tests.jobs import export_of, job_with, plan_of
 from tests.pattern_reader import opened
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("top_tread", ["at-floor", "one-below"])
 def test_treads_are_numbered_from_1_everywhere(top_tread: str) -> None:
     read = job_with(stair={"top_tread": top_tread, "header_depth": None})
@@ -39,6 +40,7 @@ def test_treads_are_numbered_from_1_everywhere(top_tread: str) -> None:
     assert all(f"tip {n}" in said for n in treads) and f"tip {len(treads) + 1}" not in said and "tip 0" not in said
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("name", ["closed-string", "steel-plate"])
 def test_treads_without_teeth_are_numbered_from_the_top_too(name: str) -> None:
     read = job_with(name)

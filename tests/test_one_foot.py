@@ -26,6 +26,7 @@ FORMS: dict[str, dict[str, Any]] = {
 PROFILE = [[0, 1100], [1500, 1180], [3000, 1290], [5000, 1400]]
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("form", FORMS)
 @pytest.mark.parametrize("riser_board", [0, 18])
 def test_the_toe_is_one_place(form: str, riser_board: float) -> None:

@@ -70,6 +70,7 @@ def test_box_area_and_length_are_those_of_fine_chords(chain: Chain) -> None:
         assert chain.area() > 0 > chain.reversed().area(), "vertices were given counter-clockwise"
 
 
+@pytest.mark.slow
 @given(chains(), st.sampled_from([1e-3, 0.1, 2.0]))
 @settings(max_examples=40)
 def test_chords_lie_on_the_arcs_and_no_farther_off_than_asked(chain: Chain, chord: float) -> None:

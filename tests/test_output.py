@@ -149,6 +149,7 @@ def program(*arguments: object, redirect: str = "") -> subprocess.CompletedProce
     )
 
 
+@pytest.mark.slow
 @pytest.mark.skipif(not FULL.exists(), reason="needs a device that is always full")
 @pytest.mark.parametrize(
     "arguments", [["schema"], ["solve", DEMO], ["solve", DEMO, "--json"], ["--help"], ["--version"]]
@@ -160,6 +161,7 @@ def test_a_full_disk_behind_standard_output_is_told(arguments: list[object]) -> 
     assert "nothing was changed" in done.stderr and len(done.stderr.splitlines()) == 1
 
 
+@pytest.mark.slow
 @pytest.mark.skipif(not FULL.exists(), reason="needs a device that is always full")
 def test_files_in_place_are_told_where_the_words_for_it_can_t_be_printed(tmp_path: Path) -> None:
     done = program("export", DEMO, "-o", tmp_path / "out", redirect=">/dev/full")
@@ -237,6 +239,7 @@ def test_nothing_gets_by_the_last_resort(
     assert type(fault).__name__ in capsys.readouterr().err
 
 
+@pytest.mark.slow
 def test_a_fault_after_the_files_are_in_place_says_so(
     tmp_path: Path, capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch
 ) -> None:
@@ -245,6 +248,7 @@ def test_a_fault_after_the_files_are_in_place_says_so(
     assert capsys.readouterr().err.rstrip().endswith(f"the files are in place in {tmp_path / 'out'}")
 
 
+@pytest.mark.slow
 def test_a_browser_that_does_not_start_is_told(
     tmp_path: Path, capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch
 ) -> None:
@@ -275,6 +279,7 @@ def test_a_signal_waits_until_what_is_under_way_is_done() -> None:
     assert done == ["all of it"] and signal.getsignal(signal.SIGINT) is signal.default_int_handler
 
 
+@pytest.mark.slow
 @pytest.mark.usefixtures("ctrl_c")
 @pytest.mark.parametrize("when", ["before", "meanwhile", "after"])
 def test_ctrl_c_says_what_is_so_and_files_and_list_agree(
@@ -307,6 +312,7 @@ def test_ctrl_c_says_what_is_so_and_files_and_list_agree(
         assert yard.counts()[0] == 2 and (yard.out / "result.json").exists() and not out
 
 
+@pytest.mark.slow
 @pytest.mark.skipif(not hasattr(signal, "SIGKILL"), reason="needs signals between processes")
 def test_being_told_to_end_while_files_are_moved_leaves_all_of_them(tmp_path: Path) -> None:
     code = (

@@ -91,6 +91,7 @@ def test_one_job_s_export_holds_the_table_s_files_and_no_others() -> None:
             assert files[path] == data
 
 
+@pytest.mark.slow
 def test_an_export_of_several_holds_them_for_each_job() -> None:
     reads = [job_with(job={"name": name}) for name in ("Left", "Right")]
     show = shown_in(reads[0].job.units)

@@ -90,6 +90,7 @@ def numbers_in(data: object) -> list[float]:
     return [float(data)] if isinstance(data, int | float) and not isinstance(data, bool) else []
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("name", DEMOS)
 def test_page_is_well_formed(name: str) -> None:
     page = Page(packet(name).html)
@@ -245,6 +246,7 @@ def test_failing_checks_are_told_on_every_sheet() -> None:
     assert "checks hold" not in made.html
 
 
+@pytest.mark.slow
 def test_any_name_is_only_text() -> None:
     made = made_of(job_with(job={"name": NASTY}))
     page = Page(made.html)
@@ -300,6 +302,7 @@ def test_measured_points_are_the_stairs(name: str) -> None:
     assert all(b[2] - a[2] == pytest.approx(stair["unit_run"]) for a, b in itertools.pairwise(tips))
 
 
+@pytest.mark.slow
 def test_set_ups_of_boards_longer_than_the_bed() -> None:
     from cutpath.tables.setups import setup_result
     from cutpath.work.boards import board_program, label_places

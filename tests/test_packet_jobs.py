@@ -25,6 +25,7 @@ def measures_of(html: str) -> dict[str, dict[str, object]]:
     return dict(json.loads(words))
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize(("path", "sheets"), [(SHOP, 8), (ORCHARD, 5), (KELTER, 5)])
 def test_pages_are_well_formed_and_need_nothing_else(path: str, sheets: int) -> None:
     made = two_jobs()
@@ -116,6 +117,7 @@ def test_one_pattern_a_job_at_full_size() -> None:
         assert plan.job.name in page.extract_text()
 
 
+@pytest.mark.slow
 def test_failing_checks_are_told_with_whose_they_are() -> None:
     made = shared(job_with(), job_with(job={"name": "Thin"}, stringer={"throat_least": 6}))
     shop, thin, good = (made.html(p) for p in (SHOP, "sites/thin/packet.html", ORCHARD))
@@ -126,6 +128,7 @@ def test_failing_checks_are_told_with_whose_they_are() -> None:
     assert "FAIL" not in good
 
 
+@pytest.mark.slow
 def test_names_are_only_text_and_told_apart() -> None:
     nasty = '<b>"x"</b> & \u05e9\u05dc\u05d5\u05dd/..'
     made = shared(job_with(job={"name": nasty}), job_with(job={"name": nasty}))
@@ -138,11 +141,13 @@ def test_names_are_only_text_and_told_apart() -> None:
     assert Page(made.html(packets[1])).inside("h1") == [f"{nasty} (2)"]
 
 
+@pytest.mark.slow
 def test_the_same_jobs_give_the_same_bytes() -> None:
     again: Shared = two_jobs.__wrapped__()
     assert again.files == two_jobs().files
 
 
+@pytest.mark.slow
 def test_export_writes_them_on_the_paper_asked_for_and_opens_the_shop_s(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
 ) -> None:

@@ -127,6 +127,7 @@ def own_page(_porch: list[Served], tmp_path_factory: pytest.TempPathFactory) -> 
 # ---- who may ask
 
 
+@pytest.mark.slow
 def test_the_page_and_its_parts_come_from_here_alone(page: Served) -> None:
     status, headers, body = page.ask("GET", f"/{page.key}/", Origin="")
     assert status == 200 and headers["content-type"].startswith("text/html")
@@ -227,6 +228,7 @@ def test_a_body_of_another_kind_or_too_large_is_refused(page: Served) -> None:
     assert page.ask("GET", f"/{page.key}/", Origin="")[0] == 200
 
 
+@pytest.mark.slow
 def test_many_at_once_are_answered_or_refused(page: Served) -> None:
     body = json.dumps({"text": PLAIN}).encode()
     with ThreadPoolExecutor(50) as asking:
@@ -238,6 +240,7 @@ def test_many_at_once_are_answered_or_refused(page: Served) -> None:
 # ---- the command
 
 
+@pytest.mark.slow
 def test_it_writes_the_starter_where_there_is_no_job_and_ends_as_it_should(tmp_path: Path) -> None:
     served = start(tmp_path / "job.toml")
     assert served.job.read_text() == starter("in")
@@ -247,6 +250,7 @@ def test_it_writes_the_starter_where_there_is_no_job_and_ends_as_it_should(tmp_p
     assert sorted(each.name for each in tmp_path.iterdir()) == ["job.toml"]
 
 
+@pytest.mark.slow
 def test_work_that_nobody_waits_for_is_ended(own_page: Served) -> None:
     """A nest of hundreds of parts on boards of many lengths takes its time; who asked goes away meanwhile."""
     text = LONG
@@ -266,6 +270,7 @@ def test_work_that_nobody_waits_for_is_ended(own_page: Served) -> None:
     assert own_page.post("answer/stair", text=PLAIN)["ok"]
 
 
+@pytest.mark.slow
 def test_being_told_to_stop_reaches_the_worker_and_ends_nothing_but_a_nest(own_page: Served) -> None:
     assert own_page.post("stop", text="", run="nobody's") == {"ok": True, "stopped": False}
     with ThreadPoolExecutor(1) as apart:
@@ -281,6 +286,7 @@ def test_being_told_to_stop_reaches_the_worker_and_ends_nothing_but_a_nest(own_p
     assert own_page.post("stop", text="", run="mine") == {"ok": True, "stopped": False}
 
 
+@pytest.mark.slow
 def test_a_nest_that_is_stopped_keeps_the_best_so_far(monkeypatch: pytest.MonkeyPatch) -> None:
     from cutpath.page.answers import boards, stoppable
 
@@ -339,6 +345,7 @@ def test_its_workers_end_with_it(own_page: Served) -> None:
 # ---- answers
 
 
+@pytest.mark.slow
 def test_answers_are_those_of_the_commands(page: Served, capsys: pytest.CaptureFixture[str]) -> None:
     text = page.job.read_text()
     boards = page.post("answer/boards", text=text)
@@ -408,6 +415,7 @@ def test_an_export_is_the_command_s_byte_for_byte(own_page: Served, tmp_path: Pa
     assert {k: v for k, v in files(own_page.job.parent / "porch").items() if k != "mine.txt"} == theirs
 
 
+@pytest.mark.slow
 def test_a_failing_check_keeps_cut_files_back_as_in_the_command(own_page: Served, tmp_path: Path) -> None:
     text = PLAIN + "\n[stringer]\nthroat_least = 9\n"
     made = own_page.post("answer/export", text=text, to="zip")
@@ -428,6 +436,7 @@ MENDABLE: dict[str, tuple[str, str, str, set[str]]] = {
 }  # fmt: skip
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("check", MENDABLE)
 def test_a_mend_makes_what_it_promises(page: Served, check: str) -> None:
     name, old, new, keys = MENDABLE[check]
@@ -449,6 +458,7 @@ def test_a_mend_makes_what_it_promises(page: Served, check: str) -> None:
         assert value == pytest.approx(promised, abs=1e-3)
 
 
+@pytest.mark.slow
 def test_what_no_key_mends_is_told_in_words_and_what_holds_in_none(page: Served) -> None:
     text = page.job.read_text()
     assert page.post("answer/more", text=text)["mends"] == []
@@ -456,6 +466,7 @@ def test_what_no_key_mends_is_told_in_words_and_what_holds_in_none(page: Served)
     assert any(mend["change"].startswith("wider stock") and not mend["changes"] for mend in found)
 
 
+@pytest.mark.slow
 def test_a_packet_is_shown_in_a_tab_that_reaches_nothing_else(own_page: Served) -> None:
     found = own_page.post("packet", text=PLAIN)
     assert found["ok"], found
@@ -476,6 +487,7 @@ def test_a_packet_is_shown_in_a_tab_that_reaches_nothing_else(own_page: Served) 
     assert own_page.post("packet", text=failing, despite_checks=True)["ok"]
 
 
+@pytest.mark.slow
 def test_how_far_a_long_nest_is_can_be_asked(own_page: Served) -> None:
     assert own_page.post("far", text="", run="nobody's") == {"ok": True, "far": ""}
     with ThreadPoolExecutor(1) as apart:
@@ -609,6 +621,7 @@ def test_line_ends_and_mark_of_the_file_are_kept(own_page: Served) -> None:
     assert own_page.job.read_bytes() == data.replace(b"42", b"43")
 
 
+@pytest.mark.slow
 def test_a_link_put_in_its_place_is_not_followed(own_page: Served, tmp_path: Path) -> None:
     other = tmp_path / "other.txt"
     other.write_text(PLAIN)

@@ -47,6 +47,7 @@ def test_there_are_jobs_to_change() -> None:
     assert len(JOBS) >= 6
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("name", JOBS)
 def test_what_is_shown_and_typed_again_is_the_same_job(name: str) -> None:
     text = JOBS[name]
@@ -61,6 +62,7 @@ def test_what_is_shown_and_typed_again_is_the_same_job(name: str) -> None:
         assert len(old) == len(new) and sum(a != b for a, b in zip(old, new, strict=True)) <= 1, key
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("name", JOBS)
 def test_a_key_taken_out_leaves_every_comment_line(name: str) -> None:
     text = JOBS[name]

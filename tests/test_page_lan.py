@@ -46,6 +46,7 @@ def asked(address: str, port: int, path: str, **headers: str) -> int:
         link.close()
 
 
+@pytest.mark.slow
 def test_nothing_but_loopback_listens_unless_asked(address: str, job: Path) -> None:
     served = start(job)
     try:
@@ -56,6 +57,7 @@ def test_nothing_but_loopback_listens_unless_asked(address: str, job: Path) -> N
         end(served)
 
 
+@pytest.mark.slow
 def test_the_local_network_is_served_by_its_key(address: str, job: Path) -> None:
     served = start(job, "--lan")
     try:
@@ -89,6 +91,7 @@ def test_the_code_holds_the_address() -> None:
         assert rows[: len(wanted)] == wanted and len(rows) - len(wanted) <= 1
 
 
+@pytest.mark.slow
 @pytest.mark.skipif(os.name == "nt", reason="there are no such terminals")
 def test_a_terminal_shows_the_code(address: str, job: Path) -> None:
     ours, theirs = os.openpty()
@@ -140,6 +143,7 @@ def test_an_address_that_is_none_of_a_local_network_is_not_served(
         lan_address()
 
 
+@pytest.mark.slow
 def test_a_job_has_its_own_port_while_that_is_free(job: Path) -> None:
     first = start(job)
     try:

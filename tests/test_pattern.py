@@ -91,6 +91,7 @@ def held_against(part: Chain, segments: list[tuple[str, list[Point]]], by: Point
     return worst
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("paper", TILED)
 @pytest.mark.parametrize("name", [*DEMOS, "A"])
 def test_sheets_laid_by_their_crosses_give_the_part(name: str, paper: Any) -> None:
@@ -236,6 +237,7 @@ def test_no_sheet_draws_outside_its_margins() -> None:
         assert image.getextrema()[0] > 250, at
 
 
+@pytest.mark.slow
 def test_the_same_plan_gives_the_same_bytes_without_dates() -> None:
     once = pattern_pdf(case("garden-room"), "a4")
     assert once == pattern_pdf(case("garden-room"), "a4")
@@ -269,6 +271,7 @@ def test_a_name_is_any_text_and_what_cannot_be_shown_is_seen_to_be_missing(name:
             assert shown in " ".join(page.extract_text().split())
 
 
+@pytest.mark.slow
 def test_a_name_of_two_hundred_wide_letters_stays_on_the_page() -> None:
     plan = case("garden-room")
     for name in ("W" * 200, "WWWWW " * 33):

@@ -471,6 +471,7 @@ def test_kept_edge_is_no_cut_line() -> None:
         assert any("own edge" in w for w in words(svg)) == bool(kept)
 
 
+@pytest.mark.slow
 @settings(max_examples=200, deadline=None)
 @given(st.lists(st.floats(0, 900), min_size=1, max_size=40), st.floats(1, 21))
 def test_spread_keeps_order_room_and_ends(wished: list[float], room: float) -> None:
@@ -490,6 +491,7 @@ def test_spread_keeps_order_room_and_ends(wished: list[float], room: float) -> N
 coordinate = st.integers(-20, 20).map(float)
 
 
+@pytest.mark.slow
 @settings(max_examples=300, deadline=None)
 @given(
     st.tuples(coordinate, coordinate, coordinate, coordinate),

@@ -100,6 +100,7 @@ def assert_same(drawn: list[shapely.LineString], meant: list[shapely.LineString]
         left.remove(best)
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("name", [*DEMOS, *VARIANTS])
 def test_every_cut_line_is_the_files(name: str) -> None:
     read, plan, files = written(*VARIANTS.get(name, (name, {})))

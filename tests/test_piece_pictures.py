@@ -245,6 +245,7 @@ def test_well_formed_and_self_contained() -> None:
         assert svg.count("http") == 1
 
 
+@pytest.mark.slow
 def test_the_packet_shows_them_in_the_order_of_work() -> None:
     read = job_with(treads={"size": "2x6", "side_overhang": 1}, rail={"posts": [1, 3, 5], "place": "inside"})
     made_ = made_of(read)
@@ -262,6 +263,7 @@ def test_the_packet_shows_them_in_the_order_of_work() -> None:
     assert "Treads, risers, rail" not in plain.html
 
 
+@pytest.mark.slow
 def test_jobs_cut_together_show_each_site_its_own() -> None:
     read = job_with(rail={"place": "outside"})
     both = shared(read, job_with("orchard-steps", job={"name": "Kelterweg"}))

@@ -294,6 +294,7 @@ def open_folder() -> Iterator[Path]:
         yield Path(name)
 
 
+@pytest.mark.slow
 @pytest.mark.skipif(not hasattr(os, "setuid"), reason="needs users and their rights")
 def test_unwritable(open_folder: Path) -> None:
     out = open_folder / "out"
@@ -333,6 +334,7 @@ def test_a_disk_that_can_not_sync_folders(tmp_path: Path, monkeypatch: pytest.Mo
     assert tree(tmp_path) == whole(SECOND)
 
 
+@pytest.mark.slow
 @pytest.mark.skipif(not hasattr(os, "setuid"), reason="needs limits on a process")
 def test_no_room_for_a_file(open_folder: Path) -> None:
     """A bound on the size of files stands for a full disk: the write itself fails."""
@@ -423,6 +425,7 @@ def steps(
             return
 
 
+@pytest.mark.slow
 def test_an_error_at_any_step_leaves_all_as_it_was(tmp_path: Path) -> None:
     old, new = whole(FIRST), whole(SECOND)
     failed = 0
@@ -442,6 +445,7 @@ def test_an_error_at_any_step_leaves_all_as_it_was(tmp_path: Path) -> None:
     assert failed > 20
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("after", [False, True])
 def test_an_interrupt_at_any_step_leaves_all_or_nothing(tmp_path: Path, after: bool) -> None:
     old, new = whole(FIRST), whole(SECOND)
@@ -459,6 +463,7 @@ def test_an_interrupt_at_any_step_leaves_all_or_nothing(tmp_path: Path, after: b
     assert {False, True} == set(seen)
 
 
+@pytest.mark.slow
 def test_a_disk_that_dies_at_any_step_and_comes_back(tmp_path: Path) -> None:
     """Putting back fails, too; the next export does it, before it does anything else."""
     old, new = whole(FIRST), whole(SECOND)

@@ -66,6 +66,7 @@ def test_two_exports_that_wait_for_each_other_leave_one_set(tmp_path: Path, monk
     assert "another export is writing there" in told[0]
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize(("at", "status"), [("held", 0), ("change", 2)])
 def test_two_jobs_into_one_folder_leave_no_file_under_the_other_s_name(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch, at: str, status: int
@@ -318,6 +319,7 @@ def test_a_link_that_the_users_have_put_for_the_folder_itself_is_theirs(tmp_path
     assert tree(tmp_path / "disk") == whole(SECOND)
 
 
+@pytest.mark.slow
 @pytest.mark.skipif(os.mkdir not in os.supports_dir_fd, reason="needs folders made from within")
 def test_a_folder_deeper_than_calls_can_go(tmp_path: Path) -> None:
     """Refused as any other; and removed here by hand, since it is too deep for the usual ways."""

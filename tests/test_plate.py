@@ -102,6 +102,7 @@ def test_a_slot_shorter_than_wide_is_a_fault_of_the_job() -> None:
     assert "stringer.plate.bracket.slot: 14 mm long is not more than its width" in " ".join(caught.value.lines)
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("profile", ["straight", "saw-tooth"])
 @pytest.mark.parametrize("path", ["design", "centre"])
 def test_the_files_are_written_and_cut_right_in_simulation(tmp_path: Path, path: str, profile: str) -> None:

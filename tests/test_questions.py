@@ -90,6 +90,7 @@ def gentle(draw: st.DrawFn) -> list[list[float]]:
     return profile
 
 
+@pytest.mark.slow
 @given(gentle(), st.data())
 @settings(max_examples=150, deadline=None)
 def test_ground_that_can_be_is_let_be_and_a_lost_point_is_found(
@@ -165,6 +166,7 @@ def test_readings_that_end_too_soon_are_to_be_read_farther_out() -> None:
     assert caught.value.key == "site.profile"
 
 
+@pytest.mark.slow
 def test_questions_stand_on_standard_error_and_leave_the_status(
     tmp_path: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:

@@ -157,6 +157,7 @@ def tried(values: dict[str, Any], path: Path, capsys: pytest.CaptureFixture[str]
     return ""
 
 
+@pytest.mark.slow
 def test_jobs_with_pieces_are_answered_soundly(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
     answers = [tried(random_job(random.Random(seed)), tmp_path / "job.toml", capsys) for seed in range(10)]
     assert answers.count("") >= 3, "faults alone would show little"

@@ -21,6 +21,7 @@ CASES: dict[str, tuple[str, dict[str, Any]]] = {
 }
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("name", CASES)
 def test_one_edge_is_said_everywhere_and_is_the_one_that_parts_keep(name: str) -> None:
     base, changes = CASES[name]

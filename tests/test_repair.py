@@ -139,6 +139,7 @@ CURVES: dict[str, Callable[[float], tuple[float, float]]] = {
 }
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("name", CURVES)
 @pytest.mark.parametrize("tolerance", [0.01, 0.2])
 def test_arcs_keep_within_the_tolerance_and_are_few(name: str, tolerance: float) -> None:

@@ -197,6 +197,7 @@ def test_no_division_stands_near_a_throat_a_tip_or_a_bearing_face(drawn: tuple[L
             assert division.margin >= CLEAR - 1e-6
 
 
+@pytest.mark.slow
 @settings(max_examples=10, deadline=None)
 @given(boards())
 def test_the_simulated_cut_leaves_the_same_as_cut_at_once(drawn: tuple[Laid, Machine]) -> None:
@@ -299,6 +300,7 @@ def fewest(board: Laid, reach: float, overlap: float) -> int:
     return count
 
 
+@pytest.mark.slow
 @BOLD
 @given(st.integers(6, 20), st.floats(40, 100), st.booleans(), st.sampled_from([2.0, 6.35, 20.0]))
 @example(15, 50.0, True, 2.0)
@@ -381,11 +383,13 @@ def test_the_bed_that_is_told_as_enough_for_a_pocket_is(tmp_path: Path, capsys: 
     assert reach > 355.6 and status == 0
 
 
+@pytest.mark.slow
 def test_no_room_for_index_holes_is_told() -> None:
     with pytest.raises(NoSetUps, match=r'machine\.index_hole: .* machine\.indexing = "stop"'):
         laid([12]).made(Machine((60 * IN, FAR), 12.7, TRIM, "holes", index_hole=120.0))
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize(
     ("bed", "hole"), [(40, 2.0), (40, 9.525), (50, 9.525), (60, 9.525), (60, 120.0), (66, 2.0), (66, 120.0)]
 )
@@ -487,6 +491,7 @@ def test_tolerances_are_the_files() -> None:
         assert union_matches(board.operations, nudged, machine.overlap).ok is ok
 
 
+@pytest.mark.slow
 def test_a_label_belongs_to_one_set_up_or_to_a_hand() -> None:
     """Of every bed a label's strokes are all in one set-up, before its part is free, or told to be lettered by hand."""
     planned = plan_of(job_with())

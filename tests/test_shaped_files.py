@@ -76,6 +76,7 @@ def test_a_notch_too_narrow_for_the_reliefs_is_left_to_the_saw(room: float, fits
     assert (opened(notched(100.0, 100.0 + wide, 60.0), 5.0) is not None) is fits
 
 
+@pytest.mark.slow
 def test_the_file_is_the_board_less_its_posts() -> None:
     plan = inside()
     exported = export_files(plan, {}, (), with_cuts=True).files
@@ -150,6 +151,7 @@ def test_a_file_off_its_design_is_found(off: float, holds: bool) -> None:
             check_shaped(shaped, read)
 
 
+@pytest.mark.slow
 def test_jobs_cut_together_each_have_their_own() -> None:
     read = job_with(treads=TREADS, rail=RAIL)
     made = shared(read, read)

@@ -92,6 +92,7 @@ def test_teeth_into_teeth_takes_less_than_boxes() -> None:
     assert sorted(p.rotated for p in layout.boards[0].parts) == [False, True]
 
 
+@pytest.mark.slow
 def test_what_cannot_be_is_said() -> None:
     with pytest.raises(EdgesOfSheets, match=r"stringer\.edges"):
         laid([replace(stringers(1), edges="factory")], [SHEET])

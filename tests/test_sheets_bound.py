@@ -161,6 +161,7 @@ def test_no_layout_costs_less_than_the_bound(case) -> None:
         assert least_cost(nest.rooms, counts, gap, quick=quick) * nest.costs.unit <= best + slack
 
 
+@pytest.mark.slow
 @settings(max_examples=6, deadline=None)
 @given(cases())
 def test_what_is_called_proved_costs_least(case) -> None:
@@ -179,6 +180,7 @@ def test_what_is_called_proved_costs_least(case) -> None:
         assert layout.value <= best + slack
 
 
+@pytest.mark.slow
 @settings(max_examples=20, deadline=None)
 @given(st.lists(st.fractions(0, 1, max_denominator=40), max_size=9))
 def test_no_function_of_thickness_makes_more_of_what_goes_side_by_side(shares: list[Fraction]) -> None:
@@ -191,6 +193,7 @@ def test_no_function_of_thickness_makes_more_of_what_goes_side_by_side(shares: l
         assert sum(bar.ended(side, at / 40) for bar in bars) <= 1 + 1e-9
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize(
     ("cells", "long", "wide", "most"),
     [
@@ -212,6 +215,7 @@ def test_parts_that_never_lie_side_by_side_bound_the_sheets(
     assert least_cost(two.rooms, two.wanted, 0.0) == 3
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("priced", [True, False])
 def test_a_longer_sheet_pays_when_its_offcut_counts(priced: bool) -> None:
     """Two parts on one long sheet, or on two short ones that cost a little less."""

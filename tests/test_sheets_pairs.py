@@ -55,6 +55,7 @@ def least_pair_width(part: shapely.Polygon, room: float, step: float) -> float:
     return best
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("risers", [5, 7])
 def test_a_pair_lies_as_close_as_a_fine_search_finds(risers: int) -> None:
     outline = stringer(risers=risers)
@@ -70,6 +71,7 @@ def test_a_pair_lies_as_close_as_a_fine_search_finds(risers: int) -> None:
         laid([kind(outline, 2)], replace(sheet, width=narrow, least_width=narrow))
 
 
+@pytest.mark.slow
 def test_stringers_take_fewer_sheets_than_their_boxes() -> None:
     outline = stringer(relief=4.7625)
     x0, y0, x1, y1 = outline.extents()

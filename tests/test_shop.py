@@ -47,6 +47,7 @@ def call(capsys, *arguments: object) -> tuple[int, str, str]:
     return status, out, err
 
 
+@pytest.mark.slow
 def test_parts_of_two_stairs_share_boards_and_say_whose_they_are(yard: Path, capsys) -> None:
     status, _, err = call(
         capsys, "export", yard / "a.toml", yard / "b.toml", "--stock", yard / "rack.toml", "-o", yard / "out"
@@ -68,6 +69,7 @@ def test_parts_of_two_stairs_share_boards_and_say_whose_they_are(yard: Path, cap
         assert all(check["ok"] for check in job["checks"] if check["required"])
 
 
+@pytest.mark.slow
 def test_shared_boards_cost_no_more_than_separate_ones(yard: Path, capsys) -> None:
     def cost(*jobs: str) -> float:
         return json.loads(call(capsys, "nest", *(yard / j for j in jobs), "--json")[1])["nest"]["cost"]
@@ -75,6 +77,7 @@ def test_shared_boards_cost_no_more_than_separate_ones(yard: Path, capsys) -> No
     assert cost("a.toml", "b.toml") <= cost("a.toml") + cost("b.toml")
 
 
+@pytest.mark.slow
 def test_one_bad_job_is_named_and_the_others_go_on_when_asked(yard: Path, capsys) -> None:
     jobs = (yard / "a.toml", yard / "thin.toml")
     status, _, err = call(capsys, "export", *jobs, "-o", yard / "out")
@@ -85,6 +88,7 @@ def test_one_bad_job_is_named_and_the_others_go_on_when_asked(yard: Path, capsys
     assert "orchard-steps-stringer.dxf" in names and "thin-stringer.dxf" not in names
 
 
+@pytest.mark.slow
 def test_a_stock_file_is_used_and_brought_up_to_date_with_a_copy_of_what_it_was(yard: Path, capsys) -> None:
     rack = yard / "rack.toml"
     arguments = ("export", yard / "a.toml", yard / "b.toml", "--stock", rack, "-o", yard / "out")
@@ -139,6 +143,7 @@ def test_packet_counts_small_parts_and_the_yard_is_told_which_offcut(yard: Path,
     assert f"Board {used} of {len(boards)}: 2x12, offcut <bdi>A7</bdi>" in packet
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("job", sorted(FIXTURES.glob("*.toml")), ids=lambda p: p.stem)
 def test_one_job_is_several_of_one(job: Path) -> None:
     from functools import partial

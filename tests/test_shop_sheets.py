@@ -42,6 +42,7 @@ def together(*changes: dict[str, object]) -> Together:
     return plan_together(entrants, shared_stock([read.job.stock for read in reads]))
 
 
+@pytest.mark.slow
 def test_two_stairs_lie_among_each_other_and_keep_the_gap() -> None:
     made = together(HAY)
     verify(made.whole)
@@ -92,6 +93,7 @@ def test_sheets_that_both_jobs_state_add_up() -> None:
     assert entry.quantity == 2
 
 
+@pytest.mark.slow
 def test_like_entries_are_counted_together() -> None:
     whole = together(HAY).whole
     parts: tuple[PartKind, ...] = kinds(whole.design)
@@ -132,6 +134,7 @@ def yard(tmp_path: Path) -> Path:
     return tmp_path
 
 
+@pytest.mark.slow
 def test_export_writes_both_with_a_job_left_out_when_asked(yard: Path, capsys: pytest.CaptureFixture[str]) -> None:
     jobs = [str(yard / name) for name in ("a.toml", "thin.toml", "b.toml")]
     assert run(["export", *jobs, "-o", str(yard / "out"), "--go-on"]) == 1
@@ -143,6 +146,7 @@ def test_export_writes_both_with_a_job_left_out_when_asked(yard: Path, capsys: p
     assert "Sheet 1 of 1" in (yard / "out" / "packet.html").read_text()
 
 
+@pytest.mark.slow
 def test_seconds_to_search_are_spent_once_and_on_jobs_that_hold(
     yard: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
 ) -> None:

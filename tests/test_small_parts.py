@@ -109,6 +109,7 @@ def test_the_sill_plate_fills_its_notch_over_the_clear_width(asked, pieces: int)
 # Files
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("direction", ["climb", "conventional"])
 @pytest.mark.parametrize("path", ["design", "centre"])
 @pytest.mark.parametrize("corner", ["relieved", "rounded"])
@@ -185,6 +186,7 @@ def _written(folder: Path, extras: str, name: str = "a.toml", **changes: str) ->
     return text
 
 
+@pytest.mark.slow
 def test_files_lists_and_packet_have_them(tmp_path: Path) -> None:
     read = job_with(extras={"pitch_gauge": True, "trial_piece": True, "sill_plate": True})
     made = made_of(read)
@@ -229,6 +231,7 @@ def test_without_extras_nothing_is_said_of_them() -> None:
     assert result["job"]["extras"] == {"pitch_gauge": False, "trial_piece": False, "sill_plate": False}
 
 
+@pytest.mark.slow
 def test_of_several_jobs_each_has_its_own(tmp_path: Path, capsys) -> None:
     _written(tmp_path, "pitch_gauge = true", "a.toml")
     _written(tmp_path, "pitch_gauge = true\nsill_plate = 2", "b.toml", **{'"Orchard steps"': '"Pump house"'})
@@ -250,6 +253,7 @@ def test_of_several_jobs_each_has_its_own(tmp_path: Path, capsys) -> None:
 # The drawing
 
 
+@pytest.mark.slow
 @settings(max_examples=20, deadline=None)
 @given(stairs())
 def test_nothing_lies_over_anything_on_the_gauge_s_drawing(plan) -> None:

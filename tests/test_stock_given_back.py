@@ -50,6 +50,7 @@ def test_the_line_names_the_folders_that_did_take_boards(shop: Path, capsys: pyt
     assert "nothing is written down as taken for june; there is for may" in capsys.readouterr().err
 
 
+@pytest.mark.slow
 def test_a_job_exported_elsewhere_takes_no_boards_again(shop: Path, capsys: pytest.CaptureFixture[str]) -> None:
     rack = shop / "rack.toml"
     assert export("may") == 0

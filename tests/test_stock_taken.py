@@ -205,6 +205,7 @@ def yard(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> Yard:
     return Yard(tmp_path, capsys)
 
 
+@pytest.mark.slow
 def test_a_second_run_changes_nothing_and_says_so(yard: Yard) -> None:
     assert yard.export("--update-stock")[0] == 0
     assert yard.counts()[0] == 2
@@ -238,6 +239,7 @@ def test_a_changed_job_puts_the_first_s_boards_back(yard: Yard) -> None:
     assert len(tomllib.loads(yard.rack.read_text())["taken"]) == 2, "another folder is another export"
 
 
+@pytest.mark.slow
 def test_another_job_for_the_same_folder_is_refused(yard: Yard) -> None:
     yard.export("--update-stock")
     yard.job(name="Pump house")
@@ -253,6 +255,7 @@ def test_another_job_for_the_same_folder_is_refused(yard: Yard) -> None:
     assert yard.export("--update-stock")[0] == 0 and yard.counts()[0] < counts[0]
 
 
+@pytest.mark.slow
 def test_offcuts_used_since_are_told_before_anything_is_written(yard: Yard) -> None:
     yard.job(count=5)
     yard.export("--update-stock")
@@ -266,6 +269,7 @@ def test_offcuts_used_since_are_told_before_anything_is_written(yard: Yard) -> N
         assert f'its offcut "{used}" is no longer there as it was left' in line
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("first", [True, False], ids=["first run", "changed job"])
 def test_boards_taken_without_files_in_place_are_made_good_by_the_next_run(
     yard: Yard, monkeypatch: pytest.MonkeyPatch, first: bool
@@ -311,6 +315,7 @@ def test_a_run_that_is_stopped_right_after_the_list_was_changed_puts_it_back(
     assert {p.name for p in yard.path.iterdir()} == {"a.toml", "rack.toml", "rack.toml.before"}
 
 
+@pytest.mark.slow
 def test_who_does_not_get_the_boards_places_no_files(yard: Yard, monkeypatch: pytest.MonkeyPatch) -> None:
     """Another export takes boards off the list when this one has planned on them and is about to place its files."""
     from cutpath.cli import export as command
@@ -332,6 +337,7 @@ def test_who_does_not_get_the_boards_places_no_files(yard: Yard, monkeypatch: py
     assert len(tomllib.loads(yard.rack.read_text())["taken"]) == 1
 
 
+@pytest.mark.slow
 def test_files_that_do_not_get_into_place_leave_the_boards_on_the_list(yard: Yard) -> None:
     (yard.out / "boards").mkdir(parents=True)
     (yard.out / "boards" / "01.dxf").write_text("mine")
@@ -341,6 +347,7 @@ def test_files_that_do_not_get_into_place_leave_the_boards_on_the_list(yard: Yar
         assert yard.state() == before
 
 
+@pytest.mark.slow
 def test_a_folder_that_was_lost_takes_its_own_boards_again(yard: Yard) -> None:
     yard.export("--update-stock")
     once = yard.rack.read_text()
@@ -367,6 +374,7 @@ def test_several_jobs_take_and_put_back_together(yard: Yard) -> None:
     assert run(["export", both[0], *options]) == 0 and yard.rack.read_text() == alone
 
 
+@pytest.mark.slow
 def test_what_takes_nothing_leaves_the_file_alone(yard: Yard) -> None:
     yard.rack.write_text('[[price]]\nsize = "2x12"\nlength = 66\nprice = 9\n')
     before = yard.rack.read_text()

@@ -126,6 +126,7 @@ def test_the_concentrated_load_governs_a_short_flight() -> None:
     assert rows(drawn(short))["bending"][2] > 1.5 * light
 
 
+@pytest.mark.slow
 def test_a_hole_behind_a_notch_takes_strength() -> None:
     hole = '[[holes]]\nwhat = "bolt"\ndiameter = 1\nnear = "tread"\ntread = 8\nat = [2, 3]\n'
     found, plain = drawn(DECK + hole + WOOD), drawn(DECK + WOOD)
@@ -223,6 +224,7 @@ def test_a_panel_is_not_judged_by_a_board_s_values() -> None:
     assert found.strength is None and "panels" in found.not_judged
 
 
+@pytest.mark.slow
 def test_a_steel_plate_tells_its_net_and_gross_section_and_is_for_an_engineer() -> None:
     text = (FIXTURES / "steel-plate.toml").read_text(encoding="utf-8")
     width = job_from_text(text).job.stringer.width or job_from_text(text).job.stock[0].least_width

@@ -27,6 +27,7 @@ def stringer_of(drawn: Drawn):
         assume(False)
 
 
+@pytest.mark.slow
 @settings(max_examples=150, deadline=None)
 @given(drawings())
 def test_outline_is_valid_and_lies_in_the_board_frame(drawn: Drawn) -> None:
@@ -86,6 +87,7 @@ def test_throat_behind_a_plain_notch_is_width_less_depth(drawn: Drawn) -> None:
         assert notch.throat <= min(above_seat, from_plumb) + 1e-7 or not faces_edge
 
 
+@pytest.mark.slow
 @settings(max_examples=80, deadline=None)
 @given(drawings())
 def test_relief_costs_what_plain_trigonometry_says(drawn: Drawn) -> None:

@@ -137,6 +137,7 @@ def test_the_simulated_cut_looks_at_where_tabs_stand(path: str, shown: str, over
     assert not verdict.ok and "stands on a face that bears" in verdict.note
 
 
+@pytest.mark.slow
 def test_fewer_tabs_than_asked_for_are_told(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
     planned = plan_of(job_with(tabs={"count": 9}))
     part = planned.design.part

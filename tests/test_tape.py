@@ -87,6 +87,7 @@ def test_rounding_is_to_the_nearest_step(length: float, step: float, mark: float
     assert reading.error == pytest.approx(mark - length, abs=1e-9)
 
 
+@pytest.mark.slow
 @given(drawings())
 @settings(max_examples=60, deadline=None)
 def test_no_mark_is_off_by_more_than_half_a_step_however_many(drawn: Drawn) -> None:

@@ -123,6 +123,7 @@ def peak(action: Callable[[], object]) -> tuple[float, float]:
         tracemalloc.stop()
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("read", READERS, ids=lambda read: read.__name__)
 @pytest.mark.parametrize(
     "text",
@@ -227,6 +228,7 @@ def test_a_rule_set_brings_no_command_to_the_terminal(
     assert err.count("\n") == 1 and err.rstrip("\n").isprintable() and "own.toml" in err and out == ""
 
 
+@pytest.mark.slow
 def test_a_name_brings_no_command_to_the_terminal(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
     job = tmp_path / "job.toml"
     name = "\u202eshed\u2069 👩‍🔧 שביל"

@@ -250,6 +250,7 @@ def test_lettering_is_never_mirrored_and_clear_of_cuts() -> None:
     assert holes and marks.distance(shapely.union_all([*cuts, *holes])) > 6.0
 
 
+@pytest.mark.slow
 def test_files_and_tables_say_what_is_turned_over(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
     text = """
         [job]
@@ -294,6 +295,7 @@ def test_files_and_tables_say_what_is_turned_over(tmp_path: Path, capsys: pytest
     assert drawn.symmetric_difference(shapely.Polygon([(x, y) for x, y, _ in outline])).area < 0.1
 
 
+@pytest.mark.slow
 def test_jobs_on_shared_boards_keep_their_own_say(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
     from cutpath.plan.stages import plan_together
     from cutpath.plan.together import Entrant

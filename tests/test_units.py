@@ -288,6 +288,7 @@ def test_feet_alone_and_a_fraction_of_an_inch_are_told_apart_from_feet_and_inche
     assert feet_inches(84 * 25.4) == "7'-0\""
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("job", sorted(FIXTURES.glob("*.toml")), ids=lambda p: p.stem)
 def test_tables_on_a_terminal_keep_to_80_columns(job, capsys) -> None:
     from cutpath.cli.main import run

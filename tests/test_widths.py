@@ -116,6 +116,7 @@ def of_wood(live: str, *, cheap: float) -> Entrant:
     return replace(plain, job=replace(plain.job, wood=wood, loads=loads))
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize(
     ("live", "cheap", "chosen", "most_judged"),
     [
@@ -160,6 +161,7 @@ def test_no_choice_of_widths_costs_less(seed: int) -> None:
     assert found.whole.layout.bound == found.whole.layout.value
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("seed", [0, 3, 5])
 @pytest.mark.parametrize("inside", [True, False])
 def test_a_bound_covers_what_was_not_nested(seed: int, inside: bool, monkeypatch: pytest.MonkeyPatch) -> None:
@@ -182,6 +184,7 @@ def four_jobs() -> list[Entrant]:
     return [first, *(entrant(f"Job {k}", stock, 20, 4, 13, 1) for k in (2, 3, 4))]
 
 
+@pytest.mark.slow
 def test_jobs_that_fit_the_narrow_board_go_there_by_themselves() -> None:
     """All on wide boards cost 40; three on a narrow one with what fits the wide one beside the fourth, 30."""
     layout = together(four_jobs()).whole.layout

@@ -53,6 +53,7 @@ def hold(page: Any) -> None:
     assert violations(page) == []
 
 
+@pytest.mark.slow
 def test_axe_sees_what_is_wrong(desktop: Any, opened: Open) -> None:
     opened(desktop)
     desktop.execute_script("document.documentElement.lang = ''; document.querySelector('svg title').remove();")
@@ -61,6 +62,7 @@ def test_axe_sees_what_is_wrong(desktop: Any, opened: Open) -> None:
     assert "svg-img-alt" in broken
 
 
+@pytest.mark.slow
 def test_targets_are_large_enough(page: Any, opened: Open) -> None:
     """At least 24 CSS pixels each way (WCAG 2.2, 2.5.8), links in a list of their own too."""
     opened(page)
@@ -73,6 +75,7 @@ def test_targets_are_large_enough(page: Any, opened: Open) -> None:
     assert small == []
 
 
+@pytest.mark.slow
 def test_keyboard_reaches_everything(desktop: Any, opened: Open) -> None:
     """The first stop skips to the pages; every control and drawing is a stop, in the order of the page."""
     from selenium.webdriver.common.action_chains import ActionChains

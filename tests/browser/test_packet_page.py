@@ -74,6 +74,7 @@ def length_in(words: str) -> float:
     return float(found[1])
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("name", ["orchard-steps", "garden-room", "closed-string"])
 def test_opens_without_an_error_or_a_request(page: Any, opened: Open, name: str) -> None:
     opened(page, name)
@@ -85,6 +86,7 @@ def test_opens_without_an_error_or_a_request(page: Any, opened: Open, name: str)
     assert js(page, "return document.querySelectorAll('figure .tools').length") >= 4
 
 
+@pytest.mark.slow
 def test_a_table_that_is_cut_off_says_so(phone: Any, desktop: Any, opened: Open) -> None:
     cut_off = (
         "return [...document.querySelectorAll('.wide')].filter(e => e.scrollWidth > e.clientWidth)"
@@ -99,6 +101,7 @@ def test_a_table_that_is_cut_off_says_so(phone: Any, desktop: Any, opened: Open)
     assert js(desktop, "return getComputedStyle(document.querySelector('.wide caption'), '::after').content") == "none"
 
 
+@pytest.mark.slow
 def test_requests_are_seen_where_there_are_any(desktop: Any, opened: Open) -> None:
     """The check above can fail, and the packet's own policy stops what would be loaded into it."""
     desktop.get("data:text/html,<img src='http://127.0.0.1:9/none.png'>")
@@ -111,6 +114,7 @@ def test_requests_are_seen_where_there_are_any(desktop: Any, opened: Open) -> No
     assert stopped.startswith("http://127.0.0.1:9")
 
 
+@pytest.mark.slow
 def test_zooms_and_pans_by_buttons(page: Any, opened: Open) -> None:
     opened(page)
     whole = view_of(page)
@@ -133,6 +137,7 @@ def test_zooms_and_pans_by_buttons(page: Any, opened: Open) -> None:
     assert view_of(page) == whole
 
 
+@pytest.mark.slow
 def test_zooms_and_pans_by_keyboard(desktop: Any, opened: Open) -> None:
     from selenium.webdriver.common.keys import Keys
 
@@ -151,6 +156,7 @@ def test_zooms_and_pans_by_keyboard(desktop: Any, opened: Open) -> None:
     assert outline == "solid", "the focus can't be seen"
 
 
+@pytest.mark.slow
 def test_wheel_zooms_the_drawing_only_when_it_has_the_focus(desktop: Any, opened: Open) -> None:
     from selenium.webdriver.common.action_chains import ActionChains
     from selenium.webdriver.common.actions.wheel_input import ScrollOrigin
@@ -169,6 +175,7 @@ def test_wheel_zooms_the_drawing_only_when_it_has_the_focus(desktop: Any, opened
     assert closer[0] + closer[2] / 2 > whole[0] + whole[2] / 2, "what is under the pointer stays there"
 
 
+@pytest.mark.slow
 def test_drags_what_is_zoomed(desktop: Any, opened: Open) -> None:
     from selenium.webdriver.common.action_chains import ActionChains
 
@@ -185,6 +192,7 @@ def test_drags_what_is_zoomed(desktop: Any, opened: Open) -> None:
     assert after[1] - before[1] == pytest.approx(-20 * before[2] / wide, rel=0.05)
 
 
+@pytest.mark.slow
 def test_two_fingers_zoom(phone: Any, opened: Open) -> None:
     opened(phone)
     sheet = phone.find_element("css selector", f"{STRINGER} .picture")
@@ -206,6 +214,7 @@ def test_two_fingers_zoom(phone: Any, opened: Open) -> None:
     assert closer[0] + closer[2] / 2 == pytest.approx(whole[0] + whole[2] / 2, rel=0.05)
 
 
+@pytest.mark.slow
 def test_layers_are_shown_or_hidden(page: Any, opened: Open) -> None:
     opened(page)
     box = panel(page, "Layers")
@@ -237,6 +246,7 @@ def test_layers_are_shown_or_hidden(page: Any, opened: Open) -> None:
     assert js(page, "return getComputedStyle(document.querySelector('[data-drawing=stair] .cut')).display") != "none"
 
 
+@pytest.mark.slow
 def test_measures_by_name(page: Any, opened: Open) -> None:
     """Tip to tip is the hypotenuse of run and rise; nosings by plain trigonometry too."""
     made = opened(page)
@@ -258,6 +268,7 @@ def test_measures_by_name(page: Any, opened: Open) -> None:
     assert length_in(words) == pytest.approx(math.hypot(144, 11.1875), abs=5e-5)
 
 
+@pytest.mark.slow
 def test_measures_in_millimetres(desktop: Any, opened: Open) -> None:
     made = opened(desktop, "garden-room")
     stair = made.result["stair"]
@@ -267,6 +278,7 @@ def test_measures_in_millimetres(desktop: Any, opened: Open) -> None:
     assert '"' not in words
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("zooms", [0, 2])
 def test_measures_between_points_that_were_clicked(page: Any, opened: Open, zooms: int) -> None:
     """A click near a point takes the point itself, so its place on the screen adds no error."""
@@ -300,6 +312,7 @@ def test_measures_between_points_that_were_clicked(page: Any, opened: Open, zoom
     assert page.find_element("css selector", f'{STRINGER} [role="status"]').text == ""
 
 
+@pytest.mark.slow
 def test_a_drag_picks_no_point(desktop: Any, opened: Open) -> None:
     from selenium.webdriver.common.action_chains import ActionChains
 

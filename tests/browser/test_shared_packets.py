@@ -16,6 +16,7 @@ from tests.packets import two_jobs
 Open = Callable[..., None]
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("name", ["shop", "site"])
 def test_opens_without_an_error_or_a_request(page: Any, opened_shared: Open, name: str) -> None:
     opened_shared(page, name)
@@ -27,6 +28,7 @@ def test_opens_without_an_error_or_a_request(page: Any, opened_shared: Open, nam
     assert len(spoken) > 20 and len(set(spoken)) == len(spoken), "two buttons are called alike"
 
 
+@pytest.mark.slow
 def test_leads_from_the_shop_to_each_site(desktop: Any, opened_shared: Open) -> None:
     opened_shared(desktop, "shop")
     desktop.find_element("css selector", '#overview a[href="sites/kelterweg/packet.html"]').click()
@@ -36,6 +38,7 @@ def test_leads_from_the_shop_to_each_site(desktop: Any, opened_shared: Open) -> 
     assert desktop.current_url.endswith("#job-2")
 
 
+@pytest.mark.slow
 def test_measures_each_stringer_in_its_own_unit(page: Any, opened_shared: Open) -> None:
     """Tip to tip is rise and run of its own stair, by plain trigonometry."""
     opened_shared(page, "shop")

@@ -94,6 +94,7 @@ def test_loops_of_arcs_are_set_off_like_clipper2s(blob: Chain, side: int, radius
     hold_against_clipper(blob, side * radius)
 
 
+@pytest.mark.slow
 @given(
     st.lists(st.tuples(st.floats(0.5, 30), st.floats(-25, 25)), min_size=2, max_size=9),
     st.floats(0.1, 12),

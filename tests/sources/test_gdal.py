@@ -62,6 +62,7 @@ def shaped(folder: Path, result: dict[str, Any]) -> set[Path]:
     return {folder / piece["file"] for piece in result["shop"].get("shaped_pieces", [])}
 
 
+@pytest.mark.slow
 def test_the_part_is_the_outline_of_the_result(exported: tuple[Path, dict[str, Any]]) -> None:
     folder, result = exported
     paths = [folder / entry["path"] for entry in result["files"] if entry["path"].startswith("parts/")]
@@ -78,6 +79,7 @@ def test_the_part_is_the_outline_of_the_result(exported: tuple[Path, dict[str, A
         assert parts[0].is_valid
 
 
+@pytest.mark.slow
 def test_boards_are_what_the_nest_says(exported: tuple[Path, dict[str, Any]]) -> None:
     folder, result = exported
     layers = result["job"]["layers"]

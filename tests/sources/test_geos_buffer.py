@@ -13,6 +13,7 @@ from tests.outlines import CHORD, cases, ring, within
 from tests.saw import Saw
 
 
+@pytest.mark.slow
 @given(cases())
 @settings(max_examples=25, deadline=None)
 def test_rolled_offset_is_shapelys_buffer(case: tuple[Saw, float]) -> None:
