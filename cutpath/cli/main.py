@@ -319,10 +319,11 @@ def export(
 @click.option("--lan", is_flag=True, help="Serve the local network too, and print a code for a phone to read.")
 @click.option("--no-open", is_flag=True, help="Print the address, and start no browser.")
 def serve(job: Path, port: int | None, lan: bool, no_open: bool) -> None:
-    """Serve a page of JOB (default: job.toml, written as by init where it is missing) on this machine alone.
+    """Serve a page of JOB (default: job.toml, written as by init where it is missing).
 
     The form's keys are the job file's, and the stair is drawn while you type. The file is written when you save. The
     printed address holds a key for this run; nothing answers without it. Ctrl-C ends it.
+    Without --lan it serves this machine alone.
 
     With --lan whoever has the address, or reads the code, can change the job, and what goes to and fro can be read in
     that network: use it in your own.

@@ -134,4 +134,5 @@ def verdict(found: Inspected) -> str:
     if not spoils:
         more = "" if found.job is not None else "; whether it is the part that is wanted, --against JOB says"
         return f"nothing was found that spoils a cut{more}"
-    return f"{many(sum(counts[k] for k in spoils), 'finding')} that spoil a cut: {', '.join(sorted(spoils))}"
+    count = sum(counts[k] for k in spoils)
+    return f"{many(count, 'finding')} that {'spoils' if count == 1 else 'spoil'} a cut: {', '.join(sorted(spoils))}"

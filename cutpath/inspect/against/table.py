@@ -29,7 +29,8 @@ AGAINST: Final = {
     each.id: each
     for each in (
         _row("no-part", "spoils", "a file with none of the job's parts", "none of the job's parts was found{}",
-             "see that job and file belong together"),
+             "see that job and file belong together; one set-up of a board, or a tread's own file, can't be laid over "
+             "a job"),
         _row("not-a-part", "told", "outlines that are none of the job's parts",
              "an outline is none of the job's parts{}",
              "delete it if nobody wants it"),
