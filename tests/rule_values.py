@@ -33,7 +33,7 @@ def says(name: str, values: dict[str, Value], country: str) -> None:
 def rails(name: str) -> tuple[int | None, ...]:
     """Handrail's least and greatest height; guard's least, how far beside ground counts, both spheres; millimetres."""
     rules = load_rules(name)
-    rail, guard = rules.limit("handrail"), rules.limit("guard")
+    rail, guard = rules.limit("handrail", None), rules.limit("guard", None)
     found = (
         rail and rail.height_least,
         rail and rail.height_most,

@@ -2,6 +2,8 @@
 
 import json
 import math
+import re
+from importlib import resources
 from pathlib import Path
 
 import pytest
@@ -10,13 +12,16 @@ from msgspec.structs import replace
 from cutpath.cli.main import run
 from cutpath.design.built import surfaces
 from cutpath.design.checks import wood_checks
+from cutpath.design.setout import set_out
 from cutpath.design.stair import Stair
 from cutpath.design.stringer import Stringer, build_stringer
-from cutpath.faults import Fault
+from cutpath.faults import Fault, ImpossiblePiece
 from cutpath.job.values import SillNotch
+from cutpath.pictures.elevation import stair_svg
 from cutpath.rules.check import rule_checks
 from cutpath.rules.load import load_rules, shipped
 from cutpath.rules.values import Check, RuleSet
+from tests.jobs import job_with, plan_anew
 from tests.lines import unwrapped
 from tests.stairs import IN, mm, spec
 
@@ -144,7 +149,7 @@ def test_rule_sets_of_ones_own_are_read(tmp_path: Path) -> None:
     path.write_text("[limit.rise]\nleast = '150 mm'\nmost = '22 cm'\nsource = 'house rules'\nbasis = 'looked up'\n")
     own = load_rules(path)
     assert own.name == "house"
-    limit = own.limit("rise")
+    limit = own.limit("rise", None)
     assert (limit.least, limit.most, limit.caveat) == (150, 220, "")
 
 
@@ -158,13 +163,35 @@ def test_a_few_lines_overlay_a_shipped_set(tmp_path: Path) -> None:
     own, below = load_rules(path), load_rules("irc-2021")
     assert (own.based_on, own.country, own.name) == ("irc-2021", "US", "county")
     assert own.title == "county, on IRC 2021 R311.7, stairs of dwellings"
-    rise = own.limit("rise")
+    rise = own.limit("rise", None)
     assert (rise.most, rise.source, rise.basis) == (pytest.approx(7.5 * IN), "County code 12.3", "looked up")
-    assert own.limit("nosing", unit_run=10 * IN) is None and own.limit("pitch").most == 40
+    assert own.limit("nosing", unit_run=10 * IN) is None and own.limit("pitch", None).most == 40
     assert {m for m in own.limits if m.key not in ("rise", "pitch")} == {
         m for m in below.limits if m.key not in ("rise", "nosing")
     }
     assert own.limits[0].key == "rise", "a limit stands where it stood"
+
+
+@pytest.mark.slow
+def test_a_limit_under_a_run_is_seen_wherever_one_without_is(tmp_path: Path) -> None:
+    """Whoever asks for a limit says for which run: judged, drawn and stood by, as if the run weren't stated."""
+    stated = resources.files("cutpath.rules").joinpath("sets", "irc-2021.toml").read_text(encoding="utf-8")
+    bare = re.sub(r"^run_under.*\n", "", stated, flags=re.MULTILINE)
+    told = {}
+    for bound in (None, "100 in", "1 in"):
+        path = tmp_path / "own.toml"
+        under = "" if bound is None else f"\nrun_under = '{bound}'"
+        path.write_text(re.sub(r"^\[limit\..*$", rf"\g<0>{under}", bare, flags=re.MULTILINE))
+        try:
+            plan = plan_anew(job_with(stair={"rules": str(path)}, rail={"set_back": 2}))
+        except ImpossiblePiece as fault:
+            told[bound] = str(fault)
+            continue
+        design = plan.design
+        pad = set_out(plan.job, plan.rules, plan.choice, design.stringer)
+        told[bound] = (design.checks, design.pieces, pad, stair_svg(plan))
+    assert told["100 in"] == told[None] != told["1 in"]
+    assert "states no sphere" in told["1 in"], "no limit of this set holds for a run of 10 1/2 in"
 
 
 def test_an_unknown_rule_set_names_those_that_ship(tmp_path: Path) -> None:

@@ -81,7 +81,7 @@ def as_built(job: Job, rules: RuleSet, stair: Stair, stringer: Stringer, corners
         depth = job.pad.depth
     else:
         ground = Ground(tuple((out, -down) for out, down in profile))
-        depth = landing_depth(job.pad, rules, stair.board_past_toe)
+        depth = landing_depth(job.pad, rules, stair)
     return replace(
         plain,
         clear_width=job.stair.clear_width,

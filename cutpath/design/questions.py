@@ -71,7 +71,7 @@ def landing_questions(job: Job, rules: RuleSet, choice: Choice, show: Show) -> t
     profile = job.site.profile
     if profile is None or choice.chosen.reveal_far is not None:
         return ()
-    far = choice.chosen.foot_out + landing_depth(job.pad, rules, choice.stair.board_past_toe)
+    far = choice.chosen.foot_out + landing_depth(job.pad, rules, choice.stair)
     return (
         Question(
             "site.profile",

@@ -264,10 +264,10 @@ def pad_set_out(job: Job, rules: RuleSet, stair: Stair, stringer: Stringer) -> P
 
 
 def _pad(job: Job, rules: RuleSet, stair: Stair, near: float, profile: tuple[Point, ...]) -> PadSetOut:
-    down, landing = stair.total_rise, landing_depth(job.pad, rules, stair.board_past_toe)
+    down, landing = stair.total_rise, landing_depth(job.pad, rules, stair)
     far = stair.foot_out + landing
     width = job.pad.width if job.pad.width is not None else job.stair.clear_width
-    limit = rules.limit("landing-depth")
+    limit = rules.limit("landing-depth", stair.unit_run)
     volume = (far - near) * width * job.pad.thickness
     heights = [
         (height, out)

@@ -180,19 +180,19 @@ class Candidate(Struct, frozen=True):
         return self.stair is not None and not self.obstacles
 
 
-def landing_depth(pad: Pad, rules: RuleSet, board_past_toe: float) -> float:
+def landing_depth(pad: Pad, rules: RuleSet, stair: Stair) -> float:
     """How far the pad reaches out past the toe, millimetres.
 
     Args:
         pad: as asked for.
         rules: whose landing depth is kept, clear of the lowest riser board, where the job asks for none; 36 in where
             they state none.
-        board_past_toe: how far the lowest riser board stands on the pad in front of the toe.
+        stair: whose lowest riser board may stand on the pad in front of the toe.
     """
     if pad.depth is not None:
         return pad.depth
-    limit = rules.limit("landing-depth")
-    return board_past_toe + limit.least if limit and limit.least else FAR_EDGE
+    limit = rules.limit("landing-depth", stair.unit_run)
+    return stair.board_past_toe + limit.least if limit and limit.least else FAR_EDGE
 
 
 def toe_past(spec: StairSpec, stringers: StringerSpec) -> float:
@@ -231,7 +231,7 @@ def candidates(
 def _near(candidate: Candidate, rules: RuleSet) -> bool:
     """Whether a count is near enough to the rules to be worth a row."""
     assert candidate.stair is not None
-    limit = rules.limit("rise")
+    limit = rules.limit("rise", candidate.stair.unit_run)
     least = limit.least / 1.25 if limit and limit.least else LEAST_RISE
     most = 1.25 * (limit.most if limit and limit.most else 200.0)
     return least <= candidate.stair.unit_rise + LIMIT_SLACK and candidate.stair.unit_rise <= most
@@ -243,7 +243,7 @@ def _try(site: Site, spec: StairSpec, rules: RuleSet, count: int, show: Show, pa
         spec.riser_board, spec.nosing, spec.floor_overhang, toe,
     )  # fmt: skip
     foot = base.foot_out
-    far = foot + landing_depth(pad, rules, base.board_past_toe)
+    far = foot + landing_depth(pad, rules, base)
     obstacles: list[Obstacle] = []
     reveal = reveal_far = None
     stair: Stair | None

@@ -115,7 +115,8 @@ def headroom_marks(canvas: Canvas, scene: Scene) -> list[str]:
 
 def draw_guard(canvas: Canvas, scene: Scene) -> list[str]:
     """Where the rule set wants a guard, as a line over those nosings. Gives notes; none where no guard is needed."""
-    limit, built = scene.plan.rules.limit("guard"), scene.plan.design.built
+    built = scene.plan.design.built
+    limit = scene.plan.rules.limit("guard", built.least_going)
     needing = [] if limit is None else needs_guard(built, limit)
     if limit is None or not needing:
         return []

@@ -68,7 +68,7 @@ class Scene(Struct, frozen=True):
 def scene_of(plan: Plan) -> Scene:
     """The scene of a plan, as large as the canvas takes it."""
     stair = plan.stair
-    pad_end = stair.foot_out + landing_depth(plan.job.pad, plan.rules, stair.board_past_toe)
+    pad_end = stair.foot_out + landing_depth(plan.job.pad, plan.rules, stair)
     profile = plan.job.site.profile or ()
     # Readings far past the pad are left off the picture, so that it stays large; the table has them.
     shown = [p for i, p in enumerate(profile) if i == 0 or profile[i - 1][0] < pad_end]

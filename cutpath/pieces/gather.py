@@ -65,7 +65,7 @@ def pieces_of(
         if rail is not None:
             checks += rail_checks(rail, rules.country, show)
             if max(rail.reaches) > SAME_POINT:
-                remarks.append(_left_between(job, rail, rules))
+                remarks.append(_left_between(job, rail, rules, built.least_going))
         plate, said = sill_plate_of(job, stringer)
         if plate is not None:
             found.append(plate)
@@ -83,9 +83,10 @@ def pieces_of(
         )
 
 
-def _left_between(job: Job, rail: Rail, rules: RuleSet) -> Remark:
+def _left_between(job: Job, rail: Rail, rules: RuleSet, going: float) -> Remark:
     """What rails that stand inside leave of the clear width; the checks have it where the rule set limits it."""
-    limited = rules.limit("width-by-two-rails" if len(rail.sides) == 2 else "width-by-one-rail") is not None
+    key = "width-by-two-rails" if len(rail.sides) == 2 else "width-by-one-rail"
+    limited = rules.limit(key, going) is not None
     rest = "" if limited else f", which {rules.title} does not limit here"
     return Remark(
         f"{{}} is left clear at the rail's height and below{rest}", (job.stair.clear_width - sum(rail.reaches),)

@@ -57,7 +57,7 @@ def stand_rail(job: Job, spec: RailSpec, rules: RuleSet, stair: Stair, stringer:
         return y1 - (x - x1) * slope
 
     height, height_from = _height(job.units, spec, rules, built)
-    opening, opening_from = _opening(spec, rules)
+    opening, opening_from = _opening(spec, rules, built.least_going)
     clear = _clear(job, spec, cosine)
     under = height - spec.top_rail.thickness / cosine
     over = clear + spec.bottom_rail.thickness / cosine
@@ -118,15 +118,16 @@ def posts_standing(rail: Rail) -> tuple[Standing, ...]:
     )
 
 
-def rail_as_built(rail: Rail, clear_width: float, rules: RuleSet) -> BuiltRail:
+def rail_as_built(rail: Rail, clear_width: float, rules: RuleSet, going: float) -> BuiltRail:
     """What a rule set can limit of a rail.
 
     Args:
         rail: as it stands.
         clear_width: of the stair, millimetres.
         rules: say how high a handrail may stand.
+        going: the stair's least, as built, millimetres.
     """
-    handrail = rules.limit("handrail")
+    handrail = rules.limit("handrail", going)
     most = None if handrail is None else handrail.height_most
     return BuiltRail(
         sides=rail.sides,
@@ -157,11 +158,11 @@ def _clear(job: Job, spec: RailSpec, cosine: float) -> float:
     return USUAL_CLEAR[job.units] + (0.0 if job.stringer.toothed else job.stringer.margin / cosine)
 
 
-def _opening(spec: RailSpec, rules: RuleSet) -> tuple[float, str]:
+def _opening(spec: RailSpec, rules: RuleSet, going: float) -> tuple[float, str]:
     """What balusters may leave open, and where that comes from."""
     if spec.opening_most is not None:
         return spec.opening_most, "rail.opening_most of the job"
-    guard = rules.limit("guard")
+    guard = rules.limit("guard", going)
     if guard is None or guard.opening is None:
         raise ImpossiblePiece(
             f"{rules.title} states no sphere for a guard, so how far apart balusters stand at most is yours to say",

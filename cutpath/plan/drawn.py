@@ -94,7 +94,7 @@ def drawn_for(job: Job, rules: RuleSet, stair: Stair, board_width: float, show: 
 
         pieces = pieces_of(job, rules, stair, stringer, built, part.corners, show)
         if pieces is not None and pieces.rail is not None:
-            built = replace(built, rail=rail_as_built(pieces.rail, job.stair.clear_width, rules))
+            built = replace(built, rail=rail_as_built(pieces.rail, job.stair.clear_width, rules, built.least_going))
     checks = (
         *wood_checks(
             job.stringer,

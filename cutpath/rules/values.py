@@ -88,13 +88,13 @@ class RuleSet(Struct, frozen=True):
     country: str = ""
     based_on: str = ""
 
-    def limit(self, key: str, unit_run: float | None = None) -> Limit | None:
+    def limit(self, key: str, unit_run: float | None) -> Limit | None:
         """The limit in force for a key, or None where the set states none.
 
         Args:
             key: one of `measures.MEASURES`.
             unit_run: the stair's run, or its least going as built, in millimetres, for limits that hold only under a
-                certain run; None: those are left out.
+                certain run; None, where there is no stair: those are left out.
         """
         for limit in self.limits:
             if limit.key == key and (limit.run_under is None or _under(unit_run, limit.run_under)):
