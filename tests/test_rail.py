@@ -15,6 +15,7 @@ from cutpath.design.stair import Stair
 from cutpath.faults import ImpossiblePiece
 from cutpath.job.read import job_from_text
 from cutpath.outline import Chain
+from cutpath.pieces.treads import FINGER
 from cutpath.pieces.triangle import triangle_sphere
 from cutpath.plan.drawn import board_widths, design
 from cutpath.plan.stages import solve
@@ -192,10 +193,32 @@ def test_posts_outside_notch_only_what_overhangs() -> None:
     over = pieces(f'{TREADS}side_overhang = 1\n[rail]\nside = "right"')
     (notched,) = (piece for piece in over.of("tread") if piece.shape is not None)
     assert notched.shape is not None
-    # The right end alone, 1 in deep over the post's 3 1/2 in, 1 3/4 behind the nosing, and 1/8 of play.
+    # The right end alone, 1 in deep over the post's 3 1/2 in, 1 3/4 behind the nosing, and 1/8 of play. The finger of
+    # 1/8 that would be left behind the post goes, too.
     assert [tuple(round(v / IN, 6) for v in p) for p in notched.shape.points] == [
-        *((0, 0), (42, 0), (42, 1.625), (40.875, 1.625), (40.875, 5.375), (42, 5.375), (42, 5.5), (0, 5.5))
+        *((0, 0), (42, 0), (42, 1.625), (40.875, 1.625), (40.875, 5.5), (0, 5.5))
     ]
+    assert "the strip of 0.125 beside the post goes with the notch" in [
+        note.text(lambda mm: f"{mm / IN:.3f}") for note in notched.notes
+    ]
+
+
+@pytest.mark.parametrize("place", ["outside", "inside"])
+@pytest.mark.parametrize("set_back", [0.3, 0.9, 2.3])
+@pytest.mark.parametrize("overhang", [0.2, 1.6])
+def test_no_finger_of_wood_is_left_beside_a_post(place: str, set_back: float, overhang: float) -> None:
+    """Wood that a square of an inch less a hair doesn't fit into, round every notch, is a finger: none is left."""
+    found = pieces(f'{TREADS}side_overhang = {overhang}\n[rail]\nplace = "{place}"\nset_back = {set_back}', riser=0)
+    wide = (FINGER - 0.01) / 2
+    notched = [piece for piece in found.of("tread") if piece.shape is not None]
+    assert notched
+    for piece in notched:
+        assert piece.shape is not None
+        shape = piece.shape.polygon()
+        opened = shape.buffer(-wide, join_style="mitre").buffer(wide, join_style="mitre")
+        # A post nearly as deep as its board leaves a mere bridge, without which there would be two boards.
+        bridged = any(note.words.startswith("no more than") for note in piece.notes)
+        assert bridged == (opened.symmetric_difference(shape).area > 1e-3) == (place == "inside" and set_back == 0.9)
 
 
 def test_the_rail_reaches_over_the_whole_flight_unless_the_job_says_otherwise() -> None:

@@ -32,6 +32,10 @@ MOST_BOARDS = 6
 #: Least bearing of a tread's board on a seat, level, millimetres: 1 1/2 in (common practice, no source).
 BEARING_LEAST: Final = 38.1
 
+#: Wood between a notch and a board's edge or end that is narrower than this goes with the notch, millimetres: 1 in
+#: (common practice, no source).
+FINGER: Final = 25.4
+
 
 class Standing(Struct, frozen=True):
     """A post that treads may have to be cut round. Millimetres.
@@ -239,6 +243,11 @@ def _seen_from_above(shape: Chain, front: float, left: float) -> Chain:
     return straight(tuple((front - y, left + x) for x, y in shape.points), closed=True)
 
 
+def _finger(strip: float) -> bool:
+    """Whether wood so wide, between a notch and a board's edge or end, is a mere finger."""
+    return SAME_POINT < strip < FINGER
+
+
 def _shape(
     x: Range, y: Range, bay: Range, posts: Sequence[Standing], number: int, play: float
 ) -> tuple[Chain | None, tuple[Remark, ...]]:
@@ -253,14 +262,26 @@ def _shape(
     for post in through:
         left, right = post.z[0] - bay[0] - play, post.z[1] - bay[0] + play
         near, far = x[1] - post.x[1] - play, x[1] - post.x[0] + play
+        strips: list[float] = []
         inside = near > SAME_POINT and far < wide - SAME_POINT and left > SAME_POINT and right < long - SAME_POINT
         if inside:
             # A board with a hole can't be laid round a post that stands: the notch is cut in from the nearer edge, and
             # where both are as near from the back, which keeps the nosing.
-            strip = min(near, wide - far)
-            note = Remark("the strip of {} beside the post goes with the notch", (strip,))
-            notes += [] if note in notes else [note]
+            strips.append(min(near, wide - far))
             near, far = (0.0, far) if near < wide - far - SAME_POINT else (near, wide)
+        if _finger(left):
+            strips, left = [*strips, left], 0.0
+        if _finger(long - right):
+            strips, right = [*strips, long - right], long
+        if left <= SAME_POINT or right >= long - SAME_POINT:
+            if _finger(near):
+                strips, near = [*strips, near], 0.0
+            if _finger(wide - far):
+                strips, far = [*strips, wide - far], wide
+        told = (Remark("the strip of {} beside the post goes with the notch", (strip,)) for strip in strips)
+        stays = wide - (min(far, wide) - max(near, 0.0))
+        bridge = [Remark("no more than {} of the board stays beside the post", (stays,))] if _finger(stays) else []
+        notes += [note for note in (*told, *bridge) if note not in notes]
         board = board.difference(shapely.box(left, near, right, far))
     if board.geom_type != "Polygon" or board.is_empty:
         raise ImpossiblePiece(
