@@ -1,13 +1,15 @@
 """Mutation testing: small faults put into the modules that a stair hangs on, one by one, and whether a test finds each.
 
-Run: python -m benchmarks.mutants [module or group ...] [--seconds 60] [--seed 1] [--list]
+Run: python -m benchmarks.mutants [module or its start ...] [--most 60] [--seed 1] [--again] [--list]
 
 A mutant differs in one place: a comparison, an operator, a number, a condition, `min` for `max`, a `raise` or
-`continue` that is not reached. All that a module needs is imported once; for each mutant a process is forked, the code
-of the one function exchanged, and the few tests that guard the module run until one fails. What a mutant makes endless
-is ended and counts as found. Of a module's tests only those are run that call the function, the quickest.
-Of each module as many mutants are tried, in an order drawn by the seed, as the seconds let: the figures say how many of
-how many. docs/tested-tests.md keeps them, and what was accepted. Needs a system that forks.
+`continue` that is not reached. One process imports and collects everything once. Each test is run by itself in a fork,
+which tells the lines that it reaches and the processor time that it takes. For each mutant a process is forked, the
+code of the one function exchanged, and the tests that reach its lines run, quickest first, until one fails. A test
+that takes many times its own processor time has been made endless and counts as a find; clocks tell nothing on a busy
+machine. What was tried is kept in .cache/mutants, so that a run goes on where the last one stopped; `--again` tries
+what survived once more, with whatever tests there are since. Of each module so many mutants are tried as `--most`
+says, in an order drawn by the seed. docs/tested-tests.md keeps the figures. Needs a system that forks.
 """
 
 from __future__ import annotations
@@ -16,17 +18,23 @@ import argparse
 import ast
 import contextlib
 import copy
+import functools
+import gc
+import hashlib
 import importlib
 import io
+import json
 import os
 import pickle
 import random
+import resource
+import shutil
 import signal
 import sys
+import threading
 import time
 import types
-from collections.abc import Callable, Iterator
-from itertools import zip_longest
+from collections.abc import Callable, Iterable, Iterator
 from pathlib import Path
 
 import pytest
@@ -34,45 +42,77 @@ from _pytest.runner import runtestprotocol
 from hypothesis import Phase, settings
 
 ROOT = Path(__file__).parent.parent
+KEPT = ROOT / ".cache" / "mutants"
 
-#: What is tried, and the tests that guard it, the quick ones first.
-GUARDS: dict[str, tuple[str, ...]] = {
-    "cutpath.outline": ("outline", "offset"),
-    "cutpath.design.stringer": ("check_values", "stringer", "tape", "as_cut"),
-    "cutpath.design.straight": ("housed",),
-    "cutpath.design.throat": ("check_values", "relief_kinds", "throat"),
-    "cutpath.design.as_cut.shape": ("as_cut",),
-    "cutpath.design.as_cut.fit": ("as_cut",),
-    "cutpath.design.as_cut.causes": ("as_cut",),
-    "cutpath.cut.relief": ("relief_kinds", "check_values"),
-    "cutpath.cut.relief_kinds": ("relief_kinds", "check_values"),
-    "cutpath.cut.paths": ("paths",),
-    "cutpath.cut.offset.chain": ("offset",),
-    "cutpath.cut.offset.piece": ("offset",),
-    "cutpath.cut.offset.raw": ("offset",),
-    "cutpath.cut.simulate.compare": ("verifiers", "simulate"),
-    "cutpath.cut.simulate.sweep": ("verifiers", "simulate"),
-    "cutpath.cut.simulate.throat": ("verifiers", "simulate"),
-    "cutpath.nest.boards.verify": ("bill", "verifiers", "nest_shapes"),
-    "cutpath.nest.boards.verify_shared": ("verifiers", "common_nest"),
-    "cutpath.nest.sheets.verify": ("verifiers", "sheets"),
-    "cutpath.nest.lumber.verify": ("lumber_nest",),
-    "cutpath.dxf.audit": ("dxf_audit",),
-    "cutpath.dxf.read_back": ("dxf_audit", "dxf_drawing"),
-    "cutpath.dxf.tags": ("dxf_audit", "dxf_drawing"),
-    "cutpath.dxf.write": ("dxf_drawing",),
-    "cutpath.units": ("units",),
+#: What is tried, and the files whose tests are; which of these reach a line is seen by running them.
+GUARDS: dict[tuple[str, ...], tuple[str, ...]] = {
+    ("nest.boards.verify", "nest.boards.verify_shared", "nest.sheets.verify", "nest.lumber.verify"): (
+        "test_boards_held",
+        "test_shared_held",
+        "test_sheets_held",
+        "test_lumber_held",
+        "test_verifiers",
+        "test_bill",
+        "test_common_nest",
+        "test_sheets",
+        "test_lumber_nest",
+    ),
+    ("design.throat", "outline", "cut.relief_kinds", "cut.relief", "design.stringer"): (
+        "test_outline",
+        "test_throat",
+        "test_check_values",
+        "test_relief_kinds",
+        "test_stringer",
+        "test_tape",
+    ),
+    ("cut.paths", "cut.offset.chain", "cut.offset.piece", "cut.offset.raw"): (
+        "test_offset",
+        "test_paths",
+        "test_verifiers",
+        "test_outline",
+        "sources/test_clipper2",
+        "sources/test_geos_buffer",
+    ),
+    (
+        "cut.simulate.compare",
+        "cut.simulate.sweep",
+        "cut.simulate.throat",
+        "cut.simulate.edge",
+        "cut.simulate.bearing",
+    ): (
+        "test_verifiers",
+        "test_simulate",
+    ),
+    ("dxf.read_back", "dxf.audit", "dxf.tags", "dxf.write", "dxf.escapes"): (
+        "test_verifiers",
+        "test_dxf_files",
+        "test_dxf_drawing",
+        "test_dxf_audit",
+        "sources/test_dxf_reference",
+    ),
+    (
+        "inspect.find.contours",
+        "inspect.find.tool",
+        "inspect.find.traits",
+        "inspect.find.whole",
+        "inspect.find.looked",
+        "inspect.contacts",
+        "inspect.contours",
+        "inspect.near",
+        "inspect.repair.whole",
+        "inspect.repair.arcs",
+    ): ("test_inspect", "test_inspect_good", "test_repair"),
+    ("inspect.against.compare", "inspect.against.lie", "inspect.against.drawn", "inspect.against.whole"): (
+        "test_against",
+    ),
+    ("design.straight",): ("test_housed",),
+    ("design.as_cut.shape", "design.as_cut.fit", "design.as_cut.causes"): ("test_as_cut",),
+    ("units",): ("test_units",),
 }
+MODULES = tuple(f"cutpath.{name}" for names in GUARDS for name in names)
 
 #: Looked at one by one and left: the place (module, function, change) and why no test could or should tell.
-ACCEPTED: dict[tuple[str, str, str], str] = {
-    ("cutpath.outline", "Chain.flattened", "2 -> 3"): "the least count of chords: one more is only finer",
-    ("cutpath.design.throat", "_drawn", "ceil -> floor"): "one chord less than its bound, of hundreds",
-    ("cutpath.design.throat", "_drawn", "0.5 -> 1.5"): "for reliefs under a micrometre, which no tool has",
-    ("cutpath.design.throat", "_drawn", "64 -> 65"): "the least count of chords: one more is only finer",
-    ("cutpath.design.as_cut.shape", "_distance", "0 -> 1"): "a stretch without length, which no outline has",
-    ("cutpath.design.as_cut.shape", "AsDrawn._depth", "Add -> Sub"): "each side from its other end: the same sides",
-}
+ACCEPTED: dict[tuple[str, str, str], str] = {}
 
 _COMPARE: dict[type[ast.cmpop], tuple[type[ast.cmpop], ...]] = {
     ast.Lt: (ast.LtE, ast.Gt),
@@ -98,20 +138,28 @@ _OPERATOR: dict[type[ast.operator], type[ast.operator]] = {
 _CALLS = {"min": "max", "max": "min", "any": "all", "all": "any", "floor": "ceil", "ceil": "floor", "sin": "cos"}
 _CALLS |= {"cos": "sin"}
 
-
-#: So many of the tests that call the function are run, the quickest.
-MOST_TESTS = 150
-#: What takes longer is endless, seconds.
-LONGEST = 90
+#: Of the tests that reach a line, quickest first, those that together take so long, seconds of processor time.
+BUDGET = 25.0
+#: A test that takes longer, watched, is not tried at all.
+LONGEST = 12.0
+#: A test is endless when it takes so many times the time that it took when it was watched, and a second.
+TIMES = 3
+#: What is written meanwhile may take so much memory, bytes.
+MEMORY = 4 << 30
+#: So many calls of one function are followed line by line in one test.
+FOLLOWED = 300
 #: Where words go while pytest is quiet.
 SHOWN = sys.stdout
 
 
 class Mutant:
-    """One change: the function it is in, where, what it reads as, and the function's code with it."""
+    """One change: the function it is in, its lines, what it reads as, and how to make it in the tree."""
 
-    def __init__(self, owner: str, line: int, words: str, tree: ast.Module) -> None:
-        self.owner, self.line, self.words, self.tree = owner, line, words, tree
+    def __init__(
+        self, owner: str, lines: range, line: int, words: str, make: Callable[[], None], undo: Callable[[], None]
+    ) -> None:
+        self.owner, self.lines, self.line, self.words, self.make, self.undo = owner, lines, line, words, make, undo
+        self.key = ""
 
 
 def changes(node: ast.AST) -> Iterator[tuple[str, ast.AST | None]]:
@@ -151,12 +199,21 @@ def changes(node: ast.AST) -> Iterator[tuple[str, ast.AST | None]]:
             yield f"{type(node).__name__} left out", ast.copy_location(ast.Pass(), node)
 
 
-def mutants(source: str) -> list[Mutant]:
-    """Every mutant of a module's functions, docstrings and annotations let be."""
-    whole = ast.parse(source)
-    found: list[Mutant] = []
+class Tree:
+    """A module's syntax tree, and the mutants of its functions; docstrings and annotations are let be."""
 
-    def walk(node: ast.AST, owner: str, inside: bool) -> None:
+    def __init__(self, module: str, source: str) -> None:
+        self.module, self.whole = module, ast.parse(source)
+        self.mutants: list[Mutant] = []
+        self.functions: dict[str, ast.AST] = {}
+        self._walk(self.whole, "", False, range(0), [])
+        for mutant in self.mutants:
+            mutant.make()
+            text = ast.unparse(self.functions[mutant.owner])
+            mutant.undo()
+            mutant.key = f"{module}:{mutant.owner}:{hashlib.sha1(text.encode()).hexdigest()[:14]}"
+
+    def _walk(self, node: ast.AST, owner: str, inside: bool, lines: range, above: list[ast.AST]) -> None:
         for name, value in ast.iter_fields(node):
             if name in ("annotation", "returns", "decorator_list") or isinstance(value, ast.arguments):
                 continue
@@ -170,16 +227,42 @@ def mutants(source: str) -> list[Mutant]:
                 named = isinstance(child, ast.FunctionDef | ast.ClassDef)
                 here = f"{owner}.{child.name}".lstrip(".") if named and not inside else owner
                 within = inside or isinstance(child, ast.FunctionDef)
+                if named and not inside:
+                    self.functions[here] = child
+                if isinstance(child, ast.stmt):
+                    heads = [n for n in ast.iter_child_nodes(child) if isinstance(n, ast.expr)]
+                    end = max([n.end_lineno or 0 for n in heads], default=child.lineno)
+                    around = range(child.lineno, end + 1)
+                else:
+                    around = lines
                 if inside:
                     for words, other in changes(child):
-                        _exchange(node, name, place, other)
-                        tree = ast.fix_missing_locations(copy.deepcopy(whole))
-                        _exchange(node, name, place, child)
-                        found.append(Mutant(owner, getattr(child, "lineno", 0), words, tree))
-                walk(child, here, within)
+                        self._add(node, name, place, child, other, owner, around, words, above)
+                self._walk(child, here, within, around, [*above, node])
 
-    walk(whole, "", False)
-    return found
+    def _add(
+        self, node: ast.AST, name: str, place: int | None, child: ast.AST, other: ast.AST | None,
+        owner: str, lines: range, words: str, above: list[ast.AST],
+    ) -> None:  # fmt: skip
+        def make() -> None:
+            _exchange(node, name, place, other)
+            ast.fix_missing_locations(self.whole)
+
+        def undo() -> None:
+            _exchange(node, name, place, child)
+
+        if isinstance(child, ast.If | ast.IfExp):
+            text = ast.unparse(child.test)
+        elif isinstance(child, ast.Constant | ast.Name | ast.Attribute):
+            shown: ast.AST = node
+            for higher in reversed(above):
+                if isinstance(shown, ast.keyword | ast.UnaryOp | ast.Attribute | ast.comprehension):
+                    shown = higher
+            text = ast.unparse(shown).partition("\n")[0]
+        else:
+            text = ast.unparse(child)
+        words = f"{words} in {text[:90]}"
+        self.mutants.append(Mutant(owner, lines, getattr(child, "lineno", 0), words, make, undo))
 
 
 def _exchange(node: ast.AST, name: str, place: int | None, child: ast.AST | None) -> None:
@@ -189,14 +272,14 @@ def _exchange(node: ast.AST, name: str, place: int | None, child: ast.AST | None
         getattr(node, name)[place] = child
 
 
-def put_in(module: types.ModuleType, mutant: Mutant) -> None:
-    """Give the mutated function's code to the one that everything else already knows."""
+def put_in(module: types.ModuleType, tree: ast.Module, owner: str) -> None:
+    """Give the function's code as it stands in a tree to the one that everything else already knows."""
     names = vars(types.ModuleType(module.__name__))
     names.update(__name__=module.__name__, __package__=module.__package__, __file__=module.__file__)
-    exec(compile(mutant.tree, str(module.__file__), "exec"), names)  # the module anew, its other parts unused
+    exec(compile(tree, str(module.__file__), "exec"), names)  # the module anew, its other parts unused
     old: object = module
     new: object = types.SimpleNamespace(**{k: v for k, v in names.items() if k.isidentifier()})
-    for step in mutant.owner.split("."):
+    for step in owner.split("."):
         old, new = _static(old, step), _static(new, step)
     plain(old).__code__ = plain(new).__code__
 
@@ -216,13 +299,15 @@ def plain(function: object) -> types.FunctionType:
     return function
 
 
-def in_child(limit: int, work: Callable[[], object]) -> tuple[int, object]:
+def in_child(work: Callable[[], object]) -> tuple[int, object]:
     """Do some work in a process of its own: its status, and what it gave back."""
     get, put = os.pipe()
     pid = os.fork()
     if pid == 0:
         os.close(get)
-        signal.alarm(limit)
+        os.setpgid(0, 0)
+        signal.alarm(900)  # what waits for ever takes no processor time
+        resource.setrlimit(resource.RLIMIT_DATA, (MEMORY, MEMORY))
         os.dup2(os.open(os.devnull, os.O_WRONLY), 1)
         os.dup2(1, 2)
         status = 3
@@ -239,127 +324,219 @@ def in_child(limit: int, work: Callable[[], object]) -> tuple[int, object]:
     return code, pickle.loads(given) if given else None
 
 
-def fails(items: list[pytest.Item]) -> bool:
-    """Whether one of some tests fails; they are run until then."""
-    for item, after in zip_longest(items, items[1:]):
-        if any(report.failed for report in runtestprotocol(item, nextitem=after, log=False)):
-            return True
-    return False
+def sha(path: Path) -> str:
+    return hashlib.sha1(path.read_bytes()).hexdigest()
 
 
-class Trial:
+class Reached:
+    """Which tests reach which lines and functions of the modules, each run by itself once; kept by files' hashes."""
+
+    def __init__(self, files: dict[str, str]) -> None:
+        self.files, self.path = files, KEPT / "reached.pickle"
+        self.of: dict[str, dict[str, object]] = pickle.loads(self.path.read_bytes()) if self.path.exists() else {}
+        self.shas = {name: sha(Path(file)) for file, name in files.items()}
+
+    def collect(self, items: list[pytest.Item]) -> None:
+        """Run what has not been run since its file changed."""
+        stale = [i for i in items if self.of.get(i.nodeid, {}).get("sha") != sha(i.path)]
+        begun = time.monotonic()
+        for index, item in enumerate(stale):
+            code, seen = in_child(lambda item=item: self.watched(item))
+            entry = {"sha": sha(item.path), "passed": code == 0, "of": self.shas}
+            self.of[item.nodeid] = entry | (seen if isinstance(seen, dict) else {"passed": False})
+            if index % 50 == 49 or index + 1 == len(stale):
+                print(
+                    f"  {index + 1} of {len(stale)} tests watched, {time.monotonic() - begun:.0f} s",
+                    file=SHOWN,
+                    flush=True,
+                )
+                self.path.write_bytes(pickle.dumps(self.of))
+
+    def watched(self, item: pytest.Item) -> dict[str, object]:
+        """Run a test as it is: its processor time, and the lines and functions that it reached."""
+        lines: set[tuple[str, int]] = set()
+        calls: dict[types.CodeType, int] = {}
+        files = self.files
+
+        def by_line(frame: types.FrameType, event: str, arg: object) -> object:
+            if event == "line":
+                lines.add((frame.f_code.co_filename, frame.f_lineno))
+            return by_line
+
+        def by_call(frame: types.FrameType, event: str, arg: object) -> object:
+            code = frame.f_code
+            if code.co_filename not in files:
+                return None
+            calls[code] = calls.get(code, 0) + 1
+            return by_line if calls[code] < FOLLOWED else None
+
+        signal.setitimer(signal.ITIMER_PROF, LONGEST)
+        begun = time.process_time()
+        sys.settrace(by_call)
+        threading.settrace(by_call)
+        good = passes(item)
+        sys.settrace(None)
+        took = time.process_time() - begun
+        assert good, item.nodeid
+        return {
+            "took": took,
+            "lines": {(files[file], line) for file, line in lines},
+            "functions": {(files[code.co_filename], code.co_qualname.partition(".<")[0]) for code in calls},
+        }
+
+    def tests_of(self, module: str, mutant: Mutant, guards: set[str]) -> list[str]:
+        """The tests that reach a mutant's lines (its function, where the module changed since), quickest first."""
+        found = []
+        for test, entry in self.of.items():
+            if (
+                test.partition("::")[0] not in guards
+                or not entry["passed"]
+                or (module, mutant.owner) not in entry["functions"]
+            ):
+                continue
+            same = entry["of"].get(module) == self.shas[module]
+            if same and not any((module, line) in entry["lines"] for line in mutant.lines):
+                continue
+            found.append((entry["took"], test))
+        total, chosen = 0.0, []
+        for took, test in sorted(found):
+            total += took
+            if total > BUDGET:
+                break
+            chosen.append(test)
+        return chosen
+
+
+def passes(item: pytest.Item) -> bool:
+    return not any(report.failed for report in runtestprotocol(item, nextitem=None, log=False))
+
+
+class Trials:
     """A plug-in of pytest that, once tests are collected, tries mutants with them in place of running them."""
 
-    def __init__(self, module: types.ModuleType, every: list[Mutant], seconds: float) -> None:
-        self.module, self.every, self.seconds = module, every, seconds
-        self.seen = {"found": 0, "survived": 0, "accepted": 0}
+    def __init__(self, asked: argparse.Namespace, trees: dict[str, Tree]) -> None:
+        self.asked, self.trees = asked, trees
+        self.path = KEPT / "results.json"
+        self.results: dict[str, list[str]] = json.loads(self.path.read_text()) if self.path.exists() else {}
 
     def pytest_runtestloop(self, session: pytest.Session) -> bool:
-        _, calls = in_child(900, lambda: self.watched(session.items))
-        assert isinstance(calls, dict), f"the tests of {self.module.__name__} fail as it is"
-        assert calls, f"no test of {len(session.items)} calls {self.module.__name__}"
-        known = {item.nodeid: item for item in session.items}
-        # Unchanged code put in the same way must survive the same tests, else nothing is told by one that is found.
-        unchanged = ast.parse(Path(str(self.module.__file__)).read_text(encoding="utf-8"))
-        sound = {
-            owner: self.tried(Mutant(owner, 0, "", unchanged), [known[test] for _, test in sorted(found)[:MOST_TESTS]])
-            for owner, found in calls.items()
-            if any(mutant.owner == owner for mutant in self.every)
+        base = session.config._tmp_path_factory.getbasetemp()  # made once, not by each child
+        for each in gc.get_objects():
+            if isinstance(each, functools._lru_cache_wrapper):
+                each.cache_clear()  # what was worked out while tests were collected
+        gc.collect()
+        gc.freeze()
+        modules = {name: importlib.import_module(name) for name in self.trees}
+        reached = Reached({str(importlib.import_module(name).__file__): name for name in MODULES})
+        reached.collect(session.items)
+        self.items = {item.nodeid: item for item in session.items}
+        self.guarded = {
+            f"cutpath.{name}": {f"tests/{test}.py" for test in tests}
+            for names, tests in GUARDS.items()
+            for name in names
         }
-        end = time.monotonic() + self.seconds
-        for mutant in self.every:
-            if sound.get(mutant.owner, "survived") != "survived":
-                continue
-            if time.monotonic() > end:
-                break
-            calling = [known[test] for _, test in sorted(calls.get(mutant.owner, ()))[:MOST_TESTS]]
-            kind = self.tried(mutant, calling)
-            if kind == "broken":
-                continue
-            if kind == "survived" and (self.module.__name__, mutant.owner, mutant.words) in ACCEPTED:
-                kind = "accepted"
-            self.seen[kind] += 1
-            if kind == "survived":
-                print(f"  survived: {self.module.__name__}:{mutant.line} {mutant.owner}: {mutant.words}", file=SHOWN)
+        reached.of = {test: entry for test, entry in reached.of.items() if test in self.items}
+        for name, tree in self.trees.items():
+            sound: dict[str, bool] = {}
+            every = list(tree.mutants)
+            random.Random(self.asked.seed).shuffle(every)
+            for mutant in every[: self.asked.most]:
+                kind = self.results.get(mutant.key, ["new"])[0]
+                if kind not in ("new", "survived", "unreached")[: 3 if self.asked.again else 1]:
+                    continue
+                tests = reached.tests_of(name, mutant, self.guarded[name])
+                if mutant.owner not in sound:
+                    # Unchanged code put in the same way must pass, else nothing is told by a find.
+                    sound[mutant.owner] = (
+                        self.tried(modules[name], tree, mutant.owner, tests[:4], reached)[0] == "survived"
+                    )
+                if not sound[mutant.owner]:
+                    self.results[mutant.key] = ["broken", ""]
+                elif not tests:
+                    self.results[mutant.key] = ["unreached", ""]
+                else:
+                    mutant.make()
+                    self.results[mutant.key] = list(self.tried(modules[name], tree, mutant.owner, tests, reached))
+                    mutant.undo()
+                shutil.rmtree(base, ignore_errors=True)
+                base.mkdir(mode=0o700, exist_ok=True)
+                self.path.write_text(json.dumps(self.results, indent=0))
+            self.told(name, every[: self.asked.most], len(every))
         return True
 
-    def watched(self, items: list[pytest.Item]) -> dict[str, list[tuple[float, str]]]:
-        """The tests that call each function of the module, and how long each takes."""
-        file = str(self.module.__file__)
-        found: dict[str, list[tuple[float, str]]] = {}
-        for item, after in zip_longest(items, items[1:]):
-            called: set[str] = set()
+    def told(self, name: str, tried: list[Mutant], every: int) -> None:
+        """Say a module's figures and what survived."""
+        seen = {"found": 0, "accepted": 0, "survived": 0, "unreached": 0, "broken": 0}
+        for mutant in tried:
+            kind = self.results.get(mutant.key, ["new"])[0]
+            if kind in ("survived", "unreached"):
+                if (name, mutant.owner, mutant.words) in ACCEPTED:
+                    kind = "accepted"
+                else:
+                    print(f"  {kind}: {name}:{mutant.line} {mutant.owner}: {mutant.words}", file=SHOWN)
+            seen[kind] += 1
+        print(f"{name:34}{len(tried):5} of {every}: {seen}", file=SHOWN, flush=True)
 
-            def profile(frame: types.FrameType, event: str, arg: object, called: set[str] = called) -> None:
-                if event == "call" and frame.f_code.co_filename == file:
-                    called.add(frame.f_code.co_qualname.partition(".<")[0])
+    def tried(
+        self, module: types.ModuleType, tree: Tree, owner: str, tests: list[str], reached: Reached
+    ) -> tuple[str, str]:
+        """Run tests with the tree's code: "found" and by which test, "survived", or "broken": it can't be put in."""
+        get, put = os.pipe()
 
-            begun = time.monotonic()
-            sys.setprofile(profile)
-            reports = runtestprotocol(item, nextitem=after, log=False)
-            sys.setprofile(None)
-            assert not any(report.failed for report in reports), item.nodeid
-            for name in called:
-                found.setdefault(name, []).append((time.monotonic() - begun, item.nodeid))
-        return found
-
-    def tried(self, mutant: Mutant, items: list[pytest.Item]) -> str:
-        """Run tests with a mutant: "found", "survived", or "broken" where it can't be put in."""
-
-        def work() -> str:
+        def work() -> tuple[str, str]:
             try:
-                put_in(self.module, mutant)
+                put_in(module, tree.whole, owner)
             except Exception:
-                return "broken"
-            return "found" if fails(items) else "survived"
+                return "broken", ""
+            for test in tests:
+                os.write(put, test.encode() + b"\n")
+                signal.setitimer(signal.ITIMER_PROF, TIMES * float(reached.of[test]["took"]) + 1)
+                if not passes(self.items[test]):
+                    return "found", test
+            return "survived", ""
 
-        code, kind = in_child(LONGEST, work)
-        return str(kind) if code == 0 else "found"
+        os.set_blocking(put, False)
+        code, answer = in_child(work)
+        os.close(put)
+        with os.fdopen(get, "rb") as pipe:
+            last = pipe.read().decode().split("\n")[-2:][0]
+        return answer if code == 0 and isinstance(answer, tuple) else ("found", f"{last} (ended)")
 
 
 def main() -> None:
     """Try what is asked for, and print what survived and the figures."""
     said = argparse.ArgumentParser(description=__doc__)
     said.add_argument("modules", nargs="*", help="modules, or the start of their names; none: all")
-    said.add_argument("--seconds", type=float, default=60.0, help="of each module")
+    said.add_argument("--most", type=int, default=60, help="mutants of each module")
     said.add_argument("--seed", type=int, default=1)
+    said.add_argument("--again", action="store_true", help="try what survived once more")
     said.add_argument("--list", action="store_true", help="only count")
     asked = said.parse_args()
     os.environ["CI"] = "1"
     sys.path.insert(0, str(ROOT))
     os.chdir(ROOT)
+    KEPT.mkdir(parents=True, exist_ok=True)
+
+    def chosen(names: Iterable[str]) -> list[str]:
+        return [n for n in names if not asked.modules or any(n.startswith(each) for each in asked.modules)]
+
+    trees = {}
+    for short in chosen(name for names in GUARDS for name in names):
+        name = f"cutpath.{short}"
+        trees[name] = Tree(name, (ROOT / (name.replace(".", "/") + ".py")).read_text(encoding="utf-8"))
+        if asked.list:
+            print(f"{name:36}{len(trees[name].mutants):5}")
+    if asked.list:
+        return
     importlib.import_module("tests.conftest")
     # What is found need not be made small.
     phases = [Phase.explicit, Phase.generate]
     settings.register_profile("mutants", settings.get_profile("ci"), phases=phases, database=None)
     settings.load_profile("mutants")
-    total = {"found": 0, "survived": 0, "accepted": 0, "all": 0}
-    for name, guards in GUARDS.items():
-        if asked.modules and not any(name.removeprefix("cutpath.").startswith(each) for each in asked.modules):
-            continue
-        module = importlib.import_module(name)
-        every = mutants(Path(str(module.__file__)).read_text(encoding="utf-8"))
-        total["all"] += len(every)
-        if asked.list:
-            print(f"{name:36}{len(every):5}")
-            continue
-        tests = [f"tests/test_{guard}.py" for guard in guards]
-        for guard in guards:
-            importlib.import_module(f"tests.test_{guard}")
-        random.Random(asked.seed).shuffle(every)
-        trial = Trial(module, every, asked.seconds)
-        options = ["-q", "-m", "not slow", "-p", "no:cacheprovider", "-p", "no:xdist", "-s", "-o", "addopts="]
-        with contextlib.redirect_stdout(io.StringIO()):
-            pytest.main([*options, *tests], plugins=[trial])
-        seen = trial.seen
-        print(f"{name:36}{sum(seen.values()):5} of {len(every)} tried: {seen}", flush=True)
-        for kind, count in seen.items():
-            total[kind] += count
-    count = total["found"] + total["survived"] + total["accepted"]
-    if count:
-        print(f"{total['found']} of {count} found ({total['found'] / count:.1%}), {total}")
-    else:
-        print(total)
+    files = {f"tests/{test}.py": 0 for names, tests in GUARDS.items() for test in tests if chosen(names)}
+    options = ["-q", "-p", "no:cacheprovider", "-p", "no:xdist", "-s", "-o", "addopts=", "--tb=native"]
+    with contextlib.redirect_stdout(io.StringIO()):
+        pytest.main([*options, *files], plugins=[Trials(asked, trees)])
 
 
 if __name__ == "__main__":

@@ -74,7 +74,7 @@ def _verify_sheet(board: Board, label: str, kinds: dict[str, PartKind], gap: flo
         clear = (end_trim, kind.edge_trim, board.stock.length - end_trim, board.stock.least_width - kind.edge_trim)
         if max(clear[0] - left, clear[1] - low, right - clear[2], high - clear[3]) > LIMIT_SLACK:
             raise BadLayout(f"{here} reaches past what is clear of the sheet")
-        for start, stop in board.stock.defects:
+        for start, stop in map(sorted, board.stock.defects):
             if right > start + LIMIT_SLACK and left < stop - LIMIT_SLACK:
                 raise BadLayout(f"{here} lies on the defect from {start:.3f} to {stop:.3f} mm")
         rightmost = max(rightmost, right)
