@@ -92,3 +92,25 @@ def test_a_bound_over_the_value_and_a_price_not_told_are_found() -> None:
         verify_bill(replace(layout, bound=layout.value + 8e-6), KEEP)
     with pytest.raises(BadLayout, match="measure"):
         verify_bill(replace(layout, cost=None), KEEP)
+
+
+def test_an_offcut_without_a_price_costs_and_is_worth_nothing() -> None:
+    """The new board alone is paid, and what is left of it alone is worth something."""
+    layout = laid((37.0, None), KEEP)
+    worth = 0.5 * 0.02 * 617.0
+    assert bill(layout) == pytest.approx((37.0, 37.0 - worth, worth))
+    verify_bill(layout, KEEP)
+
+
+def test_what_sums_may_be_off_by_is_a_share_of_the_money() -> None:
+    """A billionth of a million: a thousandth. Where nothing is paid at all the limit's slack is left."""
+    layout = laid((1e6, 0.0), None)
+    verify_bill(replace(layout, value=1e6 + 9e-4, bound=0.0), None)
+    with pytest.raises(BadLayout, match="value"):
+        verify_bill(replace(layout, value=1e6 + 1.1e-3, bound=0.0), None)
+    free = replace(layout, boards=layout.boards[1:], value=0.0, cost=0.0, bound=0.0)
+    if not free.boards[0].stock.offcut:
+        free = replace(free, boards=layout.boards[:1])
+    verify_bill(free, None)
+    with pytest.raises(BadLayout, match="value"):
+        verify_bill(replace(free, value=8e-6), None)

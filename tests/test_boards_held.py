@@ -184,6 +184,8 @@ def test_no_more_boards_are_used_than_there_are() -> None:
             verify_stock(laid, stock)
         with pytest.raises(BadLayout, match="2 boards of 2x12 are used"):
             verify_layout(laid, [replace(BOX, count=2)], GAP, TRIM, stock)
+    with pytest.raises(BadLayout, match="1 boards of 2x12 are used where there are 0"):
+        verify_stock(whole([on(one, [lying(BOX, 50.0, 200.0)], [BOX])], [BOX]), [])
 
 
 OTHER: dict[str, Any] = {

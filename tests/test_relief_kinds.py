@@ -13,11 +13,12 @@ from msgspec.structs import replace
 
 from cutpath.cut import relief
 from cutpath.cut.relief import relieved
-from cutpath.cut.relief_kinds import RELIEF_KINDS, RELIEFS, Relief
+from cutpath.cut.relief_kinds import RELIEF_KINDS, RELIEFS, Relief, reach_past
 from cutpath.design.stair import Stair
 from cutpath.design.stringer import build_stringer
 from cutpath.job.keys import JOB
 from cutpath.job.values import ReliefChoice
+from cutpath.outline import Arc
 from tests.stairs import IN, mm, spec
 
 #: The tool's centre from the corner, in radii, out along the seat and up the riser cut; and the throat it costs, in
@@ -103,3 +104,14 @@ def test_the_mouths_lie_where_the_tool_meets_the_sides(name: Relief) -> None:
     centre = APART[name][0]
     for px, py in ((x - 10, y - 20), (u - 10, v - 20), (0, 0)):
         assert math.dist((px, py), (3 * centre[0], 3 * centre[1])) == pytest.approx(3)
+
+
+@pytest.mark.parametrize(("start", "sweep"), [(0.3, 1.1), (2.0, -2.5), (-1.0, math.pi), (5.0, -math.pi), (0.0, 5.0)])
+def test_how_far_an_arc_reaches_is_the_farthest_of_its_points(start: float, sweep: float) -> None:
+    """From the origin, in every direction: its middle and, of its points, the farthest from there."""
+    arc = Arc((7.0, -4.0), 3.0, start, sweep)
+    for k in range(24):
+        way = k * math.tau / 24 + 0.01
+        middle = 7.0 * math.cos(way) - 4.0 * math.sin(way)
+        points = max(math.cos(start + sweep * i / 4000 - way) for i in range(4001))
+        assert reach_past(arc, (math.cos(way), math.sin(way))) == pytest.approx(middle + 3.0 * points, abs=3e-6)
