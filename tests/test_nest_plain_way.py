@@ -12,7 +12,7 @@ from hypothesis import strategies as st
 from cutpath.job.stretches import clear_stretches
 from cutpath.job.values import StockBoards
 from cutpath.nest import PartKind, nest_parts, verify_layout
-from cutpath.nest.boards import columns
+from cutpath.nest.boards import columns, solver
 from cutpath.nest.boards.choose import Entry
 from cutpath.nest.boards.fitting import Boards, Fitter
 from cutpath.nest.boards.racks import Racks
@@ -21,7 +21,7 @@ from cutpath.nest.boards.simple import first_layouts, plain_bound
 from cutpath.nest.boards.so_far import SoFar
 from tests.test_nest_bounded import GAP, TRIM, long_boards, many
 from tests.test_nest_optimum import Brute, plain, shapes, stocks
-from tests.test_nest_shapes import kind
+from tests.test_nest_shapes import board, kind, stringer
 
 
 def first_fit(sizes: Sequence[float], length: float) -> int:
@@ -93,6 +93,16 @@ def entries_of(kinds: Sequence[PartKind], stock: Sequence[StockBoards], gap: flo
         fitter = Fitter(racks.rack(each.least_width), clear, fair=True)
         made.append(Boards(entry, fitter, clear[-1][1] if clear else -1e9))
     return made
+
+
+def test_few_parts_on_boards_of_one_entry_need_no_program(monkeypatch: pytest.MonkeyPatch) -> None:
+    def never() -> None:
+        raise AssertionError("HiGHS was asked")
+
+    monkeypatch.setattr(solver, "new_solver", never)
+    kinds = [kind(stringer(), 3, name="long"), kind(stringer(risers=4), 2, name="short")]
+    layout = nest_parts(kinds, [board(5000.0)], gap=GAP, end_trim=TRIM)
+    assert layout.value == layout.bound == 10000.0
 
 
 @pytest.mark.slow

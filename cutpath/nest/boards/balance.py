@@ -3,7 +3,7 @@
 Parts with leaning ends stand close one way and far the other, so the least shift says too little. Measuring each
 choice's place from another point than its left end evens that out: a shift from a to b becomes shift + p(a) - p(b),
 and along a row all the p but the first and the last cancel. The p that make the least shifts add up to the most come
-from a small linear program.
+from a small linear program, which HiGHS solves where there is more to it than that each kind's step be at its most.
 """
 
 from __future__ import annotations
@@ -12,6 +12,7 @@ import math
 from collections.abc import Sequence
 
 from cutpath.nest.boards.row_values import Rack
+from cutpath.tolerances import SAME_POINT
 
 
 def fair_steps(rack: Rack) -> tuple[tuple[float, ...], float, tuple[float, ...]]:
@@ -24,12 +25,48 @@ def fair_steps(rack: Rack) -> tuple[tuple[float, ...], float, tuple[float, ...]]
         Steps, one a kind (0 where it does not fit), and the addition: no row is shorter than the steps of its parts
         and the addition come to; and the points from which places were measured, one a setting (0 where it is no use).
     """
+    choices = [c for pair in rack.choices for c in pair]
+    points = _at_their_most(rack, choices)
+    if points is None:
+        points = _solved(rack, choices)
+    steps, last = _steps(rack, choices, points)
+    at = [0.0] * len(rack.settings)
+    for choice, point in zip(choices, points, strict=True):
+        at[choice] = point
+    return steps, last, tuple(at)
+
+
+def _at_their_most(rack: Rack, choices: Sequence[int]) -> Sequence[float] | None:
+    """Points with which every kind's step is as long as any could make it; None where no points do that for all.
+
+    Along a ring of parts points cancel, so no step of a kind is longer than the mean shift of a ring of its own: of one
+    choice beside itself, or of two in turn. Whether there are points for steps as long as that is told by shortest
+    ways from choice to choice (R. Bellman, Quarterly of Applied Mathematics 16 (1958) 87-90; memory).
+    """
+    import numpy as np
+
+    shifts = np.array([[rack.shifts[a][b] for b in choices] for a in choices])
+    kinds = np.array([rack.kind_of[c] for c in choices])
+    rings = np.where(kinds[:, None] == kinds[None, :], (shifts + shifts.T) / 2, math.inf).min(axis=1)
+    most = np.full(len(rack.choices), math.inf)
+    np.minimum.at(most, kinds, rings)
+    spare = shifts - most[kinds][:, None]
+    points = np.zeros(len(choices))
+    for _ in range(len(choices) + 1):
+        nearer = np.minimum(points, (points[:, None] + spare).min(axis=0))
+        if (nearer >= points - SAME_POINT).all():
+            return [float(p) for p in points]
+        points = nearer
+    return None
+
+
+def _solved(rack: Rack, choices: Sequence[int]) -> Sequence[float]:
+    """The best points, by HiGHS."""
     import highspy
     import numpy as np
 
     from cutpath.nest.boards.solver import new_solver, run
 
-    choices = [c for pair in rack.choices for c in pair]
     place = {c: i for i, c in enumerate(choices)}
     count, kinds = len(choices), len(rack.choices)
     # Columns: p of each choice, then the step of each kind. A row each ordered pair: step - p(a) + p(b) <= shift.
@@ -59,12 +96,7 @@ def fair_steps(rack: Rack) -> tuple[tuple[float, ...], float, tuple[float, ...]]
     highs.passModel(lp)
     run(highs)
     p = highs.getSolution().col_value[:count]
-    points = p if len(p) == count else [0.0] * count
-    steps, last = _steps(rack, choices, points)
-    at = [0.0] * len(rack.settings)
-    for choice, point in zip(choices, points, strict=True):
-        at[choice] = point
-    return steps, last, tuple(at)
+    return p if len(p) == count else [0.0] * count
 
 
 def _steps(rack: Rack, choices: Sequence[int], p: Sequence[float]) -> tuple[tuple[float, ...], float]:

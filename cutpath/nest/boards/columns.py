@@ -115,19 +115,20 @@ def best_of_all(
 
 
 def _quickly(stock: Sequence[Boards], wanted: Counts, so_far: SoFar) -> bool:
-    """Plain layouts to begin with, and whether one is proved best: with many parts, and boards of one entry."""
+    """Plain layouts to begin with, and whether one is proved best: with boards of one entry, where none is tied."""
     entries = [boards.entry for boards in stock]
     so_far.tick()
     bound = plain_bound(stock, wanted)
     so_far.proved(bound)
     usable = [number for number, entry in enumerate(entries) if entry.quantity]
-    alone = len(usable) == 1 and sum(wanted) > _AT_ONCE_MANY and not stock[usable[0]].left
+    alone = len(usable) == 1 and not stock[usable[0]].left
     for choice in first_layouts(stock, wanted):
         so_far.found(choice)
         so_far.tick()
         if alone and _cost(choice, entries) <= bound:
             return True
-    return alone and sum(wanted) <= _SHUFFLED and _fewest(stock, usable[0], wanted, so_far)
+    many = _AT_ONCE_MANY < sum(wanted) <= _SHUFFLED
+    return alone and many and _fewest(stock, usable[0], wanted, so_far)
 
 
 def _fewest(stock: Sequence[Boards], only: int, wanted: Counts, so_far: SoFar) -> bool:
