@@ -255,12 +255,19 @@ def _sides(border: Any) -> tuple[Any, Any, Any]:
 def _nearest(sides: tuple[Any, Any, Any], points: Any) -> tuple[Any, Any]:
     """For each point the nearest one on the sides, and that side's normal."""
     start, along, length = sides
-    to = points[:, None, :] - start[None, :, :]
-    run = np.clip((to * along).sum(2), 0.0, length)
-    rest = to - run[:, :, None] * along
-    best = np.argmin((rest * rest).sum(2), axis=1)
-    rows = np.arange(len(points))
-    near = start[best] + run[rows, best][:, None] * along[best]
+    # Axis by axis: over the last axis of an array of pairs, numpy sums ten times as slowly.
+    x, y = (points[:, i, None] - start[:, i] for i in (0, 1))
+    ux, uy = along.T
+    run = x * ux
+    run += y * uy
+    np.clip(run, 0.0, length, out=run)
+    x -= run * ux
+    y -= run * uy
+    x *= x
+    y *= y
+    x += y
+    best = np.argmin(x, axis=1)
+    near = start[best] + run[np.arange(len(points)), best][:, None] * along[best]
     return near, np.stack((-along[best][:, 1], along[best][:, 0]), axis=1)
 
 
