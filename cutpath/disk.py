@@ -7,8 +7,9 @@ import errno
 import os
 import stat
 import sys
+from collections.abc import Sequence
 from pathlib import Path
-from typing import Final
+from typing import BinaryIO, Final
 
 #: What a disk says that knows no second name for a file.
 _NO_SECOND_NAME: Final = frozenset(
@@ -197,6 +198,25 @@ def move_beside(source: Path, target: Path) -> None:
         os.rename(source, target)
     else:
         os.unlink(source)
+
+
+def sync_files(streams: Sequence[BinaryIO]) -> None:
+    """Wait until what was written to files outlasts a loss of power.
+
+    Args:
+        streams: open for writing, and flushed.
+
+    Raises:
+        OSError: if one can't be written.
+    """
+    if hasattr(os, "posix_fadvise"):
+        # Said to need them no more, Linux sends all on their way; waiting then finds most of them there. A file system
+        # whose places are given out so late (ext4) would else write its own journal once for each file.
+        for stream in streams:
+            with contextlib.suppress(OSError):
+                os.posix_fadvise(stream.fileno(), 0, 0, os.POSIX_FADV_DONTNEED)
+    for stream in streams:
+        os.fsync(stream.fileno())
 
 
 def sync_folder(folder: Path) -> None:

@@ -1,8 +1,9 @@
-"""A file put where nothing stands is there whole or not at all."""
+"""A file put where nothing stands is there whole or not at all; several are waited for together."""
 
 from __future__ import annotations
 
 import contextlib
+import errno
 import os
 import subprocess
 import sys
@@ -11,7 +12,7 @@ from pathlib import Path
 import pytest
 
 from cutpath.cli.main import run
-from cutpath.disk import put_new
+from cutpath.disk import put_new, sync_files
 from cutpath.job.read import read_job
 from cutpath.job.starter import starter
 from tests.test_place import Trouble, full, interrupted
@@ -105,3 +106,23 @@ def test_a_draft_in_the_way_is_replaced_and_a_link_for_one_not_followed(tmp_path
     put_new(tmp_path / "job.toml", WHOLE)
     assert (tmp_path / "mine").read_text() == "mine" and (tmp_path / "job.toml").read_bytes() == WHOLE
     assert sorted(p.name for p in tmp_path.iterdir()) == ["job.toml", "mine"]
+
+
+@pytest.mark.skipif(not hasattr(os, "posix_fadvise"), reason="needs a system that can be told to begin")
+@pytest.mark.parametrize("refused", [False, True])
+def test_files_are_all_on_their_way_before_the_first_is_waited_for(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, refused: bool
+) -> None:
+    done: list[tuple[str, int]] = []
+
+    def advise(handle: int, start: int, length: int, what: int) -> None:
+        done.append(("sent", handle))
+        if refused:
+            raise OSError(errno.EINVAL, os.strerror(errno.EINVAL))
+
+    monkeypatch.setattr(os, "posix_fadvise", advise)
+    monkeypatch.setattr(os, "fsync", lambda handle: done.append(("waited for", handle)))
+    with (tmp_path / "a").open("wb") as one, (tmp_path / "b").open("wb") as other:
+        handles = [one.fileno(), other.fileno()]
+        sync_files([one, other])
+    assert done == [(what, handle) for what in ("sent", "waited for") for handle in handles]

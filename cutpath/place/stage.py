@@ -14,7 +14,7 @@ from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from pathlib import Path
 from typing import Final
 
-from cutpath.disk import is_link, move_beside, release, sync_folder, take
+from cutpath.disk import is_link, move_beside, release, sync_files, sync_folder, take
 from cutpath.faults import OutputRefused
 from cutpath.place.inside import leading_out, parents
 from cutpath.place.journal import Journal
@@ -163,20 +163,10 @@ def _in_the_way(root: Path) -> OutputRefused:
 
 
 def _stage(folder: Path, files: Mapping[str, bytes], old: Iterable[str], homes: Sequence[str]) -> Journal:
-    """Write the new files, and then the journal, so that both outlast a loss of power."""
+    """Write the new files, and then the journal into its place, so that both outlast a loss of power."""
     root = folder / STAGING
     for name in ("new", "old"):
         (root / name).mkdir()
-    with contextlib.ExitStack() as opened:
-        streams = []
-        for n, data in enumerate(files.values()):
-            stream = opened.enter_context((root / "new" / str(n)).open("xb"))
-            stream.write(data)
-            stream.flush()
-            streams.append(stream)
-        # All are written before the first is waited for: the disk then takes them together.
-        for stream in streams:
-            os.fsync(stream.fileno())
     above = {parent for path in files for parent in parents(path)}
     journal = Journal(
         new=tuple((path, digest(data)) for path, data in files.items()),
@@ -185,10 +175,16 @@ def _stage(folder: Path, files: Mapping[str, bytes], old: Iterable[str], homes: 
         homes=tuple(sorted(h for h in homes if (folder / h).is_dir())),
     )
     draft = root / _DRAFT
-    with draft.open("xb") as stream:
-        stream.write(journal.to_bytes())
-        stream.flush()
-        os.fsync(stream.fileno())
+    staged = [(root / "new" / str(n), data) for n, data in enumerate(files.values())]
+    with contextlib.ExitStack() as opened:
+        streams = []
+        for path, data in (*staged, (draft, journal.to_bytes())):
+            stream = opened.enter_context(path.open("xb"))
+            stream.write(data)
+            stream.flush()
+            streams.append(stream)
+        # All are written before the first is waited for: the disk then takes them together.
+        sync_files(streams)
     sync_folder(root / "new")
     os.replace(draft, root / _JOURNAL)
     sync_folder(root)

@@ -31,8 +31,9 @@ class Features(Struct, frozen=True):
 
     Attributes:
         points: corners, n x 2.
-        starts: first points of the straight lines, m x 2.
-        ends: last points of the straight lines, m x 2.
+        starts: first points of the straight lines that climb, m x 2. Level ones hold nothing off along the board.
+        along: their directions, unit vectors, m x 2.
+        lengths: of those, m.
         centres: of the arcs, k x 2.
         radii: of the arcs, k.
         angles: where the arcs start, k.
@@ -41,7 +42,8 @@ class Features(Struct, frozen=True):
 
     points: Floats
     starts: Floats
-    ends: Floats
+    along: Floats
+    lengths: Floats
     centres: Floats
     radii: Floats
     angles: Floats
@@ -55,10 +57,15 @@ def features(chain: Chain) -> Features:
     lines = [(start, end) for start, end, bulge in chain.segments() if not bulge and start != end]
     arcs = [arc_of(start, end, bulge) for start, end, bulge in chain.segments() if bulge]
     ends = np.array(lines, dtype=float).reshape(-1, 2, 2)
+    along = ends[:, 1] - ends[:, 0]
+    lengths = np.hypot(along[:, 0], along[:, 1])
+    along = along / lengths[:, None]
+    steep = abs(along[:, 1]) > _FLAT
     return Features(
         np.array(chain.points, dtype=float),
-        ends[:, 0],
-        ends[:, 1],
+        ends[steep, 0],
+        along[steep],
+        lengths[steep],
         np.array([arc.centre for arc in arcs], dtype=float).reshape(-1, 2),
         np.array([arc.radius for arc in arcs], dtype=float),
         np.array([arc.start for arc in arcs], dtype=float),
@@ -106,8 +113,10 @@ def least_shift(left: Features, right: Features, rise: float, gap: float) -> flo
 
 def _greatest(shifts: Floats, valid: NDArray[np.bool_], sign: float = 1.0) -> float:
     """The greatest of the valid shifts, or minus infinity."""
-    kept = sign * shifts[valid]
-    return float(kept.max()) if kept.size else -math.inf
+    kept = shifts[valid]
+    if not kept.size:
+        return -math.inf
+    return float(kept.max()) if sign > 0 else -float(kept.min())
 
 
 def _root(square: Floats) -> tuple[Floats, NDArray[np.bool_]]:
@@ -120,30 +129,24 @@ def _root(square: Floats) -> tuple[Floats, NDArray[np.bool_]]:
 def _corners(stay: Floats, moved: Floats, rise: float, gap: float) -> float:
     """Corner against corner: `gap` apart, the moved one on the right."""
     dy = moved[None, :, 1] + rise - stay[:, None, 1]
-    reach = gap - SAME_POINT
     root, valid = _root(gap * gap - dy * dy)
-    return _greatest(stay[:, None, 0] - moved[None, :, 0] + root, valid & (abs(dy) < reach))
+    valid &= abs(dy) < gap - SAME_POINT
+    return _greatest(stay[:, None, 0] - moved[None, :, 0] + root, valid)
 
 
 def _corner_lines(moved: Floats, stay: Features, rise: float, gap: float, sign: float) -> float:
     """Moved corners against lines that stay: `gap` off the line, beside its inside."""
     import numpy as np
 
-    along = stay.ends - stay.starts
-    length = np.hypot(along[:, 0], along[:, 1])
-    ux, uy = along[:, 0] / length, along[:, 1] / length
-    steep = abs(uy) > _FLAT
-    ux, uy, length, starts = ux[steep], uy[steep], length[steep], stay.starts[steep]
-    dx = moved[:, None, 0] - starts[None, :, 0]
-    dy = moved[:, None, 1] + rise - starts[None, :, 1]
-    best = -math.inf
-    for off in (gap, -gap):
-        # Left normal (-uy, ux): -uy (dx + s) + ux dy = off.
-        shifts = (ux * dy - off) / uy - dx
-        foot = (dx + shifts) * ux + dy * uy
-        valid = (foot > -SAME_POINT) & (foot < length + SAME_POINT)
-        best = max(best, _greatest(shifts, valid, sign))
-    return best
+    ux, uy = stay.along[:, 0], stay.along[:, 1]
+    dx = moved[:, None, 0] - stay.starts[:, 0]
+    dy = moved[:, None, 1] + rise - stay.starts[:, 1]
+    # Left normal (-uy, ux): -uy (dx + s) + ux dy = off; on both sides at once.
+    off = np.array(((gap,), (-gap,)))[:, None]
+    shifts = (ux * dy - off) / uy - dx
+    foot = (dx + shifts) * ux + dy * uy
+    valid = (foot > -SAME_POINT) & (foot < stay.lengths + SAME_POINT)
+    return _greatest(shifts, valid, sign)
 
 
 def _covers(angle: Floats, start: Floats, sweep: Floats) -> NDArray[np.bool_]:
@@ -174,11 +177,7 @@ def _arc_lines(moved: Features, stay: Features, rise: float, gap: float, sign: f
     """Moved arcs against lines that stay: the centre radius and gap off the line, facing its inside."""
     import numpy as np
 
-    along = stay.ends - stay.starts
-    length = np.hypot(along[:, 0], along[:, 1])
-    ux, uy = along[:, 0] / length, along[:, 1] / length
-    steep = abs(uy) > _FLAT
-    ux, uy, length, starts = ux[steep], uy[steep], length[steep], stay.starts[steep]
+    ux, uy, length, starts = stay.along[:, 0], stay.along[:, 1], stay.lengths, stay.starts
     dx = moved.centres[:, None, 0] - starts[None, :, 0]
     dy = moved.centres[:, None, 1] + rise - starts[None, :, 1]
     best = -math.inf
