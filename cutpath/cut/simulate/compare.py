@@ -24,10 +24,6 @@ from cutpath.tolerances import ARC_CHORD, CUT, FILE_MATCH
 if TYPE_CHECKING:
     from shapely import Polygon
 
-#: Edges are compared at their vertices and at least this often between, millimetres. Two polygons' edges stand
-#: farthest apart at a vertex of one of them, but for the tips of slivers, which these points are there for.
-_SPACING: Final = 5.0
-
 
 class Fillet(Struct, frozen=True):
     """What a round tool left in an inside corner.
@@ -213,7 +209,7 @@ def _beyond(edge: Edge, area: Polygon, border: Edge, error: float, *, inside: bo
     """The farthest that an edge strays into an area (`inside`) or out of it, measured from the area's border."""
     import shapely
 
-    places = edge.places(_SPACING)
+    places = edge.places
     points = shapely.points(places)
     # Nearly all lie along the border; only what doesn't is worth asking where it is, which takes longer.
     far = border.beyond(points, error)

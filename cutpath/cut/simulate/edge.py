@@ -2,10 +2,15 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING, Any
+from functools import cached_property
+from typing import TYPE_CHECKING, Any, Final
 
 if TYPE_CHECKING:
     from shapely import Geometry
+
+#: Edges are compared at their vertices and at least this often between, millimetres. Two polygons' edges stand
+#: farthest apart at a vertex of one of them, but for the tips of slivers, which these points are there for.
+SPACING: Final = 5.0
 
 
 def edge_of(region: Geometry) -> Edge:
@@ -33,18 +38,36 @@ class Edge:
 
         self.sides = sides
         self.lines: Any = shapely.linestrings(sides)
-        self._tree = shapely.STRtree(self.lines)
 
-    def places(self, spacing: float) -> Any:
-        """The vertices, and places at most `spacing` apart between them: n by 2 coordinates."""
+    @cached_property
+    def _tree(self) -> Any:
+        """The lines by where they are. Made when it is asked for: nearly all that is held against an edge lies on it."""
         import shapely
 
-        return shapely.get_coordinates(shapely.segmentize(self.lines, spacing))
+        return shapely.STRtree(self.lines)
+
+    @cached_property
+    def _whole(self) -> Any:
+        """All lines as one, ready to be asked often."""
+        import shapely
+
+        whole = shapely.multilinestrings(self.lines)
+        shapely.prepare(whole)
+        return whole
+
+    @cached_property
+    def places(self) -> Any:
+        """The vertices, and places at most `SPACING` apart between them: n by 2 coordinates."""
+        import shapely
+
+        return shapely.get_coordinates(shapely.segmentize(self.lines, SPACING))
 
     def distances(self, geometries: Any) -> Any:
         """The least distance to the edge from each of n points or lines: n distances, millimetres."""
         import numpy as np
 
+        if not len(geometries):
+            return np.empty(0)
         (index, _), distances = self._tree.query_nearest(geometries, return_distance=True, all_matches=False)
         found = np.empty(len(geometries))
         found[index] = distances
@@ -54,9 +77,7 @@ class Edge:
         """Which of n points or lines are farther than `least` from the edge, n booleans: quicker than distances."""
         import shapely
 
-        whole = shapely.multilinestrings(self.lines)
-        shapely.prepare(whole)
-        return ~shapely.dwithin(whole, geometries, least)
+        return ~shapely.dwithin(self._whole, geometries, least)
 
     def near(self, area: Geometry) -> Any:
         """The lines that meet an area."""
