@@ -1,6 +1,5 @@
 """Where tabs stand, on every form and face, and that a cut which is wrong is never written."""
 
-import dataclasses
 import json
 import math
 import re
@@ -220,7 +219,7 @@ def test_the_library_hands_out_no_file_of_a_wrong_cut(monkeypatch: Any) -> None:
 
     def gouged(*given: Any) -> Any:
         files, checks = real(*given)
-        return files, [replace(c, cut=dataclasses.replace(c.cut, gouge=1.0)) for c in checks]
+        return files, [replace(c, cut=replace(c.cut, gouge=1.0)) for c in checks]
 
     monkeypatch.setattr(for_shop, "cut_files", gouged)
     with pytest.raises(WrongCut, match="off the design"):

@@ -7,7 +7,6 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass
 from typing import Final
 
 from msgspec import Struct
@@ -156,9 +155,8 @@ def _overlap(a: Range, b: Range) -> bool:
     return min(a[1], b[1]) - max(a[0], b[0]) > SAME_POINT
 
 
-@dataclass(slots=True)
-class _Alike:
-    """Boards that are all alike, as they are gathered."""
+class _Alike(Struct, frozen=True):
+    """Boards that are all alike; `stands`, and the treads that a board's place has them on, are gathered."""
 
     wide: float
     shape: Chain | None

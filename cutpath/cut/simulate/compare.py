@@ -7,8 +7,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass, field
-from typing import TYPE_CHECKING, Any, Final, Literal
+from typing import TYPE_CHECKING, Any, Literal
 
 from msgspec import Struct
 
@@ -37,8 +36,7 @@ class Fillet(Struct, frozen=True):
     depth: float
 
 
-@dataclass(frozen=True, slots=True)
-class SimulatedCut:
+class SimulatedCut(Struct, frozen=True):
     """What the machine would leave of one part, held against its design. Lengths in millimetres.
 
     Attributes:
@@ -60,7 +58,7 @@ class SimulatedCut:
     fillets: tuple[Fillet, ...]
     throats: tuple[float, ...]
     error: float
-    left: Polygon | None = field(repr=False, compare=False)
+    left: Polygon | None
 
     @property
     def ok(self) -> bool:

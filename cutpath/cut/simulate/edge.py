@@ -41,7 +41,7 @@ class Edge:
 
     @cached_property
     def _tree(self) -> Any:
-        """The lines by where they are. Made when it is asked for: nearly all that is held against an edge lies on it."""
+        """The lines by where they are; made late, since nearly all that is held against an edge lies on it."""
         import shapely
 
         return shapely.STRtree(self.lines)
