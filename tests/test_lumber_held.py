@@ -109,6 +109,29 @@ def test_no_saw_cut_goes_into_the_next_piece(
                 sawn(lines[::order], places[::order])
 
 
+def test_a_square_post_is_cut_the_same_on_face_and_edge() -> None:
+    """Parallel slants of 35 degrees lie against each other, a saw's cut apart, whatever they say."""
+    post = LumberSize("4x4", 88.9, 88.9)
+    lines = [
+        line("one", 600.0, 1, (35.0, 35.0), "edge", size=post),
+        line("two", 700.0, 1, (35.0, 35.0), "face", size=post),
+    ]
+    slope = math.tan(math.radians(35.0))
+    stick = lumber(2000.0, size="4x4", thickness=88.9)
+    for off, holds in ((0.0, True), (-0.01, False)):
+        second = TRIM + 600.0 - 88.9 * slope + 3.0 / math.cos(math.radians(35.0)) + off
+        parts = tuple(
+            Placed(each.label, shift(x, 0.0), False, x, 0.0) for each, x in zip(lines, (TRIM, second), strict=True)
+        )
+        laid = Board(stick, parts, second + 700.0, 1300.0 - second)
+        layout = Layout((laid,), "length", None, 2000.0, 2000.0, (1300.0 - 2 * 88.9 * slope) / 2000.0)
+        if holds:
+            verify_lumber(layout, lines, post, [stick], SAW)
+            continue
+        with pytest.raises(BadLayout, match="a cut of piece"):
+            verify_lumber(layout, lines, post, [stick], SAW)
+
+
 def test_a_piece_keeps_to_its_lumber() -> None:
     """Ends, and what is said to be used."""
     one = [line("piece", 600.0)]

@@ -196,6 +196,11 @@ def test_how_far_faces_lie_along_a_line(own: tuple[float, float], other: tuple[f
     for one, two in ((face(own, 4.0), face(other, -4.0)), (face(other, -4.0), face(own, 4.0))):
         assert _along_both(line, one, two, 4.0) == pytest.approx(expected, abs=1e-9)
         assert _along_both(line[::-1], one, two, 4.0) == pytest.approx(expected, abs=1e-9)
+    # One that leaves the line's side, whichever end of it is there, lies along nothing.
+    for a, b in ((4.0, 5.0), (5.0, 4.0)):
+        corners = ((0.0, a), (50.0, b), (25.0, 12.0))
+        leaning = shapely.Polygon([(3 + 0.6 * s - 0.8 * t, 4 + 0.8 * s + 0.6 * t) for s, t in corners])
+        assert _along_both(line, leaning, face(other, -4.0), 4.0) == 0.0
     assert _along_both(line, face(own, 4.0), face(other, 4.0), 4.0) == 0.0
     assert _along_both(line, face(own, 4.0 + OFF), face(other, -4.0), 4.0) == 0.0
     assert _along_both(line, face(own, 4.0 - OFF), face(other, -4.0), 4.0) == 0.0

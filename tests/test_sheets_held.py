@@ -31,13 +31,18 @@ def at(of: PartKind, x: float, y: float, degrees: float = 0.0) -> Placed:
 
 
 def sheets(
-    parts: Sequence[Placed], of: PartKind = TRIANGLE, stock: StockBoards = SHEET, long: float = 300.0, **more: Any
+    parts: Sequence[Placed],
+    of: PartKind = TRIANGLE,
+    stock: StockBoards = SHEET,
+    long: float = 300.0,
+    gap: float = GAP,
+    **more: Any,
 ) -> None:
     used = max(part.x for part in parts) + long
     laid = replace(Board(stock, tuple(parts), used, stock.length - used), **more)
     of = replace(of, count=len(parts))
     layout = whole([laid], [of], measure="area", value=stock.length * stock.width, bound=0.0)
-    verify_sheets(layout, [of], GAP, TRIM)
+    verify_sheets(layout, [of], gap, TRIM)
 
 
 @pytest.mark.parametrize(("degrees", "long"), [(0.0, 300.0), (180.0, 300.0), (90.0, 200.0), (270.0, 200.0)])
@@ -107,6 +112,14 @@ def test_parts_of_a_sheet_keep_the_gap_square_to_their_faces(clear: float, wrong
         return
     with pytest.raises(BadLayout, match=f"parts 2 and 3 .*{wrong}"):
         sheets(parts)
+
+
+def test_parts_of_a_sheet_may_touch_where_no_gap_is_asked_for() -> None:
+    two = [at(TRIANGLE, 50.0, 60.0), at(TRIANGLE, 50.0, 60.0, 180.0)]
+    sheets(two, gap=0.0)
+    lower = replace(two[1], motion=two[1].motion.then(0.0, -0.01), y=two[1].y - 0.01)
+    with pytest.raises(BadLayout, match="sheet 1: parts 1 and 2 overlap"):
+        sheets([two[0], lower], gap=0.0)
 
 
 def test_no_more_sheets_are_used_than_there_are() -> None:
