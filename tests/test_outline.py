@@ -124,6 +124,12 @@ def test_an_arc_is_the_one_that_its_bulge_says(sweep: float, start: float, radiu
         assert not at.covers(start + turn * (sweep + 0.1)) and at.covers(start + turn * (sweep / 2 + math.tau))
 
 
+@pytest.mark.parametrize("arc", [Arc((0.0, 0.0), 2.0, 0.0, 1.0), Arc((0.0, 0.0), 2.0, 1.0, -1.0)])
+def test_an_arc_passes_through_its_own_ends(arc: Arc) -> None:
+    assert arc.covers(0.0) and arc.covers(1.0)
+    assert not arc.covers(math.nextafter(1.0, 2.0)) and not arc.covers(-1e-15)
+
+
 def test_what_is_no_arc_and_no_chain_is_refused() -> None:
     for start, end, bulge in (((0.0, 0.0), (1.0, 0.0), 0.0), ((1.0, 1.0), (1.0, 1.0), 0.5)):
         with pytest.raises(ValueError, match="no arc"):

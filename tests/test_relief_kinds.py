@@ -12,12 +12,13 @@ import shapely
 from msgspec.structs import replace
 
 from cutpath.cut import relief
-from cutpath.cut.relief import relieved
+from cutpath.cut.housing import mirrored
+from cutpath.cut.relief import behind, relieved
 from cutpath.cut.relief_kinds import RELIEF_KINDS, RELIEFS, Relief, reach_past
 from cutpath.design.stair import Stair
 from cutpath.design.stringer import build_stringer
 from cutpath.job.keys import JOB
-from cutpath.job.values import ReliefChoice
+from cutpath.job.values import ReliefChoice, SillNotch
 from cutpath.outline import Arc
 from tests.stairs import IN, mm, spec
 
@@ -104,6 +105,23 @@ def test_the_mouths_lie_where_the_tool_meets_the_sides(name: Relief) -> None:
     centre = APART[name][0]
     for px, py in ((x - 10, y - 20), (u - 10, v - 20), (0, 0)):
         assert math.dist((px, py), (3 * centre[0], 3 * centre[1])) == pytest.approx(3)
+
+
+@pytest.mark.parametrize("sill", [None, SillNotch(88.9, 38.1)])
+@pytest.mark.parametrize("rise", [5.0, 7.0])
+def test_what_lies_behind_the_notches_has_neither_notch_nor_tooth(rise: float, sill: SillNotch | None) -> None:
+    """From the plumb cut's top down it, along the lower edge and the seat to the foot: turned over, the other way."""
+    part = relieved(build_stringer(stair(rise, 10.0), spec(sill), 12 * IN, mm), "diagonal", 4.0)
+    assert part.outline.closed
+    found = behind(part.outline, part.roles)
+    ends = {"heel", "seat-back", "sill-seat", "sill-corner"}
+    last = "toe" if sill is None else "sill-face"
+    wanted = [p for p, role in zip(part.outline.points, part.roles, strict=True) if role in ends | {"top", last}]
+    assert not found.closed and found.points == (wanted[-1], *wanted[:-1])
+    over = mirrored(part)
+    turned = behind(over.outline, over.roles)
+    assert turned.points == found.mirrored(part.outline.extents()[2] / 2).points
+    assert turned.length() == pytest.approx(found.length())
 
 
 @pytest.mark.parametrize(("start", "sweep"), [(0.3, 1.1), (2.0, -2.5), (-1.0, math.pi), (5.0, -math.pi), (0.0, 5.0)])

@@ -82,3 +82,17 @@ def test_a_relief_that_faces_away_from_the_nearest_is_measured_to_a_tenth_of_a_m
         above = straight(((-500.0, 50.0), (500.0, 50.0)), closed=False)
         found = of(InsideCorner(2, (0.0, radius), Arc((0.0, 0.0), radius, math.pi, math.pi)), above, slanted)
         assert 0 <= found - (51.0 - radius) <= 1.01e-4
+
+
+def test_what_a_relief_faces_is_told_by_where_it_stands() -> None:
+    """Exact wherever it all lies: an arc below faces what is below, one at the right does not face what is above."""
+    below = straight(((-500.0, -50.0), (500.0, -50.0)), closed=False)
+    # Neither in the middle of the arc nor where a chord ends.
+    under = Arc((0.0, 0.0), 6.0, 1.25 * math.pi + 0.013, 0.5 * math.pi)
+    assert of(InsideCorner(2, (0.0, 6.0), under), below) == pytest.approx(44.0, abs=1e-9)
+    left = straight(((-50.0, -500.0), (-50.0, 500.0)), closed=False)
+    beside = Arc((0.0, 0.0), 6.0, 0.75 * math.pi + 0.013, 0.5 * math.pi)
+    assert of(InsideCorner(2, (0.0, 6.0), beside), left) == pytest.approx(44.0, abs=1e-9)
+    above = straight(((-500.0, 50.0), (500.0, 50.0)), closed=False)
+    away = Arc((0.0, 0.0), 6.0, -0.5, 1.0)
+    assert of(InsideCorner(2, (0.0, 6.0), away), above) == pytest.approx(50.0 - 6.0 * math.sin(0.5), abs=1e-9)

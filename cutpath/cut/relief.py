@@ -162,8 +162,8 @@ def behind(outline: Chain, roles: tuple[Role, ...]) -> Chain:
     count = len(roles)
     top = roles.index("top")
     foot = roles.index("sill-face") if "sill-face" in roles else roles.index("toe")
-    # Mirrored, the upper edge follows the plumb cut's top, and what lies behind runs from the foot to it.
-    mirrored = roles[(top + 1) % count] in ("front", "level")
+    # Mirrored, the plumb cut is run up to its top and not down from it, and what lies behind from the foot to there.
+    mirrored = roles[top - 1] in ("heel", "seat-back")
     start, end = (foot, top) if mirrored else (top, foot)
     order = [(start + i) % count for i in range((end - start) % count + 1)]
     bulges = (*(outline.bulges[i] for i in order[:-1]), 0.0)
