@@ -59,6 +59,9 @@ CLEAN: dict[str, tuple[LayerChain | Circle, ...]] = {
         opened("MARK", (0, 0), (0, 9)),
     ),
     "a hole": (A, Circle("DRILL", (50, 50), 5)),
+    "an arc in an open line's middle": (
+        LayerChain("CUT", Chain(((0, 0), (50, 0), (90, 0)), (0.0, 0.3, 0.0), closed=False)),
+    ),
     "short, but a segment": (closed("CUT", (0, 0), (100, 0), (100, 0.001), (0, 100)),),
 }
 
@@ -69,6 +72,12 @@ FAULTY: dict[str, tuple[tuple[LayerChain | Circle, ...], str]] = {
     "one point": ((opened("CUT", (0, 0)), A), "too few points"),
     "there and back": ((closed("CUT", (0, 0), (100, 0)),), "too few points"),
     "open by a hair": ((opened("CUT", (0, 0), (100, 0), (0, 100), (0, 0.0005)),), "open, but ends where"),
+    "open by a hair, elsewhere": ((opened("CUT", (50, 7), (99, 7), (50, 60), (50.0005, 7.0005)),), "open, but ends"),
+    "a half moon of two points": ((LayerChain("CUT", Chain(((0, 0), (9, 0)), (0.5, 0.0), closed=True)),), "too few"),
+    "a bulge past a third point": (
+        (LayerChain("CUT", Chain(((0, 0), (50, 0), (90, 0)), (0.0, 0.0, 0.3), closed=False)),),
+        "contour 1 on layer CUT is open and bulges past its end",
+    ),
     "a bulge too many": ((LayerChain("CUT", Chain(((0, 0), (9, 0)), (0.0, 0.3), closed=False)),), "past its end"),
     "the same twice": ((A, A), "there twice"),
     "the same, other way round": ((A, LayerChain("CUT", A.chain.reversed())), "there twice"),
@@ -77,7 +86,7 @@ FAULTY: dict[str, tuple[tuple[LayerChain | Circle, ...], str]] = {
     "an arc twice": ((ARC, LayerChain("CUT", ARC.chain.reversed())), "there twice"),
     "an arc there and back": ((BOTH_WAYS,), "there twice"),
     "a hole twice": ((A, Circle("DRILL", (50, 50), 5), Circle("DRILL", (50, 50), 5)), "there twice"),
-    "neighbours that share an edge": ((A, square("CUT", 100, 10, 50)), "meets"),
+    "neighbours that share an edge": ((A, square("CUT", 100, 10, 50)), "contour 1 on layer CUT meets contour 2 "),
     "contours that cross": ((A, square("CUT", 50, 50, 100)), "meets"),
     "corner on an edge": ((A, closed("CUT", (100, 50), (150, 20), (150, 80))), "meets"),
     "corner on corner": ((A, square("CUT", 100, 100, 50)), "meets"),
@@ -86,7 +95,7 @@ FAULTY: dict[str, tuple[tuple[LayerChain | Circle, ...], str]] = {
         (opened("CUT", (0, 0), (50, 9), (90, 0)), opened("CUT", (90, 0), (70, 20), (20, -9))),
         "meets",
     ),
-    "a hole over an edge": ((A, Circle("DRILL", (98, 50), 5)), "meets"),
+    "a hole over an edge": ((A, Circle("DRILL", (98, 50), 5)), "CUT meets circle 1 on layer DRILL"),
     "crosses itself": ((STAR,), "meets itself"),
     "a mark along a cut": ((A, opened("MARK", (10, 0), (120, 0))), "runs along"),
     "marks along one another": ((opened("MARK", (0, 0), (9, 9)), opened("MARK", (3, 3), (30, 30)), A), "runs along"),
@@ -139,6 +148,21 @@ def test_notes_stand_beside_the_geometry_and_can_be_read() -> None:
     for note in (Note(" \n", (10, 110), 5), Note("x", (10, 110), 0.0)):
         with pytest.raises(FileMismatch, match="note 1 is empty"):
             check(A, notes=(note,))
+
+
+@pytest.mark.parametrize("side", range(4))
+def test_a_note_may_stand_against_each_side_of_the_geometry_and_no_nearer(side: int) -> None:
+    plate, note = square("CUT", 200, 400, 50), Note("x", (0.0, 0.0), 5)
+    left, low, right, high = note.box()
+    at = ((200 - right, 410.0), (210.0, 400 - high), (250 - left, 410.0), (210.0, 450 - low))[side]
+    for off, holds in ((1e-9, True), (-0.01, False), (-20.0, False)):
+        away = ((-off, 0.0), (0.0, -off), (off, 0.0), (0.0, off))[side]
+        here = replace(note, at=(at[0] + away[0], at[1] + away[1]))
+        if holds:
+            audit("x", Drawing((plate,), (), (here,)), "mm", LAYERS)
+            continue
+        with pytest.raises(FileMismatch, match="note 1 stands on the geometry"):
+            audit("x", Drawing((plate,), (), (here,)), "mm", LAYERS)
 
 
 def test_layer_names() -> None:

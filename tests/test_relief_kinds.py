@@ -112,12 +112,13 @@ def test_the_mouths_lie_where_the_tool_meets_the_sides(name: Relief) -> None:
 def test_what_lies_behind_the_notches_has_neither_notch_nor_tooth(rise: float, sill: SillNotch | None) -> None:
     """From the plumb cut's top down it, along the lower edge and the seat to the foot: turned over, the other way."""
     part = relieved(build_stringer(stair(rise, 10.0), spec(sill), 12 * IN, mm), "diagonal", 4.0)
-    assert part.outline.closed
+    assert part.outline.closed and part.throat == min(notch.throat for notch in part.notches)
     found = behind(part.outline, part.roles)
     ends = {"heel", "seat-back", "sill-seat", "sill-corner"}
     last = "toe" if sill is None else "sill-face"
     wanted = [p for p, role in zip(part.outline.points, part.roles, strict=True) if role in ends | {"top", last}]
-    assert not found.closed and found.points == (wanted[-1], *wanted[:-1])
+    assert not found.closed and found.bulges[-1] == 0
+    assert found.points == (wanted[-1], *wanted[:-1])
     over = mirrored(part)
     turned = behind(over.outline, over.roles)
     assert turned.points == found.mirrored(part.outline.extents()[2] / 2).points

@@ -5,11 +5,11 @@ import math
 import pytest
 from hypothesis import assume, given, settings
 
-from cutpath.cut.relief import cut_part, relieved
-from cutpath.cut.relief_kinds import RELIEFS
+from cutpath.cut.relief import cut_part, relief_mouths, relieved
+from cutpath.cut.relief_kinds import RELIEFS, Relief
 from cutpath.design.built import surfaces
 from cutpath.design.stair import Stair
-from cutpath.design.stringer import build_stringer
+from cutpath.design.stringer import build_stringer, foot_vertices
 from cutpath.faults import ImpossibleStringer
 from cutpath.job.values import SillNotch
 from cutpath.outline import Motion
@@ -138,6 +138,7 @@ def test_first_notch_is_a_whole_run_only_where_the_floor_is_detailed_like_the_tr
     [
         ({"unit_rise": 300.0}, 180.0, None, "notch"),
         ({"tread_thickness": 190.0}, 286.0, None, "tread_thickness"),
+        ({"tread_thickness": 180.0}, 286.0, None, "tread_thickness"),
         ({"nosing": 300.0}, 286.0, None, "first notch"),
         ({"floor_overhang": 600.0}, 286.0, None, "heel is gone"),
         ({}, 286.0, SillNotch(400.0, 30.0), "sill_notch.deep"),
@@ -154,6 +155,31 @@ def test_impossible_combinations_are_named(changed: dict, width: float, sill: Si
         build_stringer(Stair(**{**values, **changed}), spec(sill), width, mm)  # type: ignore[arg-type]
 
 
+def test_the_first_notch_is_gone_where_the_gap_at_the_header_reaches_its_riser_cut() -> None:
+    """Its riser cut stands 270 + 25 - 295 = 2 out from the header's face."""
+    stair = Stair(7, 180.0, 270.0, "one-below", 38.0, 0.0, 25.0, 25.0)
+    out = stair.riser_cut(1)
+    build_stringer(stair, spec(gap=out - 0.001), 286.0, mm)
+    for gap in (out, out + 1.0):
+        with pytest.raises(ImpossibleStringer, match="first notch is gone"):
+            build_stringer(stair, spec(gap=gap), 286.0, mm)
+
+
+def test_what_is_left_over_a_sill_notch_is_its_depth() -> None:
+    """Of the lowest riser cut, 180 less a tread of 38, a notch 30 high leaves 112."""
+    stair = Stair(7, 180.0, 270.0, "one-below", 38.0, 0.0, 25.0, 25.0)
+    assert build_stringer(stair, spec(SillNotch(80.0, 30.0)), 286.0, mm).sill_depth == pytest.approx(112.0)
+    assert build_stringer(stair, spec(), 286.0, mm).sill_depth is None
+
+
+@pytest.mark.parametrize(("deep", "high", "said"), [(200.0, 30.0, r"\.deep"), (80.0, 142.0, r"\.high")])
+def test_a_sill_notch_as_large_as_what_it_is_cut_from_is_refused(deep: float, high: float, said: str) -> None:
+    foot_vertices(SillNotch(deep - 1e-6, high - 1e-6), 500.0, 1260.0, 200.0, 142.0, mm)
+    for more in (0.0, 1e-6):
+        with pytest.raises(ImpossibleStringer, match=said):
+            foot_vertices(SillNotch(deep + more, high + more), 500.0, 1260.0, 200.0, 142.0, mm)
+
+
 def test_two_risers_leave_no_lower_edge_and_still_make_an_outline() -> None:
     stair = Stair(2, 170.0, 280.0, "one-below", 40.0, 0.0, 25.0, 25.0)
     stringer = build_stringer(stair, spec(), 286.0, mm)
@@ -165,7 +191,7 @@ def test_two_risers_leave_no_lower_edge_and_still_make_an_outline() -> None:
 def test_a_tool_too_wide_for_the_notch_is_refused() -> None:
     stair = Stair(7, 180.0, 270.0, "one-below", 38.0, 0.0, 25.0, 25.0)
     stringer = build_stringer(stair, spec(SillNotch(20.0, 12.0)), 286.0, mm)
-    with pytest.raises(ImpossibleStringer, match=r"cutter\.width"):
+    with pytest.raises(ImpossibleStringer, match=r"cutter\.width 20 mm .* corner of the sill notch"):
         cut_part(stringer, "relieved", 10.0)
     assert cut_part(stringer, "rounded", 10.0).throat is not None
 
@@ -177,6 +203,15 @@ def test_motion_is_a_turn_never_a_mirror() -> None:
     a, b, c = motion((0, 0)), motion((1, 0)), motion((0, 1))
     cross = (b[0] - a[0]) * (c[1] - a[1]) - (b[1] - a[1]) * (c[0] - a[0])
     assert cross == pytest.approx(1)
+
+
+@pytest.mark.parametrize(("relief", "sides"), [("tread-side", (6.0, 99.0)), ("riser-side", (99.0, 6.0))])
+def test_a_relief_ends_before_its_side_does(relief: Relief, sides: tuple[float, float]) -> None:
+    """An opening of twice the radius that takes all of a side of 6 leaves it no edge."""
+    before, after = (sides[0], 0.0), (0.0, sides[1])
+    relief_mouths(before, (0.0, 0.0), after, relief, 2.999, "corner")
+    with pytest.raises(ImpossibleStringer, match=r"corner of a notch"):
+        relief_mouths(before, (0.0, 0.0), after, relief, 3.0, "corner")
 
 
 @pytest.mark.parametrize(("radius", "left"), [(25.0, "riser-side"), (30.0, "diagonal"), (40.0, "tread-side")])
