@@ -264,7 +264,8 @@ ACCEPTED: dict[tuple[str, str, str], str] = {
 #: A bound with a tolerance on it, or one that is a tolerance. Whether what lies on it to the last bit is let through is
 #: nobody's matter: such comparisons' mutants "or equal" are accepted.
 _AT_A_TOLERANCE = re.compile(
-    r"(Lt -> LtE|LtE -> Lt|Gt -> GtE|GtE -> Gt) in .*(\b[A-Z_]*SLACK|\b_SHARE|\bslack|SAME_POINT|FILE_MATCH|self\.near|self\.along|_FITS|\b1e-\d+)"
+    r"(Lt -> LtE|LtE -> Lt|Gt -> GtE|GtE -> Gt) in .*"
+    r"(\b[A-Z_]*SLACK|\b_SHARE|\bslack|SAME_POINT|FILE_MATCH|self\.near|self\.along|_FITS|\b1e-\d+)"
 )
 
 _COMPARE: dict[type[ast.cmpop], tuple[type[ast.cmpop], ...]] = {
