@@ -1,4 +1,4 @@
-"""One browser for each size, one packet for each job, for all browser tests."""
+"""One browser for all sizes, one packet for each job, for all browser tests."""
 
 from __future__ import annotations
 
@@ -9,7 +9,7 @@ from typing import Any
 
 import pytest
 
-from tests.browser.chromium import DESKTOP, PHONE, browser
+from tests.browser.chromium import DESKTOP, PHONE, browser, shown_as
 from tests.packets import Made, demo_packet, two_jobs
 
 Opened = tuple[Any, Made]
@@ -33,17 +33,23 @@ def _packet(tmp_path_factory: pytest.TempPathFactory) -> Callable[[str], tuple[P
 
 
 @pytest.fixture(scope="session")
-def desktop() -> Iterator[Any]:
-    """A browser of a desktop's size."""
+def _browser() -> Iterator[Any]:
     with browser(DESKTOP) as page:
         yield page
 
 
-@pytest.fixture(scope="session")
-def phone() -> Iterator[Any]:
-    """A browser of a phone's size."""
-    with browser(PHONE) as page:
-        yield page
+@pytest.fixture
+def desktop(_browser: Any) -> Any:
+    """The browser at a desktop's size."""
+    shown_as(_browser, DESKTOP)
+    return _browser
+
+
+@pytest.fixture
+def phone(_browser: Any) -> Any:
+    """The same one at a phone's size."""
+    shown_as(_browser, PHONE)
+    return _browser
 
 
 @pytest.fixture(params=["desktop", "phone"])

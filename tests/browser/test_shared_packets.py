@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import io
 from collections.abc import Callable
 from typing import Any
 
@@ -10,7 +9,8 @@ import pytest
 
 from cutpath.cautions import SHORT_CAUTION
 from tests.browser.chromium import printed, requests_of
-from tests.browser.test_packet_page import A4, LETTER, js, length_in, measured, text_of
+from tests.browser.paper import sheets
+from tests.browser.test_packet_page import A4, LETTER, js, length_in, measured
 from tests.packets import two_jobs
 
 Open = Callable[..., None]
@@ -52,13 +52,10 @@ def test_measures_each_stringer_in_its_own_unit(page: Any, opened_shared: Open) 
 @pytest.mark.slow
 @pytest.mark.parametrize(("name", "paper"), [("shop", LETTER), ("site", A4)])
 def test_prints_clean_pages(desktop: Any, opened_shared: Open, name: str, paper: tuple[float, float]) -> None:
-    pdfplumber = pytest.importorskip("pdfplumber")
     opened_shared(desktop, name)
-    with pdfplumber.open(io.BytesIO(printed(desktop, *paper))) as read:
-        texts = [text_of(sheet) for sheet in read.pages]
-        for sheet in read.pages:
-            marks = [*sheet.chars, *sheet.lines, *sheet.curves]
-            assert min(m["x0"] for m in marks) > 25 and max(m["x1"] for m in marks) < sheet.width - 25
+    pages = sheets(printed(desktop, *paper))
+    assert all(sheet.left > 25 and sheet.right < sheet.width - 25 for sheet in pages)
+    texts = [sheet.text for sheet in pages]
     assert all(SHORT_CAUTION in text and "Kelterweg" in text for text in texts)
     assert all(f"{i} / {len(texts)}" in text for i, text in enumerate(texts, start=1))
     boards = len(two_jobs().result["nest"]["boards"])
