@@ -25,7 +25,7 @@ class Sheet:
 def sheets(pdf: bytes) -> list[Sheet]:
     """All pages of a PDF.
 
-    Letters of drawings are painted in white first, for a clear edge; what is white is taken off before the text is read.
+    Letters of drawings are painted in white first, for a clear edge; what is white is taken off before they are read.
     """
     pdfium = pytest.importorskip("pypdfium2")
     read = pdfium.PdfDocument(pdf)
