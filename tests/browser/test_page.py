@@ -33,14 +33,6 @@ STRINGERS = re.sub(r"^# The rest of the stair.*", "", DEMO.read_text(), flags=re
 
 #: Stands where the page's own scripts are not run.
 BLANK = "static/page.css"
-#: Waits in the page, which costs nothing, until it has answered all that was typed.
-LAID = """
-const done = arguments[arguments.length - 1];
-(function look() {
-  const still = window.cutpathBusy === false && document.querySelector("#boards-old").hidden;
-  if (still) done(document.querySelector("#state").textContent); else setTimeout(look, 20);
-})();
-"""
 
 
 @pytest.fixture(scope="module")
@@ -79,6 +71,19 @@ def wait(page: Any, true: Callable[[], Any], seconds: float = 60) -> Any:
     raise AssertionError(page.find_element("id", "state").text + page.find_element("id", "trouble").text)
 
 
+def until(page: Any, words: str, *values: Any) -> Any:
+    """Wait in the page, which costs nothing, until an expression of its language is true; gives what it comes to."""
+    found = page.execute_async_script(
+        "const done = arguments[arguments.length - 1], given = [...arguments], since = performance.now();"
+        f"(function look() {{ const found = {words};"
+        "if (found) done(found);"
+        "else if (performance.now() - since < 60000) setTimeout(look, 20); else done(null); })()",
+        *values,
+    )
+    assert found, page.find_element("id", "state").text + page.find_element("id", "trouble").text
+    return found
+
+
 def opened(page: Any, served: Served) -> None:
     # What a test before typed in this tab would come again.
     at = f"http://127.0.0.1:{served.port}/{served.key}/"
@@ -91,7 +96,8 @@ def opened(page: Any, served: Served) -> None:
 
 def laid(page: Any) -> str:
     """Wait until the page has answered all that was typed."""
-    return str(page.execute_async_script(LAID))
+    still = "window.cutpathBusy === false && document.querySelector('#boards-old').hidden"
+    return str(until(page, f"{still} && document.querySelector('#state').textContent"))
 
 
 def field(page: Any, key: str, *, css: bool = False) -> Any:
@@ -115,7 +121,11 @@ def write_all(page: Any, values: dict[str, str]) -> None:
         "for (const [key, typed] of Object.entries(arguments[0])) {"
         "const field = document.querySelector(`[data-key='${key}']`);"
         "for (let at = field; at; at = at.parentElement) if (at.tagName === 'DETAILS') at.open = true;"
-        "field.focus(); field.select(); document.execCommand(typed ? 'insertText' : 'delete', false, typed); }",
+        "field.focus();"
+        "if (field.tagName === 'SELECT') {"
+        "field.value = typed;"
+        "for (const each of ['input', 'change']) field.dispatchEvent(new Event(each, {bubbles: true}));"
+        "} else { field.select(); document.execCommand(typed ? 'insertText' : 'delete', false, typed); } }",
         values,
     )
 
@@ -128,6 +138,11 @@ def press(page: Any, css: str) -> None:
 
 def value(page: Any, key: str) -> str:
     return str(page.execute_script("return document.querySelector(arguments[0]).value", f'[data-key="{key}"]'))
+
+
+def holds(page: Any, key: str, wanted: str) -> None:
+    """Wait until a field holds what is wanted."""
+    until(page, "document.querySelector(given[0]).value === given[1]", f'[data-key="{key}"]', wanted)
 
 
 def errors(page: Any) -> list[str]:
@@ -145,13 +160,11 @@ def rows_as(page: Any, counts: dict[str, int]) -> None:
         "for (let now = rows.length; now < count; now++) box.querySelector(`[data-add='${key}']`).click(); }",
         counts,
     )
-    wait(
+    until(
         page,
-        lambda: page.execute_script(
-            "return Object.entries(arguments[0]).every(([key, count]) =>"
-            "document.querySelectorAll(`[data-rows='${key}'] > ol > li`).length === count)",
-            counts,
-        ),
+        "Object.entries(given[0]).every(([key, count]) =>"
+        "document.querySelectorAll(`[data-rows='${key}'] > ol > li`).length === count)",
+        counts,
     )
 
 
@@ -163,8 +176,11 @@ def tapes_as(page: Any, tapes: list[str]) -> None:
         "s.value = tape; s.dispatchEvent(new Event('change', {bubbles: true})); }",
         tapes,
     )
-    last = [f'[data-key="site.profile[{number}].{tape}"]' for number, tape in enumerate(tapes)]
-    wait(page, lambda: all(page.find_elements("css selector", each) for each in last))
+    until(
+        page,
+        "given[0].every((tape, number) => document.querySelector(`[data-key='site.profile[${number}].${tape}']`))",
+        tapes,
+    )
 
 
 @cache
@@ -192,15 +208,14 @@ def test_from_an_empty_folder_to_the_command_s_files(page: Any, served: Served, 
     rows_as(page, {**dict.fromkeys(begun["rows"], 0), **demo["rows"]})
     tapes_as(page, demo["tapes"])
     there = page.execute_script(
-        "return Object.fromEntries([...document.querySelectorAll('[data-key]')]"
-        ".map((f) => [f.dataset.key, [f.value, f.tagName]]))"
+        "return Object.fromEntries([...document.querySelectorAll('[data-key]')].map((f) => [f.dataset.key, f.value]))"
     )
     assert set(demo["values"]) <= set(there)
     wanted = {key: demo["values"].get(key, "") for key in there}
-    other = {key: tag for key, (shown, tag) in there.items() if shown != wanted[key]}
-    for key in (key for key, tag in other.items() if tag == "SELECT"):
+    # One of each by its keys: a line to write in, a list to choose from.
+    for key in ("job.name", "stair.rules"):
         write(page, key, wanted[key])
-    write_all(page, {key: wanted[key] for key, tag in other.items() if tag != "SELECT"})
+    write_all(page, {key: wanted[key] for key, shown in there.items() if shown != wanted[key]})
     laid(page)
     text = page.execute_script("return document.querySelector('#text').value")
     assert job_from_text(text, served.job).job == read_job(DEMO).job
@@ -210,27 +225,24 @@ def test_from_an_empty_folder_to_the_command_s_files(page: Any, served: Served, 
     )
 
     press(page, "tr.chosen [data-count]")
-    wait(page, lambda: value(page, "stair.risers") == "6")
+    holds(page, "stair.risers", "6")
     press(page, "#undo")
-    wait(page, lambda: value(page, "stair.risers") == "")
+    holds(page, "stair.risers", "")
     press(page, "#redo")
-    wait(page, lambda: value(page, "stair.risers") == "6")
+    holds(page, "stair.risers", "6")
 
     write(page, "stringer.throat_least", "5.3")
-    wait(page, lambda: "FAILS: throat" in page.find_element("id", "verdict").text)
+    until(page, "document.querySelector('#verdict').textContent.includes('FAILS: throat')")
     laid(page)
     ways = [m for m in page.find_elements("css selector", "#mends li") if ", enough" in m.text]
     button = next(b for m in ways for b in m.find_elements("css selector", "button"))
     page.execute_script("arguments[0].scrollIntoView({block: 'center'})", button)
     button.click()
-    wait(page, lambda: "FAILS" not in page.find_element("id", "verdict").text)
+    until(page, "!document.querySelector('#verdict').textContent.includes('FAILS')")
     assert "throat" not in laid(page)
 
     press(page, "#export")
-    said = wait(
-        page,
-        lambda: page.execute_script("return document.querySelector('#exported pre, #exported .fault')?.textContent"),
-    )
+    said = until(page, "document.querySelector('#exported pre, #exported .fault')?.textContent")
     assert "wrote to" in said, said
     ours = files(served.job.with_suffix(""))
     assert ours == by_command(served.job.read_text(), command_folder) and "boards/01.dxf" in ours
@@ -245,7 +257,7 @@ def test_a_wrong_field_shows_its_fault_and_the_last_stair_stays(page: Any, serve
     opened(page, served)
     write(page, "stair.unit_run", "10 1/")
     fault = page.find_element("css selector", '.field[data-field="stair.unit_run"] .fault')
-    wait(page, lambda: "10 1/" in fault.text)
+    until(page, "given[0].textContent.includes('10 1/')", fault)
     assert "10 1/" in fault.text and value(page, "stair.unit_run") == "10 1/"
     assert field(page, "stair.unit_run").get_attribute("aria-invalid") == "true"
     assert page.find_element("id", "old").is_displayed() and page.find_elements("css selector", "#pictures svg")
@@ -275,14 +287,14 @@ def test_changed_underneath_both_are_shown_and_none_is_lost(desktop: Any, served
     theirs = "[site]\ntotal_rise = 42\n"
     served.job.write_text(theirs)
     press(desktop, "#save")
-    wait(desktop, lambda: desktop.find_element("id", "meanwhile").is_displayed())
+    until(desktop, "document.querySelector('#meanwhile').open")
     assert served.job.read_text() == theirs
     assert 'name = "Mine"' in desktop.find_element("id", "mine").text
     assert desktop.find_element("id", "theirs").text == theirs.strip()
     desktop.find_element("id", "take-theirs").click()
-    wait(desktop, lambda: value(desktop, "site.total_rise") == "42")
+    holds(desktop, "site.total_rise", "42")
     press(desktop, "#undo")
-    wait(desktop, lambda: value(desktop, "job.name") == "Mine")
+    holds(desktop, "job.name", "Mine")
 
 
 def away(page: Any) -> str:
@@ -299,11 +311,11 @@ def test_what_is_typed_outlives_the_service_and_follows_it(
     laid(desktop)
     end(served)
     write(desktop, "job.name", "Typed while it was away")
-    wait(desktop, lambda: "does not answer" in away(desktop))
+    until(desktop, "document.querySelector('#away').textContent.includes(given[0])", "does not answer")
     again = _services[0] = start(served.job, "--port", str(served.port))
     try:
         assert again.key != served.key
-        wait(desktop, lambda: "another address" in away(desktop))
+        until(desktop, "document.querySelector('#away').textContent.includes(given[0])", "another address")
         assert value(desktop, "job.name") == "Typed while it was away"
         desktop.switch_to.new_window("tab")
         # Whoever starts it again has its page opened; the one that was open hears of it.
@@ -317,7 +329,7 @@ def test_what_is_typed_outlives_the_service_and_follows_it(
         press(desktop, "#save")
         wait(desktop, lambda: "Typed while it was away" in again.job.read_text())
         desktop.switch_to.window(second)
-        wait(desktop, lambda: value(desktop, "job.name") == "Typed while it was away")
+        holds(desktop, "job.name", "Typed while it was away")
     finally:
         only(desktop, first)
 
@@ -339,10 +351,10 @@ def test_a_service_that_comes_back_with_its_key_is_gone_on_with(desktop: Any, se
     offline = {"offline": True, "latency": 0, "downloadThroughput": -1, "uploadThroughput": -1}
     desktop.execute_cdp_cmd("Network.emulateNetworkConditions", offline)
     write(desktop, "job.name", "Out of reach")
-    wait(desktop, lambda: "does not answer" in away(desktop))
+    until(desktop, "document.querySelector('#away').textContent.includes(given[0])", "does not answer")
     served.process.send_signal(signal.SIGCONT)
     desktop.execute_cdp_cmd("Network.emulateNetworkConditions", {**offline, "offline": False})
-    wait(desktop, lambda: not away(desktop))
+    until(desktop, "document.querySelector('#away').hidden")
     laid(desktop)
     assert 'name = "Out of reach"' in desktop.execute_script("return document.querySelector('#text').value")
 
@@ -355,7 +367,7 @@ def test_two_tabs_on_one_job_lose_neither(desktop: Any, served: Served) -> None:
     desktop.switch_to.new_window("tab")
     try:
         opened(desktop, served)
-        wait(desktop, lambda: "another tab" in desktop.find_element("id", "trouble").text)
+        until(desktop, "document.querySelector('#trouble').textContent.includes('another tab')")
         write(desktop, "job.name", "Of the second tab")
         laid(desktop)
         press(desktop, "#save")
@@ -363,12 +375,12 @@ def test_two_tabs_on_one_job_lose_neither(desktop: Any, served: Served) -> None:
         desktop.switch_to.window(first)
         assert value(desktop, "job.name") == "Of the first tab"
         press(desktop, "#save")
-        wait(desktop, lambda: desktop.find_element("id", "meanwhile").is_displayed())
+        until(desktop, "document.querySelector('#meanwhile').open")
         assert 'name = "Of the second tab"' in desktop.find_element("id", "theirs").text
         desktop.find_element("id", "keep-mine").click()
         wait(desktop, lambda: 'name = "Of the first tab"' in served.job.read_text())
         press(desktop, "#undo")
-        wait(desktop, lambda: value(desktop, "job.name") == "Of the second tab")
+        holds(desktop, "job.name", "Of the second tab")
     finally:
         only(desktop, first)
 
@@ -415,13 +427,13 @@ def test_readings_and_the_foot_are_dragged(page: Any, served: Served) -> None:
     assert value(page, "site.profile[1].out") == "24" and 42 < float(down.split()[0]) < 48, down
     assert changed.replace(f'[24, "{down}"]', '[24, "41 3/8"]').replace(f"[24, {down}]", '[24, "41 3/8"]') == before
     press(page, "#undo")
-    wait(page, lambda: page.execute_script(text) == before)
+    until(page, "document.querySelector('#text').value === given[0]", before)
     laid(page)
     drag(page, "stair.unit_run", 16, 0)
     laid(page)
     assert float(value(page, "stair.unit_run").split()[0]) >= 10 and page.execute_script(text) != before
     press(page, "#undo")
-    wait(page, lambda: page.execute_script(text) == before)
+    until(page, "document.querySelector('#text').value === given[0]", before)
     # The drawing goes back as well, and its handles with it.
     laid(page)
     # A taut tape's length follows both ways.
@@ -484,7 +496,7 @@ def test_by_keyboard_alone_from_typing_to_files(desktop: Any, served: Served) ->
     count = tab_to(desktop, "tr.chosen [data-count]")
     held = count.get_attribute("data-count")
     count.send_keys(Keys.SPACE)
-    wait(desktop, lambda: value(desktop, "stair.risers") == held)
+    holds(desktop, "stair.risers", held)
     laid(desktop)
     time.sleep(1)
     kept = desktop.switch_to.active_element
@@ -492,10 +504,10 @@ def test_by_keyboard_alone_from_typing_to_files(desktop: Any, served: Served) ->
     told = desktop.execute_script("return told")
     assert 1 <= len(told) <= 4, told
     kept.send_keys(Keys.SPACE)
-    wait(desktop, lambda: value(desktop, "stair.risers") == "")
+    holds(desktop, "stair.risers", "")
     laid(desktop)
     tab_to(desktop, "#export").send_keys(Keys.ENTER)
-    wait(desktop, lambda: desktop.find_elements("css selector", "#exported pre"))
+    until(desktop, "document.querySelector('#exported pre')")
     assert 'name = "By keys"' in served.job.read_text() and (served.job.parent / "job" / "packet.html").exists()
 
 
@@ -504,7 +516,7 @@ def test_what_is_taken_out_leaves_the_hand_among_the_rows(desktop: Any, served: 
     rows = "#form [data-rows='site.profile'] > ol > li"
     count = len(desktop.find_elements("css selector", rows))
     press(desktop, f"{rows}:last-child [data-row='out']")
-    wait(desktop, lambda: len(desktop.find_elements("css selector", rows)) == count - 1)
+    until(desktop, "document.querySelectorAll(given[0]).length === given[1]", rows, count - 1)
     assert (
         desktop.execute_script("return document.activeElement.closest('[data-rows]')?.dataset.rows") == "site.profile"
     )
