@@ -25,6 +25,12 @@ settings.register_profile("ci", settings.get_profile("by hand"), derandomize=Tru
 settings.load_profile("ci" if os.environ.get("CI") else "by hand")
 
 
+# Commands that tests start keep what Python compiled of our modules, though it be told to write nothing beside the
+# sources: compiling them anew takes as long as all else that a command does to start.
+if os.environ.pop("PYTHONDONTWRITEBYTECODE", ""):
+    os.environ.setdefault("PYTHONPYCACHEPREFIX", str(Path(__file__).parent.parent / ".cache" / "bytecode"))
+
+
 # Libraries and tests fill the memory with what never goes; looking through it again and again takes a tenth of a run.
 gc.set_threshold(50_000, 20, 50)
 
