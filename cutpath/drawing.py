@@ -186,7 +186,7 @@ def _wrapped(lines: Sequence[str], room: float) -> list[str]:
     return rows
 
 
-def rounded(value: float) -> float:
+def to_decimals(value: float) -> float:
     """A number as it is written: to the written decimals, and never minus zero."""
     return round(value, WRITTEN_DECIMALS) + 0.0
 
@@ -204,7 +204,7 @@ def in_units(drawing: Drawing, units: Unit) -> Drawing:
     scale = MM_PER[units]
 
     def point(p: Point) -> Point:
-        return (rounded(p[0] / scale), rounded(p[1] / scale))
+        return (to_decimals(p[0] / scale), to_decimals(p[1] / scale))
 
     return Drawing(
         tuple(
@@ -218,8 +218,8 @@ def in_units(drawing: Drawing, units: Unit) -> Drawing:
             )
             for c in drawing.chains
         ),
-        tuple(Circle(c.layer, point(c.centre), rounded(c.radius / scale)) for c in drawing.circles),
-        tuple(replace(n, at=point(n.at), height=rounded(n.height / scale)) for n in drawing.notes),
+        tuple(Circle(c.layer, point(c.centre), to_decimals(c.radius / scale)) for c in drawing.circles),
+        tuple(replace(n, at=point(n.at), height=to_decimals(n.height / scale)) for n in drawing.notes),
     )
 
 

@@ -227,7 +227,7 @@ def feet_inches(mm: float | Fraction) -> str:
     return ("-" if count < 0 else "") + f"{feet}'-{inches}\""
 
 
-def rounded(mm: float | Fraction, unit: Unit, step: float) -> str:
+def to_nearest(mm: float | Fraction, unit: Unit, step: float) -> str:
     """A length to the nearest of a step, as a tape or a saw's stop is set: `52 1/2`, inches counted through, `1283`.
 
     Args:

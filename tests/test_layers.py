@@ -140,14 +140,27 @@ def test_modules_that_docstrings_and_comments_name_are_there() -> None:
     assert {(name, each) for name, each in found if f"cutpath.{each}" not in FILES} == set()
 
 
-def test_no_class_name_stands_for_several_things() -> None:
+def test_no_name_of_a_class_or_a_type_stands_for_several_things() -> None:
     where: dict[str, list[str]] = {}
     for name in FILES:
+        (module, *_) = nodes_of(name)
+        assert isinstance(module, ast.Module)
+        for node in module.body:
+            # What begins with a capital and goes on in small letters is a type: `Show = Callable[[float], str]`.
+            if isinstance(node, ast.Assign) and isinstance(node.targets[0], ast.Name):
+                alias = node.targets[0].id
+                if alias[0].isupper() and not alias.isupper():
+                    where.setdefault(alias, []).append(name)
         for node in nodes_of(name):
             if isinstance(node, ast.ClassDef):
                 where.setdefault(node.name, []).append(name)
-    assert len(where) > 100
+    assert len(where) > 250 and "Show" in where
     assert {name: found for name, found in where.items() if len(found) > 1} == {}
+
+
+def test_values_are_structs_of_one_make() -> None:
+    # One way to compare, to hash, to replace: see "Frozen values" in DEVELOPERS.md.
+    assert {name for name in FILES if "import dataclass" in FILES[name].read_text(encoding="utf-8")} == set()
 
 
 def test_no_module_but_the_command_line_s_prints_or_knows_click() -> None:

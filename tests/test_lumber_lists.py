@@ -27,7 +27,7 @@ from cutpath.plan.values import Plan
 from cutpath.rules.load import load_rules
 from cutpath.tables.cut_list import cut_list
 from cutpath.tables.result_lumber import lumber_result, pieces_result
-from cutpath.units import rounded, shown_in
+from cutpath.units import shown_in, to_nearest
 from tests.lumber import line
 from tests.piece_jobs import RISERS, STEPS, TREADS
 
@@ -281,7 +281,7 @@ def test_the_packet_has_a_page_for_the_saw_and_the_list_to_buy_on_its_cover(whol
     saw = rest.split('<section id="saw"')[1].split("</section>")[0]
     assert whole.lumber is not None
     for one in whole.lumber.lines:
-        assert f">{rounded(one.piece.length, 'in', 25.4 / 16)}<" in saw
+        assert f">{to_nearest(one.piece.length, 'in', 25.4 / 16)}<" in saw
         assert ends_words(one.piece) in saw
     assert saw.count("<figure") == sum(path.startswith("pictures/lumber-") for path in made.files) > 0
 
@@ -331,12 +331,12 @@ def test_the_page_shows_both_lists() -> None:
     ],
 )
 def test_lengths_at_the_saw_are_fractions_to_the_users_nearest(inches: float, step: float, expected: str) -> None:
-    assert rounded(inches * 25.4, "in", step * 25.4) == expected
+    assert to_nearest(inches * 25.4, "in", step * 25.4) == expected
     assert abs(float(sum(map(Fraction, expected.split()))) - inches) <= step / 2
 
 
 def test_millimetres_at_the_saw_are_to_the_users_nearest() -> None:
-    assert [rounded(1282.26, "mm", step) for step in (1.0, 0.5, 5.0)] == ["1282", "1282.5", "1280"]
+    assert [to_nearest(1282.26, "mm", step) for step in (1.0, 0.5, 5.0)] == ["1282", "1282.5", "1280"]
 
 
 def test_ends_are_told_by_their_angle_plane_and_lean() -> None:

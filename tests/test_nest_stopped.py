@@ -27,8 +27,9 @@ from cutpath.nest.lumber.nest_lumber import nest_lumber
 from cutpath.nest.lumber.verify import verify_lumber
 from cutpath.plan import stages
 from cutpath.plan.lumber_values import Lumber, LumberSection
-from cutpath.plan.values import Design, Show
+from cutpath.plan.values import Design
 from cutpath.rules.values import RuleSet
+from cutpath.units import Show
 from tests.jobs import FIXTURES, job_with, plan_anew
 from tests.lumber import SIZE, line, lumber
 from tests.stairs import mm

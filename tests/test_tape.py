@@ -8,7 +8,7 @@ import math
 import pytest
 from hypothesis import assume, given, settings
 
-from cutpath.design.tape import SIXTEENTH, rounded, tape_sheet
+from cutpath.design.tape import SIXTEENTH, read_on_tape, tape_sheet
 from cutpath.faults import ImpossibleStringer
 from cutpath.outline import straight
 from cutpath.tables.result import result
@@ -55,7 +55,7 @@ def test_a_sixteenth_and_its_rounding_by_hand() -> None:
     assert tip.along.rounded == 85.1875 * IN
     assert tip.along.error / IN == pytest.approx(-0.0117, abs=3e-4)
     # Stepped off instead, six times 12 3/4, it would end 6 x 0.0098 short: errors would add up.
-    assert 6 * rounded(sheet.step_length, SIXTEENTH).error / IN == pytest.approx(-0.0588, abs=4e-4)
+    assert 6 * read_on_tape(sheet.step_length, SIXTEENTH).error / IN == pytest.approx(-0.0588, abs=4e-4)
 
 
 def test_the_sill_notch_by_hand() -> None:
@@ -82,7 +82,7 @@ def test_the_sill_notch_by_hand() -> None:
     ],
 )
 def test_rounding_is_to_the_nearest_step(length: float, step: float, mark: float) -> None:
-    reading = rounded(length, step)
+    reading = read_on_tape(length, step)
     assert reading.rounded == pytest.approx(mark, abs=1e-9)
     assert reading.error == pytest.approx(mark - length, abs=1e-9)
 

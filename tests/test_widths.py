@@ -28,8 +28,9 @@ from cutpath.plan.laid import kinds, verify
 from cutpath.plan.stages import plan_together, plan_unlaid, solve
 from cutpath.plan.strengths import strength_of
 from cutpath.plan.together import Entrant, common_job
-from cutpath.plan.values import Design, Show, Together
+from cutpath.plan.values import Design, Together
 from cutpath.rules.load import load_rules
+from cutpath.units import Show
 from tests.test_nest_shapes import board, box, kind, slanted
 
 IN = 25.4

@@ -17,10 +17,10 @@ from msgspec.structs import replace
 from cutpath.outline import Box, Chain, Point, box_at, box_round
 from cutpath.tolerances import LIMIT_SLACK
 
-Kind = Literal["mark", "drill", "pocket", "inner", "outline"]
+OperationKind = Literal["mark", "drill", "pocket", "inner", "outline"]
 """What an operation does: marks the face, drills a hole, clears a pocket, cuts a contour in a part, or frees one."""
 
-ORDER: tuple[Kind, ...] = ("drill", "mark", "pocket", "inner", "outline")
+ORDER: tuple[OperationKind, ...] = ("drill", "mark", "pocket", "inner", "outline")
 """Kinds of operation in the order in which a board's are done, which is that of its file."""
 
 
@@ -37,7 +37,7 @@ class Operation(Struct, frozen=True):
         label: whether a mark is a stroke of its part's label, which belongs wholly to one set-up.
     """
 
-    kind: Kind
+    kind: OperationKind
     part: int
     chain: Chain | None = None
     centre: Point | None = None

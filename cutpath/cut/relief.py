@@ -9,7 +9,7 @@ from msgspec import Struct
 
 from cutpath.cut.features import Hole, Pocket
 from cutpath.cut.relief_kinds import DIAGONAL, RELIEF_KINDS, RELIEFS, Relief
-from cutpath.design.stringer import Role, Stringer
+from cutpath.design.stringer import EdgeRole, Stringer
 from cutpath.design.throat import InsideCorner, NotchThroat, Rim, throats
 from cutpath.faults import ImpossibleStringer
 from cutpath.job.values import Corner, Edges, ReliefChoice
@@ -41,7 +41,7 @@ class CutPart(Struct, frozen=True):
     """
 
     outline: Chain
-    roles: tuple[Role, ...]
+    roles: tuple[EdgeRole, ...]
     corners: tuple[InsideCorner, ...]
     relief: Relief
     notches: tuple[NotchThroat, ...]
@@ -119,7 +119,7 @@ def relieved(stringer: Stringer, relief: Relief, radius: float, rims: tuple[Rim,
     placed = [(stringer.to_board(v.point), v) for v in stringer.vertices]
     points: list[Point] = []
     bulges: list[float] = []
-    roles: list[Role] = []
+    roles: list[EdgeRole] = []
     corners: list[InsideCorner] = []
     for i, (point, vertex) in enumerate(placed):
         if vertex.role not in ("corner", "sill-corner"):
@@ -149,7 +149,7 @@ def relieved(stringer: Stringer, relief: Relief, radius: float, rims: tuple[Rim,
     )
 
 
-def behind(outline: Chain, roles: tuple[Role, ...]) -> Chain:
+def behind(outline: Chain, roles: tuple[EdgeRole, ...]) -> Chain:
     """What lies behind the notches: the open chain between the plumb cut's top and the front of the foot.
 
     Args:
@@ -171,7 +171,7 @@ def behind(outline: Chain, roles: tuple[Role, ...]) -> Chain:
 
 
 def relief_mouths(
-    before: Point, corner: Point, after: Point, relief: Relief, radius: float, role: Role
+    before: Point, corner: Point, after: Point, relief: Relief, radius: float, role: EdgeRole
 ) -> tuple[Point, Point]:
     """Where a relief's arc starts and ends.
 

@@ -15,7 +15,7 @@ from cutpath.cut.relief_kinds import Relief
 from cutpath.cut.trial import trial_piece
 from cutpath.design.gauge import pitch_gauge
 from cutpath.design.stair import Stair
-from cutpath.design.stringer import Role
+from cutpath.design.stringer import EdgeRole
 from cutpath.design.throat import InsideCorner
 from cutpath.job.values import Job
 from cutpath.outline import Chain, arc_of, straight
@@ -58,7 +58,7 @@ def _trial_part(job: Job, relief: Relief) -> CutPart:
 
 
 def _part(job: Job, what: Small, outline: Chain) -> CutPart:
-    above: list[Role] = ["side"] * (len(outline.points) - 2)
+    above: list[EdgeRole] = ["side"] * (len(outline.points) - 2)
     return CutPart(
         outline=outline,
         roles=("heel", "seat-back", *above),

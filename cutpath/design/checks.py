@@ -6,13 +6,14 @@ from collections.abc import Sequence
 from itertools import pairwise
 from typing import Final
 
-from cutpath.design.stair import Show, Stair
+from cutpath.design.stair import Stair
 from cutpath.design.strength.guidance import guidance, spacing
 from cutpath.design.stringer import Stringer
 from cutpath.job.values import StairSpec, StringerSpec, Support, TopTread
 from cutpath.rules.check import within
 from cutpath.rules.values import Check
 from cutpath.tolerances import LIMIT_SLACK
+from cutpath.units import Show
 
 #: The checks of the wood that a riser count leaves, and of the ground under its treads. A count that keeps them goes
 #: before one that doesn't.

@@ -12,14 +12,15 @@ from typing import TYPE_CHECKING
 
 from msgspec import Struct
 
-from cutpath.design.profile import Profile, drop_at
+from cutpath.design.profile import GroundLine, drop_at
 from cutpath.design.supports import lower_edge
 from cutpath.outline import Point
 from cutpath.rules.values import Check
 from cutpath.tolerances import LIMIT_SLACK
+from cutpath.units import Show
 
 if TYPE_CHECKING:
-    from cutpath.design.stair import Show, Stair
+    from cutpath.design.stair import Stair
     from cutpath.design.stringer import Stringer
 
 
@@ -39,7 +40,7 @@ class Dig(Struct, frozen=True):
     at: float
 
 
-def ground_check(stair: Stair, profile: Profile | None, show: Show) -> tuple[Check, ...]:
+def ground_check(stair: Stair, profile: GroundLine | None, show: Show) -> tuple[Check, ...]:
     """Check that no tread stands in the ground: its underside lies above it all along.
 
     Args:
@@ -84,7 +85,7 @@ def ground_check(stair: Stair, profile: Profile | None, show: Show) -> tuple[Che
     )
 
 
-def digs(stringer: Stringer, profile: Profile | None) -> tuple[Dig, ...]:
+def digs(stringer: Stringer, profile: GroundLine | None) -> tuple[Dig, ...]:
     """Where a stringer's lower edge lies in the ground, between plumb cut and seat.
 
     Args:
@@ -107,7 +108,7 @@ def digs(stringer: Stringer, profile: Profile | None) -> tuple[Dig, ...]:
     return tuple(_stretches(heights))
 
 
-def _readings(profile: Profile, start: float, stop: float) -> list[Point]:
+def _readings(profile: GroundLine, start: float, stop: float) -> list[Point]:
     """The ground from `start` to `stop` where it is known: at both ends and at each reading between."""
     outs = sorted({start, stop, *(out for out, _ in profile if start < out < stop)})
     if profile:

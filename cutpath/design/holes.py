@@ -10,7 +10,7 @@ from collections.abc import Sequence
 
 from msgspec import Struct
 
-from cutpath.design.stair import Show, Stair
+from cutpath.design.stair import Stair
 from cutpath.design.straight import front
 from cutpath.design.stringer import Stringer
 from cutpath.faults import ImpossibleStringer
@@ -18,6 +18,7 @@ from cutpath.job.form_values import HoleSpec
 from cutpath.outline import Chain, Point
 from cutpath.rules.check import within
 from cutpath.rules.values import Check
+from cutpath.units import Show
 
 
 class Opening(Struct, frozen=True):

@@ -18,7 +18,7 @@ from typing import TYPE_CHECKING
 
 from msgspec import Struct
 
-from cutpath.design.stair import Show, Stair
+from cutpath.design.stair import Stair
 from cutpath.design.straight import front, level_cut, upper_edge
 from cutpath.design.stringer import Stringer
 from cutpath.faults import ImpossibleStringer
@@ -28,6 +28,7 @@ from cutpath.outline import Point
 from cutpath.rules.check import within
 from cutpath.rules.values import Check
 from cutpath.tolerances import CUT, SAME_POINT
+from cutpath.units import Show
 
 if TYPE_CHECKING:
     from shapely import Polygon

@@ -4,11 +4,11 @@ from __future__ import annotations
 
 from bisect import bisect_right
 
-Profile = tuple[tuple[float, float], ...]
+GroundLine = tuple[tuple[float, float], ...]
 """Readings (out, down), out rising: level from the header face, plumb from the finished floor, millimetres."""
 
 
-def drop_at(profile: Profile, out: float) -> float | None:
+def drop_at(profile: GroundLine, out: float) -> float | None:
     """How far the ground lies below the finished floor.
 
     Args:

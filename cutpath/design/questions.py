@@ -10,11 +10,11 @@ import math
 from itertools import pairwise
 from typing import TYPE_CHECKING, Final, NamedTuple
 
-from cutpath.design.profile import Profile
-from cutpath.design.stair import Choice, Show, landing_depth
+from cutpath.design.profile import GroundLine
+from cutpath.design.stair import Choice, landing_depth
 from cutpath.job.starter import starter_readings
 from cutpath.job.values import Cutter, Job, Site
-from cutpath.units import MM_PER_INCH
+from cutpath.units import MM_PER_INCH, Show
 
 if TYPE_CHECKING:
     from cutpath.rules.values import RuleSet
@@ -110,13 +110,13 @@ def _slope(a: tuple[float, float], b: tuple[float, float]) -> float:
     return abs(b[1] - a[1]) / (b[0] - a[0]) if b[0] > a[0] else math.inf
 
 
-def _swapped(profile: Profile) -> bool:
+def _swapped(profile: GroundLine) -> bool:
     """Whether every stretch is steep, and gentle with out and down the other way round."""
     pairs = list(pairwise(profile))
     return all(_slope(a, b) > _STEEP and _slope(a[::-1], b[::-1]) < _GENTLE for a, b in pairs)
 
 
-def _steep(profile: Profile, show: Show) -> list[Question]:
+def _steep(profile: GroundLine, show: Show) -> list[Question]:
     """A question for each stretch that is too steep, or for the one reading in which a slip of a digit explains it."""
     found: list[Question] = []
     explained = -1
@@ -142,7 +142,7 @@ def _steep(profile: Profile, show: Show) -> list[Question]:
     return found
 
 
-def _slip(profile: Profile, at: int, show: Show) -> Question | None:
+def _slip(profile: GroundLine, at: int, show: Show) -> Question | None:
     """The question about a reading of which one length, its point moved, would make the ground gentle on both sides."""
     beside = profile[max(at - 1, 0) : at], profile[at + 1 : at + 2]
     # A length out that is too great would not lie before the next reading, so the point can only have gone left.
@@ -160,7 +160,7 @@ def _slip(profile: Profile, at: int, show: Show) -> Question | None:
     return None
 
 
-def _far_off(profile: Profile, show: Show) -> list[Question]:
+def _far_off(profile: GroundLine, show: Show) -> list[Question]:
     """The question about a last reading that is far beyond the others, where a tenth of its length is not."""
     gaps = [b[0] - a[0] for a, b in pairwise(profile)]
     last, before = profile[-1][0], profile[-2][0]

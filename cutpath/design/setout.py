@@ -15,7 +15,7 @@ from cutpath.design.ground import Dig, digs
 from cutpath.design.profile import drop_at
 from cutpath.design.stair import Candidate, Choice, Stair, landing_depth
 from cutpath.design.strength.guidance import across
-from cutpath.design.stringer import Role, Stringer
+from cutpath.design.stringer import EdgeRole, Stringer
 from cutpath.design.supports import StandingSupport, standing_supports
 from cutpath.job.values import Job
 from cutpath.outline import Point
@@ -199,7 +199,7 @@ def set_out(job: Job, rules: RuleSet, choice: Choice, stringer: Stringer) -> Set
     """
     stair = choice.stair
     top, bottom = heel_reach(stringer)
-    at: dict[Role, Point] = {v.role: v.point for v in stringer.vertices if v.role not in ("tip", "corner")}
+    at: dict[EdgeRole, Point] = {v.role: v.point for v in stringer.vertices if v.role not in ("tip", "corner")}
     front = at["sill-seat"] if "sill-seat" in at else at["toe"]
     notch = job.stringer.sill_notch
     sine, cosine = math.sin(stair.pitch), math.cos(stair.pitch)

@@ -27,7 +27,7 @@ from cutpath.rules.check import within
 from cutpath.rules.values import Check, RuleSet
 from cutpath.units import Show
 
-Source = tuple[int, float]
+PlaceDeviation = tuple[int, float]
 """Which place of a row of places a deviation moves, and by how much at most, either way."""
 
 
@@ -66,7 +66,9 @@ def _drying() -> dict[str, Any]:
         return tomllib.load(file)
 
 
-def spread_of(places: Sequence[float], sources: Sequence[Source], moved: Sequence[float], apart: int | None) -> AddedUp:
+def spread_of(
+    places: Sequence[float], sources: Sequence[PlaceDeviation], moved: Sequence[float], apart: int | None
+) -> AddedUp:
     """How far the distances between neighbouring places can come to differ.
 
     Args:

@@ -22,6 +22,7 @@ from cutpath.rules.check import rule_checks, within
 from cutpath.rules.measures import MEASURES
 from cutpath.rules.values import RuleSet
 from cutpath.tolerances import LIMIT_SLACK
+from cutpath.units import Show
 
 COMFORT_AIM = 620.0
 """2r + t that the choice among fitting counts aims at, millimetres (common practice, no source)."""
@@ -41,9 +42,6 @@ MOST_RISERS = 60
 
 FEWEST_RISERS = 2
 """Riser counts are tried from this one on."""
-
-Show = Callable[[float], str]
-"""Writes millimetres as text in the job's unit."""
 
 
 class Stair(Struct, frozen=True):

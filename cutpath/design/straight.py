@@ -9,12 +9,13 @@ Millimetres.
 
 from __future__ import annotations
 
-from cutpath.design.stair import Show, Stair
+from cutpath.design.stair import Stair
 from cutpath.design.stringer import Stringer, Vertex, foot_vertices
 from cutpath.faults import ImpossibleStringer
 from cutpath.job.values import StringerSpec
 from cutpath.outline import Motion, Point
 from cutpath.tolerances import SAME_POINT
+from cutpath.units import Show
 
 
 def front(stair: Stair, k: int) -> float:

@@ -10,13 +10,14 @@ from typing import Literal
 
 from msgspec import Struct
 
-from cutpath.design.stair import Show, Stair
+from cutpath.design.stair import Stair
 from cutpath.faults import ImpossibleStringer
 from cutpath.job.values import SillNotch, StringerSpec
 from cutpath.outline import Chain, Motion, Point, straight
 from cutpath.tolerances import SAME_POINT
+from cutpath.units import Show
 
-Role = Literal[
+EdgeRole = Literal[
     "heel",
     "seat-back",
     "sill-seat",
@@ -49,7 +50,7 @@ class Vertex(Struct, frozen=True):
     """
 
     point: Point
-    role: Role
+    role: EdgeRole
     tread: int | None = None
 
 

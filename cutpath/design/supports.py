@@ -10,8 +10,8 @@ from collections.abc import Sequence
 
 from msgspec import Struct
 
-from cutpath.design.profile import Profile, drop_at
-from cutpath.design.stringer import Role, Stringer
+from cutpath.design.profile import GroundLine, drop_at
+from cutpath.design.stringer import EdgeRole, Stringer
 from cutpath.faults import ImpossibleStringer
 from cutpath.job.values import Support
 from cutpath.outline import Point
@@ -49,7 +49,7 @@ class StandingSupport(Struct, frozen=True):
 
 def lower_edge(stringer: Stringer) -> tuple[Point, Point] | None:
     """The straight lower edge from the plumb cut to the seat's back, stair frame; None where the seat cuts it off."""
-    ends: dict[Role, Point] = {v.role: v.point for v in stringer.vertices if v.role in ("heel", "seat-back")}
+    ends: dict[EdgeRole, Point] = {v.role: v.point for v in stringer.vertices if v.role in ("heel", "seat-back")}
     return (ends["heel"], ends["seat-back"]) if "heel" in ends else None
 
 
@@ -90,7 +90,7 @@ def see_that_they_fit(stringer: Stringer, supports: Sequence[Support]) -> None:
 
 
 def standing_supports(
-    stringer: Stringer, supports: Sequence[Support], profile: Profile | None, landing: float
+    stringer: Stringer, supports: Sequence[Support], profile: GroundLine | None, landing: float
 ) -> tuple[StandingSupport, ...]:
     """The supports, from the header out.
 

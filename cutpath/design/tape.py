@@ -10,7 +10,7 @@ import math
 from msgspec import Struct
 
 from cutpath.design.stair import Stair
-from cutpath.design.stringer import Role, Stringer, Vertex
+from cutpath.design.stringer import EdgeRole, Stringer, Vertex
 from cutpath.tolerances import LIMIT_SLACK
 
 SIXTEENTH = 25.4 / 16
@@ -51,7 +51,7 @@ class TapeMark(Struct, frozen=True):
     """
 
     name: str
-    role: Role
+    role: EdgeRole
     tread: int | None
     along: TapeReading
     along_lower: TapeReading
@@ -88,7 +88,7 @@ class TapeSheet(Struct, frozen=True):
         return max(abs(reading.error) for mark in self.marks for reading in mark.readings)
 
 
-def rounded(length: float, step: float) -> TapeReading:
+def read_on_tape(length: float, step: float) -> TapeReading:
     """A length with its nearest step, halves upward even where rounding of floats hides the half.
 
     Args:
@@ -110,8 +110,8 @@ def tape_sheet(stair: Stair, stringer: Stringer, step: float) -> TapeSheet:
     marks = [_mark(stringer, step, vertex, name, tread) for vertex, name, tread in (*marked(stringer), *seats)]
     return TapeSheet(
         step,
-        rounded(stringer.length, step),
-        rounded(stringer.width, step),
+        read_on_tape(stringer.length, step),
+        read_on_tape(stringer.width, step),
         stair.step_length,
         tuple(sorted(marks, key=lambda mark: mark.along.exact)),
     )
@@ -132,7 +132,7 @@ def marked(stringer: Stringer) -> list[tuple[Vertex, str, int | None]]:
     return found
 
 
-def _name(role: Role, keeps_edge: bool) -> str:
+def _name(role: EdgeRole, keeps_edge: bool) -> str:
     return {
         "top": "plumb cut, top",
         "heel": "plumb cut, bottom",
@@ -150,5 +150,5 @@ def _mark(stringer: Stringer, step: float, vertex: Vertex, name: str, tread: int
     x, y = stringer.to_board(vertex.point)
     lengths = (x, stringer.length - x, stringer.width - y, y)
     # Vertices on an edge come out a hair off it; nobody sets off minus zero.
-    along, lower, from_edge, across = (rounded(0.0 if abs(v) < LIMIT_SLACK else v, step) for v in lengths)
+    along, lower, from_edge, across = (read_on_tape(0.0 if abs(v) < LIMIT_SLACK else v, step) for v in lengths)
     return TapeMark(name, vertex.role, tread, along, lower, from_edge, across)

@@ -18,7 +18,7 @@ from cutpath.work.values import Work
 
 #: Made once of each job to be shown, once of each job for its site, once of all boards to be shown, or once for the
 #: shop. Of one job alone, what is for the site lies beside what is for the shop.
-Whose = Literal["job drawn", "job's site", "boards drawn", "shop"]
+MadeFor = Literal["job drawn", "job's site", "boards drawn", "shop"]
 
 
 class Of(Struct, frozen=True):
@@ -46,7 +46,7 @@ class Output(Struct, frozen=True):
     """
 
     name: str
-    whose: Whose
+    whose: MadeFor
     when: str
     make: Callable[[Of], Mapping[str, bytes]]
 
@@ -205,7 +205,7 @@ OUTPUTS: Final = (
 )
 
 
-def made(whose: Whose, of: Of, folder: str = "") -> dict[str, bytes]:
+def made(whose: MadeFor, of: Of, folder: str = "") -> dict[str, bytes]:
     """The files of one row of folders, by path.
 
     Args:

@@ -4,13 +4,14 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from cutpath.inspect.against.whole import Show, held_against
+from cutpath.inspect.against.whole import held_against
 from cutpath.inspect.find.looked import Looked
 from cutpath.inspect.find.table import inspected
 from cutpath.inspect.roles import roles_of
 from cutpath.inspect.values import Inspected, Seen
 from cutpath.job.values import Layers
 from cutpath.plan.values import Plan
+from cutpath.units import Show
 
 
 def inspect_against(

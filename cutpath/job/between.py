@@ -12,12 +12,10 @@ from itertools import pairwise
 from typing import Any
 
 from cutpath.job.as_cut_keys import as_cut_faults
-from cutpath.job.kinds import BAD, Context
+from cutpath.job.kinds import BAD, Context, Values
 from cutpath.job.piece_faults import piece_faults
 from cutpath.tolerances import ONE_THICKNESS
 from cutpath.units import MM_PER_INCH, show
-
-Values = dict[str, Any]
 
 #: How much wider than its size a board may be by tape; more is a slip (common practice, no source).
 _WIDER_THAN_SIZE = MM_PER_INCH / 2

@@ -6,18 +6,17 @@ Each table of keys says what it is made into; here is what needs more than one t
 from __future__ import annotations
 
 from pathlib import Path
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
 from msgspec.structs import replace
 
 from cutpath.job.between import merged
 from cutpath.job.keys import JOB
+from cutpath.job.kinds import Values
 from cutpath.job.values import Job, StockBoards
 
 if TYPE_CHECKING:
     from cutpath.units import Unit
-
-Values = dict[str, Any]
 
 
 def build(values: Values, folder: Path) -> Job:

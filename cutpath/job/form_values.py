@@ -8,7 +8,7 @@ from typing import Final, Literal
 from msgspec import Struct
 
 Form = Literal["notched", "housed", "plate"]
-Profile = Literal["straight", "saw-tooth"]
+StringerProfile = Literal["straight", "saw-tooth"]
 Near = Literal["tread", "header", "foot", "edge"]
 
 
@@ -100,7 +100,7 @@ class Plate(Struct, frozen=True):
         bracket: the holes for its tread brackets.
     """
 
-    profile: Profile
+    profile: StringerProfile
     bracket: Bracket
 
 

@@ -32,6 +32,9 @@ MOST_FAULTS: Final = 100
 #: What a text needs to be a length by JSON Schema: a digit or a fraction sign, and no comma.
 _LENGTH_PATTERN: Final = "^[^,]*[0-9０-９⁰¹²³⁴-⁹¼-¾⅐-⅞][^,]*$"
 
+Values = dict[str, Any]
+"""What was read, by key."""
+
 
 class Context:
     """One reading of one job: the unit in force and the faults found so far."""

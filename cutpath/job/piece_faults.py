@@ -5,13 +5,9 @@ Values come as for `between`: as read, defaults filled in, `BAD` for what is at 
 
 from __future__ import annotations
 
-from typing import Any
-
-from cutpath.job.kinds import BAD, Context
+from cutpath.job.kinds import BAD, Context, Values
 from cutpath.tolerances import ONE_THICKNESS
 from cutpath.units import show
-
-Values = dict[str, Any]
 
 
 def piece_faults(values: Values, ctx: Context) -> None:

@@ -27,6 +27,9 @@ def is_half_turn(motion: Motion) -> bool:
 #: The sine of an angle that is none.
 _STRAIGHT = 1e-12
 
+Counts = tuple[int, ...]
+"""How many of each kind of part."""
+
 
 class PartKind(Struct, frozen=True):
     """Parts of one shape.

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 from cutpath.json_text import Json
 from cutpath.packet.html import Markup, figure, heading, joined, listed, name, number, paragraph, table, text
 from cutpath.packet.source import Source
-from cutpath.units import rounded, to_unit
+from cutpath.units import to_nearest, to_unit
 
 if TYPE_CHECKING:
     from cutpath.plan.lumber_values import Lumber
@@ -59,13 +59,13 @@ def cut_table(source: Source, lumber: Lumber, pieces: Sequence[Json]) -> Markup:
     several = len(lumber.stairs) > 1
 
     def size(value: float) -> Markup:
-        return number(value, rounded(value * source.lengths.mm, unit, step))
+        return number(value, to_nearest(value * source.lengths.mm, unit, step))
 
     rows = []
     notes: dict[str, list[int]] = {}
     # As the list above them: to the saw's nearest, never beside decimals.
     said = {
-        lumber.ranks[line.label]: [note.text(lambda mm: rounded(mm, unit, step)) for note in line.piece.notes]
+        lumber.ranks[line.label]: [note.text(lambda mm: to_nearest(mm, unit, step)) for note in line.piece.notes]
         for line in lumber.lines
     }
     files = {
@@ -95,7 +95,7 @@ def cut_table(source: Source, lumber: Lumber, pieces: Sequence[Json]) -> Markup:
         for note in own:
             notes.setdefault(note, []).append(piece["number"])
     told = [joined([_numbers(found), ": ", note]) for note, found in notes.items()]
-    nearest = rounded(step, unit, step) if unit == "in" else f"{to_unit(step, unit):g}"
+    nearest = to_nearest(step, unit, step) if unit == "in" else f"{to_unit(step, unit):g}"
     words = (
         f"The biggest first. Lengths are from long point to long point, in {source.lengths.name} to the nearest "
         f"{nearest}; cut-list.csv has them exact. {_ANGLES} Fit one of each kind before you cut the others."
@@ -134,7 +134,7 @@ def _strips(source: Source, lumber: Lumber) -> str:
 
 def _plain(source: Source, mm: float) -> str:
     unit = source.plan.job.units
-    return f"{rounded(mm, unit, 25.4 / 64 if unit == 'in' else 0.1)} {unit}"
+    return f"{to_nearest(mm, unit, 25.4 / 64 if unit == 'in' else 0.1)} {unit}"
 
 
 def _section(source: Source, section: Json) -> Markup:

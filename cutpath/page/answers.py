@@ -20,6 +20,7 @@ from typing import TYPE_CHECKING, Any, Final
 from cutpath.faults import Fault, JobFaults, NoNest, WrongCut
 from cutpath.job.read import job_from_text
 from cutpath.page.edit import changed_all, typed_in
+from cutpath.page.workers import Answer
 from cutpath.progress import Tell, quiet
 
 if TYPE_CHECKING:
@@ -29,8 +30,7 @@ if TYPE_CHECKING:
 #: How long until being told to stop is tried again while modules are loaded.
 _LOADING_SECONDS: Final = 0.05
 
-Asked = dict[str, Any]
-Answer = dict[str, Any]
+Query = dict[str, Any]
 
 
 def told(fault: Fault) -> list[dict[str, str]]:
@@ -40,7 +40,7 @@ def told(fault: Fault) -> list[dict[str, str]]:
     return [{"key": fault.key, "text": line} for line in fault.lines]
 
 
-def read(asked: Asked, path: Path, tell: Tell = quiet) -> Answer:
+def read(asked: Query, path: Path, tell: Tell = quiet) -> Answer:
     """What the text holds, as typed and as understood, and its faults; changed first, where changes are asked for."""
     text = _changed(asked)
     try:
@@ -56,19 +56,19 @@ def read(asked: Asked, path: Path, tell: Tell = quiet) -> Answer:
     return {"text": text, "typed": typed, "understood": understood(found), "faults": []}
 
 
-def stair(asked: Asked, path: Path, tell: Tell = quiet) -> Answer:
+def stair(asked: Query, path: Path, tell: Tell = quiet) -> Answer:
     """The stair on its ground and the checks, before any board is laid."""
     from cutpath.plan.stages import plan_unlaid
 
     return _checked(plan_unlaid(job_from_text(_changed(asked), path).job), laid=False)
 
 
-def _changed(asked: Asked) -> str:
+def _changed(asked: Query) -> str:
     """The text, with the changes made that are asked for."""
     return changed_all(asked["text"], asked["changes"]) if asked.get("changes") else str(asked["text"])
 
 
-def more(asked: Asked, path: Path, tell: Tell = quiet) -> Answer:
+def more(asked: Query, path: Path, tell: Tell = quiet) -> Answer:
     """The other drawings, and what would mend the checks that fail, before any board is laid.
 
     Raises:
@@ -81,7 +81,7 @@ def more(asked: Asked, path: Path, tell: Tell = quiet) -> Answer:
     return {"pictures": _drawings(found), "mends": mended(found, asked["text"], path)}
 
 
-def counts(asked: Asked, path: Path, tell: Tell = quiet) -> Answer:
+def counts(asked: Query, path: Path, tell: Tell = quiet) -> Answer:
     """Every riser count that was tried, and why it does or doesn't do."""
     from cutpath.plan.solved import solved
     from cutpath.report.solve import PLACES_HEAD, SOLVE_HEAD, solve_rows
@@ -105,7 +105,7 @@ def counts(asked: Asked, path: Path, tell: Tell = quiet) -> Answer:
     }
 
 
-def boards(asked: Asked, path: Path, tell: Tell = quiet) -> Answer:
+def boards(asked: Query, path: Path, tell: Tell = quiet) -> Answer:
     """What goes on which board and what to buy, with the stair as the boards make it.
 
     Where the boards in stock don't do, what is missing.
@@ -191,7 +191,7 @@ def stoppable() -> Iterator[None]:
             each.cancel()
 
 
-def export(asked: Asked, path: Path, tell: Tell = quiet) -> Answer:
+def export(asked: Query, path: Path, tell: Tell = quiet) -> Answer:
     """All files of the job: put in a folder beside it, or packed in one file to keep.
 
     Args:
@@ -232,7 +232,7 @@ def export(asked: Asked, path: Path, tell: Tell = quiet) -> Answer:
     return answer
 
 
-def packet(asked: Asked, path: Path, tell: Tell = quiet) -> Answer:
+def packet(asked: Query, path: Path, tell: Tell = quiet) -> Answer:
     """The packet of the job as it is typed, for a tab to show; like the files, not where a required check fails."""
     from cutpath.export.one import export_files
     from cutpath.packet.page import PACKET_FILE
@@ -329,7 +329,7 @@ def _named(pictures: dict[str, bytes]) -> list[Answer]:
     return [{"name": Path(path).stem, "svg": svg.decode()} for path, svg in pictures.items()]
 
 
-ANSWERS: Final[dict[str, Callable[[Asked, Path, Tell], Answer]]] = {
+ANSWERS: Final[dict[str, Callable[[Query, Path, Tell], Answer]]] = {
     "read": read,
     "stair": stair,
     "more": more,

@@ -6,7 +6,7 @@ from typing import Final
 
 from msgspec import Struct
 
-from cutpath.design.profile import Profile
+from cutpath.design.profile import GroundLine
 from cutpath.design.stair import Stair, landing_depth
 from cutpath.outline import Point
 from cutpath.pictures.canvas import View
@@ -36,7 +36,7 @@ class Scene(Struct, frozen=True):
 
     plan: Plan
     stair: Stair
-    profile: Profile
+    profile: GroundLine
     pad_end: float
     right: float
     view: View

@@ -15,7 +15,7 @@ from cutpath.pictures.marks import EDGE, TEXT, WIDTH, Marks, TextLine
 from cutpath.pictures.words import cut_to, size_text, span
 from cutpath.plan.lumber_values import Lumber, numbered
 from cutpath.plan.values import Plan
-from cutpath.units import rounded
+from cutpath.units import to_nearest
 
 #: Strips in one picture, and the height of one.
 _MOST: Final = 6
@@ -71,7 +71,7 @@ def _strip(canvas: Canvas, plan: Plan, lumber: Lumber, board: Board, top: float,
         wide = board.stock.least_width
         low, high = (0.0, 1.0) if piece.ripped is None else (placed.y / wide, (placed.y + piece.ripped) / wide)
         canvas.polygon([at(a, low), at(c, low), at(d, high), at(b, high)], "work", _WOOD)
-        size = rounded(piece.length, plan.job.units, plan.job.sawing.nearest)
+        size = to_nearest(piece.length, plan.job.units, plan.job.sawing.nearest)
         # Two that are ripped from one blank have their numbers side by side.
         middle = (low + high) / 2 if 2 * (high - low) > 1 else 0.5
         said.setdefault(placed.x, (max(a, b), min(c, d), middle, [], size))[3].append(str(ranks[placed.name]))

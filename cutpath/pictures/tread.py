@@ -24,8 +24,9 @@ from cutpath.pictures.titleblock import add_key, add_notes, add_title
 from cutpath.pictures.words import size_text
 from cutpath.pieces.values import Pieces, StairPiece, Stand, TreadPlace
 from cutpath.pieces.words import in_runs
-from cutpath.plan.values import Plan, Show
+from cutpath.plan.values import Plan
 from cutpath.tolerances import SAME_POINT
+from cutpath.units import Show
 
 _LEFT: Final = 64.0
 _RIGHT: Final = 150.0

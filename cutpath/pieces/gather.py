@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from cutpath.design.stair import Show, Stair
+from cutpath.design.stair import Stair
 from cutpath.design.stringer import Stringer
 from cutpath.design.throat import InsideCorner
 from cutpath.faults import lengths_shown
@@ -18,6 +18,7 @@ from cutpath.pieces.values import Pieces, Rail, Remark, StairPiece
 from cutpath.rules.built import Built
 from cutpath.rules.values import Check, RuleSet
 from cutpath.tolerances import SAME_POINT
+from cutpath.units import Show
 
 
 def pieces_of(

@@ -21,7 +21,7 @@ from cutpath.pieces.faces import behind_treads
 from cutpath.pieces.splice import bays_within_reach, joints_of
 from cutpath.pieces.treads import Standing
 from cutpath.pieces.triangle import slot_sphere, triangle_sphere
-from cutpath.pieces.values import Bay, Rail, RailPost, Range, Segment
+from cutpath.pieces.values import Bay, Rail, RailLine, RailPost, Range
 from cutpath.rules.built import Built, BuiltRail
 from cutpath.rules.provided import height_bounds
 from cutpath.rules.values import RuleSet
@@ -78,7 +78,7 @@ def stand_rail(job: Job, spec: RailSpec, rules: RuleSet, stair: Stair, stringer:
     else:
         start, end = posts[0].back - spec.past[0], posts[-1].front + spec.past[1]
 
-    def line(up: float, a: float = start, b: float = end) -> Segment:
+    def line(up: float, a: float = start, b: float = end) -> RailLine:
         return (a, nose(a) + up), (b, nose(b) + up)
 
     between = posts[0].back, posts[-1].front
@@ -324,7 +324,7 @@ def mid(z: Range, wide: float) -> Range:
     return centre - wide / 2, centre + wide / 2
 
 
-def at(segment: Segment, x: float) -> Point:
+def at(segment: RailLine, x: float) -> Point:
     """The point of a straight line at an x."""
     (x0, y0), (x1, y1) = segment
     return x, y0 + (x - x0) * (y1 - y0) / (x1 - x0)

@@ -13,7 +13,7 @@ from cutpath.names import free_name
 from cutpath.outline import Chain, straight
 from cutpath.pieces.rail import at, mid
 from cutpath.pieces.splice import middle_of
-from cutpath.pieces.values import SQUARE, EndCut, Rail, RailPost, Remark, SeenOn, Segment, StairPiece, Stand
+from cutpath.pieces.values import SQUARE, EndCut, Rail, RailLine, RailPost, Remark, SeenOn, StairPiece, Stand
 from cutpath.pieces.words import in_runs
 from cutpath.tolerances import SAME_POINT
 
@@ -220,7 +220,7 @@ def _bays(rail: Rail, numbers: list[int]) -> str:
     return "; ".join(f"between treads {rail.posts[i].tread} and {rail.posts[i + 1].tread}" for i in numbers)
 
 
-def _plumb_ended(under: Segment, over: Segment) -> Chain:
+def _plumb_ended(under: RailLine, over: RailLine) -> Chain:
     return straight((under[0], under[1], over[1], over[0]), closed=True)
 
 

@@ -27,7 +27,7 @@ SeenOn = Literal["face", "edge"]
 Range = tuple[float, float]
 """From and to, from the lesser on."""
 
-Segment = tuple[Point, Point]
+RailLine = tuple[Point, Point]
 """Two points in the stair frame, the one at the stair's upper end first."""
 
 
@@ -254,13 +254,13 @@ class Rail(Struct, frozen=True):
     """
 
     sides: tuple[Side, ...]
-    nosings: Segment
+    nosings: RailLine
     height: float
     height_from: str
-    top: Segment
-    top_under: Segment
-    bottom: Segment
-    bottom_under: Segment
+    top: RailLine
+    top_under: RailLine
+    bottom: RailLine
+    bottom_under: RailLine
     posts: tuple[RailPost, ...]
     bays: tuple[Bay, ...]
     baluster_plumb: float

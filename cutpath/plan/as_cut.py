@@ -6,15 +6,15 @@ from msgspec.structs import replace
 
 from cutpath.design.as_cut.causes import CAUSES
 from cutpath.design.as_cut.fit import LEAST_READINGS, AsCut, Fitted, compared, fitted
-from cutpath.design.as_cut.shape import Place, as_drawn
+from cutpath.design.as_cut.shape import ReadPlace, as_drawn
 from cutpath.design.stair import Stair
 from cutpath.design.tape import TAPE_STEPS
 from cutpath.job.load_keys import TOLERANCE
 from cutpath.job.values import Job
-from cutpath.plan.values import Design, Show
+from cutpath.plan.values import Design
 from cutpath.rules.check import within
 from cutpath.rules.values import Check
-from cutpath.units import Unit, many, parse_length
+from cutpath.units import Show, Unit, many, parse_length
 
 _SOURCE = "as_cut of the job"
 
@@ -60,7 +60,7 @@ def _usual_cut(unit: Unit) -> float:
     return float(parse_length(default.raw(unit), unit))  # type: ignore[union-attr]
 
 
-def place_words(place: Place) -> str:
+def place_words(place: ReadPlace) -> str:
     """Where a reading is taken."""
     key, mark = place
     words = {"from_lower_end": "from the lower end", "from_edge": "in from the edge", "tip_to_tip": "tip to tip"}

@@ -17,9 +17,10 @@ from cutpath.faults import ImpossibleStringer, lengths_shown
 from cutpath.job.values import Job, TopTread
 from cutpath.plan.forms import formed, outline_of
 from cutpath.plan.strengths import strength_checks, strength_of
-from cutpath.plan.values import Design, PartSet, Show
+from cutpath.plan.values import Design, PartSet
 from cutpath.rules.check import rule_checks
 from cutpath.rules.values import RuleSet
+from cutpath.units import Show
 
 
 def part_width(job: Job, board_width: float) -> float:

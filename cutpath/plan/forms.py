@@ -9,11 +9,12 @@ from msgspec import Struct
 from msgspec.structs import replace
 
 from cutpath.cut.relief import CutPart, cut_part
-from cutpath.design.stair import Show, Stair
+from cutpath.design.stair import Stair
 from cutpath.design.stringer import Stringer, build_stringer
 from cutpath.job.form_values import Form
 from cutpath.job.values import Job, StringerSpec
 from cutpath.rules.values import Check
+from cutpath.units import Show
 
 
 class Formed(Struct, frozen=True):

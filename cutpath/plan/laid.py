@@ -10,9 +10,10 @@ from msgspec.structs import replace
 from cutpath.faults import Fault, NoNest, lengths_shown
 from cutpath.job.values import Job, StockBoards
 from cutpath.nest.values import Keep, Layout, PartKind
-from cutpath.plan.values import Design, PartSet, Plan, Show
+from cutpath.plan.values import Design, PartSet, Plan
 from cutpath.progress import KEEPS, Tell, quiet
 from cutpath.tolerances import LIMIT_SLACK
+from cutpath.units import Show
 
 if TYPE_CHECKING:
     from cutpath.nest.boards.shared import Saw

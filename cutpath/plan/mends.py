@@ -5,7 +5,7 @@ Every change is tried by solving and drawing the whole job again with it, since 
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Mapping
+from collections.abc import Iterator, Mapping
 
 from msgspec import Struct
 from msgspec.structs import replace
@@ -19,9 +19,7 @@ from cutpath.plan.stages import solve
 from cutpath.plan.values import Design, Plan
 from cutpath.rules.values import RuleSet
 from cutpath.tolerances import LIMIT_SLACK, ONE_THICKNESS
-from cutpath.units import shown_in, written
-
-Show = Callable[[float], str]
+from cutpath.units import Show, shown_in, written
 
 # Steps in which another run is tried, by the job's unit, millimetres; and how many.
 _RUN_STEP = {"in": 25.4 / 4, "mm": 5.0}

@@ -11,10 +11,9 @@ from cutpath.faults import Fault, ImpossibleStringer, NoStairFits
 from cutpath.job.values import Job
 from cutpath.plan.drawn import board_widths, design, unjudged, wood_holds
 from cutpath.plan.stages import plan
-from cutpath.plan.values import Show
 from cutpath.rules.load import load_rules
 from cutpath.rules.values import RuleSet
-from cutpath.units import shown_in
+from cutpath.units import Show, shown_in
 
 
 class Tried(Struct, frozen=True):

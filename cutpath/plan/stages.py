@@ -22,11 +22,11 @@ from cutpath.plan.laid import filled, laid, least_over_widths
 from cutpath.plan.strength_mends import with_strength_mends
 from cutpath.plan.strengths import see_that_material_is_known
 from cutpath.plan.together import Entrant, agree, common_job, distinct_names
-from cutpath.plan.values import Design, Plan, Show, Together
+from cutpath.plan.values import Design, Plan, Together
 from cutpath.plan.widths import best_widths
 from cutpath.progress import Tell, at_once, counted, quiet
 from cutpath.rules.load import load_rules
-from cutpath.units import shown_in
+from cutpath.units import Show, shown_in
 
 if TYPE_CHECKING:
     from cutpath.rules.values import RuleSet

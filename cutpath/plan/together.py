@@ -11,9 +11,8 @@ from msgspec.structs import asdict, replace
 from cutpath.faults import Fault
 from cutpath.job.values import Job, StockBoards
 from cutpath.names import free_name
-from cutpath.plan.values import Show
 from cutpath.tolerances import ONE_THICKNESS
-from cutpath.units import quoted
+from cutpath.units import Show, quoted
 
 if TYPE_CHECKING:
     from cutpath.rules.values import RuleSet

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
 from typing import TYPE_CHECKING
 
 from msgspec import Struct
@@ -21,8 +20,6 @@ if TYPE_CHECKING:
     from cutpath.design.as_cut.fit import AsCut
     from cutpath.pieces.values import Pieces
     from cutpath.plan.lumber_values import Lumber
-
-Show = Callable[[float], str]
 
 
 class PartSet(Struct, frozen=True):

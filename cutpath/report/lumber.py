@@ -11,7 +11,7 @@ from cutpath.plan.to_buy import ToBuy
 from cutpath.plan.values import Plan
 from cutpath.report.proof import proved
 from cutpath.screen import table
-from cutpath.units import Unit, cell, many, rounded, show
+from cutpath.units import Unit, cell, many, show, to_nearest
 
 #: What the columns of the list to cut are, and of the lumber.
 CUT_HEAD: Final = ("", "piece", "section", "length", "ends", "of")
@@ -47,13 +47,13 @@ def cut_rows(plan: Plan, lumber: Lumber) -> list[tuple[str, ...]]:
         piece = line.piece
         section = piece.stock.label(unit)
         if piece.ripped is not None:
-            section += f" ripped to {rounded(piece.ripped, unit, plan.job.sawing.nearest)}"
+            section += f" ripped to {to_nearest(piece.ripped, unit, plan.job.sawing.nearest)}"
         rows.append(
             (
                 str(number),
                 f"{piece.count} {line.label if several else piece.name}",
                 section,
-                rounded(piece.length, unit, plan.job.sawing.nearest),
+                to_nearest(piece.length, unit, plan.job.sawing.nearest),
                 ends_words(piece),
                 numbered(numbers[line.label]),
             )

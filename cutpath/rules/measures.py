@@ -34,7 +34,7 @@ class Measured(Struct, frozen=True):
     note: str = ""
 
 
-Seen = Measured | str | None
+MeasuredOrWhy = Measured | str | None
 """What was found; or why it could not be judged; or None where the limit is not about such a stair."""
 
 
@@ -57,7 +57,7 @@ class Measure(Struct, frozen=True):
     quantity: Quantity
     words: str
     name: str
-    find: Callable[[Built, Limit, Show], Seen]
+    find: Callable[[Built, Limit, Show], MeasuredOrWhy]
     mend: str
     rise_of: Callable[[float, float, int], float] | None = None
     steers: bool = False
@@ -85,7 +85,7 @@ def _pitches(built: Built) -> list[float]:
     return [math.degrees(math.atan2(rise, going)) for rise, going in built.steps]
 
 
-def _width(built: Built, limit: Limit, show: Show) -> Seen:
+def _width(built: Built, limit: Limit, show: Show) -> MeasuredOrWhy:
     if built.clear_width is None:
         return "stair.clear_width is not known"
     rail = built.rail
@@ -94,22 +94,22 @@ def _width(built: Built, limit: Limit, show: Show) -> Seen:
     return _one(rail.clear, "as the job's rail leaves it, which stands higher than a handrail may")
 
 
-def _past_rails(sides: int) -> Callable[[Built, Limit, Show], Seen]:
+def _past_rails(sides: int) -> Callable[[Built, Limit, Show], MeasuredOrWhy]:
     """How to measure what rails on so many sides leave of the clear width."""
 
-    def find(built: Built, limit: Limit, show: Show) -> Seen:
+    def find(built: Built, limit: Limit, show: Show) -> MeasuredOrWhy:
         rail = built.rail
         return None if rail is None or len(rail.sides) != sides else _one(rail.clear, "at the rail's height and below")
 
     return find
 
 
-def _projection(built: Built, limit: Limit, show: Show) -> Seen:
+def _projection(built: Built, limit: Limit, show: Show) -> MeasuredOrWhy:
     rail = built.rail
     return None if rail is None else _one(rail.reach, "by the widest of posts, rails and balusters")
 
 
-def _gap(built: Built, limit: Limit, show: Show) -> Seen:
+def _gap(built: Built, limit: Limit, show: Show) -> MeasuredOrWhy:
     gaps = built.gaps()
     if not gaps:
         return None
@@ -131,13 +131,13 @@ def _gap(built: Built, limit: Limit, show: Show) -> Seen:
     return _one(max(high), note)
 
 
-def _landing(built: Built, limit: Limit, show: Show) -> Seen:
+def _landing(built: Built, limit: Limit, show: Show) -> MeasuredOrWhy:
     if built.landing_clear is None:
         return "the existing landing's depth was not given: measure it and write pad.depth"
     return _one(built.landing_clear)
 
 
-def _headroom(built: Built, limit: Limit, show: Show) -> Seen:
+def _headroom(built: Built, limit: Limit, show: Show) -> MeasuredOrWhy:
     found = built.headroom()
     if found is None:
         return "nothing overhead was given: write [[site.above]], or look that nothing is there"
@@ -145,7 +145,7 @@ def _headroom(built: Built, limit: Limit, show: Show) -> Seen:
     return _one(height, f"least at {show(x)} out from the header face, plumb; beyond the points given it is open")
 
 
-def _rail(built: Built, limit: Limit, show: Show) -> Seen:
+def _rail(built: Built, limit: Limit, show: Show) -> MeasuredOrWhy:
     height = _height(limit, show)
     sides = "both sides" if limit.sides == 2 else "at least one side"
     there = "cutpath draws none"
@@ -168,7 +168,7 @@ def _height(limit: Limit, show: Show) -> str:
     return f", {' and '.join(found)} above the nosings" if found else ""
 
 
-def _guard(built: Built, limit: Limit, show: Show) -> Seen:
+def _guard(built: Built, limit: Limit, show: Show) -> MeasuredOrWhy:
     drops = built.drops(limit.beside or 0.0)
     seen = [d for d in drops if d is not None]
     if not seen:

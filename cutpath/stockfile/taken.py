@@ -16,7 +16,7 @@ from msgspec.structs import replace
 from cutpath.faults import JobFaults, OutputRefused
 from cutpath.job.values import StockBoards
 from cutpath.stockfile.read import stock_of
-from cutpath.stockfile.text import Entry, edited, with_offcut
+from cutpath.stockfile.text import NumberedTable, edited, with_offcut
 from cutpath.stockfile.values import Stock, Taken, Took, place_of
 from cutpath.tomlfile.read import parsed
 from cutpath.units import quoted, show
@@ -50,8 +50,8 @@ def put_back(stock: Stock, taken: Taken) -> Stock:
     Raises:
         OutputRefused: somebody changed what would have to be put back, or the offcuts that were left of it.
     """
-    quantities: dict[Entry, int] = {}
-    gone: list[Entry] = [("taken", stock.taken.index(taken))]
+    quantities: dict[NumberedTable, int] = {}
+    gone: list[NumberedTable] = [("taken", stock.taken.index(taken))]
     boards = list(stock.boards)
     for left in taken.added:
         found = next((b for b in boards if b.offcut == left.name), None)

@@ -15,7 +15,7 @@ from typing import TYPE_CHECKING, Any, Final, NamedTuple
 if TYPE_CHECKING:
     from tomlkit.items import Item
 
-Entry = tuple[str, int]
+NumberedTable = tuple[str, int]
 """A table's name, and a number among those of that name, from 0."""
 
 #: A table's heading, or a text or comment, in which there is none.
@@ -35,15 +35,15 @@ class _Block(NamedTuple):
         after: the blank and comment lines that follow.
     """
 
-    entry: Entry | None
+    entry: NumberedTable | None
     keys: tuple[str, ...]
     after: tuple[str, ...]
 
 
 def edited(
     text: str,
-    quantities: Mapping[Entry, int],
-    gone: Iterable[Entry],
+    quantities: Mapping[NumberedTable, int],
+    gone: Iterable[NumberedTable],
     added: Sequence[tuple[str, Mapping[str, Any]]],
 ) -> str:
     """A stock file's text with quantities set, tables taken out and others added at its end.
@@ -119,7 +119,7 @@ def _blocks(text: str) -> list[_Block]:
     return blocks
 
 
-def _block(entry: Entry | None, text: str) -> _Block:
+def _block(entry: NumberedTable | None, text: str) -> _Block:
     lines = re.findall(r"[^\n]*\n|[^\n]+", text)
     last = len(lines)
     while last > (entry is not None) and re.fullmatch(r"\s*(#.*)?\s*", lines[last - 1]):

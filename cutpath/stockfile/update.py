@@ -25,7 +25,7 @@ from cutpath.job.values import StockBoards
 from cutpath.stockfile.kept import Kept, offcut_tables
 from cutpath.stockfile.read import digest_of, stock_of
 from cutpath.stockfile.taken import folder_of, put_back, read_back, record_of, taken_by
-from cutpath.stockfile.text import Entry, edited
+from cutpath.stockfile.text import NumberedTable, edited
 from cutpath.stockfile.values import Stock, Took, place_of
 from cutpath.tomlfile.read import bytes_of, decoded, parsed
 
@@ -77,8 +77,8 @@ def updated_text(
     """
     counts = Counter(board.source for board in used if board.source)
     tables = parsed(text, stock.source, "stock")
-    quantities: dict[Entry, int] = {}
-    gone: list[Entry] = []
+    quantities: dict[NumberedTable, int] = {}
+    gone: list[NumberedTable] = []
     took: list[Took] = []
     left: list[StockBoards] = []
     for board in stock.boards:

@@ -8,8 +8,7 @@ from typing import Any
 from cutpath.cut.relief import CutPart
 from cutpath.outline import Chain, Point
 from cutpath.plan.values import Plan
-
-Show = Callable[[float], str]
+from cutpath.units import Show
 
 
 def toe_out(plan: Plan) -> float:

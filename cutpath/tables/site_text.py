@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Callable
 from typing import Final
 
 from cutpath.cautions import SHORT_CAUTION
@@ -14,10 +13,8 @@ from cutpath.design.tape import TapeReading
 from cutpath.plan.values import Plan
 from cutpath.screen import facts, fit, table
 from cutpath.tables.site_data import ACROSS_CAUTION, pad_notes, plan_setout, plan_tape
-from cutpath.units import Unit, cell, on_tape, show, sixteenths, to_unit
+from cutpath.units import Show, Unit, cell, on_tape, show, sixteenths, to_unit
 from cutpath.volume import VOLUME_NAMES, to_volume
-
-Show = Callable[[float], str]
 
 _WORDS: Final[dict[Unit, str]] = {"in": "inches", "mm": "mm"}
 

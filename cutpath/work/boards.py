@@ -25,7 +25,7 @@ from cutpath.work.tab_words import no_room, tabs_missing
 from cutpath.work.values import BoardWork
 
 #: A part's name, and whether it is seen from its other face, turned over.
-Face = tuple[str, bool]
+SeenFace = tuple[str, bool]
 
 # A label's line is cut at this many characters, so that a long name still leaves it legible.
 _LONGEST_LABEL = 40
@@ -69,7 +69,7 @@ def _thicknesses(plan: Plan, name: str) -> set[float]:
     return {stock.thickness for stock in boards or plan.job.stock}
 
 
-def board_program(plan: Plan, index: int, places: Mapping[Face, LabelPlace]) -> BoardWork:
+def board_program(plan: Plan, index: int, places: Mapping[SeenFace, LabelPlace]) -> BoardWork:
     """What the machine does on one board, in order, with labels in their places; stock coordinates.
 
     Args:
@@ -152,7 +152,7 @@ def tab_stretches(job: Job, parts: Sequence[Placed], done: BoardWork) -> tuple[C
     )
 
 
-def label_places(plan: Plan) -> dict[Face, LabelPlace]:
+def label_places(plan: Plan) -> dict[SeenFace, LabelPlace]:
     """Where each part's label goes, by face; frame of that face."""
     places = {(parts.name, False): _label_place(plan, parts.name, parts.part) for parts in plan.design.every}
     for parts in plan.design.every:

@@ -23,10 +23,11 @@ from cutpath.drawing import Drawing
 from cutpath.job.values import Job
 from cutpath.nest.values import Placed
 from cutpath.outline import Chain, Motion, Point, circle
-from cutpath.plan.values import Plan, Show
+from cutpath.plan.values import Plan
 from cutpath.progress import Tell, counted, quiet
 from cutpath.rules.values import Check
 from cutpath.tolerances import CUT
+from cutpath.units import Show
 
 if TYPE_CHECKING:
     from shapely import Polygon

@@ -14,8 +14,9 @@ from itertools import pairwise
 from msgspec.structs import replace
 
 from cutpath.cut.offset.piece import clearances, segments_of
-from cutpath.cut.offset.raw import Outside, Raw, set_off, split
+from cutpath.cut.offset.raw import Raw, set_off, split
 from cutpath.faults import FaultOfLengths
+from cutpath.job.values import Outside
 from cutpath.outline import Chain, Point
 from cutpath.tolerances import FILE_MATCH, SAME_POINT
 

@@ -5,17 +5,15 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 from itertools import pairwise
-from typing import Final, Literal
+from typing import Final
 
 from msgspec import Struct
 from msgspec.structs import replace
 
 from cutpath.cut.offset.piece import Piece, line_meeting, meetings, near_pairs
+from cutpath.job.values import Outside
 from cutpath.outline import Arc
 from cutpath.tolerances import FILE_MATCH
-
-Outside = Literal["sharp", "rolled"]
-"""How outside corners are joined: two lines run on to where they meet, or an arc about the vertex."""
 
 #: Outside corners with less than this between their sides (degrees) are rolled even when "sharp" is asked
 #: for: a mitre would reach 1 / sin(15 degrees) = 3.9 times the distance from the corner.

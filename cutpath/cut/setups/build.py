@@ -17,7 +17,7 @@ from cutpath.job.values import Machine
 from cutpath.outline import Box, Chain, Point, box_round, shift
 from cutpath.tolerances import FILE_MATCH, SAME_POINT
 
-Pair = tuple[Point, Point]
+HolePair = tuple[Point, Point]
 """Two index holes, the left one first."""
 
 
@@ -87,7 +87,7 @@ def cells_of(
     return tuple(found)
 
 
-def set_up(bench: Bench, choice: Shares, k: int, holes: Sequence[Pair | None]) -> SetUp:
+def set_up(bench: Bench, choice: Shares, k: int, holes: Sequence[HolePair | None]) -> SetUp:
     """One set-up.
 
     Args:

@@ -15,7 +15,7 @@ from typing import Any
 from msgspec.structs import replace
 
 from cutpath.cut.program import Operation, box_of, fits_bed
-from cutpath.cut.setups.build import Bench, Pair, cells_of, set_up
+from cutpath.cut.setups.build import Bench, HolePair, cells_of, set_up
 from cutpath.cut.setups.divide import Shares
 from cutpath.cut.setups.index import holds_together, hole_clearances, index_pair, spare
 from cutpath.cut.setups.places import KeepOff
@@ -111,7 +111,7 @@ def setups(
 
 def _searched(
     bench: Bench, least: tuple[float, ...], most: tuple[float, ...], end: float, step: float
-) -> tuple[Shares, list[Pair | None]] | None:
+) -> tuple[Shares, list[HolePair | None]] | None:
     """The best way to lay as few set-ups as work, with their index holes; `least` and `most` bound the fewest's."""
     machine, reach = bench.machine, bench.bed[0]
     for _ in range(_MORE_SET_UPS + 1):
@@ -160,9 +160,9 @@ def _one_more(
     return (most[0], *(min(a, b) for a, b in zip(least, (*most[1:], last), strict=True))), (*most, last)
 
 
-def _best(bench: Bench, ways: Sequence[Shares]) -> tuple[Shares, list[Pair | None]] | None:
+def _best(bench: Bench, ways: Sequence[Shares]) -> tuple[Shares, list[HolePair | None]] | None:
     """The first way that works; with index holes, of those about as good the one whose pairs are farthest apart."""
-    found: list[tuple[float, Shares, list[Pair | None]]] = []
+    found: list[tuple[float, Shares, list[HolePair | None]]] = []
     for choice in ways:
         if found and (choice.cost > found[0][1].cost + ALIKE or len(found) == _COMPARED):
             break
@@ -176,7 +176,7 @@ def _best(bench: Bench, ways: Sequence[Shares]) -> tuple[Shares, list[Pair | Non
     return None if best is None else best[1:]
 
 
-def _index_holes(bench: Bench, choice: Shares) -> list[Pair | None] | None:
+def _index_holes(bench: Bench, choice: Shares) -> list[HolePair | None] | None:
     """A pair of holes for each move of the board, stock coordinates (None for each with a stop).
 
     None in all where the board comes apart too early or there is no room.
@@ -198,7 +198,7 @@ def _index_holes(bench: Bench, choice: Shares) -> list[Pair | None] | None:
         spare(bench.length, bench.width, bench.parts, everything, bench.tool_width, off)
         for off in hole_clearances(machine.index_hole)
     ]
-    found: list[Pair | None] = []
+    found: list[HolePair | None] = []
     taken: list[Point] = []
     r = machine.index_hole / 2
     for k, (here, after) in enumerate(pairwise(choice.offsets)):

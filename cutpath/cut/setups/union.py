@@ -13,6 +13,7 @@ from typing import TYPE_CHECKING
 from msgspec import Struct
 
 from cutpath.cut.program import Operation
+from cutpath.cut.setups.places import Interval
 from cutpath.cut.setups.values import SetUp
 from cutpath.outline import Chain, Point, arc_of
 from cutpath.tolerances import ARC_CHORD, FILE_MATCH
@@ -20,11 +21,8 @@ from cutpath.tolerances import ARC_CHORD, FILE_MATCH
 if TYPE_CHECKING:
     from shapely import Geometry
 
-Segment = tuple[Point, Point, float]
+PathSegment = tuple[Point, Point, float]
 """Start, end and bulge, as a chain has them."""
-
-Interval = tuple[float, float]
-"""From where to where along a segment, millimetres."""
 
 
 class Union(Struct, frozen=True):
@@ -149,7 +147,7 @@ def _corner(region: Geometry, side: int) -> Point:
     return (float(region.bounds[side]), float(region.bounds[side + 1]))
 
 
-def _by_place(segments: Sequence[Segment]) -> dict[tuple[int, int], list[int]]:
+def _by_place(segments: Sequence[PathSegment]) -> dict[tuple[int, int], list[int]]:
     """Segments by their ends, so that one that is there whole is found at once."""
     places: dict[tuple[int, int], list[int]] = {}
     for i, (a, b, _) in enumerate(segments):
@@ -159,7 +157,7 @@ def _by_place(segments: Sequence[Segment]) -> dict[tuple[int, int], list[int]]:
 
 
 def _find(
-    segment: Segment, among: Sequence[Segment], places: dict[tuple[int, int], list[int]], either_way: bool
+    segment: PathSegment, among: Sequence[PathSegment], places: dict[tuple[int, int], list[int]], either_way: bool
 ) -> tuple[int, Interval] | None:
     a, b, bulge = segment
     near = [i for x, y in (a, b) for i in places.get((round(x), round(y)), ())]
@@ -173,12 +171,12 @@ def _find(
     return None
 
 
-def _on(piece: Segment, whole: Segment) -> Interval | None:
+def _on(piece: PathSegment, whole: PathSegment) -> Interval | None:
     """Where along a segment a piece lies, if it lies on it and runs the same way."""
     return _on_arc(piece, whole) if piece[2] and whole[2] else None if piece[2] or whole[2] else _on_line(piece, whole)
 
 
-def _on_line(piece: Segment, whole: Segment) -> Interval | None:
+def _on_line(piece: PathSegment, whole: PathSegment) -> Interval | None:
     (ax, ay), b, _ = whole
     length = math.dist((ax, ay), b)
     u, v = (b[0] - ax) / length, (b[1] - ay) / length
@@ -191,7 +189,7 @@ def _on_line(piece: Segment, whole: Segment) -> Interval | None:
     return (ends[0], ends[1]) if ends[0] < ends[1] else None
 
 
-def _on_arc(piece: Segment, whole: Segment) -> Interval | None:
+def _on_arc(piece: PathSegment, whole: PathSegment) -> Interval | None:
     part, arc = arc_of(*piece), arc_of(*whole)
     if part.sweep * arc.sweep < 0 or abs(part.radius - arc.radius) > FILE_MATCH:
         return None
@@ -222,7 +220,7 @@ def _gaps_and_twice(intervals: Sequence[Interval], length: float) -> tuple[list[
     return gaps, twice
 
 
-def _length(segment: Segment) -> float:
+def _length(segment: PathSegment) -> float:
     a, b, bulge = segment
     if not bulge:
         return math.dist(a, b)
@@ -230,7 +228,7 @@ def _length(segment: Segment) -> float:
     return arc.radius * abs(arc.sweep)
 
 
-def _at(segment: Segment, s: float) -> Point:
+def _at(segment: PathSegment, s: float) -> Point:
     a, b, bulge = segment
     share = s / _length(segment)
     if bulge:

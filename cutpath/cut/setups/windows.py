@@ -14,7 +14,7 @@ from itertools import pairwise
 from msgspec import Struct
 from msgspec.structs import replace
 
-from cutpath.cut.program import Kind
+from cutpath.cut.program import OperationKind
 from cutpath.cut.setups.divide import Shares, at_x, clipped, divided, fits, in_order
 from cutpath.cut.setups.tracks import Cut, Span, Track
 from cutpath.tolerances import FILE_MATCH
@@ -33,7 +33,7 @@ class Stuck(Struct, frozen=True):
     """
 
     span: Span
-    kind: Kind
+    kind: OperationKind
 
 
 def least_windows(
@@ -71,7 +71,7 @@ def _from_left(tracks: Sequence[Track], reach: float, overlap: float, start: flo
     waiting = list(tracks)
     while True:
         window = (offsets[-1], offsets[-1] + reach)
-        left: list[tuple[Span, Kind]] = []
+        left: list[tuple[Span, OperationKind]] = []
         still: list[Track] = []
         for track in waiting:
             for place in track.places:

@@ -10,7 +10,7 @@ from msgspec import Struct
 from cutpath.outline import Chain, Point
 from cutpath.tolerances import FILE_MATCH, SAME_POINT
 
-Line = tuple[Point, Point]
+SharedLine = tuple[Point, Point]
 """A straight stretch, by its start and its end."""
 
 Paths = tuple[Chain, ...]
@@ -46,7 +46,7 @@ class NotShared(Exception):
     """The two contours can't be cut with one line in common."""
 
 
-def common_lines(first: Sequence[Chain], second: Sequence[Chain]) -> tuple[Line, ...]:
+def common_lines(first: Sequence[Chain], second: Sequence[Chain]) -> tuple[SharedLine, ...]:
     """The straight stretches that two parts' centre lines both run along, in the first one's direction.
 
     Args:

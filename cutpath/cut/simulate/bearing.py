@@ -18,11 +18,11 @@ _ALONG = 1e-6
 #: How far a tab's stretch may stand off its face's centre line and still be on it; far under any tool's width.
 _SLACK = 1e-3
 
-Face = tuple[Point, Point]
+BearingFace = tuple[Point, Point]
 """A straight face, by its two ends."""
 
 
-def bearing_faces(part: CutPart, motion: Motion) -> tuple[Face, ...]:
+def bearing_faces(part: CutPart, motion: Motion) -> tuple[BearingFace, ...]:
     """The straight faces that bear: the header's plumb cut, the pad's seat, a sill notch's, and every tread's.
 
     Args:
@@ -71,7 +71,7 @@ def _side(outward: Point, seat: Sequence[Point]) -> float:
 
 
 def tabs_that_bear(
-    faces: Sequence[Face], stretches: Sequence[Chain], ticks: Sequence[Chain], radius: float, reach: float
+    faces: Sequence[BearingFace], stretches: Sequence[Chain], ticks: Sequence[Chain], radius: float, reach: float
 ) -> tuple[Point, ...]:
     """Where tabs stand on faces that bear.
 
@@ -105,7 +105,7 @@ def tabs_that_bear(
     return tuple(found)
 
 
-def _off(face: Face, point: Point) -> float:
+def _off(face: BearingFace, point: Point) -> float:
     """Distance from a point to a face."""
     (ax, ay), (bx, by) = face
     u, v = _unit(*face)

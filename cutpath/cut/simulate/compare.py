@@ -12,11 +12,11 @@ from typing import TYPE_CHECKING, Any, Literal
 from msgspec import Struct
 
 from cutpath.cut.offset.chain import offset_chain
-from cutpath.cut.offset.raw import Outside
 from cutpath.cut.simulate.edge import Edge, edge_of
 from cutpath.cut.simulate.meant import Meant, region_of
 from cutpath.cut.simulate.sweep import swept
 from cutpath.cut.simulate.throat import throats_as_cut
+from cutpath.job.values import Outside
 from cutpath.outline import Chain, Point
 from cutpath.tolerances import ARC_CHORD, CUT, FILE_MATCH
 

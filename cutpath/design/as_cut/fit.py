@@ -10,7 +10,7 @@ from typing import Final
 from msgspec import Struct
 
 from cutpath.design.as_cut.causes import CAUSES, Cause, CauseId
-from cutpath.design.as_cut.shape import AsDrawn, Moved, Place, Readings
+from cutpath.design.as_cut.shape import AsDrawn, Moved, Readings, ReadPlace
 from cutpath.faults import Fault
 from cutpath.job.as_cut_values import OF_MARK, OF_PART, AsCutReading
 from cutpath.tolerances import LIMIT_SLACK
@@ -37,7 +37,7 @@ class Compared(Struct, frozen=True):
     """
 
     key: str
-    place: Place
+    place: ReadPlace
     read: float
     drawn: float
 
@@ -70,7 +70,7 @@ class Fitted(Struct, frozen=True):
 class NextReading(Struct, frozen=True):
     """A reading that would tell two causes apart: where, and what it would be by either, millimetres."""
 
-    place: Place
+    place: ReadPlace
     one: float
     other: float
 

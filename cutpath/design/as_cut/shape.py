@@ -12,25 +12,25 @@ from itertools import pairwise
 
 from msgspec import Struct
 
-from cutpath.design.stringer import Role, Stringer
+from cutpath.design.stringer import EdgeRole, Stringer
 from cutpath.design.tape import marked
 from cutpath.design.throat import NotchThroat
 from cutpath.job.values import Edges
 from cutpath.outline import Point
 from cutpath.tolerances import SAME_POINT
 
-Place = tuple[str, str]
+ReadPlace = tuple[str, str]
 """What is read, by its key of `[[as_cut]]`, and the mark that it belongs to; "" of the whole stringer."""
 
-Readings = dict[Place, float]
+Readings = dict[ReadPlace, float]
 """Millimetres at every place that a tape can read."""
 
 #: Sides of a stringer that are the board's own where its edges are kept, by what their two ends are.
-_EDGES: frozenset[frozenset[Role]] = frozenset(
+_EDGES: frozenset[frozenset[EdgeRole]] = frozenset(
     {frozenset({"heel", "seat-back"}), frozenset({"front", "level"}), frozenset({"front", "top"})}
 )
 #: No side that one of these ends lies behind a notch or a housing.
-_BEFORE: frozenset[Role] = frozenset({"tip", "corner", "front", "level"})
+_BEFORE: frozenset[EdgeRole] = frozenset({"tip", "corner", "front", "level"})
 
 
 class Moved(Struct, frozen=True):
@@ -69,7 +69,7 @@ class AsDrawn(Struct, frozen=True):
     """
 
     points: tuple[Point, ...]
-    roles: tuple[Role, ...]
+    roles: tuple[EdgeRole, ...]
     names: tuple[str, ...]
     treads: tuple[int | None, ...]
     seats: tuple[Point, ...]
@@ -117,7 +117,7 @@ class AsDrawn(Struct, frozen=True):
         lines = [self._side(side, kind, moved) for side, kind in zip(sides, kinds, strict=True)]
         return tuple(_crossing(before, after) for before, after in pairwise((lines[-1], *lines)))
 
-    def _side(self, side: tuple[Point, Point], kind: tuple[Role, Role], moved: Moved) -> tuple[Point, Point]:
+    def _side(self, side: tuple[Point, Point], kind: tuple[EdgeRole, EdgeRole], moved: Moved) -> tuple[Point, Point]:
         (x0, y0), (x1, y1) = side
         if self.keeps and frozenset(kind) in _EDGES:
             lower = "front" not in kind

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 from collections import Counter
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Iterator, Sequence
 from typing import Any, Final
 
 from msgspec.structs import replace
@@ -20,8 +20,7 @@ from cutpath.inspect.values import Finding, Hit, Inspected, Laid
 from cutpath.outline import Point
 from cutpath.plan.values import Plan
 from cutpath.tolerances import ARC_CHORD, CUT, LIMIT_SLACK
-
-Show = Callable[[float], str]
+from cutpath.units import Show
 
 #: Off by more than this, the cut is not the one that was meant; by less it is one drawn by hand (common practice, no
 #: source).

@@ -19,10 +19,10 @@ from cutpath.nest.boards.fitting import NODES, Boards
 from cutpath.nest.boards.integer import best_fillings
 from cutpath.nest.boards.master import Master
 from cutpath.nest.boards.numbers import cheapest_numbers
-from cutpath.nest.boards.row_values import Counts
 from cutpath.nest.boards.shuffle import shuffled
 from cutpath.nest.boards.simple import first_layouts, plain_bound
 from cutpath.nest.boards.so_far import SoFar
+from cutpath.nest.values import Counts
 
 #: Jobs of up to this many parts are put on whole boards in one program; larger ones take whole boards from the
 #: fractions first and then the rest.

@@ -14,9 +14,10 @@ from collections.abc import Callable, Sequence
 from msgspec import Struct
 
 from cutpath.nest.boards.choose import Entry, Filling
-from cutpath.nest.boards.row_values import Counts, Rack, Row, Stretches
+from cutpath.nest.boards.row_values import Rack, Row, Stretches
 from cutpath.nest.boards.rows import BEAM, TooManyRows, beam, empty_row, extended, kept, leftmost, place_beside
 from cutpath.nest.boards.slack import Slack, neighbours_decide
+from cutpath.nest.values import Counts
 from cutpath.tolerances import LIMIT_SLACK
 
 #: Sets looked at in one search before its answer is left open. A count, not a time, so that nothing depends on the

@@ -6,8 +6,8 @@ import math
 from collections.abc import Sequence
 
 from cutpath.nest.boards.choose import Filling
-from cutpath.nest.boards.row_values import Counts
 from cutpath.nest.boards.solver import new_solver
+from cutpath.nest.values import Counts
 
 
 class Master:

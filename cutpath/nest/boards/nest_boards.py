@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 from collections import Counter
-from collections.abc import Callable, Sequence
+from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
 from cutpath.faults import NoNest
@@ -14,22 +14,21 @@ from cutpath.nest.boards.choose import BoardChoice, Entry, Filling, one_kind, wh
 from cutpath.nest.boards.fitting import Boards, Fitter
 from cutpath.nest.boards.misfits import PartFitsNoBoard, TooFewBoards
 from cutpath.nest.boards.racks import Racks, needed_width
-from cutpath.nest.boards.row_values import Counts, Row, Stretches
+from cutpath.nest.boards.row_values import Row, Stretches
 from cutpath.nest.boards.rows import laid
 from cutpath.nest.boards.slack import BEGUN, BEGUN_IN_ALL, BEGUN_LATE, FEW, Slack, slack_of, tightest_row
 from cutpath.nest.boards.so_far import SoFar
 from cutpath.nest.costs import Costs, costs_of, kept_worth
-from cutpath.nest.values import Board, CommonCut, Keep, Layout, PartKind, Placed
+from cutpath.nest.values import Board, CommonCut, Counts, Keep, Layout, PartKind, Placed
 from cutpath.progress import Tell, quiet
 from cutpath.tolerances import LIMIT_SLACK
+from cutpath.units import Show
 
 if TYPE_CHECKING:
     from cutpath.nest.boards.shared import Saw
 
 #: Up to this many fillings are listed to tell how many parts the stock holds where it holds too few.
 _LISTED = 1500
-
-Show = Callable[[float], str]
 
 
 def _plain(length: float) -> str:

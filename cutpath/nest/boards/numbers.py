@@ -21,9 +21,9 @@ from cutpath.nest.boards.choose import BoardChoice, Entry, Filling
 from cutpath.nest.boards.fitting import NODES, Boards
 from cutpath.nest.boards.integer import best_fillings
 from cutpath.nest.boards.master import Master
-from cutpath.nest.boards.row_values import Counts
 from cutpath.nest.boards.so_far import SoFar
 from cutpath.nest.boards.solver import new_solver, run
+from cutpath.nest.values import Counts
 
 #: Numbers tried before what has been found is taken, and of these such as hold all parts in fractions.
 _TRIED, _HOLDING = 400, 6

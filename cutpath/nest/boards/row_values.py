@@ -6,7 +6,6 @@ from msgspec import Struct
 
 from cutpath.outline import Motion
 
-Counts = tuple[int, ...]
 Shifts = tuple[tuple[float, ...], ...]
 Stretches = tuple[tuple[float, float], ...]
 

@@ -13,8 +13,8 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator, Sequence
 
-from cutpath.nest.boards.row_values import Counts, Rack, Row, Setting, Stretches
-from cutpath.nest.values import PartKind
+from cutpath.nest.boards.row_values import Rack, Row, Setting, Stretches
+from cutpath.nest.values import Counts, PartKind
 from cutpath.outline import Chain, Motion
 from cutpath.tolerances import LIMIT_SLACK, SAME_POINT
 

@@ -34,7 +34,7 @@ from typing import TYPE_CHECKING
 
 from msgspec import Struct
 
-from cutpath.cut.shared.lines import Line, common_lines
+from cutpath.cut.shared.lines import SharedLine, common_lines
 from cutpath.cut.shared.once import cut_once
 from cutpath.job.values import Cutter
 from cutpath.nest.boards.closeness import Features, least_shift
@@ -160,7 +160,7 @@ def _shared(left: _Shape, right: _Shape, apart: float, gap: float, cutter: Cutte
     return x if cut_once(a.paths, paths, cutter) is not None else math.inf
 
 
-def _near(lines: Sequence[Line], reach: float) -> Geometry:
+def _near(lines: Sequence[SharedLine], reach: float) -> Geometry:
     from shapely import MultiLineString
 
     return MultiLineString(lines).buffer(reach, quad_segs=64)
@@ -194,7 +194,7 @@ def _leans(outline: Chain) -> tuple[list[float], list[float]]:
     return sorted(ahead), sorted(back)
 
 
-def _faces(outline: Chain) -> list[Line]:
+def _faces(outline: Chain) -> list[SharedLine]:
     chain = outline if outline.area() > 0 else outline.reversed()
     return [(a, b) for a, b, bulge in chain.segments() if not bulge and math.dist(a, b) > FILE_MATCH]
 

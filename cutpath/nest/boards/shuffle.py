@@ -15,8 +15,8 @@ from collections.abc import Sequence
 
 from cutpath.nest.boards.choose import BoardChoice, Filling
 from cutpath.nest.boards.fitting import Boards
-from cutpath.nest.boards.row_values import Counts
 from cutpath.nest.boards.so_far import SoFar
+from cutpath.nest.values import Counts
 from cutpath.tolerances import LIMIT_SLACK
 
 #: Moves of parts in all; and for each part, where there are few. Counts, not times, here as everywhere.

@@ -17,8 +17,9 @@ from msgspec.structs import replace
 
 from cutpath.nest.boards.choose import BoardChoice, Filling
 from cutpath.nest.boards.fitting import Boards
-from cutpath.nest.boards.row_values import Counts, Row
+from cutpath.nest.boards.row_values import Row
 from cutpath.nest.boards.rows import extended
+from cutpath.nest.values import Counts
 from cutpath.tolerances import LIMIT_SLACK
 
 #: Of so many entries, by their price for the room they have, each is tried as the one that is taken first.

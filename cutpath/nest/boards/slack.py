@@ -13,8 +13,9 @@ import operator
 from collections.abc import Sequence
 from itertools import pairwise
 
-from cutpath.nest.boards.row_values import Counts, Rack, Row, Stretches
+from cutpath.nest.boards.row_values import Rack, Row, Stretches
 from cutpath.nest.boards.rows import arranged, empty_row, extended
+from cutpath.nest.values import Counts
 from cutpath.tolerances import LIMIT_SLACK, SAME_POINT
 
 #: Rows of up to this many parts are found by going through all of them.

@@ -18,7 +18,7 @@ from cutpath.nest.values import Board, Keep, Layout, Placed
 from cutpath.pieces.values import StairPiece
 from cutpath.tolerances import GAP_SLACK, LIMIT_SLACK, SAME_POINT
 
-Corner = tuple[float, float, float]
+SolidCorner = tuple[float, float, float]
 
 #: Shares of areas that are said to be the same differ by less.
 _SHARE = 1e-9
@@ -33,8 +33,8 @@ class _Sawn(Struct, frozen=True):
         across: of the lumber's face that it takes, from and to; None: all of it.
     """
 
-    corners: tuple[Corner, ...]
-    cuts: tuple[tuple[Corner, Corner], ...]
+    corners: tuple[SolidCorner, ...]
+    cuts: tuple[tuple[SolidCorner, SolidCorner], ...]
     across: tuple[float, float] | None
 
 
@@ -147,7 +147,7 @@ def _lying(piece: StairPiece, part: Placed, across: tuple[float, float] | None) 
         size = math.hypot(1.0, run)
         cuts.append(((x, 0.0, 0.0), (way / size, -way * run / size, 0.0)))
 
-    def moved(p: Corner, vector: bool = False) -> Corner:
+    def moved(p: SolidCorner, vector: bool = False) -> SolidCorner:
         x, v, w = p
         back = 0.0 if vector else 1.0
         if part.over:

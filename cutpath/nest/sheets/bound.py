@@ -11,8 +11,9 @@ from msgspec import Struct
 
 from cutpath.nest.boards.choose import Entry, one_kind
 from cutpath.nest.boards.fitting import OffcutWorth
-from cutpath.nest.sheets.one_sheet import Clear, Counts, Sheet
+from cutpath.nest.sheets.one_sheet import Clear, Sheet
 from cutpath.nest.sheets.thickness import STEPS, Thickness, thickness
+from cutpath.nest.values import Counts
 from cutpath.tolerances import LIMIT_SLACK
 
 if TYPE_CHECKING:

@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
-from cutpath.nest.sheets.one_sheet import Clear, Counts
+from cutpath.nest.sheets.one_sheet import Clear
 from cutpath.nest.sheets.savings import searched
 from cutpath.nest.sheets.under_way import Nest
+from cutpath.nest.values import Counts
 
 #: The share of the time that is left which goes into this, and the least seconds for one search.
 _SHARE, _LEAST = 0.5, 1.0

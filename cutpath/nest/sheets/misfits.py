@@ -2,13 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Sequence
 
 from cutpath.job.values import StockBoards
 from cutpath.nest.boards.misfits import PartFitsNoBoard, TooFewBoards
 from cutpath.nest.values import PartKind
-
-Show = Callable[[float], str]
+from cutpath.units import Show
 
 
 def fits_no_sheet(

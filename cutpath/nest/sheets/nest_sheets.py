@@ -17,8 +17,7 @@ from cutpath.job.values import StockBoards
 from cutpath.nest.costs import all_priced
 from cutpath.nest.sheets.progress import SheetProgress, TimeUp
 from cutpath.nest.values import Keep, Layout, PartKind
-
-Show = Callable[[float], str]
+from cutpath.units import Show
 
 
 class EdgesOfSheets(Fault):

@@ -12,13 +12,11 @@ from msgspec import Struct
 from cutpath.nest.sheets.press import Aim, Pressed, press
 from cutpath.nest.sheets.search import Item, search
 from cutpath.nest.sheets.shape import Shape, Spot, convex_pieces, covering, shape_of
-from cutpath.nest.values import PartKind
+from cutpath.nest.values import Counts, PartKind
 from cutpath.tolerances import LIMIT_SLACK
 
 if TYPE_CHECKING:
     from cutpath.nest.sheets.drop import Dropper
-
-Counts = tuple[int, ...]
 
 #: Added to the gap while parts are pressed together, so that places rounded to `PLACED` still keep it.
 _HAIR = 1.5e-3

@@ -6,10 +6,11 @@ import math
 from collections.abc import Iterator, Sequence
 
 from cutpath.nest.boards.choose import Filling
-from cutpath.nest.sheets.one_sheet import Clear, Counts
+from cutpath.nest.sheets.one_sheet import Clear
 from cutpath.nest.sheets.search import can_search
 from cutpath.nest.sheets.shape import Spot
 from cutpath.nest.sheets.under_way import Nest, used_length
+from cutpath.nest.values import Counts
 
 #: Fillings that would save something, tried for one better choice.
 _TRIED = 12

@@ -13,13 +13,14 @@ from cutpath.nest.boards.fitting import OffcutWorth
 from cutpath.nest.boards.so_far import SoFar
 from cutpath.nest.costs import costs_of, kept_worth
 from cutpath.nest.sheets.bound import Room, least_cost
-from cutpath.nest.sheets.misfits import Show, fits_no_sheet, too_few_sheets
-from cutpath.nest.sheets.one_sheet import Clear, Counts, Sheet
+from cutpath.nest.sheets.misfits import fits_no_sheet, too_few_sheets
+from cutpath.nest.sheets.one_sheet import Clear, Sheet
 from cutpath.nest.sheets.progress import SheetProgress, TimeUp
 from cutpath.nest.sheets.shape import Spot
-from cutpath.nest.values import Board, Keep, Layout, PartKind, Placed, is_half_turn
+from cutpath.nest.values import Board, Counts, Keep, Layout, PartKind, Placed, is_half_turn
 from cutpath.outline import Motion
 from cutpath.tolerances import LIMIT_SLACK
+from cutpath.units import Show
 
 #: Rounds of first layouts with orders of their own.
 _ROUNDS = 3
