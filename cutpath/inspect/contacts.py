@@ -50,7 +50,8 @@ def contacts(course: Course, joined: Joined, cut: Sequence[bool]) -> Contacts:
     """
     lines = course.lines(ARC_CHORD)
     sound = np.flatnonzero(course.length > NO_LENGTH)
-    one, other, complete = pairs(lines[sound], lines[sound], "dwithin", ARC_CHORD)
+    # Two arcs that touch may stand apart by the chords of both.
+    one, other, complete = pairs(lines[sound], lines[sound], "dwithin", 2 * ARC_CHORD)
     i, j = sound[one[one < other]], sound[other[one < other]]
     both = np.asarray(cut, dtype=bool)[course.owner] if len(course) else np.zeros(0, dtype=bool)
     return _Pairs(course, joined, lines, sound, i, j).sorted_out(both, complete)

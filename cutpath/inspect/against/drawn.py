@@ -8,7 +8,7 @@ import numpy as np
 
 from cutpath.inspect.against.values import Drawn
 from cutpath.inspect.contours import join
-from cutpath.inspect.find.contours import split_ends
+from cutpath.inspect.find.contours import open_ends, split_ends
 from cutpath.inspect.find.looked import Looked
 from cutpath.outline import Chain, Point, arc_of
 from cutpath.tolerances import ARC_CHORD
@@ -47,7 +47,7 @@ def drawn_parts(look: Looked) -> tuple[Drawn, ...]:
     shapes += [(*each, 0) for each in _pieces(look, chains)]
     shapes.sort(key=lambda each: -each[0].area)
     opened = [c.chain(chains).line(ARC_CHORD) for c in look.joined.contours if not c.closed]
-    opened += [shapely.LineString([one.at, other.at]) for one, other in split_ends(look)[0]]
+    opened += [shapely.LineString([one.at, other.at]) for one, other in split_ends(open_ends(look))[0]]
     runs = shapely.union_all(np.array(opened, dtype=object)) if opened else None
     found = []
     for polygon, handle, layer, edge, level in shapes[:MOST_PARTS]:
@@ -98,7 +98,7 @@ def _pieces(look: Looked, chains: list[Chain]) -> list[tuple[Any, str, str, Any]
     if not opened:
         return []
     lines = [c.chain(chains).line(ARC_CHORD) for c in opened]
-    tabs, _ = split_ends(look)
+    tabs, _ = split_ends(open_ends(look))
     lines += [shapely.LineString([one.at, other.at]) for one, other in tabs]
     edge = None
     if look.board is not None:

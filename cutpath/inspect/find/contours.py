@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 import re
 from collections import Counter
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from functools import partial
 from typing import Final
 
@@ -87,9 +87,8 @@ def _leaves(chain: Chain, *, last: bool) -> Point:
     return ((b[0] - a[0]) / size, (b[1] - a[1]) / size)
 
 
-def split_ends(look: Looked) -> tuple[list[tuple[OpenEnd, OpenEnd]], list[OpenEnd]]:
-    """Open ends: those on both sides of a tab's gap, two and two, and the others."""
-    ends = open_ends(look)
+def split_ends(ends: Sequence[OpenEnd]) -> tuple[list[tuple[OpenEnd, OpenEnd]], list[int]]:
+    """Open ends: those on both sides of a tab's gap, two and two, and the numbers of the others."""
     pairs: dict[tuple[int, int], float] = {}
     for k, end in enumerate(ends):
         if end.mate < 0 or ends[end.mate].mate != k or not LEAST_TAB <= end.gap <= MOST_TAB:
@@ -104,7 +103,7 @@ def split_ends(look: Looked) -> tuple[list[tuple[OpenEnd, OpenEnd]], list[OpenEn
     # One gap alone may as well be a line that is missing; tabs come in several, of one width.
     tabs = {p for p, gap in pairs.items() if sum(widths[round(gap / _ONE_WIDTH) + d] for d in (-1, 0, 1)) > 1}
     at_tabs = {k for pair in tabs for k in pair}
-    return [(ends[a], ends[b]) for a, b in sorted(tabs)], [e for k, e in enumerate(ends) if k not in at_tabs]
+    return [(ends[a], ends[b]) for a, b in sorted(tabs)], [k for k in range(len(ends)) if k not in at_tabs]
 
 
 def open_contour(look: Looked) -> Iterator[Hit]:
@@ -125,13 +124,11 @@ def _is_set_up(look: Looked) -> bool:
 
 def _bare_ends(look: Looked) -> Iterator[Hit]:
     ends = open_ends(look)
-    _, bare = split_ends(look)
     told: set[tuple[int, int]] = set()
-    number = {id(end): k for k, end in enumerate(ends)}
     branches = look.joined.degree
-    for end in bare:
+    for k in split_ends(ends)[1]:
+        end = ends[k]
         item = look.cuts[end.chain]
-        k = number.get(id(end), -1)
         if any(d > 2 for d in branches[end.chain]) and end.gap <= JOINED:
             # Three ends or more that meet are told as touching.
             continue
@@ -147,7 +144,7 @@ def _bare_ends(look: Looked) -> Iterator[Hit]:
 
 def tab_gap(look: Looked) -> Iterator[Hit]:
     """Gaps in line, of one width, as tabs are left."""
-    for end, _ in split_ends(look)[0]:
+    for end, _ in split_ends(open_ends(look))[0]:
         yield look.at(look.cuts[end.chain], _len(look, end.gap), end.at, end.gap)
 
 

@@ -1,0 +1,385 @@
+"""What is found in drawings made of a few lines, without a file: each limit from both sides, each place and size."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from typing import Any
+
+import pytest
+
+from cutpath.inspect.values import Element, Hit, LayerSeen, Seen
+from cutpath.inspect.whole import inspect_seen
+from cutpath.outline import Chain, Motion, Point, circle, shift, straight
+
+#: An item: its chain, its layer, its kind.
+Item = tuple[Chain, str, str]
+
+
+def cut(chain: Chain, layer: str = "PART", kind: str = "LWPOLYLINE") -> Item:
+    return chain, layer, kind
+
+
+def shut(*points: Point) -> Item:
+    return cut(straight(points, closed=True))
+
+
+def run(*points: Point, layer: str = "PART") -> Item:
+    return cut(straight(points, closed=False), layer)
+
+
+def box(x: float, y: float, wide: float, high: float) -> Item:
+    return shut((x, y), (x + wide, y), (x + wide, y + high), (x, y + high))
+
+
+def hits(items: Sequence[Item], tool: float | None = None, **more: Any) -> dict[str, list[Hit]]:
+    """What is found in model space, by kind; items have the handles "1", "2" and on."""
+    elements = tuple(
+        Element(str(k), kind, layer, "model", chain, chain.points[0]) for k, (chain, layer, kind) in enumerate(items, 1)
+    )
+    layers = tuple(LayerSeen(name, frozen=False, off=False) for name in dict.fromkeys(i[1] for i in items))
+    given: dict[str, Any] = {"unit": "mm", "per_unit": 1.0, "guessed": False, "metric": True, "texts": ()} | more
+    seen = Seen("x.dxf", "R2000", items=elements, layers=layers, **given)
+    found: dict[str, list[Hit]] = {}
+    for finding in inspect_seen(seen, tool=tool).findings:
+        found.setdefault(finding.kind, []).append(finding.hit)
+    return found
+
+
+def kinds(items: Sequence[Item], tool: float | None = None, **more: Any) -> set[str]:
+    return set(hits(items, tool, **more))
+
+
+def near(point: Point | None, wanted: Point, within: float = 1e-6) -> None:
+    assert point == pytest.approx(wanted, abs=within)
+
+
+PLATE = box(0, 0, 300, 200)
+
+
+def test_a_plain_plate_has_nothing() -> None:
+    assert hits([PLATE], 6.0) == {}
+    assert hits([PLATE, cut(circle((100.0, 100.0), 10.0), "DRILL", "CIRCLE")], 6.0) == {}
+
+
+@pytest.mark.parametrize(
+    ("long", "across", "holds"),
+    [
+        (60.1, 30.1, True),
+        (59.9, 40.0, False),
+        (60.0, 29.9, False),
+        (15_999.0, 2599.0, True),
+        (16_001.0, 2599.0, False),
+        (15_999.0, 2601.0, False),
+    ],
+)
+@pytest.mark.parametrize("turn", [0.0, 0.6, math.pi / 2])
+def test_sizes_of_a_stairs_parts(long: float, across: float, holds: bool, turn: float) -> None:
+    """From 60 by 30 mm to 16 by 2.6 m, however it is turned; of several the largest."""
+    chain = box(0, 0, long, across)[0].moved(Motion(math.cos(turn), math.sin(turn), 0.0, 0.0))
+    small = cut(circle((-100.0, -100.0), 4.0))
+    assert ("units-at-odds" in kinds([small, cut(chain)])) != holds
+    if not turn:
+        frame = cut(box(-50, -50, 500, 300)[0], "STOCK")
+        assert "units-at-odds" not in kinds([frame, cut(box(0, 0, 10, 10)[0])]), "the board's size counts"
+
+
+def test_a_size_in_another_unit_is_told_with_the_unit() -> None:
+    (hit,) = hits([box(0, 0, 12.0, 10.0)])["units-at-odds"]
+    assert hit.detail == "12 by 10 mm, which would do in inches"
+    inch = {"unit": "in", "per_unit": 25.4, "metric": False}
+    (hit,) = hits([box(0, 0, 900 * 25.4, 300 * 25.4)], **inch)["units-at-odds"]
+    assert hit.detail == "900 by 300 in, which would do in millimetres"
+    (hit,) = hits([box(0, 0, 20.0, 0.5)])["units-at-odds"]
+    assert hit.detail == "20 by 0.5 mm"
+    assert "units-at-odds" not in kinds([box(0, 0, 12.0, 10.0)], guessed=True)
+    # A single cut has no width.
+    assert "units-at-odds" not in kinds([run((0.0, 0.0), (100.0, 0.0))])
+    assert "units-at-odds" in kinds([run((0.0, 0.0), (50.0, 0.0))])
+    assert "units-at-odds" not in kinds([run((0.0, 0.0), (1000.0, 0.9))])
+    assert "units-at-odds" in kinds([run((0.0, 0.0), (1000.0, 1.1))])
+
+
+@pytest.mark.parametrize("way", [(1, 0), (-1, 0), (0, 1), (0, -1)])
+def test_what_lies_over_a_hundred_metres_out_is_far(way: Point) -> None:
+    x, y = way
+    for most, holds in ((100_000.0, True), (100_001.0, False)):
+        place = shift(x * most - (300 if x > 0 else 0), y * most - (200 if y > 0 else 0))
+        found = hits([PLATE, cut(PLATE[0].moved(place))])
+        assert ("far-from-origin" not in found) == holds
+        if not holds:
+            (hit,) = found["far-from-origin"]
+            assert hit.handle == "2" and hit.at is not None and max(map(abs, hit.at)) == pytest.approx(most)
+            assert hit.detail == "100001 mm"
+
+
+def test_units_and_measurement_that_differ() -> None:
+    assert "metric-at-odds" in kinds([PLATE], metric=False)
+    assert "metric-at-odds" not in kinds([PLATE], metric=None)
+    assert "metric-at-odds" in kinds([PLATE], unit="in", per_unit=25.4)
+    assert "units-unusual" in kinds([PLATE], unit="m", per_unit=1000.0)
+
+
+@pytest.mark.parametrize(("gap", "kind"), [(0.009, ""), (0.011, "open-contour"), (30.0, "open-contour")])
+def test_a_gap_between_two_lines_is_told_with_its_width_and_once(gap: float, kind: str) -> None:
+    """Ends of two lines within 0.01 mm are one."""
+    found = hits([run((0.0, 0.0), (300.0, 0.0), (300.0, 200.0)), run((300.0 - gap, 200.0), (0.0, 200.0), (0.0, 0.0))])
+    assert set(found) == ({kind} if kind else set())
+    if kind:
+        (hit,) = found[kind]
+        assert hit.size == pytest.approx(gap)
+        assert hit.at in ((300.0, 200.0), (300.0 - gap, 200.0))
+
+
+@pytest.mark.parametrize(("gap", "holds"), [(9e-5, True), (1.1e-4, False)])
+def test_a_polyline_that_is_meant_to_close_ends_on_its_start(gap: float, holds: bool) -> None:
+    found = hits([run((0.0, 0.0), (300.0, 0.0), (300.0, 200.0), (gap, 0.0))])
+    assert ("open-contour" not in found) == holds
+
+
+def test_an_end_that_nothing_is_left_to_meet() -> None:
+    frame = cut(box(0, 0, 500, 300)[0], "STOCK")
+    # One end runs off the board, the other stays on it; ends on its very edge are off.
+    (hit,) = hits([frame, run((100.0, -10.0), (100.0, 150.0))])["open-contour"]
+    near(hit.at, (100.0, 150.0))
+    assert hit.size is None and hit.detail == "no other end is left to meet" and hit.handle == "2"
+    assert "open-contour" not in kinds([frame, run((100.0, 0.0), (100.0, 300.0))])
+    # In a set-up's file another set-up goes on from there.
+    found = hits([frame, run((100.0, -10.0), (100.0, 150.0))], texts=("Stair, set-up 1 of 2",))
+    assert "set-up-end" in found and "open-contour" not in found
+    assert "set-up-end" not in kinds([run((100.0, -10.0), (100.0, 150.0))], texts=("set-up 1 of 2",))
+
+
+def tabbed(gaps: Sequence[float], turn: float = 0.0) -> list[Item]:
+    """An oblong of 600 by 400 with gaps in its lower side; what comes after each gap is turned out of line."""
+    x, items = 40.0, []
+    y = 0.0
+    for gap in gaps:
+        items.append((x, y))
+        x += gap
+        # The straight after the gap starts in line, and rises by the turn.
+        items.append((x, y))
+        y += 100.0 * math.tan(turn)
+        x += 100.0
+    ends = [(0.0, 400.0), (0.0, 0.0), *items, (600.0 if not turn else x, y), (600.0, 400.0)]
+    pieces = [ends[:3], *[ends[k : k + 2] for k in range(3, len(ends) - 3, 2)], ends[len(ends) - 3 :]]
+    return [run(*pieces[0]), *[run(*p) for p in pieces[1:-1]], run(*pieces[-1]), run((600.0, 400.0), (0.0, 400.0))]
+
+
+@pytest.mark.parametrize(
+    ("gaps", "tabs"),
+    [
+        ([6.0, 6.0], 2),
+        ([2.0, 2.0], 2),
+        ([1.99, 1.99], 0),
+        ([60.0, 60.0], 2),
+        ([60.1, 60.1], 0),
+        ([6.0], 0),
+        ([6.0, 6.04], 2),
+        ([6.0, 6.2], 0),
+        ([6.0, 9.0, 6.0], 2),
+    ],
+)
+def test_gaps_of_one_width_are_tabs(gaps: list[float], tabs: int) -> None:
+    """From 2 to 60 mm wide, two at least of one width within a twentieth of a millimetre; others are open."""
+    found = hits(tabbed(gaps))
+    alike = [g for g in gaps if tabs and sum(abs(g - o) < 0.1 for o in gaps) > 1]
+    assert sorted(h.size or 0.0 for h in found.get("tab-gap", [])) == pytest.approx(alike)
+    assert len(found.get("tab-gap", [])) == tabs
+    assert len(found.get("open-contour", [])) == len(gaps) - tabs
+
+
+@pytest.mark.parametrize(("sine", "holds"), [(0.049, True), (0.051, False), (-0.049, True), (-0.051, False)])
+def test_ends_at_a_tab_are_in_line(sine: float, holds: bool) -> None:
+    """Straights that go on at a slant to the gap between them: no more than 0.05, as a sine."""
+    slope = math.tan(math.asin(sine))
+    items = [
+        run((0.0, 400.0), (0.0, 0.0), (100.0, 0.0)),
+        run((106.0, 0.0), (206.0, 100 * slope)),
+        # The next gap is in line with what is before it, and what follows is so to a hair.
+        run(
+            (206.0 + 6.0 / math.hypot(1, slope), 100 * slope + 6.0 * slope / math.hypot(1, slope)), (400.0, 206 * slope)
+        ),
+    ]
+    (first, last) = items[2][0].points
+    way = math.atan2(last[1] - first[1], last[0] - first[0]) - math.atan(slope)
+    assert abs(math.sin(way)) < 0.03
+    found = hits(items)
+    assert len(found.get("tab-gap", [])) == (2 if holds else 0)
+    # Ends that lie side by side and run the same way leave no tab between them.
+    beside = [run((0.0, 0.0), (100.0, 0.0)), run((0.0, 6.0), (100.0, 6.0)), run((0.0, 12.0), (100.0, 12.0))]
+    assert "tab-gap" not in kinds(beside)
+
+
+def test_an_arcs_end_leaves_along_its_tangent() -> None:
+    """Two gaps of 6 at the ends of a half circle: straights go on from where it leaves, square to its diameter."""
+    half = cut(Chain(((100.0, 0.0), (100.0, 200.0)), (1.0, 0.0), False), kind="ARC")
+    low = run((-100.0, 0.0), (94.0, 0.0))
+    high = run((94.0, 200.0), (-100.0, 200.0))
+    found = hits([low, half, high])
+    assert [h.size for h in found["tab-gap"]] == pytest.approx([6.0, 6.0])
+    # Square to it they are no tabs.
+    down = [run((100.0, -106.0), (100.0, -6.0)), half, run((100.0, 206.0), (100.0, 306.0))]
+    assert "tab-gap" not in kinds(down)
+
+
+@pytest.mark.parametrize(
+    ("long", "kind"), [(2.5e-5, "zero-length"), (2.6e-5, "tiny-segment"), (0.0099, "tiny-segment")]
+)
+def test_segments_that_are_too_short(long: float, kind: str) -> None:
+    items = [shut((0.0, 0.0), (300.0, 0.0), (300.0, 200.0), (long, 200.0), (0.0, 200.0))]
+    (hit,) = hits(items)[kind]
+    assert hit.size == pytest.approx(long)
+    near(hit.at, (long, 200.0))
+    assert kinds([shut((0.0, 0.0), (300.0, 0.0), (300.0, 200.0), (0.0101, 200.0), (0.0, 200.0))]) == set()
+
+
+def test_segments_there_twice_or_along_one_another_are_told_with_how_far() -> None:
+    line = run((0.0, 100.0), (300.0, 0.0), layer="CUT")
+    again = run((300.0, 0.0), (0.0, 100.0), layer="CUT")
+    (hit,) = hits([line, again])["duplicate"]
+    assert hit.size == pytest.approx(math.hypot(300, 100)) and hit.handle == "2" and "of 1" in hit.detail
+    near(hit.at, (150.0, 50.0))
+    found = hits([run((0.0, 0.0), (300.0, 0.0)), run((200.0, 0.0), (420.0, 0.0))])
+    (hit,) = found["overlap"]
+    assert hit.size == pytest.approx(100.0) and "duplicate" not in found
+    near(hit.at, (310.0, 0.0))
+    for off, holds in ((0.0019, False), (0.0021, True)):
+        assert ("overlap" not in kinds([run((0.0, 0.0), (300.0, 0.0)), run((200.0, off), (420.0, off))])) == holds
+    arc = Chain(((100.0, 0.0), (-100.0, 0.0)), (1.0, 0.0), False)
+    quarter = Chain(((0.0, 100.0), (0.0, -100.0)), (1.0, 0.0), False)
+    (hit,) = hits([cut(arc), cut(quarter)])["overlap"]
+    assert hit.size == pytest.approx(50 * math.pi)
+    (hit,) = hits([cut(arc), cut(arc.reversed())])["duplicate"]
+    assert hit.size == pytest.approx(100 * math.pi)
+    # Three quarters and three quarters, turned half round: two quarters are in both.
+    most = math.tan(3 * math.pi / 8)
+    one = Chain(((100.0, 0.0), (0.0, -100.0)), (most, 0.0), False)
+    two = Chain(((-100.0, 0.0), (0.0, 100.0)), (most, 0.0), False)
+    (hit,) = hits([cut(one), cut(two)])["overlap"]
+    assert hit.size == pytest.approx(100 * math.pi)
+    other = arc.moved(shift(0.0, 5.0))
+    assert "overlap" not in kinds([cut(arc), cut(other)])
+
+
+def test_cuts_that_cross_and_cuts_that_touch() -> None:
+    found = hits([run((0.0, 0.0), (300.0, 300.0)), run((0.0, 200.0), (300.0, 200.0))])
+    (hit,) = found["crossing"]
+    near(hit.at, (200.0, 200.0))
+    assert hit.handle == "2" and "touching" not in found
+    # An end on another's middle; a corner on an edge, told once.
+    (hit,) = hits([run((0.0, 0.0), (300.0, 0.0)), run((100.0, 0.0), (100.0, 200.0))])["touching"]
+    near(hit.at, (100.0, 0.0))
+    (hit,) = hits([PLATE, shut((300.0, 100.0), (400.0, 50.0), (400.0, 150.0))])["touching"]
+    near(hit.at, (300.0, 100.0))
+    # Marks may cross and touch what is cut.
+    assert kinds([PLATE, run((-50.0, 100.0), (400.0, 100.0), layer="MARK")]) == set()
+    # Three ends at one place.
+    three = [run((0.0, 0.0), (100.0, 0.0)), run((0.0, 0.0), (0.0, 100.0)), run((0.0, 0.0), (-100.0, -80.0))]
+    found = hits(three)
+    near(found["touching"][0].at, (0.0, 0.0))
+
+
+@pytest.mark.parametrize(("off", "told"), [(0.0, "touching"), (0.0005, "touching"), (0.1, "crossing"), (-0.1, "")])
+def test_an_arc_that_grazes_a_line_touches_it(off: float, told: str) -> None:
+    """A circle of 50 whose lowest point lies `off` under a line, or beside another circle likewise."""
+    ring = cut(circle((100.0, 50.0 - off), 50.0), kind="CIRCLE")
+    for other in (run((-50.0, 0.0), (250.0, 0.0)), cut(circle((100.0, -30.0), 30.0), kind="CIRCLE")):
+        found = {k for k in kinds([other, ring]) if k in ("touching", "crossing")}
+        assert found == ({told} if told else set())
+
+
+def test_an_arc_that_comes_back_to_the_line_it_starts_from() -> None:
+    """A straight along the chord of the arc that goes on from its end crosses it again."""
+    arc = Chain(((0.0, 0.0), (100.0, 0.0), (-50.0, 0.0)), (-1.0, 0.0, 0.0), False)
+    found = hits([cut(arc)])
+    assert set(found) & {"touching", "crossing"}
+    away = Chain(((0.0, 0.0), (100.0, 0.0), (250.0, 0.0)), (-1.0, 0.0, 0.0), False)
+    assert not set(hits([cut(away)])) & {"touching", "crossing"}
+
+
+@pytest.mark.parametrize(("gap", "holds"), [(5.995, True), (5.985, False), (0.02, False)])
+def test_outlines_nearer_than_the_tool(gap: float, holds: bool) -> None:
+    """A tool of 6 fits where 5.99 are left."""
+    found = hits([PLATE, box(300.0 + gap, 50.0, 300, 200)], 6.0)
+    assert ("near-contours" not in found) == holds
+    if not holds:
+        (hit,) = found["near-contours"]
+        assert hit.size == pytest.approx(gap) and hit.handle == "2" and hit.at is not None
+        assert hit.at[0] == pytest.approx(300 + gap)
+    assert "near-contours" not in kinds([PLATE, box(300.0 + gap, 50.0, 300, 200)])
+    # Open cuts lie near others, too; what is inside and what is outside is told as a slot.
+    assert ("near-contours" in kinds([PLATE, run((50.0, 200.0 + gap), (250.0, 200.0 + gap))], 6.0)) != holds
+    assert "near-contours" not in kinds([PLATE, box(gap, 20.0, 30, 40)], 6.0)
+
+
+@pytest.mark.parametrize("clockwise", [False, True])
+@pytest.mark.parametrize(("radius", "holds"), [(2.995, True), (2.985, False)])
+def test_hollow_arcs_tighter_than_the_tool(radius: float, holds: bool, clockwise: bool) -> None:
+    """A tool of 6: in the wood's hollow a radius of 2.99 and more; a round tooth may be as sharp as it likes."""
+    a, b = 150 - radius, 150 + radius
+
+    def bitten(bulge: float) -> Item:
+        points = ((0.0, 0.0), (300.0, 0.0), (300.0, 200.0), (b, 200.0), (a, 200.0), (0.0, 200.0))
+        chain = Chain(points, (0.0, 0.0, 0.0, bulge, 0.0, 0.0), True)
+        return cut(chain.reversed() if clockwise else chain)
+
+    found = hits([bitten(-1.0)], 6.0)
+    assert ("tight-radius" not in found) == holds
+    if not holds:
+        assert [h.size for h in found["tight-radius"]] == [pytest.approx(radius)]
+        near(found["tight-radius"][0].at, (150.0, 200.0))
+    assert "tight-radius" not in kinds([bitten(1.0)], 6.0)
+    assert "tight-radius" not in kinds([bitten(-1.0)])
+    hole = circle((100.0, 100.0), radius)
+    round_hole = hits([PLATE, cut(hole.reversed() if clockwise else hole, "DRILL", "CIRCLE")], 6.0)
+    assert ("tight-radius" not in round_hole) == holds
+    assert len(round_hole.get("tight-radius", [])) == (not holds), "of a circle once"
+    # An island in a hole is wood again.
+    island = cut(circle((100.0, 100.0), radius), kind="CIRCLE")
+    assert "tight-radius" not in kinds([PLATE, box(50, 50, 100, 100), island], 6.0)
+
+
+@pytest.mark.parametrize(("wide", "holds"), [(5.985, True), (5.97, False), (1.0, False)])
+def test_slots_narrower_than_the_tool(wide: float, holds: bool) -> None:
+    """A tool of 6 fits to the hair where 5.98 are left, in a slot and in a gap from outside; corners are rounded."""
+    slot = box(100.0, 100.0, 100.0, wide)
+    found = hits([PLATE, slot], 6.0)
+    assert ("narrow-slot" not in found) == holds
+    notched = shut(
+        (0, 0), (300, 0), (300, 200), (150 + wide, 200), (150 + wide, 100), (150, 100), (150, 200), (0, 200)
+    )  # fmt: skip
+    found = hits([notched], 6.0)
+    assert ("narrow-slot" not in found) == holds
+    if not holds:
+        (hit,) = found["narrow-slot"]
+        assert hit.at is not None and 150 < hit.at[0] < 150 + wide and 100 < hit.at[1] < 200
+    assert "narrow-slot" not in kinds([PLATE, slot])
+
+
+def test_contours_that_run_against_most_of_their_kind() -> None:
+    def rings(ways: str, y: float = 0.0, size: float = 100.0) -> list[Item]:
+        found = []
+        for k, way in enumerate(ways):
+            chain = box(200.0 * k + y, y, size, size)[0]
+            found.append(cut(chain if way == "l" else chain.reversed()))
+        return found
+
+    for ways, odd in (("lll", []), ("rrr", []), ("llr", ["3"]), ("rrl", ["3"]), ("lr", ["1"]), ("rl", ["2"])):
+        found = hits(rings(ways))
+        assert [h.handle for h in found.get("direction", [])] == odd
+        # What lies in them is a kind of its own.
+        both = hits([*rings("lll"), *rings(ways, 20.0, 50.0)])
+        assert [h.handle for h in both.get("direction", [])] == [str(int(k) + 3) for k in odd]
+
+
+def test_inner_contours_that_come_after_what_frees_them() -> None:
+    outer, inner = cut(box(0, 0, 300, 200)[0], "CUT"), cut(box(50, 50, 60, 60)[0], "CUT")
+    found = hits([outer, inner])
+    (hit,) = found["order"]
+    assert hit.handle == "2" and hit.detail == "after 1"
+    assert "order" not in kinds([inner, outer])
+    assert "order" not in kinds([PLATE, box(50, 50, 60, 60)]), "a part's own file is a design"
+    # An island in it is an outline again.
+    island = cut(box(60, 60, 40, 40)[0], "CUT")
+    assert [h.handle for h in hits([inner, outer, island]).get("order", [])] == []
