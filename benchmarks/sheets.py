@@ -1,6 +1,6 @@
 """The sheet nest, as ratios in one run: strips against spyrrow alone and the area bound, sheets against boxes.
 
-Run: CUTPATH_INSTANCES=FOLDER python benchmarks/sheets.py [SECONDS] [SEED ...]
+Run: CUTPATH_INSTANCES=FOLDER python benchmarks/sheets.py [--strips] [SECONDS] [SEED ...]; --strips: these alone
 
 FOLDER holds albano.json, shapes0.json and jakobs1.json: irregular strip packing instances of ESICUP (Albano and Sapuppo
 1980; Oliveira, Gomes and Ferreira 2000; Jakobs 1996) as JSON in `data/input` of the `sparrow` repository (MIT;
@@ -14,6 +14,8 @@ from __future__ import annotations
 import json
 import math
 import os
+import resource
+import subprocess
 import sys
 import time
 from pathlib import Path
@@ -30,7 +32,8 @@ from cutpath.job.values import StockBoards, StringerSpec
 from cutpath.nest.sheets.nest_sheets import nest_sheets
 from cutpath.nest.sheets.one_sheet import Clear, Sheet
 from cutpath.nest.sheets.press import press
-from cutpath.nest.sheets.search import Item, search
+from cutpath.nest.sheets.race import race
+from cutpath.nest.sheets.search import Item
 from cutpath.nest.sheets.shape import Spot, convex_pieces, covering, shape_of
 from cutpath.nest.sheets.verify import verify_sheets
 from cutpath.nest.values import PartKind
@@ -49,15 +52,34 @@ def items_of(data: dict[str, Any]) -> list[Item]:
 
 
 def alone(items: list[Item], height: float, seconds: int, seed: int) -> tuple[float, float]:
-    """Length that spyrrow comes to by itself as it is set up to be used, and the time it took."""
-    instance = spyrrow.StripPackingInstance(
-        "strip",
-        height,
-        [spyrrow.Item(str(k), list(i.points), i.count, list(i.angles or ())) for k, i in enumerate(items)],
-    )
+    """Length that spyrrow comes to by itself as it is set up to be used, and the time it took.
+
+    In a process and session of its own, as our search is: on a busy machine each session has its share of the cores.
+    """
     begun = time.perf_counter()
+    task = [height, seconds, seed, [[i.points, i.count, i.angles] for i in items]]
+    command = [sys.executable, __file__, "--alone"]
+    done = subprocess.run(
+        command, input=json.dumps(task), capture_output=True, text=True, check=True, start_new_session=True
+    )
+    return float(done.stdout), time.perf_counter() - begun
+
+
+def alone_here() -> None:
+    """The process of `alone`."""
+    height, seconds, seed, items = json.load(sys.stdin)
+    made = [
+        spyrrow.Item(str(k), [(x, y) for x, y in points], count, angles)
+        for k, (points, count, angles) in enumerate(items)
+    ]
     config = spyrrow.StripPackingConfig(total_computation_time=seconds, seed=seed, num_workers=1)
-    return instance.solve(config).width, time.perf_counter() - begun
+    print(spyrrow.StripPackingInstance("strip", height, made).solve(config).width)
+
+
+def core_seconds() -> float:
+    """What processes that have ended, and this one, had of the cores."""
+    used = (resource.getrusage(who) for who in (resource.RUSAGE_SELF, resource.RUSAGE_CHILDREN))
+    return sum(u.ru_utime + u.ru_stime for u in used)
 
 
 def pressed(items: list[Item], height: float, seconds: int, seed: int) -> tuple[float, float]:
@@ -65,7 +87,7 @@ def pressed(items: list[Item], height: float, seconds: int, seed: int) -> tuple[
     begun = time.perf_counter()
     covers = [covering(straight(item.points, closed=True)) for item in items]
     pieces = [convex_pieces(cover) for cover in covers]
-    searched = search(items, height, seconds=seconds - 0.5, seed=seed)
+    searched = race(items, height, seconds=seconds - 0.5, seed=seed)
     best = math.inf
     for found in searched.found:
         spots = []
@@ -87,23 +109,53 @@ def holds(spots: tuple[Spot, ...], height: float) -> bool:
     return bool(low >= -1e-6 and high <= height + 1e-6 and over <= 1e-6 * height)
 
 
-def strips(folder: Path, seconds: int, seeds: list[int]) -> None:
-    """The three open sets."""
+def strips(sets: dict[str, tuple[list[Item], float]], seconds: int, seeds: list[int]) -> None:
+    """Sets of items with the height of their strip."""
     ratios = []
-    for name in NAMES:
-        data = json.loads((folder / f"{name}.json").read_text())
-        items, height = items_of(data), data["strip_height"]
-        bound = sum(shapely.Polygon(i.points).area * i.count for i in items) / height
-        for seed in seeds:
+    for seed in seeds:
+        for name, (items, height) in sets.items():
+            bound = sum(shapely.Polygon(i.points).area * i.count for i in items) / height
+            before = core_seconds()
             theirs, their_time = alone(items, height, seconds, seed)
+            between = core_seconds()
             ours, our_time = pressed(items, height, seconds, seed)
+            cores = (core_seconds() - between) / (between - before)
             ratios.append(ours / theirs)
             print(
                 f"{name}, seed {seed}: length {ours / theirs:.4f} of spyrrow's alone in {our_time / their_time:.2f} of its "  # noqa: E501
-                f"time; area bound is {bound / ours:.3f} of it ({bound / theirs:.3f} of spyrrow's)",
+                f"time ({cores:.2f} on the cores); area bound is {bound / ours:.3f} of it ({bound / theirs:.3f} of spyrrow's)",  # noqa: E501
                 flush=True,
             )
     print(f"all: length {math.exp(sum(map(math.log, ratios)) / len(ratios)):.4f} of spyrrow's alone, geometric mean")
+
+
+def open_sets(folder: Path) -> dict[str, tuple[list[Item], float]]:
+    """The three open sets."""
+    found = {}
+    for name in NAMES:
+        data = json.loads((folder / f"{name}.json").read_text())
+        found[name] = items_of(data), data["strip_height"]
+    return found
+
+
+def stringer_sets() -> dict[str, tuple[list[Item], float]]:
+    """Stringers grown by half the gap, on a strip as high as a sheet is wide."""
+    sets = {}
+    for risers, count, free in (
+        ((8,), 20, False),
+        ((4, 5), 12, False),
+        ((3, 4, 5, 6, 7, 8), 4, False),
+        (tuple(range(3, 13)), 2, False),
+        ((4, 5), 8, True),
+    ):
+        items = []
+        for n in risers:
+            cover = shapely.Polygon(covering(stringer(n).outline))
+            grown = cover.buffer(GAP / 2 * 1.02, quad_segs=4).simplify(0.004 * GAP)
+            items.append(Item(tuple(grown.exterior.coords)[:-1], count, None if free else (0.0, 180.0)))
+        grain = "free grain" if free else "grain along"
+        sets[f"{count} each of {', '.join(map(str, risers))} risers, {grain}"] = items, 1220.0 - 2 * TRIM + GAP
+    return sets
 
 
 def stringer(risers: int) -> PartKind:
@@ -178,14 +230,21 @@ def many_kinds(each: float = 1.0) -> None:
 
 def main() -> None:
     """Print the ratios."""
-    sheets()
-    many_kinds()
+    if sys.argv[1:] == ["--alone"]:
+        alone_here()
+        return
+    only = "--strips" in sys.argv
+    numbers = [int(word) for word in sys.argv[1:] if word != "--strips"]
+    seconds, seeds = (numbers or [20])[0], numbers[1:] or [1, 2, 3]
+    if not only:
+        sheets()
+        many_kinds()
+    strips(stringer_sets(), seconds, seeds)
     folder = os.environ.get("CUTPATH_INSTANCES")
     if folder is None:
         print("CUTPATH_INSTANCES names no folder: the open sets are left out")
         return
-    seconds = int(sys.argv[1]) if len(sys.argv) > 1 else 20
-    strips(Path(folder), seconds, [int(seed) for seed in sys.argv[2:]] or [1, 2, 3])
+    strips(open_sets(Path(folder)), seconds, seeds)
 
 
 if __name__ == "__main__":

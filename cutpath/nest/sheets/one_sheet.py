@@ -10,7 +10,8 @@ from typing import TYPE_CHECKING
 from msgspec import Struct
 
 from cutpath.nest.sheets.press import Aim, Pressed, press
-from cutpath.nest.sheets.search import Item, search
+from cutpath.nest.sheets.race import race
+from cutpath.nest.sheets.search import Item
 from cutpath.nest.sheets.shape import Shape, Spot, convex_pieces, covering, shape_of
 from cutpath.nest.values import Counts, PartKind
 from cutpath.tolerances import LIMIT_SLACK
@@ -267,7 +268,7 @@ class Sheet:
             items.append(Item(tuple(grown.exterior.coords)[:-1], count, angles))
             kinds.append(k)
         over = self.gap * 1.02
-        searched = search(items, self.clear.width + over, seconds=seconds, seed=self.seed, goal=goal + over, tick=tick)
+        searched = race(items, self.clear.width + over, seconds=seconds, seed=self.seed, goal=goal + over, tick=tick)
         best: tuple[Spot, ...] | None = None
         for found in reversed(searched.found):
             spots = []
