@@ -7,7 +7,7 @@ import shapely
 from shapely.affinity import rotate, translate
 
 from cutpath.nest.sheets import race as racing
-from cutpath.nest.sheets.pairs import Joined, column_share, join, pairs_of
+from cutpath.nest.sheets.pairs import JoinedItems, column_share, join, pairs_of
 from cutpath.nest.sheets.search import Item, Searched, StripLayout
 from tests.test_nest_shapes import stringer
 
@@ -28,7 +28,7 @@ def placed(items: list[Item], layout: StripLayout) -> list[shapely.Polygon]:
     ]
 
 
-def alone(joined: Joined, number: int, angle: float = 0.0) -> tuple[shapely.Polygon, StripLayout]:
+def alone(joined: JoinedItems, number: int, angle: float = 0.0) -> tuple[shapely.Polygon, StripLayout]:
     """One of the joined items by itself, off its origin, and its parts."""
     layout = StripLayout(1.0, ((number, angle, 30.0, -20.0),))
     return placed(list(joined.items), layout)[0], joined.apart(layout)

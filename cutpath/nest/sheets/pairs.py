@@ -35,7 +35,7 @@ _SHIFTS, _HULLS = 160, 12
 _MIXED = 10
 
 
-class Member(Struct, frozen=True):
+class InPair(Struct, frozen=True):
     """A part within a pair: number of its item, angle in degrees, then its shift."""
 
     item: int
@@ -44,7 +44,7 @@ class Member(Struct, frozen=True):
     y: float
 
 
-class Pair(Struct, frozen=True):
+class PartPair(Struct, frozen=True):
     """Two parts that lie close.
 
     Attributes:
@@ -54,13 +54,13 @@ class Pair(Struct, frozen=True):
         gain: share of its parts' hulls that its own hull saves.
     """
 
-    members: tuple[Member, Member]
+    members: tuple[InPair, InPair]
     points: tuple[Point, ...]
     angles: tuple[float, ...] | None
     gain: float
 
 
-class Joined(Struct, frozen=True):
+class JoinedItems(Struct, frozen=True):
     """Items, some of them pairs.
 
     Attributes:
@@ -69,7 +69,7 @@ class Joined(Struct, frozen=True):
     """
 
     items: tuple[Item, ...]
-    members: tuple[tuple[Member, ...], ...]
+    members: tuple[tuple[InPair, ...], ...]
 
     def apart(self, layout: StripLayout) -> StripLayout:
         """A layout of these items as one of the parts they are made of."""
@@ -81,7 +81,7 @@ class Joined(Struct, frozen=True):
         return StripLayout(layout.length, tuple(placed))
 
 
-def join(items: Sequence[Item], pairs: Sequence[Pair], share: float) -> Joined:
+def join(items: Sequence[Item], pairs: Sequence[PartPair], share: float) -> JoinedItems:
     """Items with a share of their parts joined: so much of each kind, then by the best pairs first."""
     left = [item.count for item in items]
     most = math.floor(sum(left) * share / 2 + 1e-9)
@@ -98,15 +98,15 @@ def join(items: Sequence[Item], pairs: Sequence[Pair], share: float) -> Joined:
             left[other] -= more
     whole = [(Item(p.points, n, p.angles), p.members) for p, n in zip(pairs, counts, strict=True) if n]
     single = [
-        (Item(item.points, n, item.angles), (Member(number, 0.0, 0.0, 0.0),))
+        (Item(item.points, n, item.angles), (InPair(number, 0.0, 0.0, 0.0),))
         for number, (item, n) in enumerate(zip(items, left, strict=True))
         if n
     ]
     joined, members = zip(*whole, *single, strict=True)
-    return Joined(joined, members)
+    return JoinedItems(joined, members)
 
 
-def column_share(items: Sequence[Item], pairs: Sequence[Pair], height: float) -> float:
+def column_share(items: Sequence[Item], pairs: Sequence[PartPair], height: float) -> float:
     """The share of parts in pairs where as many pairs as go one above another across a strip leave room for parts."""
     shares = []
     for pair in pairs:
@@ -119,24 +119,24 @@ def column_share(items: Sequence[Item], pairs: Sequence[Pair], height: float) ->
     return max(shares)[1] if shares else 1.0
 
 
-def pairs_of(items: Sequence[Item], height: float) -> list[Pair]:
+def pairs_of(items: Sequence[Item], height: float) -> list[PartPair]:
     """The best pair of each two items, the best first; those that save little, or are too high, are left out.
 
     Args:
         items: what is to be packed.
         height: of the strip.
     """
-    found: list[Pair] = []
+    found: list[PartPair] = []
     for one, other in _couples(items):
         best = max((p for p in _ways(items, one, other, height)), key=lambda p: p[0], default=None)
         if best is None or best[0] < _LEAST:
             continue
         gain, angle, shift = best
         start = _first_angle(items[one])
-        members = (Member(one, start, 0.0, 0.0), Member(other, angle, *shift))
+        members = (InPair(one, start, 0.0, 0.0), InPair(other, angle, *shift))
         points = _filled(_turned(items[one], start), _turned(items[other], angle) + shift)
         if points is not None and _area(points) <= _FILLED * (_area(items[one].points) + _area(items[other].points)):
-            found.append(Pair(members, points, _allowed(items, members), gain))
+            found.append(PartPair(members, points, _allowed(items, members), gain))
     return sorted(found, key=lambda p: -p.gain)
 
 
@@ -170,7 +170,7 @@ def _turned(item: Item, angle: float) -> Floats:
     return turned
 
 
-def _allowed(items: Sequence[Item], members: tuple[Member, Member]) -> tuple[float, ...] | None:
+def _allowed(items: Sequence[Item], members: tuple[InPair, InPair]) -> tuple[float, ...] | None:
     """How a pair may be turned, so that both parts stand as they may."""
     one, other = members
     first, second = items[one.item].angles, items[other.item].angles

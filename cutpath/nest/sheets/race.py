@@ -11,7 +11,7 @@ import math
 import time
 from collections.abc import Callable, Sequence
 
-from cutpath.nest.sheets.pairs import Joined, column_share, join, pairs_of
+from cutpath.nest.sheets.pairs import JoinedItems, column_share, join, pairs_of
 from cutpath.nest.sheets.search import Item, Searched, StripLayout, search
 
 #: Least seconds for one search.
@@ -52,13 +52,13 @@ def race(
     return Searched(tuple(found[-_KEPT:]), settled, done.stopped)
 
 
-def _runs(items: Sequence[Item], height: float, seconds: float) -> list[tuple[float, Joined]]:
+def _runs(items: Sequence[Item], height: float, seconds: float) -> list[tuple[float, JoinedItems]]:
     """The searches to make, and the most of the time that each may have."""
     pairs = pairs_of(items, height)
     alone = join(items, (), 0.0)
     if not pairs:
         return [(1.0, alone)]
-    ways: dict[tuple[Item, ...], Joined] = {}
+    ways: dict[tuple[Item, ...], JoinedItems] = {}
     for share in (column_share(items, pairs, height), 0.5):
         joined = join(items, pairs, share)
         ways.setdefault(joined.items, joined)
