@@ -6,9 +6,11 @@ import math
 from pathlib import Path
 
 import pytest
+import shapely
 
 from cutpath.cli.main import run
 from cutpath.design.strength.guidance import spacing
+from cutpath.design.strength.sections import sections
 from cutpath.faults import Fault
 from cutpath.job.read import job_from_text
 from cutpath.plan.drawn import design
@@ -127,6 +129,23 @@ def test_the_concentrated_load_governs_a_short_flight() -> None:
 
 
 @pytest.mark.slow
+def test_sections_are_those_of_the_wood_on_either_side_and_of_places_a_hair_apart() -> None:
+    """A bar with a step up at 40, a step down at 60, a round hole and a notch that comes to a point over 80."""
+    tip = shapely.Polygon([(75, 31), (85, 31), (80, 20)])
+    bar = shapely.box(0, 0, 100, 30).union(shapely.box(40, 30, 60, 45))
+    wood = bar.difference(tip).difference(shapely.Point(20, 12).buffer(5))
+    xs = [-1.0, 0.0, 20.0, math.nextafter(20.0, 99), 40.0, 50.0, 60.0, 70.0, 80.0, 100.0, 101.0]
+    found = sections(wood, xs)
+    assert found[0] is None and found[-1] is None
+    depths = [30, 30, 30, 45, 45, 45, 30, 20, 30]
+    assert [s.depth for s in found[1:-1] if s] == pytest.approx(depths)
+    assert [s.wood for s in found[1:-1] if s] == pytest.approx([30, 20, 20, *depths[3:]])
+    # I about the common centroid, from whole less hole: 30^3 / 12, the hole's 10 x 1 taken out at 12.
+    centre = (30 * 15 - 10 * 12) / 20
+    inertia = 30**3 / 12 + 30 * (15 - centre) ** 2 - 10**3 / 12 - 10 * (12 - centre) ** 2
+    assert found[2] and found[3] and [s.inertia for s in found[2:4] if s] == pytest.approx([inertia] * 2)
+
+
 def test_a_hole_behind_a_notch_takes_strength() -> None:
     hole = '[[holes]]\nwhat = "bolt"\ndiameter = 1\nnear = "tread"\ntread = 8\nat = [2, 3]\n'
     found, plain = drawn(DECK + hole + WOOD), drawn(DECK + WOOD)

@@ -9,7 +9,7 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
-from cutpath.design.strength.beam import respond
+from cutpath.design.strength.beam import moved, respond
 from cutpath.design.strength.guidance import bending
 from tests.stairs import IN
 
@@ -74,3 +74,16 @@ def test_bending_is_that_of_a_simple_beam() -> None:
     pounds_per_inch = 40 / 144 * 18
     psi = pounds_per_inch * 72**2 / 8 / (1.5 * 5**2 / 6)
     assert found.stress * 145.03773773 == pytest.approx(psi, rel=1e-6)
+
+
+@pytest.mark.parametrize("held", [[0, 17], [0, 6, 17]])
+def test_a_load_that_moves_is_one_at_every_node_in_turn(held: list[int]) -> None:
+    """On two supports by lines of influence, on three case by case: the same as each case solved by itself."""
+    nodes = [20 + 5.0 * i + 0.3 * (i % 3) + i**2 for i in range(18)]
+    ei = [EI * (1 + i % 4) for i in range(17)]
+    found = moved(nodes, ei, held, 7.5)
+    each = [respond(nodes, ei, held, np.zeros((1, 17)), 7.5 * np.eye(18)[[i]]) for i in range(18)]
+    for name in ("moments", "shears", "reactions"):
+        cases = np.concatenate([getattr(one, name) for one in each])
+        wanted = np.stack([cases.min(axis=0), cases.max(axis=0)])
+        assert getattr(found, name) == pytest.approx(wanted, rel=1e-9, abs=1e-9)

@@ -97,6 +97,49 @@ def respond(
     return Response(moments, shears, bent, np.hstack([ends[0], forces, ends[1]]))
 
 
+class Extremes(Struct, frozen=True):
+    """The least and the greatest that a load does to a beam wherever it stands, in two rows; signs as in `Response`.
+
+    Attributes:
+        moments: at the nodes, (2, nodes), N mm.
+        shears: just before each node and just after it, (2, nodes, 2), N.
+        reactions: at the supports in their order, (2, supports), N.
+    """
+
+    moments: Floats
+    shears: Floats
+    reactions: Floats
+
+
+def moved(nodes: Sequence[float], stiffness: Sequence[float], supports: Sequence[int], load: float) -> Extremes:
+    """What one load does that is tried at every node.
+
+    Args:
+        nodes: as in `respond`; likewise `stiffness` and `supports`.
+        stiffness: E I of each piece.
+        supports: indices of the nodes that are held.
+        load: not less than 0, N.
+    """
+    import numpy as np
+
+    count = len(nodes)
+    if len(supports) > 2:
+        none, everywhere = np.zeros((count, count - 1)), load * np.eye(count)
+        found = respond(nodes, stiffness, supports, none, everywhere, 0)
+        every = (found.moments, found.shears, found.reactions)
+        return Extremes(*(np.stack([each.min(axis=0), each.max(axis=0)]) for each in every))
+    # On two supports statics alone says it (lines of influence; any handbook): the moment is greatest under the load,
+    # the shear on either side of it.
+    s = np.asarray(nodes, dtype=float) - nodes[0]
+    last = load * s / s[-1]
+    first = load - last
+    shears = np.zeros((2, count, 2))
+    shears[0, 1:, 0], shears[1, 1:, 0] = -last[:-1], first[1:]
+    shears[0, :-1, 1], shears[1, :-1, 1] = -last[:-1], first[1:]
+    moments = np.stack([np.zeros(count), first * s])
+    return Extremes(moments, shears, np.array([[0.0, 0.0], [load, load]]))
+
+
 def _held_at_its_ends(s: Floats, spread: Floats, points: Floats) -> tuple[Floats, Floats, Floats]:
     """Moments at nodes and in the middle of pieces, and shears, of a beam held at its ends, by statics alone."""
     import numpy as np

@@ -15,7 +15,7 @@ from typing import TYPE_CHECKING, Final
 from msgspec import Struct
 from msgspec.structs import replace
 
-from cutpath.design.strength.beam import respond
+from cutpath.design.strength.beam import moved, respond
 from cutpath.design.strength.materials import deflection_limit, notch_factor
 from cutpath.design.strength.sections import Section, sections
 from cutpath.design.strength.values import AtSection, Bearing, LoadsOnStair, Material, Share, Strength
@@ -99,31 +99,33 @@ def judge(member: Member, material: Material, loads: LoadsOnStair, tributary: fl
     for row, loaded in enumerate(patterns, 1):
         for span in loaded:
             spread[row, held[span] : held[span + 1]] = live
-    # The concentrated load at every node. How far the stringer sags is asked of the uniform loads alone.
-    uniform = 1 + len(patterns)
-    points = np.zeros((uniform + len(xs), len(xs)))
-    points[uniform + np.arange(len(xs)), np.arange(len(xs))] = loads.point * cos
-    found = respond(xs, ei, held, np.vstack([spread, np.zeros((len(xs), len(xs) - 1))]), points, uniform)
-    moment, shear = (_combined(each, material) for each in (found.moments, found.shears))
+    points = np.zeros((len(spread), len(xs)))
+    found = respond(xs, ei, held, spread, points)
+    # The concentrated load at every node. What it does at worst is two cases more, since each thing is judged apart.
+    worst = moved(xs, ei, held, loads.point * cos)
+    moments, shears, reactions = (
+        np.concatenate([getattr(found, each), getattr(worst, each)]) for each in ("moments", "shears", "reactions")
+    )
+    moment, shear = (_combined(each, material) for each in (moments, shears))
     # At each node the greatest of all cases, either way.
     across = np.abs(shear, out=shear).max(axis=0).max(axis=1)
     bending = _bending(moment, at_nodes, member.breadth)
     stress = across * np.asarray([1.5 / (member.breadth * material.crack * s.wood) for s in at_nodes])
-    reactions = found.reactions / cos
+    upright = reactions / cos
     rows = [
         _row("bending", bending / material.bending, xs, member, material, "greatest stress"),
-        _shear_row(member, material, stress, _combined(found.reactions, material), xs, at_nodes),
+        _shear_row(member, material, stress, _combined(reactions, material), xs, at_nodes),
     ]
-    seat = _bearing_row(member, material, _combined(reactions, material), show)
+    seat = _bearing_row(member, material, _combined(upright, material), show)
     if seat is not None:
         rows.append(seat)
     sag = found.deflections[1:].max(axis=0)
     least = min(s.inertia for s in at_nodes)
-    flat = respond(xs, [material.stiffness * member.breadth * least] * len(ei), held, spread, points[:uniform])
+    flat = respond(xs, [material.stiffness * member.breadth * least] * len(ei), held, spread, points)
     bound = float(flat.deflections[1:].max())
     rows.append(_deflection_row(member, material, sag, bound, held, xs, show))
     service = replace(material, dead_factor=1.0, live_factor=1.0)
-    plain = _combined(reactions, service).max(axis=0)
+    plain = _combined(upright, service).max(axis=0)
     return Strength(
         material,
         loads,

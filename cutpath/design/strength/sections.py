@@ -3,14 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Literal
 
 from msgspec import Struct
 
 if TYPE_CHECKING:
     import numpy as np
     from numpy.typing import NDArray
-    from shapely import Polygon
+    from shapely import LinearRing, Polygon
 
     Floats = NDArray[np.float64]
 
@@ -81,11 +81,9 @@ def sections(wood: Polygon, xs: Sequence[float]) -> tuple[Section | None, ...]:
     Returns:
         One a place, None past the part's ends.
     """
-    import shapely
-
     # Holes apart, so that what hangs on nothing is told from what a hole parts.
-    outline = _stretches(shapely.Polygon(wood.exterior), xs)
-    found = _stretches(wood, xs) if wood.interiors else outline
+    outline = _stretches([wood.exterior], xs)
+    found = _stretches([wood.exterior, *wood.interiors], xs) if wood.interiors else outline
     return tuple(section_of(x, _below(each, whole)) for x, each, whole in zip(xs, found, outline, strict=True))
 
 
@@ -101,29 +99,57 @@ def _below(
     return [stretch for stretch in stretches if top is not None and stretch[1] <= top + _SLIVER]
 
 
-def _stretches(wood: Polygon, xs: Sequence[float]) -> list[list[tuple[float, float]]]:
-    """The stretches of wood across the board at each place, low to high."""
-    import numpy as np
-    import shapely
+def _stretches(rings: Sequence[LinearRing], xs: Sequence[float]) -> list[list[tuple[float, float]]]:
+    """The stretches of wood across the board at each place, low to high.
 
-    _, low, _, high = wood.bounds
-    # All places in one overlay, each once: one overlay a place would take a hundred times as long.
+    An edge that runs across the board, as a square end, counts to the wood on either side of it.
+    """
+    import numpy as np
+
     there, which = np.unique(np.asarray(xs, dtype=float), return_inverse=True)
-    ends = np.empty((len(there), 2, 2))
-    ends[:, :, 0], ends[:, 0, 1], ends[:, 1, 1] = there[:, None], low - 1.0, high + 1.0
-    cuts = shapely.multilinestrings(shapely.linestrings(ends))
-    parts = shapely.get_parts(shapely.intersection(wood, cuts))
-    across = shapely.bounds(parts[shapely.get_type_id(parts) == shapely.GeometryType.LINESTRING])
-    found: list[list[tuple[float, float]]] = [[] for _ in there]
-    for place, bottom, top in zip(_nearest(there, across[:, 0]).tolist(), *across[:, (1, 3)].T.tolist(), strict=True):
-        found[place].append((bottom, top))
-    return [sorted(found[place]) for place in which.tolist()]
+    coords = [np.asarray(ring.coords)[:, :2] for ring in rings]
+    starts, ends = (np.concatenate([each[cut] for each in coords]) for cut in (slice(None, -1), slice(1, None)))
+    back = (starts[:, 0] > ends[:, 0])[:, None]
+    left, right = np.where(back, ends, starts), np.where(back, starts, ends)
+    # Just after each place, and just before it: they differ where something begins or ends there alone.
+    after, before = (_crossed(there, left, right, side) for side in ("left", "right"))
+    found = [a if a == b else _together(a + b) for a, b in zip(after, before, strict=True)]
+    return [found[place] for place in which.tolist()]
 
 
-def _nearest(there: Floats, xs: Floats) -> NDArray[np.intp]:
-    """Which of some places, rising, each x lies at: an overlay may move it by a rounding."""
+def _crossed(
+    there: Floats, left: Floats, right: Floats, side: Literal["left", "right"]
+) -> list[list[tuple[float, float]]]:
+    """The stretches between the edges that reach past each place, to its right for "left", else to its left.
+
+    Args:
+        there: places, rising.
+        left: each edge's left end, (edges, 2).
+        right: its right one.
+        side: as `numpy.searchsorted` takes it: on which side of a place an edge's end at it counts.
+    """
     import numpy as np
 
-    if len(there) < 2:
-        return np.zeros(len(xs), dtype=np.intp)
-    return np.searchsorted((there[1:] + there[:-1]) / 2, xs)
+    first, last = (np.searchsorted(there, end[:, 0], side) for end in (left, right))
+    counts = last - first
+    edge = np.repeat(np.arange(len(left)), counts)
+    place = np.arange(len(edge)) - np.repeat(np.cumsum(counts) - counts - first, counts)
+    (x0, y0), (x1, y1), x = left[edge].T, right[edge].T, there[place]
+    y = np.where(x == x1, y1, y0 + (x - x0) * ((y1 - y0) / (x1 - x0)))
+    order = np.lexsort((y, place))
+    found: list[list[tuple[float, float]]] = [[] for _ in there]
+    low, high = y[order[::2]].tolist(), y[order[1::2]].tolist()
+    for at, bottom, top in zip(place[order[::2]].tolist(), low, high, strict=True):
+        found[at].append((bottom, top))
+    return found
+
+
+def _together(stretches: list[tuple[float, float]]) -> list[tuple[float, float]]:
+    """Stretches that overlap or touch made one."""
+    found: list[tuple[float, float]] = []
+    for low, high in sorted(stretches):
+        if found and low <= found[-1][1]:
+            found[-1] = (found[-1][0], max(found[-1][1], high))
+        else:
+            found.append((low, high))
+    return found
