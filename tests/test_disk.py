@@ -15,6 +15,7 @@ from cutpath.cli.main import run
 from cutpath.disk import put_new, sync_files
 from cutpath.job.read import read_job
 from cutpath.job.starter import starter
+from tests.killed import GONE, killed
 from tests.test_place import Trouble, full, interrupted
 
 WHOLE = starter("in").encode()
@@ -48,18 +49,17 @@ def test_an_error_or_interrupt_at_any_step_leaves_it_whole_or_not_there(
     assert at > 5 and seen == {True, False}
 
 
+def put_whole(path: str) -> None:
+    put_new(Path(path), WHOLE)
+
+
 @pytest.mark.skipif(not hasattr(os, "fork"), reason="needs fork to be killed cheaply")
 @pytest.mark.parametrize("after", [False, True])
 def test_killed_at_any_step(tmp_path: Path, after: bool) -> None:
     for at in range(1, 100):
         path = tmp_path / str(at) / "job.toml"
         path.parent.mkdir()
-        pid = os.fork()
-        if pid == 0:
-            with Trouble(at, lambda: os._exit(9), after=after)():
-                put_new(path, WHOLE)
-            os._exit(0)
-        code = os.waitstatus_to_exitcode(os.waitpid(pid, 0)[1])
+        code = killed(at, after, put_whole, path)
         if path.exists():
             assert path.read_bytes() == WHOLE
         else:
@@ -67,6 +67,7 @@ def test_killed_at_any_step(tmp_path: Path, after: bool) -> None:
             assert [p.name for p in path.parent.iterdir()] == ["job.toml"]
         if code == 0:
             break
+        assert code == GONE
     assert at > 5
 
 

@@ -17,8 +17,9 @@ from cutpath.page.jobfile import ChangedMeanwhile, read_file, save_file
 from cutpath.place.place import place
 from cutpath.stockfile.read import read_stock
 from cutpath.stockfile.update import Whose, give_back, updating
+from tests.killed import GONE, killed, killing
 from tests.test_files_and_stock import RACK, boards, cut, yard
-from tests.test_place import FIRST, SECOND, Trouble, full, interrupted, killing
+from tests.test_place import FIRST, SECOND, Trouble, full, interrupted
 
 real_open = builtins.open
 OLD, NEW = "units = 'in'\n" * 50, "units = 'mm'\n" * 80
@@ -71,17 +72,16 @@ def test_a_save_of_the_page_is_whole_or_not_done_and_says_which(tmp_path: Path, 
     assert at > 5 and seen == {OLD, NEW}
 
 
+def save_new(path: str) -> None:
+    save_file(Path(path), NEW, read_file(Path(path)).state)
+
+
 @pytest.mark.skipif(not hasattr(os, "fork"), reason="needs fork to be killed cheaply")
 def test_a_killed_save_leaves_one_of_the_two(tmp_path: Path) -> None:
     aside = job_in(tmp_path / "0")
-    for at in killing(False, lambda: save_file(aside, NEW, read_file(aside).state)):
+    for at in killing(False, save_new, aside):
         path = job_in(tmp_path / str(at))
-        pid = os.fork()
-        if pid == 0:
-            with Trouble(at, lambda: os._exit(9))():
-                save_file(path, NEW, read_file(path).state)
-            os._exit(0)
-        os.waitpid(pid, 0)
+        assert killed(at, False, save_new, path) in (0, GONE)
         assert path.read_text() in (OLD, NEW)
         save_file(path, OLD, read_file(path).state)
         assert [p.name for p in path.parent.iterdir()] == ["porch.toml"]

@@ -23,6 +23,7 @@ from cutpath.place.record import digest, recorded
 from cutpath.place.stage import STAGING
 from cutpath.stockfile.read import read_stock
 from cutpath.stockfile.update import give_back
+from tests.killed import killed
 from tests.test_files_and_stock import cut
 from tests.test_place import FIRST, SECOND, Trouble, export, full, interrupted, tree, whole
 
@@ -30,6 +31,10 @@ SETS = (FIRST, SECOND, export(parts__long_dxf="other", boards__3_dxf="three"))
 FOLDERS = st.sampled_from(["may", "june", "july"])
 WHICH = st.integers(0, len(SETS) - 1)
 LIST = '# by the door\n[[stock]]\nsize = "2x12"  # pine\nlength = "16\'"\nquantity = 9\n'
+
+
+def cut_set(path: str, which: int, out: str) -> None:
+    cut(Path(path), SETS[which], out)
 
 
 class Shop(RuleBasedStateMachine):
@@ -90,12 +95,7 @@ class Shop(RuleBasedStateMachine):
 
     @rule(out=FOLDERS, which=WHICH, at=st.integers(1, 110), after=st.booleans())
     def export_is_killed(self, out: str, which: int, at: int, after: bool) -> None:
-        pid = os.fork()
-        if pid == 0:
-            with contextlib.suppress(BaseException), Trouble(at, lambda: os._exit(9), after=after)():
-                cut(self.path, SETS[which], out)
-            os._exit(0)
-        os.waitpid(pid, 0)
+        killed(at, after, cut_set, self.path, which, out)
         self.stands[out] = None
         if out in self.taken():
             self.given.discard(out)

@@ -23,6 +23,7 @@ from cutpath.faults import OutputRefused
 from cutpath.place import stage
 from cutpath.place.place import place
 from cutpath.place.stage import STAGING, recover
+from tests.killed import GONE, killed, killing
 
 
 def export(**content: str) -> dict[str, bytes]:
@@ -386,23 +387,6 @@ class Trouble:
         return self.count >= self.at
 
 
-def killing(after: bool, change: Callable[[], object]) -> Iterator[int]:
-    """Where to kill a process that makes a change, the last place past its end.
-
-    Gone after one call is gone before the next: nothing else reaches the disk. Only what is opened is empty right after
-    it and written before the next one.
-
-    Args:
-        after: at the calls that open a file, to be killed after them; else at every call, to be killed before it.
-        change: the same one, on files of its own.
-    """
-    watched = Trouble(0, interrupted)
-    with watched():
-        change()
-    yield from (at for at, name in enumerate(watched.names, 1) if name == "open" or not after)
-    yield len(watched.names) + 1
-
-
 def full() -> None:
     raise OSError(errno.ENOSPC, os.strerror(errno.ENOSPC))
 
@@ -482,6 +466,14 @@ def test_a_disk_that_dies_at_any_step_and_comes_back(tmp_path: Path) -> None:
     assert pending > 5
 
 
+def second(folder: str) -> None:
+    place(Path(folder), SECOND, force=False)
+
+
+def clear_away(folder: str) -> None:
+    recover(Path(folder))
+
+
 @pytest.mark.slow
 @pytest.mark.skipif(not hasattr(os, "fork"), reason="needs fork to be killed cheaply")
 @pytest.mark.parametrize("after", [False, True])
@@ -489,32 +481,19 @@ def test_killed_at_any_step(tmp_path: Path, after: bool) -> None:
     """A process that is gone at once, as by kill -9 or a loss of power that spares the disk."""
     old, new = whole(FIRST), whole(SECOND)
     place(tmp_path / "0", FIRST, force=False)
-    for n, at in enumerate(killing(after, lambda: place(tmp_path / "0", SECOND, force=False))):
+    for n, at in enumerate(killing(after, second, tmp_path / "0")):
         folder = tmp_path / str(at)
         place(folder, FIRST, force=False)
-        pid = os.fork()
-        if pid == 0:
-            try:
-                with Trouble(at, lambda: os._exit(9), after=after)():
-                    place(folder, SECOND, force=False)
-                os._exit(0)
-            finally:
-                os._exit(1)
-        code = os.waitstatus_to_exitcode(os.waitpid(pid, 0)[1])
+        code = killed(at, after, second, folder)
         if code == 0:
             break
-        assert code == 9
+        assert code == GONE
         for path, data in tree(folder).items():
             if data is not None and not path.startswith(STAGING):
                 assert data in (FIRST.get(path), SECOND.get(path)), "no file is half written"
         # Clearing away may be killed as well, at any of its steps.
         if n % 3 == 0:
-            pid = os.fork()
-            if pid == 0:
-                with Trouble(1 + n // 3, lambda: os._exit(9), after=after)():
-                    recover(folder)
-                os._exit(0)
-            os.waitpid(pid, 0)
+            assert killed(1 + n // 3, after, clear_away, folder) in (0, GONE)
         if n % 2 == 0:
             place(folder, SECOND, force=False)
             assert tree(folder) == new

@@ -158,13 +158,21 @@ def cuts_at_a_division(pieces: Sequence[Chain], stretch_: shapely.LineString) ->
 @pytest.mark.slow
 @BOLD
 @given(boards())
-def test_every_point_is_within_reach_and_together_the_set_ups_are_the_whole(drawn: tuple[Laid, Machine]) -> None:
+def test_set_ups_reach_all_do_no_harm_free_parts_last_and_leave_what_one_would(drawn: tuple[Laid, Machine]) -> None:
     board, machine = drawn
     assert machine.bed is not None
     made = board.made(machine)
     if fits_bed(board.operations, board.length, machine.bed):
         assert made == ()
         return
+    within_reach_and_together_the_whole(board, machine, made)
+    no_division_near_a_throat_a_tip_or_a_bearing_face(board, machine, made)
+    parts_come_free_last(board, made)
+    assert farthest_apart(board.length, WIDTH, board.operations, made, board.cutter) < 2 * ARC_CHORD
+
+
+def within_reach_and_together_the_whole(board: Laid, machine: Machine, made: Sequence[SetUp]) -> None:
+    assert machine.bed is not None
     for one in made:
         for x, y in points_of(one.operations):
             assert -1e-6 <= x <= machine.bed[0] + 1e-6
@@ -179,12 +187,7 @@ def test_every_point_is_within_reach_and_together_the_set_ups_are_the_whole(draw
     assert sorted(union.shared) == pytest.approx([machine.overlap] * sum(len(one.divisions) for one in made))
 
 
-@pytest.mark.slow
-@BOLD
-@given(boards())
-def test_no_division_stands_near_a_throat_a_tip_or_a_bearing_face(drawn: tuple[Laid, Machine]) -> None:
-    board, machine = drawn
-    made = board.made(machine)
+def no_division_near_a_throat_a_tip_or_a_bearing_face(board: Laid, machine: Machine, made: Sequence[SetUp]) -> None:
     twice = [c for one in made for c in paths(one.moved_back())]
     for one in made:
         for division in one.divisions:
@@ -197,24 +200,8 @@ def test_no_division_stands_near_a_throat_a_tip_or_a_bearing_face(drawn: tuple[L
             assert division.margin >= CLEAR - 1e-6
 
 
-@pytest.mark.slow
-@settings(max_examples=10, deadline=None)
-@given(boards())
-def test_the_simulated_cut_leaves_the_same_as_cut_at_once(drawn: tuple[Laid, Machine]) -> None:
-    board, machine = drawn
-    made = board.made(machine)
-    if made:
-        assert farthest_apart(board.length, WIDTH, board.operations, made, board.cutter) < 2 * ARC_CHORD
-
-
-@pytest.mark.slow
-@BOLD
-@given(boards())
-def test_parts_come_free_last_and_nothing_is_done_to_them_after(drawn: tuple[Laid, Machine]) -> None:
-    board, machine = drawn
-    made = board.made(machine)
-    if not made:
-        return
+def parts_come_free_last(board: Laid, made: Sequence[SetUp]) -> None:
+    """And nothing is done to them after."""
     assert sorted(part for one in made for part in one.frees) == list(range(len(board.parts)))
     order = ["drill", "mark", "pocket", "inner", "outline"]
     gone: set[int] = set()
@@ -228,7 +215,7 @@ def test_parts_come_free_last_and_nothing_is_done_to_them_after(drawn: tuple[Lai
 
 
 @pytest.mark.slow
-@BOLD
+@settings(BOLD, max_examples=15)
 @given(boards())
 def test_index_holes_lie_in_waste_that_is_still_on_and_both_set_ups_reach_them(drawn: tuple[Laid, Machine]) -> None:
     board, machine = drawn
