@@ -16,6 +16,7 @@ from cutpath.dxf import read_back
 from cutpath.dxf.read_back import verified_dxf
 from cutpath.job.values import DxfVersion
 from cutpath.units import Unit
+from tests import kept
 from tests.dxf_sample import LAYERS, sample
 
 # A machine that is busy with other things is no fault of the program.
@@ -33,6 +34,17 @@ if os.environ.pop("PYTHONDONTWRITEBYTECODE", ""):
 
 # Libraries and tests fill the memory with what never goes; looking through it again and again takes a tenth of a run.
 gc.set_threshold(50_000, 20, 50)
+
+
+def pytest_configure() -> None:
+    """Before any test module asks for what is kept."""
+    kept.keep()
+
+
+@pytest.hookimpl(tryfirst=True)
+def pytest_runtest_setup() -> None:
+    """Before the fixtures of a test, which may replace something."""
+    kept.begin_test()
 
 
 def pytest_collection_finish() -> None:

@@ -51,7 +51,7 @@ def plan_of(read: ReadJob) -> Plan:
 
 
 def plan_anew(read: ReadJob) -> Plan:
-    """The same, worked out whenever it is asked for: where something on the way is replaced."""
+    """The same past what is kept here; where the test replaces something on the way, `tests.kept` keeps nothing."""
     return plan(read.job, load_rules(read.job.stair.rules), shown_in(read.job.units))
 
 

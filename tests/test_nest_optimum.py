@@ -174,7 +174,7 @@ def stocks(draw: st.DrawFn, priced: bool, limited: bool) -> StockBoards:
 
 
 @pytest.mark.slow
-@settings(max_examples=40, deadline=None)
+@settings(max_examples=25, deadline=None)
 @given(st.data())
 def test_nothing_is_better_than_the_layout(data: st.DataObject) -> None:
     counts = data.draw(st.sampled_from([(1,), (2,), (3,), (4,), (1, 1), (2, 1), (2, 2), (1, 1, 1), (1, 2, 1)]))
@@ -196,7 +196,7 @@ def test_nothing_is_better_than_the_layout(data: st.DataObject) -> None:
 
 
 @pytest.mark.slow
-@settings(max_examples=25, deadline=None)
+@settings(max_examples=15, deadline=None)
 @given(st.data())
 def test_a_row_is_the_shortest_there_is(data: st.DataObject) -> None:
     kinds = [kind(data.draw(shapes()), n, name=str(n), turn_over=data.draw(st.booleans())) for n in (2, 1)]
@@ -268,7 +268,7 @@ def test_boards_cut_up_without_waste_are_put_together_again(number: int) -> None
 
 
 @pytest.mark.slow
-@settings(max_examples=15, deadline=None)
+@settings(max_examples=10, deadline=None)
 @given(st.data())
 def test_fillings_found_as_needed_decide_as_all_of_them_do(data: st.DataObject) -> None:
     counts = data.draw(st.lists(st.integers(1, 4), min_size=2, max_size=4))

@@ -56,7 +56,7 @@ def whole_boards(parts: int, boards: int, seed: int) -> list[float]:
 @pytest.mark.parametrize("seed", [2])
 def test_lengths_take_no_more_boards_than_first_fit(seed: int) -> None:
     draw = random.Random(seed)
-    sizes: list[float] = [draw.randint(1, 350) for _ in range(200)]
+    sizes: list[float] = [draw.randint(1, 350) for _ in range(120)]
     kinds, stock = plain(sizes, 1000.0)
     layout = nest_parts(kinds, stock, gap=0.0, end_trim=0.0)
     verify_layout(layout, kinds, 0.0, 0.0, stock)
@@ -106,7 +106,7 @@ def test_few_parts_on_boards_of_one_entry_need_no_program(monkeypatch: pytest.Mo
 
 
 @pytest.mark.slow
-@settings(max_examples=40, deadline=None)
+@settings(max_examples=25, deadline=None)
 @given(st.data())
 def test_plain_layouts_hold_all_and_the_plain_bound_is_one(data: st.DataObject) -> None:
     counts = data.draw(st.sampled_from([(1, 2), (2, 2), (3, 1), (1, 1, 1), (2, 1, 1)]))
@@ -131,7 +131,7 @@ def test_plain_layouts_hold_all_and_the_plain_bound_is_one(data: st.DataObject) 
 
 
 @pytest.mark.slow
-@settings(max_examples=30, deadline=None)
+@settings(max_examples=20, deadline=None)
 @given(st.data())
 def test_shuffled_parts_are_on_boards_that_hold_them(data: st.DataObject) -> None:
     counts = data.draw(st.sampled_from([(1, 2), (2, 2), (3, 1), (1, 1, 1), (2, 1, 1)]))
