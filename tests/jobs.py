@@ -61,12 +61,12 @@ def export_of(read: ReadJob) -> Exported:
     return replace(made, files=dict(made.files))
 
 
-@lru_cache(maxsize=30)
+@lru_cache(maxsize=60)
 def _exported(job: Job, values: str) -> Exported:
     return export_files(_planned(job), json.loads(values), (), with_cuts=True)
 
 
-@lru_cache(maxsize=40)
+@lru_cache(maxsize=60)
 def _planned(job: Job) -> Plan:
     return plan(job, load_rules(job.stair.rules), shown_in(job.units))
 

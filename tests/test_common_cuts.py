@@ -58,7 +58,7 @@ def times_cut(line: tuple[tuple[float, float], tuple[float, float]], chains: lis
 
 
 @pytest.mark.slow
-@settings(max_examples=15, deadline=None, suppress_health_check=[HealthCheck.filter_too_much, HealthCheck.too_slow])
+@settings(max_examples=9, deadline=None, suppress_health_check=[HealthCheck.filter_too_much, HealthCheck.too_slow])
 @given(
     form=st.sampled_from(["notched", "notched", "plate"]),
     kind=st.sampled_from([("router", 0.25), ("router", 0.375), ("router", 0.5), ("beam", 0.006), ("beam", 0.06)]),

@@ -273,7 +273,7 @@ def shapes(draw: st.DrawFn) -> Chain:
 
 
 @pytest.mark.slow
-@settings(max_examples=40, deadline=None)
+@settings(max_examples=25, deadline=None)
 @given(st.data())
 def test_no_row_is_shorter(data: st.DataObject) -> None:
     counts = data.draw(st.sampled_from([(2,), (3,), (4,), (2, 1), (2, 2), (1, 1, 1)]))
@@ -293,7 +293,7 @@ def test_no_row_is_shorter(data: st.DataObject) -> None:
 
 
 @pytest.mark.slow
-@settings(max_examples=25, deadline=None)
+@settings(max_examples=15, deadline=None)
 @given(st.data())
 def test_no_choice_of_boards_is_cheaper(data: st.DataObject) -> None:
     """Parts on boards that are cut to what a row with shared cuts takes, or hair less: one board more or not."""

@@ -107,7 +107,7 @@ def test_a_code_in_a_name_is_no_code_to_ezdxf(version: DxfVersion) -> None:
 
 
 @pytest.mark.slow
-@settings(max_examples=40, deadline=None)
+@settings(max_examples=25, deadline=None)
 @given(st.text(min_size=1, max_size=40), st.sampled_from(VERSIONS))
 def test_any_name_keeps_the_file_whole(text: str, version: DxfVersion) -> None:
     data = verified_dxf("x.dxf", sample("Job: " + text), "mm", version, LAYERS)[0]

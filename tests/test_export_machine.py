@@ -149,7 +149,7 @@ class Shop(RuleBasedStateMachine):
 def test_a_shop_s_days_leave_list_and_folders_right(monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr(os, "fsync", lambda handle: None)
     few = settings(
-        max_examples=int(os.environ.get("CUTPATH_DAYS", "25")),
+        max_examples=int(os.environ.get("CUTPATH_DAYS", "15")),
         stateful_step_count=12,
         suppress_health_check=list(HealthCheck),
         deadline=None,

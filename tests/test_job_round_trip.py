@@ -130,7 +130,7 @@ def any_jobs(draw: st.DrawFn) -> dict[str, Any]:
 
 @pytest.mark.slow
 @given(any_jobs())
-@settings(max_examples=75, deadline=None, suppress_health_check=[HealthCheck.too_slow])
+@settings(max_examples=50, deadline=None, suppress_health_check=[HealthCheck.too_slow])
 def test_any_job_reads_as_itself_again(data: dict[str, Any]) -> None:
     first = job_of(data, Path("a.toml"))
     second = again(first, Path("a.toml"))

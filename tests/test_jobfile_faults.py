@@ -402,7 +402,7 @@ def changed_jobs(draw, most: int = 3) -> dict:
 
 @pytest.mark.slow
 @given(changed_jobs(most=12))
-@settings(max_examples=200, deadline=None, suppress_health_check=[HealthCheck.too_slow])
+@settings(max_examples=120, deadline=None, suppress_health_check=[HealthCheck.too_slow])
 def test_any_data_is_a_job_or_faults(data: dict) -> None:
     try:
         job_of(data, Path("a.toml"))
@@ -424,7 +424,7 @@ def test_any_data_is_a_job_or_faults(data: dict) -> None:
         max_size=4,
     ),
 )
-@settings(max_examples=200, deadline=None)
+@settings(max_examples=120, deadline=None)
 def test_any_text_is_a_job_or_faults(tmp_path_factory, units, edits) -> None:
     text = starter(units)
     for place, cut, new in edits:

@@ -101,7 +101,7 @@ def blobs(draw: st.DrawFn) -> Chain:
 
 
 @pytest.mark.slow
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=40, deadline=None)
 @given(blobs(), blobs(), st.floats(-120, 120), st.sampled_from([0.0, 0.5, 12.7, 40.0]))
 def test_any_outlines(left: Chain, right: Chain, rise: float, gap: float) -> None:
     if not (left.polygon(FINE).is_valid and right.polygon(FINE).is_valid):

@@ -151,9 +151,7 @@ def program(*arguments: object, redirect: str = "") -> subprocess.CompletedProce
 
 @pytest.mark.slow
 @pytest.mark.skipif(not FULL.exists(), reason="needs a device that is always full")
-@pytest.mark.parametrize(
-    "arguments", [["schema"], ["solve", DEMO], ["solve", DEMO, "--json"], ["--help"], ["--version"]]
-)
+@pytest.mark.parametrize("arguments", [["schema"], ["solve", DEMO, "--json"], ["--version"]])
 def test_a_full_disk_behind_standard_output_is_told(arguments: list[object]) -> None:
     done = program(*arguments, redirect=">/dev/full")
     assert done.returncode == 74
@@ -181,8 +179,8 @@ def test_a_closed_stream_costs_no_status_and_gets_into_no_file(tmp_path: Path, r
 
 @pytest.mark.slow
 def test_an_export_with_every_stream_closed_writes_what_any_other_does(tmp_path: Path) -> None:
-    for name, redirect in (("a", ""), ("b", "<&- >&- 2>&-")):
-        assert program("export", DEMO, "-o", tmp_path / name, redirect=redirect).returncode == 0
+    assert run(["export", str(DEMO), "-o", str(tmp_path / "a")]) == 0
+    assert program("export", DEMO, "-o", tmp_path / "b", redirect="<&- >&- 2>&-").returncode == 0
     assert tree(tmp_path / "a") == tree(tmp_path / "b")
 
 

@@ -45,7 +45,7 @@ def test_trimmed_edges_are_cut_all_round_clockwise() -> None:
     assert path.area() == pytest.approx(-part.outline.area())
 
 
-@settings(max_examples=80, deadline=None)
+@settings(max_examples=50, deadline=None)
 @given(drawings(12))
 def test_the_cut_frees_exactly_the_part_from_a_wider_board(drawn: Drawn) -> None:
     """Splitting the board along the path leaves the part, plus the surplus below its lower edge."""

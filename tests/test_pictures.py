@@ -220,7 +220,7 @@ def stairs(draw: st.DrawFn) -> Plan:
 
 
 @pytest.mark.slow
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=30, deadline=None)
 @given(stairs())
 def test_nothing_lies_over_anything(plan: Plan) -> None:
     for name, svg in drawings(plan).items():
@@ -472,7 +472,7 @@ def test_kept_edge_is_no_cut_line() -> None:
 
 
 @pytest.mark.slow
-@settings(max_examples=200, deadline=None)
+@settings(max_examples=100, deadline=None)
 @given(st.lists(st.floats(0, 900), min_size=1, max_size=40), st.floats(1, 21))
 def test_spread_keeps_order_room_and_ends(wished: list[float], room: float) -> None:
     wished = sorted(wished)
@@ -492,7 +492,7 @@ coordinate = st.integers(-20, 20).map(float)
 
 
 @pytest.mark.slow
-@settings(max_examples=300, deadline=None)
+@settings(max_examples=150, deadline=None)
 @given(
     st.tuples(coordinate, coordinate, coordinate, coordinate),
     coordinate,

@@ -154,7 +154,7 @@ length = {{6000}}
 
 
 @pytest.mark.slow
-@settings(max_examples=20, deadline=None)
+@settings(max_examples=12, deadline=None)
 @given(stairs())
 def test_nothing_lies_over_anything(text: str) -> None:
     try:

@@ -92,7 +92,7 @@ def gentle(draw: st.DrawFn) -> list[list[float]]:
 
 @pytest.mark.slow
 @given(gentle(), st.data())
-@settings(max_examples=150, deadline=None)
+@settings(max_examples=80, deadline=None)
 def test_ground_that_can_be_is_let_be_and_a_lost_point_is_found(
     profile: list[list[float]], data: st.DataObject
 ) -> None:

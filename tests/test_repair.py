@@ -144,7 +144,7 @@ CURVES: dict[str, Callable[[float], tuple[float, float]]] = {
 @pytest.mark.parametrize("tolerance", [0.01, 0.2])
 def test_arcs_keep_within_the_tolerance_and_are_few(name: str, tolerance: float) -> None:
     closed = name == "ellipse"
-    points = [CURVES[name](k / 4000) for k in range(4000 if closed else 4001)]
+    points = [CURVES[name](k / 1600) for k in range(1600 if closed else 1601)]
     chain = as_arcs(points, tolerance, closed=closed)
     line = chain.line(1e-5)
     assert max(shapely.distance(line, shapely.points(points))) <= tolerance + 1e-4

@@ -148,7 +148,7 @@ def cases(draw: st.DrawFn):
 
 
 @pytest.mark.slow
-@settings(max_examples=40, deadline=None)
+@settings(max_examples=25, deadline=None)
 @given(cases())
 def test_no_layout_costs_less_than_the_bound(case) -> None:
     kinds, counts, stock, gap, keep = case

@@ -136,7 +136,7 @@ def test_a_throat_thinner_than_the_tool(relief: Relief) -> None:
 
 @pytest.mark.slow
 @given(jobs(), st.sampled_from(OUTSIDES))
-@settings(max_examples=30, deadline=None)
+@settings(max_examples=14, deadline=None)
 def test_open_cuts_leave_the_design(job: tuple[Saw, Relief, float, float], outside: Outside) -> None:
     drawn, relief, width, surplus = job
     path = offset_chain(design_line(drawn, surplus), -width / 2, outside=outside)
@@ -151,7 +151,7 @@ def test_open_cuts_leave_the_design(job: tuple[Saw, Relief, float, float], outsi
 
 @pytest.mark.slow
 @given(jobs(), st.sampled_from(OUTSIDES), st.booleans())
-@settings(max_examples=20, deadline=None)
+@settings(max_examples=14, deadline=None)
 def test_closed_cuts_leave_the_design(job: tuple[Saw, Relief, float, float], outside: Outside, clockwise: bool) -> None:
     drawn, relief, width, margin = job
     path = offset_chain(drawn.outline, width / 2, outside=outside)

@@ -77,7 +77,7 @@ def least_value(brute: Brute, keep: Keep) -> float:
 
 
 @pytest.mark.slow
-@settings(max_examples=30, deadline=None)
+@settings(max_examples=20, deadline=None)
 @given(st.data())
 def test_no_choice_is_worth_more_than_the_layout(data: st.DataObject) -> None:
     counts = data.draw(st.sampled_from([(1,), (3,), (1, 1), (2, 1), (2, 2), (1, 1, 1)]))

@@ -47,7 +47,7 @@ def faces_of(planned: Plan) -> list[CutPart]:
 
 
 @pytest.mark.slow
-@settings(max_examples=40, deadline=None)
+@settings(max_examples=25, deadline=None)
 @given(
     form=st.sampled_from(["notched", "plate", "housed"]),
     edges=st.sampled_from(["factory", "trimmed"]),

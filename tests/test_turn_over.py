@@ -171,7 +171,7 @@ jobs = st.fixed_dictionaries(
 
 
 @pytest.mark.slow
-@settings(max_examples=15, deadline=None, suppress_health_check=[HealthCheck.filter_too_much, HealthCheck.too_slow])
+@settings(max_examples=9, deadline=None, suppress_health_check=[HealthCheck.filter_too_much, HealthCheck.too_slow])
 @given(
     jobs,
     st.sampled_from(["notched", "saw-tooth", "straight"]),

@@ -60,7 +60,7 @@ def hold_against_clipper(outline: Chain, distance: float) -> None:
 
 @pytest.mark.slow
 @given(cases())
-@settings(max_examples=20, deadline=None)
+@settings(max_examples=10, deadline=None)
 def test_rolled_offset_is_clipper2s(case: tuple[Saw, float]) -> None:
     outline, radius = case[0].outline, case[1]
     hold_against_clipper(outline, radius)
@@ -80,7 +80,7 @@ def test_sharp_offset_is_clipper2s_vertex_for_vertex(case: tuple[Saw, float]) ->
 
 @pytest.mark.slow
 @given(cases(), st.floats(0.5, 2))
-@settings(max_examples=30, deadline=None)
+@settings(max_examples=20, deadline=None)
 def test_another_tool_than_the_relief_was_made_for(case: tuple[Saw, float], ratio: float) -> None:
     outline, radius = case[0].outline, case[1] * ratio
     hold_against_clipper(outline, radius)
@@ -88,7 +88,7 @@ def test_another_tool_than_the_relief_was_made_for(case: tuple[Saw, float], rati
 
 @pytest.mark.slow
 @given(blobs(), st.sampled_from([-1, 1]), st.floats(0.05, 30))
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=40, deadline=None)
 def test_loops_of_arcs_are_set_off_like_clipper2s(blob: Chain, side: int, radius: float) -> None:
     """Both sides, also where lines and arcs vanish."""
     hold_against_clipper(blob, side * radius)
