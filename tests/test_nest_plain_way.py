@@ -19,7 +19,6 @@ from cutpath.nest.boards.racks import Racks
 from cutpath.nest.boards.shuffle import shuffled
 from cutpath.nest.boards.simple import first_layouts, plain_bound
 from cutpath.nest.boards.so_far import SoFar
-from tests.test_nest_bounded import GAP, TRIM, long_boards, many
 from tests.test_nest_optimum import Brute, plain, shapes, stocks
 from tests.test_nest_shapes import board, kind, stringer
 
@@ -71,15 +70,6 @@ def test_a_hundred_parts_of_boards_without_waste_are_put_together_again(parts: i
     layout = nest_parts(kinds, stock, gap=0.0, end_trim=0.0)
     verify_layout(layout, kinds, 0.0, 0.0, stock)
     assert (len(layout.boards), layout.bound) == (boards, 1000.0 * boards)
-
-
-@pytest.mark.slow
-def test_sixty_stringers_of_sixty_stairs_are_proved() -> None:
-    wanted, stock = many(60, 4), long_boards()
-    layout = nest_parts(wanted, stock, gap=GAP, end_trim=TRIM)
-    verify_layout(layout, wanted, GAP, TRIM, stock)
-    assert layout.bound == layout.value
-    assert not any(board.used > board.stock.length - TRIM + 1e-6 for board in layout.boards)
 
 
 def entries_of(kinds: Sequence[PartKind], stock: Sequence[StockBoards], gap: float, trim: float) -> list[Boards]:

@@ -271,19 +271,26 @@ def test_work_that_nobody_waits_for_is_ended(own_page: Served) -> None:
 
 
 @pytest.mark.slow
-def test_being_told_to_stop_reaches_the_worker_and_ends_nothing_but_a_nest(own_page: Served) -> None:
+def test_a_long_nest_tells_how_far_it_is_and_being_told_to_stop_ends_nothing_else(own_page: Served) -> None:
     assert own_page.post("stop", text="", run="nobody's") == {"ok": True, "stopped": False}
+    assert own_page.post("far", text="", run="nobody's") == {"ok": True, "far": ""}
     with ThreadPoolExecutor(1) as apart:
         asked = apart.submit(own_page.post, "answer/boards", text=LONG, run="mine")
+        said: set[str] = set()
+        while not said and not asked.done():
+            time.sleep(0.1)
+            said |= {own_page.post("far", text="", run="mine")["far"]} - {""}
         reached = False
         while not reached and not asked.done():
-            time.sleep(0.1)
             reached = own_page.post("stop", text="", run="mine")["stopped"]
+            time.sleep(0.1)
         found = asked.result(timeout=60)
+    assert said and re.fullmatch(r".+ \d+( of \d+)?", said.pop())
     # Wherever it was: before the nest, in it with nothing laid yet, or drawing what is laid.
     assert reached
     assert sum(int(row[2]) for row in found["boards"]) == 400 if found["ok"] else "any layout" in str(found["faults"])
     assert own_page.post("stop", text="", run="mine") == {"ok": True, "stopped": False}
+    assert own_page.post("far", text="", run="mine")["far"] == ""
 
 
 @pytest.mark.slow
@@ -485,21 +492,6 @@ def test_a_packet_is_shown_in_a_tab_that_reaches_nothing_else(own_page: Served) 
     refused = own_page.post("packet", text=failing)
     assert not refused["ok"] and "throat" in refused["faults"][0]["text"]
     assert own_page.post("packet", text=failing, despite_checks=True)["ok"]
-
-
-@pytest.mark.slow
-def test_how_far_a_long_nest_is_can_be_asked(own_page: Served) -> None:
-    assert own_page.post("far", text="", run="nobody's") == {"ok": True, "far": ""}
-    with ThreadPoolExecutor(1) as apart:
-        asked = apart.submit(own_page.post, "answer/boards", text=LONG, run="mine")
-        said: set[str] = set()
-        while not asked.done() and not said:
-            time.sleep(0.1)
-            said |= {own_page.post("far", text="", run="mine")["far"]} - {""}
-        own_page.post("stop", text="", run="mine")
-        asked.result(timeout=60)
-    assert said and re.fullmatch(r".+ \d+( of \d+)?", said.pop())
-    assert own_page.post("far", text="", run="mine")["far"] == ""
 
 
 # ---- the text, changed in place

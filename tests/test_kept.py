@@ -1,0 +1,34 @@
+"""What a run has worked out is handed out again, but not where a test has replaced something on the way."""
+
+from __future__ import annotations
+
+import pytest
+
+from cutpath.export.one import export_files
+from cutpath.outline import Chain
+from cutpath.plan import stages
+from tests.jobs import job_with, plan_anew
+
+
+def test_a_plan_and_its_files_are_made_once() -> None:
+    read = job_with()
+    plan = plan_anew(read)
+    assert plan_anew(read) is plan and plan_anew(job_with(cutter={"width": 0.25})) is not plan
+    one, other = (export_files(plan, read.values, (), with_cuts=True) for _ in range(2))
+    assert one.files == other.files and one.files is not other.files
+    assert all(one.files[path] is other.files[path] for path in one.files if path.endswith(".dxf"))
+
+
+def test_where_something_is_replaced_all_is_made_anew(monkeypatch: pytest.MonkeyPatch) -> None:
+    read = job_with()
+    plan, made = plan_anew(read), stages.laid
+    monkeypatch.setattr("cutpath.cli.export.put", print)
+    assert plan_anew(read) is plan, "what only prints changes no plan"
+    monkeypatch.setattr(stages, "laid", lambda *a, **k: made(*a, **k))
+    assert plan_anew(read) is not plan
+
+
+def test_so_it_is_where_a_class_is_changed(monkeypatch: pytest.MonkeyPatch) -> None:
+    plan = plan_anew(job_with())
+    monkeypatch.setattr(Chain, "area", Chain.area)
+    assert plan_anew(job_with()) is not plan
