@@ -19,6 +19,7 @@ from cutpath.nest.boards.racks import Racks
 from cutpath.nest.boards.shuffle import shuffled
 from cutpath.nest.boards.simple import first_layouts, plain_bound
 from cutpath.nest.boards.so_far import SoFar
+from tests.test_nest_bounded import GAP, TRIM
 from tests.test_nest_optimum import Brute, plain, shapes, stocks
 from tests.test_nest_shapes import board, kind, stringer
 
