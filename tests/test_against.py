@@ -7,7 +7,6 @@ import math
 from collections.abc import Callable, Sequence
 from functools import cache
 from pathlib import Path
-from typing import Any
 
 import ezdxf
 import pytest
@@ -17,7 +16,7 @@ from ezdxf.math import Matrix44, bulge_to_arc
 from msgspec.structs import replace
 
 from cutpath.inspect.against.table import AGAINST
-from cutpath.inspect.read import read, seen
+from cutpath.inspect.read import seen
 from cutpath.inspect.values import Inspected
 from cutpath.inspect.whole import inspect_against
 from cutpath.outline import Chain
@@ -50,29 +49,6 @@ def sent(job: str) -> Drawing:
 
 def kinds(found: Inspected) -> set[str]:
     return {f.kind for f in found.findings if f.kind in AGAINST}
-
-
-#: Treads have files of their own, that no part of a stringer is in. Of a job's boards the last stands for all: it holds
-#: what had room on no other.
-OURS = [p for p in sorted(GOLDEN.glob("*/*/*.dxf")) if "tread-board" not in p.name]
-OURS = [p for p in OURS if not p.stem.isdigit() or p == max(p.parent.glob("[0-9][0-9].dxf"))]
-
-
-@pytest.mark.slow
-@pytest.mark.parametrize("path", OURS, ids=lambda p: "/".join(p.parts[-3:]))
-def test_our_own_files_are_what_their_jobs_want(path: Any) -> None:
-    plan = plan_for(path.parts[-3])
-    found = inspect_against(read(path), plan, shown_in(plan.job.units))
-    assert {f.kind for f in found.findings} <= {"tab-gap"}, [f.words for f in found.findings]
-    assert found.laid and max(p.deviation for p in found.laid) < 0.002
-    for part in found.laid:
-        for _, drawn, design in part.throats:
-            # A board wider than the part leaves more wood, never less.
-            assert drawn > design - 0.002
-    if path.parts[-2] == "boards":
-        there = next(b for b in plan.layout.boards[int(path.stem[:2]) - 1 :])
-        if "setup" not in path.stem:
-            assert sorted(p.name for p in found.laid) == sorted(p.name for p in there.parts)
 
 
 def moved(doc: Drawing, *, turn: float = 0, mirror: bool = False, scale: float = 1) -> None:
@@ -273,8 +249,9 @@ def test_an_outline_that_is_no_part_beside_one_is_told() -> None:
     assert kinds(looked(doc, plan_for("orchard-steps"))) == {"not-a-part"}
 
 
-def test_every_kind_of_difference_is_shown_by_a_test_here() -> None:
-    text = Path(__file__).read_text(encoding="utf-8")
+def test_every_kind_of_difference_is_shown_by_a_test() -> None:
+    here = Path(__file__).parent
+    text = "".join((here / name).read_text(encoding="utf-8") for name in ("test_against.py", "test_against_exports.py"))
     assert [kind for kind in AGAINST if f'"{kind}"' not in text] == []
 
 

@@ -188,3 +188,10 @@ def test_questions_stand_on_standard_error_and_leave_the_status(
     assert f"cutpath: {job}: site.profile[1].down" in capsys.readouterr().err
     assert run(["solve", str(job), "--json"]) == 0
     assert capsys.readouterr().out.startswith("{")
+
+
+def test_lumber_and_a_saw_that_no_piece_asks_for_are_asked_about() -> None:
+    text = '[site]\ntotal_rise = 43.5\n[saw]\nwidth = 0.125\n[[lumber]]\nsize = "2x6"\nlength = "12\'"\n'
+    asked = questions(job_from_text(text).job, str)
+    assert [q.key for q in asked] == ["lumber", "saw"] and all("no piece asks for it" in q.text for q in asked)
+    assert not questions(job_from_text(text + '[treads]\nsize = "2x6"\n').job, str)

@@ -175,3 +175,23 @@ def test_a_damaged_file_is_refused_since_what_it_held_would_be_a_guess(tmp_path:
     path.write_bytes(BEASTS["a file without an end"].data())
     with pytest.raises(Fault, match="would be a guess"):
         repair(path, Allowed())
+
+
+def nested(doc: Drawing, inner: str) -> None:
+    """A block on a cut layer that holds another, which is there or not."""
+    block = doc.blocks.new("OUTER")
+    block.add_line((100, 0), (120, 0), dxfattribs={"layer": "PART"})
+    block.add_blockref(inner, (0, 0), dxfattribs={"layer": "PART"})
+    for x in (0, 10):
+        doc.modelspace().add_blockref("OUTER", (x, 0), dxfattribs={"layer": "PART"})
+
+
+@pytest.mark.parametrize("inner", ["NOWHERE", "OUTER"])
+def test_blocks_that_lack_or_hold_themselves_are_left_however_often_they_are_set(inner: str, tmp_path: Path) -> None:
+    doc = opened(INCH)
+    nested(doc, inner)
+    path = tmp_path / "sent.dxf"
+    path.write_bytes(written(doc))
+    done = repair(path, Allowed())
+    assert done.data is None
+    assert sum("can't be exploded" in c.words for c in done.changes) == 2

@@ -207,6 +207,38 @@ def _(doc: Drawing) -> None:
         doc.modelspace().add_line(a, b, dxfattribs={"layer": "PART"})
 
 
+@beast("one gap, and the tab that is left in it on a layer of its own", "tab-gap")
+def _(doc: Drawing) -> None:
+    doc.modelspace().add_lwpolyline(
+        [(108, 0), (100, 0), (100, 20), (116, 20), (116, 0), (109, 0)], dxfattribs={"layer": "PART"}
+    )
+    doc.modelspace().add_line((108, 0), (109, 0), dxfattribs={"layer": "TAB"})
+
+
+@beast("cuts that a neighbour's line finishes, in a file that says that parts share them", "shared-end")
+def _(doc: Drawing) -> None:
+    doc.modelspace().add_lwpolyline([(20, -0.1), (20, -8), (40, -8), (40, -0.1)], dxfattribs={"layer": "PART"})
+    doc.modelspace().add_text("Parts that share a cut: 1 and 2", height=1, dxfattribs={"layer": "NOTE"})
+
+
+@beast("ends as near to a line in a file that says nothing of shared cuts", "open-contour")
+def _(doc: Drawing) -> None:
+    doc.modelspace().add_lwpolyline([(20, -0.1), (20, -8), (40, -8), (40, -0.1)], dxfattribs={"layer": "PART"})
+
+
+@beast("a block in a block that is nowhere", "block")
+def _(doc: Drawing) -> None:
+    block = doc.blocks.new("A")
+    block.add_line((100, 0), (120, 0), dxfattribs={"layer": "NOTE"})
+    block.add_blockref("NOWHERE", (0, 0), dxfattribs={"layer": "PART"})
+    doc.modelspace().add_blockref("A", (0, 0), dxfattribs={"layer": "PART"})
+
+
+@beast("a line to beyond any drawing", "not-finite")
+def _(doc: Drawing) -> None:
+    doc.modelspace().add_line((0, 0), (1e300, 0), dxfattribs={"layer": "PART"})
+
+
 @beast("an outline twice", "duplicate")
 def _(doc: Drawing) -> None:
     doc.modelspace().add_entity(outline(doc).copy())

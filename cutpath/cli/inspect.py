@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 from msgspec import Struct
 
@@ -10,11 +12,19 @@ from cutpath.cli.output import note_changed, put
 from cutpath.cli.steps import CHECK_FAILS, DONE, print_json
 from cutpath.faults import Fault, OutputRefused
 
+if TYPE_CHECKING:
+    from cutpath.inspect.values import Seen
+    from cutpath.plan.values import Plan
+
+
+#: Layers that are named where one isn't there.
+_SOME = 12
+
 
 class Asked(Struct, frozen=True):
     """What `inspect` was asked for besides its file, by the options' names."""
 
-    against: Path | None
+    against: tuple[Path, ...]
     tool: str | None
     cut_layers: tuple[str, ...]
     picture: Path | None
@@ -42,16 +52,14 @@ def inspect(file: Path, asked: Asked) -> int:
     seen = read(file)
     unit = "mm" if seen.per_unit != 25.4 else "in"
     tool = None if asked.tool is None else length_of("--tool", asked.tool, unit)
-    if asked.against is None:
+    no_such_layers(seen, asked.cut_layers)
+    if not asked.against:
         found = inspect_seen(seen, cut_layers=asked.cut_layers, tool=tool)
     else:
-        from cutpath.cli.steps import planned_or_missing
-        from cutpath.cli.steps import read as read_job
         from cutpath.units import shown_in
 
-        # Boards that are sold out meanwhile change nothing of what a part is.
-        plan, _ = planned_or_missing(read_job(asked.against).job)
-        found = inspect_against(seen, plan, shown_in(plan.job.units), asked.cut_layers, tool)
+        plan, jobs = _planned(asked.against)
+        found = inspect_against(seen, plan, shown_in(plan.job.units), asked.cut_layers, tool, jobs)
     if asked.picture is not None:
         from cutpath.pictures.inspected import inspected_svg
 
@@ -65,6 +73,37 @@ def inspect(file: Path, asked: Asked) -> int:
 
         put(inspect_text(found))
     return CHECK_FAILS if found.spoils else DONE
+
+
+def _planned(jobs: Sequence[Path]) -> tuple[Plan, Sequence[Plan]]:
+    """The plan that a file is held against, of several jobs as they are cut together; and each job's own."""
+    from cutpath.cli.steps import gathered, planned_or_missing, read
+
+    if len(jobs) > 1:
+        from cutpath.stockfile.shelf import no_shelf
+
+        together = gathered(jobs, no_shelf, 0.0, go_on=False, despite_checks=True).together
+        return together.whole, together.plans
+    # Boards that are sold out meanwhile change nothing of what a part is.
+    plan, _ = planned_or_missing(read(jobs[0]).job)
+    return plan, (plan,)
+
+
+def no_such_layers(seen: Seen, named: Sequence[str]) -> None:
+    """Refuse names of layers on which nothing lies.
+
+    Raises:
+        Fault: naming what there is.
+    """
+    from cutpath.units import quoted
+
+    there = {item.layer.casefold(): item.layer for item in seen.items}
+    for name in named:
+        if name.casefold() not in there:
+            some = ", ".join(quoted(each) for each in list(there.values())[:_SOME])
+            more = f" and {len(there) - _SOME} more" if len(there) > _SOME else ""
+            has = f"there are {some}{more}" if there else "nothing is drawn in it"
+            raise Fault(f"--cut-layer: nothing lies on a layer {quoted(name)} in {seen.name}; {has}")
 
 
 def length_of(option: str, text: str, unit: str) -> float:

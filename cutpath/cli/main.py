@@ -364,7 +364,11 @@ def serve(job: Path, port: int | None, lan: bool, no_open: bool) -> None:
 @main.command(short_help="Read a DXF as a machine would, and say what is wrong.")
 @click.argument("file", type=click.Path(path_type=Path), metavar="FILE.dxf")
 @click.option(
-    "--against", type=click.Path(path_type=Path), metavar="JOB", help="Lay this job's design over the file as well."
+    "--against",
+    type=click.Path(path_type=Path),
+    metavar="JOB",
+    multiple=True,
+    help="Lay this job's design over the file as well; once for each of jobs that were cut together.",
 )
 @click.option("--tool", metavar="WIDTH", help="The cutter's width, such as 1/4in or 6mm: looks for what it can't cut.")
 @click.option("--cut-layer", "cut_layers", multiple=True, metavar="NAME", help="A layer that is cut; once for each.")
@@ -374,7 +378,7 @@ def serve(job: Path, port: int | None, lan: bool, no_open: bool) -> None:
 def inspect(
     context: click.Context,
     file: Path,
-    against: Path | None,
+    against: tuple[Path, ...],
     tool: str | None,
     cut_layers: tuple[str, ...],
     picture: Path | None,

@@ -6,7 +6,7 @@ from pathlib import Path
 
 from msgspec import Struct
 
-from cutpath.cli.inspect import length_of, put_file, refuse_to_replace
+from cutpath.cli.inspect import length_of, no_such_layers, put_file, refuse_to_replace
 from cutpath.cli.output import put
 from cutpath.cli.steps import CHECK_FAILS, DONE, print_json
 from cutpath.faults import Fault
@@ -50,6 +50,8 @@ def repair(source: Path, target: Path, asked: RepairAsked) -> int:
         raise Fault(f"--gap: {asked.gap} is more than {MOST_GAP:g} mm, and what belongs in so wide a gap is a guess")
     if not 0.005 <= tolerance <= 1:
         raise Fault("--tolerance: must be from 0.005 to 1 mm")
+    if asked.cut_layers:
+        no_such_layers(read(source), asked.cut_layers)
     found = repaired(source, Allowed(asked.units, gap, tolerance, asked.cut_layers))
     if found.data is not None:
         put_file(target, found.data, force=asked.force)

@@ -7,6 +7,7 @@ the rest, a router's bit is a millimetre at the least and a beam's kerf five at 
 from __future__ import annotations
 
 import math
+from collections.abc import Iterator
 from itertools import pairwise
 from typing import TYPE_CHECKING, Final, NamedTuple
 
@@ -56,7 +57,15 @@ def questions(job: Job, show: Show) -> tuple[Question, ...]:
         job: the job.
         show: writes millimetres as text in the job's unit.
     """
-    return (*_readings(job.site, job.units, show), *_cutter(job.cutter, job.units, show))
+    return (*_readings(job.site, job.units, show), *_cutter(job.cutter, job.units, show), *_lumber(job))
+
+
+def _lumber(job: Job) -> Iterator[Question]:
+    """Lumber and a saw that nothing asks for."""
+    if not job.lists_pieces:
+        for key, given in (("lumber", bool(job.lumber)), ("saw", job.saw is not None)):
+            if given:
+                yield Question(key, "no piece asks for it, so it is left out; [treads], [riser_boards] and [rail] do")
 
 
 def landing_questions(job: Job, rules: RuleSet, choice: Choice, show: Show) -> tuple[Question, ...]:

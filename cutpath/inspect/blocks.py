@@ -36,6 +36,7 @@ class Blocks:
         self.document, self.per, self.most = document, per, most
         self.cycles: set[str] = set()
         self._sizes: dict[str, tuple[int, int]] = {}
+        self._whole: dict[str, bool] = {}
         self._made = 0
 
     def _size(self, name: str, above: tuple[str, ...] = ()) -> tuple[int, int]:
@@ -61,6 +62,17 @@ class Blocks:
             self._sizes[key] = (count, deep + 1)
         return self._sizes[key]
 
+    def whole(self, name: str, above: tuple[str, ...] = ()) -> bool:
+        """Whether a block is there with all that it is made of, and holds itself nowhere; its size is known."""
+        key = name.casefold()
+        if key in above:
+            return False
+        if key not in self._whole:
+            block = self.document.blocks.get(name)
+            inner = [] if block is None else [e.dxf.get("name", "") for e in block if e.dxftype() == "INSERT"]
+            self._whole[key] = block is not None and all(self.whole(each, (*above, key)) for each in inner)
+        return self._whole[key]
+
     def items(self, insert: Any, space: Space) -> Iterator[Element]:
         """The items of an insert of the drawing, and one for the insert itself on each layer that they lie on.
 
@@ -75,7 +87,7 @@ class Blocks:
         name = str(insert.dxf.get("name", ""))
         at = insert.dxf.get("insert")
         place = None
-        if at is not None and math.isfinite(at.x) and math.isfinite(at.y):
+        if at is not None and math.isfinite(at.x * self.per) and math.isfinite(at.y * self.per):
             place = (at.x * self.per, at.y * self.per)
         traits = _traits(insert, name)
         if place is None or any(t.kind == "not-finite" for t in traits):
@@ -106,9 +118,13 @@ class Blocks:
                 lies_on = layer if own == "0" else own
                 kind = entity.dxftype()
                 if kind == "INSERT":
-                    name = str(entity.dxf.get("name", "")).casefold()
-                    if name not in above and self.document.blocks.get(name) is not None:
-                        yield from self._within(entity, handle, lies_on, space, (*above, name))
+                    name = str(entity.dxf.get("name", ""))
+                    if self.document.blocks.get(name) is None:
+                        yield Element(
+                            handle, "INSERT", lies_on, space, None, None, (Trait("block", f"{name}, which is nowhere"),)
+                        )
+                    elif name.casefold() not in above:
+                        yield from self._within(entity, handle, lies_on, space, (*above, name.casefold()))
                 elif kind not in IGNORED:
                     # A mirrored insert shows what is in it from behind, and is told as mirrored itself.
                     item = item_of(entity, handle, lies_on, space, self.per)

@@ -35,6 +35,8 @@ IGNORED: Final = frozenset(("VIEWPORT", "LIGHT", "SUN", "SECTION", "ACAD_PROXY_E
 
 #: A curve is flattened to this much of its size, if that is more than the chord of arcs: a wild one stays bounded.
 _OF_SIZE: Final = 1e-5
+#: Coordinates beyond 10,000 km, and arcs as much over a half circle, are no drawing's: such numbers overflow.
+_MOST: Final = 1e10
 FROM_BEHIND: Final = "seen from behind, so mirrored by what ignores it"
 #: Heights over the plane, and widths, that count as none, millimetres.
 _FLAT: Final = 1e-6
@@ -73,6 +75,12 @@ def item_of(
     except Exception as why:
         # A damaged entity may make the library raise anything; it is told, and the rest of the file goes on.
         traits.append(Trait("unreadable", f"a {kind} ({' '.join(str(why).split())[:80] or type(why).__name__})"))
+    if chain is not None and not all(
+        -_MOST <= x <= _MOST and -_MOST <= y <= _MOST and -_MOST <= bulge <= _MOST
+        for (x, y), bulge in zip(chain.points, chain.bulges, strict=True)
+    ):
+        traits.append(Trait("not-finite", f"a {kind}"))
+        chain = None
     if chain is not None:
         at = chain.points[0]
     return Element(handle, kind, layer, space, chain, at, tuple(traits), whole)
@@ -83,7 +91,7 @@ class _NotFinite(Exception):
 
 
 def _finite(*numbers: float) -> None:
-    if not all(map(math.isfinite, numbers)):
+    if not all(-1e300 < number < 1e300 for number in numbers):
         raise _NotFinite
 
 
@@ -91,7 +99,7 @@ def _place(held: dict[str, Any], per: float) -> Point | None:
     for name in ("insert", "location", "start", "center", "defpoint", "vtx0"):
         at = held.get(name)
         if at is not None and hasattr(at, "x"):
-            _finite(at.x, at.y)
+            _finite(at.x * per, at.y * per)
             return (at.x * per, at.y * per)
     return None
 

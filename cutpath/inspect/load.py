@@ -15,6 +15,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Final, NoReturn
 
 from cutpath.faults import Fault
+from cutpath.screen import clean
 
 if TYPE_CHECKING:
     from ezdxf.document import Drawing as Document
@@ -80,8 +81,7 @@ def load(path: Path) -> tuple[Document, tuple[str, ...]]:
         _refuse(path, "takes more memory than there is")
     except Exception as why:
         # Whatever a damaged file makes the library do, the file is what can't be read.
-        said = " ".join(str(why).split())[:160]
-        _refuse(path, f"is damaged beyond reading ({said or type(why).__name__}): have it saved anew")
+        _refuse(path, f"is damaged beyond reading ({_said(str(why)) or type(why).__name__}): have it saved anew")
     raise AssertionError
 
 
@@ -163,10 +163,15 @@ def document_of(data: bytes) -> tuple[Document, tuple[str, ...]]:
             flaws.append("text in another encoding than the file states")
         return Document.read(io.StringIO(text.replace("\r\n", "\n"))), tuple(flaws)
     except (DXFError, ValueError, KeyError, IndexError, AttributeError, TypeError) as why:
-        flaws.append(" ".join(str(why).split())[:160] or type(why).__name__)
+        flaws.append(_said(str(why)) or type(why).__name__)
     document, auditor = recover.read(io.BytesIO(data))
-    flaws += [" ".join(error.message.split())[:160] for error in (*auditor.errors, *auditor.fixes)[:20]]
+    flaws += [_said(error.message) for error in (*auditor.errors, *auditor.fixes)[:20]]
     return document, tuple(flaws)
+
+
+def _said(words: str) -> str:
+    """What the library says, of a file's own bytes perhaps, as one short line."""
+    return clean(" ".join(words.split())[:160], line_ends=False)
 
 
 def _has_escapes(text: str) -> bool:

@@ -151,6 +151,44 @@ class Laid(Struct, frozen=True):
     throats: tuple[tuple[int, float, float], ...]
 
 
+class PartCutHere(Struct, frozen=True):
+    """What a file cuts of one part that it does not hold whole.
+
+    Attributes:
+        name: the job's for it.
+        number: on its board, counted from the left, 1 for the first.
+        share: of all that is cut to free it, how much is cut here by the job.
+        deviation: the greatest, millimetres.
+        deviation_at: where, file's frame.
+    """
+
+    name: str
+    number: int
+    share: float
+    deviation: float
+    deviation_at: Point
+
+
+class Followed(Struct, frozen=True):
+    """A file known as that of one set-up of a job, or of a board whose parts share cuts.
+
+    Attributes:
+        board: its number, 1 for the first.
+        set_up: its number; 0: the whole board.
+        of: set-ups of the board.
+        where: how it lies, in words; "": as the job has it.
+        parts: those that it cuts.
+        index_holes: holes of the job's own that are none of a part, as far as they are there.
+    """
+
+    board: int
+    set_up: int
+    of: int
+    where: str
+    parts: tuple[PartCutHere, ...]
+    index_holes: int
+
+
 class Inspected(Struct, frozen=True):
     """What came of looking at a file.
 
@@ -163,6 +201,7 @@ class Inspected(Struct, frozen=True):
         open: those that are not.
         laid: the parts of a job that were found, where the file is held against one.
         job: its name.
+        followed: what of the job's the file is, where it holds no part whole.
     """
 
     seen: Seen
@@ -173,6 +212,7 @@ class Inspected(Struct, frozen=True):
     open: int
     laid: tuple[Laid, ...] = ()
     job: str | None = None
+    followed: Followed | None = None
 
     @property
     def spoils(self) -> bool:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from cutpath.inspect.against.whole import held_against
+from cutpath.inspect.against.whole import held_against, known_file
 from cutpath.inspect.find.looked import Looked
 from cutpath.inspect.find.table import inspected
 from cutpath.inspect.roles import roles_of
@@ -15,22 +15,33 @@ from cutpath.units import Show
 
 
 def inspect_against(
-    seen: Seen, plan: Plan, show: Show, cut_layers: Sequence[str] = (), tool: float | None = None
+    seen: Seen,
+    plan: Plan,
+    show: Show,
+    cut_layers: Sequence[str] = (),
+    tool: float | None = None,
+    jobs: Sequence[Plan] = (),
 ) -> Inspected:
     """Look at a file that was read, and hold it against a job.
 
     Args:
         seen: the file.
-        plan: the job's; its layers' names are gone by.
+        plan: the job's, or of several jobs that are cut together; its layers' names are gone by.
         show: writes millimetres in the job's unit.
         cut_layers: as for `inspect_seen`.
         tool: the cutter's width where it is another than the job's.
+        jobs: each job's own plan, where there are several.
     """
     layers, cutter = plan.job.layers, plan.job.cutter
     # Where the file carries the tool's centre line, nothing is to be said of its radii.
     width = tool or (cutter.width if cutter.path == "design" else None)
     look = Looked(seen, roles_of(seen, layers, cut_layers, of_job=True), layers, width)
-    return held_against(look, inspected(look), plan, show)
+    look.kerf = tool or cutter.width
+    known = known_file(look, plan)
+    if known is not None:
+        look.is_set_up, look.shares_cuts = bool(known.program.set_up), known.program.shared
+    found = inspected(look)
+    return held_against(look, found, plan, show, jobs or (plan,), known)
 
 
 def inspect_seen(

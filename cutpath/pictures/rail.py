@@ -76,8 +76,12 @@ def _canvas(plan: Plan, pieces: Pieces, rail: Rail, share: float) -> Canvas:
     if hidden:
         key.append(("tool", "behind the stringer"))
     add_key(canvas, key)
-    sides = "both sides alike" if len(rail.sides) == 2 else f"{rail.sides[0]} side, going up"
-    add_title(canvas, plan, f"Rail in elevation: {sides}, {len(rail.posts)} posts each", scene.view.scale)
+    posts = many(len(rail.posts), "post")
+    if len(rail.sides) == 2:
+        sides = f"both sides alike, {posts} on each"
+    else:
+        sides = f"on the {rail.sides[0]} going up, {posts}"
+    add_title(canvas, plan, f"Rail in elevation: {sides}", scene.view.scale)
     return canvas
 
 
@@ -165,7 +169,8 @@ def _notes(scene: Scene, rail: Rail) -> list[str]:
     size, stair = scene.size, scene.stair
     treads = scene.plan.design.built.treads
     found = [
-        f"Rails {math.degrees(stair.pitch):.1f}° from level. Height: {rail.height_from}.",
+        f"Rails {math.degrees(stair.pitch):.1f}° from level. "
+        f"Height over the nosings {scene.size(rail.height)}: {rail.height_from}.",
     ]
     alike: dict[tuple[float, float, float], list[RailPost]] = {}
     for post in rail.posts:

@@ -6,11 +6,11 @@ from collections.abc import Sequence
 from typing import Final
 
 from cutpath.inspect.repair.values import Repaired
-from cutpath.inspect.values import Finding, Inspected, LayerRole
+from cutpath.inspect.values import Finding, Followed, Inspected, LayerRole
 from cutpath.screen import clean, fit, table
 from cutpath.tables.inspected import in_file
 from cutpath.tolerances import CUT
-from cutpath.units import many, shown_in
+from cutpath.units import Show, many, shown_in
 
 #: Places of one kind that are told in words; JSON has more.
 _SHOWN: Final = 5
@@ -94,6 +94,8 @@ def _laid(found: Inspected) -> list[str]:
     """How each part of the job lies in the file, how far it is off, and its throats."""
     lines = [f"against {clean(found.job or '', line_ends=False)}:"]
     show = shown_in("in" if found.seen.per_unit == 25.4 else "mm")
+    if found.followed is not None:
+        lines += _followed(found.followed, found.seen.per_unit, show)
     for part in found.laid:
         x, y = in_file(part.at, found.seen.per_unit)
         how = [f"lower left at ({x:.6g}, {y:.6g})", f"turned {part.turn:g} degrees"]
@@ -111,6 +113,23 @@ def _laid(found: Inspected) -> list[str]:
             tread, drawn, design = min(part.throats, key=lambda t: t[1])
             told.append(f"least throat as drawn {show(drawn)} at tread {tread}, by design {show(design)}")
         lines += [f"  {row}" for each in told for row in fit([each], 76).split("\n")]
+    return lines
+
+
+def _followed(here: Followed, per_unit: float, show: Show) -> list[str]:
+    """What a set-up's file, or that of parts which share cuts, is, and what it cuts of each part."""
+    what = f"set-up {here.set_up} of {here.of} of board {here.board}" if here.set_up else f"board {here.board}"
+    lines = [f"{what}, {f'drawn {here.where}' if here.where else 'where the job has it'}"]
+    for part in here.parts:
+        share = "all" if part.share > 0.9995 else f"{part.share:.0%}"
+        x, y = in_file(part.deviation_at, per_unit)
+        where = f", at ({x:.6g}, {y:.6g})" if part.deviation > CUT else ""
+        told = f"part {part.number} from the left, {clean(part.name, line_ends=False)}: {share} of its cuts here, "
+        lines += [
+            f"  {row}" for row in fit([f"{told}greatest deviation {show(part.deviation)}{where}"], 76).split("\n")
+        ]
+    if here.index_holes:
+        lines.append(f"  {many(here.index_holes, 'index hole')}, in waste")
     return lines
 
 

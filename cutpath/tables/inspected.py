@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from cutpath.inspect.repair.values import Repaired
-from cutpath.inspect.values import Finding, Inspected, Laid
+from cutpath.inspect.values import Finding, Followed, Inspected, Laid
 from cutpath.json_text import Json
 from cutpath.outline import Point
 from cutpath.screen import clean
@@ -44,7 +44,31 @@ def repaired_data(repaired: Repaired, left: Inspected, target: str) -> Json:
 def _against(found: Inspected) -> Json | None:
     if found.job is None:
         return None
-    return {"job": found.job, "parts": [_laid(part, found.seen.per_unit) for part in found.laid]}
+    data: Json = {"job": found.job, "parts": [_laid(part, found.seen.per_unit) for part in found.laid]}
+    if found.followed is not None:
+        data["file_of"] = _followed(found.followed, found.seen.per_unit)
+    return data
+
+
+def _followed(here: Followed, per_unit: float) -> Json:
+    """What a file is that holds no part whole."""
+    return {
+        "board": here.board,
+        "set_up": here.set_up or None,
+        "set_ups": here.of or None,
+        "lies": here.where or None,
+        "index_holes": here.index_holes,
+        "parts": [
+            {
+                "name": part.name,
+                "number": part.number,
+                "share_of_its_cuts": round(part.share, 4),
+                "deviation_mm": round(part.deviation, 4),
+                "deviation_at": list(in_file(part.deviation_at, per_unit)),
+            }
+            for part in here.parts
+        ],
+    }
 
 
 def _laid(part: Laid, per_unit: float) -> Json:

@@ -105,12 +105,14 @@ class _Compare:
 
         thick = self._thick(self.there.difference(self.meant))
         triangles = self._triangles()
-        for number, (corner, area) in triangles.items():
+        notches = [(f"of tread {number}", *each) for number, each in triangles.items()]
+        notches += [("", *each) for each in self.wanted.bites]
+        for words, corner, area in notches:
             for piece in thick:
                 if piece.area >= _OF_NOTCH * area and piece.distance(shapely.Point(corner)) < self.tool + 1:
-                    yield Difference("missing-notch", f"of tread {number}", corner, piece.area**0.5), piece
+                    yield Difference("missing-notch", words, corner, piece.area**0.5), piece
                     break
-        least = min((area for _, area in triangles.values()), default=0.0)
+        least = min((area for _, _, area in notches), default=0.0)
         for piece in self._thick(self.meant.difference(self.there)) if least else ():
             if piece.area >= _OF_NOTCH * least:
                 at = piece.representative_point()

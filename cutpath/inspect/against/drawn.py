@@ -8,7 +8,7 @@ import numpy as np
 
 from cutpath.inspect.against.values import Drawn
 from cutpath.inspect.contours import join
-from cutpath.inspect.find.contours import open_ends, split_ends
+from cutpath.inspect.find.contours import split_ends
 from cutpath.inspect.find.looked import Looked
 from cutpath.outline import Chain, Point, arc_of
 from cutpath.tolerances import ARC_CHORD
@@ -34,7 +34,7 @@ def drawn_parts(look: Looked) -> tuple[Drawn, ...]:
             polygon = chain.polygon(ARC_CHORD if max(x1 - x0, y1 - y0) > _SMALL else ARC_CHORD / 25.4)
             if polygon.is_valid and polygon.area > 0:
                 rings.append((polygon, chain, contour.members[0]))
-    pockets = _pockets(look)
+    pockets = _polygons(pockets_of(look))
     of, _ = look.rings
     depth, _ = look.depth
     deep = dict(zip((look.joined.contours[k].members[0] for k in of), depth, strict=True))
@@ -47,7 +47,7 @@ def drawn_parts(look: Looked) -> tuple[Drawn, ...]:
     shapes += [(*each, 0) for each in _pieces(look, chains)]
     shapes.sort(key=lambda each: -each[0].area)
     opened = [c.chain(chains).line(ARC_CHORD) for c in look.joined.contours if not c.closed]
-    opened += [shapely.LineString([one.at, other.at]) for one, other in split_ends(open_ends(look))[0]]
+    opened += [shapely.LineString([one.at, other.at]) for one, other in split_ends(look)[0]]
     runs = shapely.union_all(np.array(opened, dtype=object)) if opened else None
     found = []
     for polygon, handle, layer, edge, level in shapes[:MOST_PARTS]:
@@ -68,11 +68,27 @@ def drawn_parts(look: Looked) -> tuple[Drawn, ...]:
     return tuple(found)
 
 
-def _pockets(look: Looked) -> list[Any]:
+def circles_of(look: Looked) -> list[tuple[Point, float, str]]:
+    """Round contours on cut layers: centre, radius, layer."""
+    chains = [i.chain for i in look.cuts if i.chain is not None]
+    found = []
+    for contour in look.joined.contours:
+        circle = _round(contour.chain(chains)) if contour.closed else None
+        if circle is not None:
+            found.append((*circle, look.cuts[contour.members[0]].layer))
+    return found
+
+
+def pockets_of(look: Looked) -> list[Chain]:
+    """Closed contours on the layer of pockets."""
     name = look.layers.pocket.casefold()
     chains = [i.chain for i in look.model if i.chain is not None and i.layer.casefold() == name]
-    closed = [c.chain(chains).polygon(ARC_CHORD) for c in join(chains).contours if c.closed]
-    return [p for p in closed if p.is_valid and p.area > 0]
+    return [c.chain(chains) for c in join(chains).contours if c.closed]
+
+
+def _polygons(chains: list[Chain]) -> list[Any]:
+    found = [chain.polygon(ARC_CHORD) for chain in chains]
+    return [p for p in found if p.is_valid and p.area > 0]
 
 
 def _round(chain: Chain) -> tuple[Point, float] | None:
@@ -98,7 +114,7 @@ def _pieces(look: Looked, chains: list[Chain]) -> list[tuple[Any, str, str, Any]
     if not opened:
         return []
     lines = [c.chain(chains).line(ARC_CHORD) for c in opened]
-    tabs, _ = split_ends(open_ends(look))
+    tabs, _ = split_ends(look)
     lines += [shapely.LineString([one.at, other.at]) for one, other in tabs]
     edge = None
     if look.board is not None:

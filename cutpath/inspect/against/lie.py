@@ -30,6 +30,7 @@ _HALF: Final = 0.4
 #: Where so much lies on the line no other place, size or side of the line is looked for: it would bring far less.
 _SURE: Final = 0.6
 _ALL: Final = 0.97
+_WHOLE: Final = 0.995
 #: Distances beyond this count alike while a place is sought: a notch that is missing is to cost no more than that.
 _CLIP: Final = 20.0
 #: What lies this near is on the line.
@@ -140,9 +141,10 @@ def _best_of(drawn: Any, border: Any, size: float, grown: float, near: Lie | Non
             cost = (0.02 if scaled else 0.0) + (0.01 if np.linalg.det(map_[:, :2]) < 0 else 0.0)
             if best is None or share - cost > best[0]:
                 best = (share - cost, share, map_)
-            if share > _SURE:
+            if share - cost > _WHOLE:
                 break
-        if best is not None and best[0] > _SURE - 0.02:
+        # One that is nearly its own mirror image lies on the line well enough the other way round, too.
+        if best is not None and best[0] > _WHOLE:
             break
     if best is None:
         return None
@@ -195,7 +197,8 @@ def _shifts(turned: Any, back: Any) -> list[Any]:
     found = [(to_low + to_high - low - high) / 2, to_low - low, to_high - high]
     found.append(np.array((to_low[0] - low[0], to_high[1] - high[1])))
     found.append(np.array((to_high[0] - high[0], to_low[1] - low[1])))
-    return found
+    # Boxes of one size give one shift, that would else be tried in place of other turns.
+    return [s for k, s in enumerate(found) if all(np.abs(s - other).max() > _NEAR for other in found[:k])]
 
 
 def _along(ring: Any, count: int) -> Any:

@@ -29,8 +29,14 @@ AGAINST: Final = {
     each.id: each
     for each in (
         _row("no-part", "spoils", "a file with none of the job's parts", "none of the job's parts was found{}",
-             "see that job and file belong together; one set-up of a board, or a tread's own file, can't be laid over "
-             "a job"),
+             "see that job and file belong together"),
+        _row("unknown-set-up", "spoils", "a set-up's file that is none of the job's",
+             "it says that it is one set-up, and is none of those that the job now has{}",
+             "name every job that it was exported with, and give the stock as it was then"),
+        _row("set-up-moved", "spoils", "a set-up that lies elsewhere on the bed", "the set-up lies {}",
+             "put it back: where the board is stopped or pinned goes by these coordinates"),
+        _row("missing-cut", "spoils", "cuts that lack", "a cut {} long is missing", _AGAIN),
+        _row("extra-cut", "spoils", "cuts that are too many", "a cut {} long is none of the job's", _AGAIN),
         _row("not-a-part", "told", "outlines that are none of the job's parts",
              "an outline is none of the job's parts{}",
              "delete it if nobody wants it"),

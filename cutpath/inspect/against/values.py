@@ -23,6 +23,7 @@ class Wanted(Struct, frozen=True):
         corners: all inside corners.
         keeps_edge: whether its lower edge is the board's own.
         small: whether it is a plain shape that much else looks like: a gauge, a trial piece.
+        bites: what is cut out of a piece that has no notches of a stringer's: a place in each, and its area.
         has_face: whether it differs from its mirror image turned over: something is milled into one face.
     """
 
@@ -35,6 +36,7 @@ class Wanted(Struct, frozen=True):
     keeps_edge: bool = False
     has_face: bool = False
     small: bool = False
+    bites: tuple[tuple[Point, float], ...] = ()
 
 
 class Drawn(Struct, frozen=True):

@@ -7,11 +7,14 @@ from collections import Counter
 from collections.abc import Iterator, Sequence
 from typing import Any, Final
 
+from msgspec import Struct
 from msgspec.structs import replace
 
 from cutpath.inspect.against.compare import Difference, HeldAgainst, compare
-from cutpath.inspect.against.drawn import drawn_parts
+from cutpath.inspect.against.drawn import circles_of, drawn_parts, pockets_of
+from cutpath.inspect.against.followed import follow
 from cutpath.inspect.against.lie import MIXED, lie_of
+from cutpath.inspect.against.program import FileLines, FilePlace, WantedCuts, file_lines, programs_of, which
 from cutpath.inspect.against.table import AGAINST
 from cutpath.inspect.against.values import Drawn, Lie, Wanted
 from cutpath.inspect.find.looked import Looked
@@ -19,8 +22,9 @@ from cutpath.inspect.find.table import MOST_TOLD
 from cutpath.inspect.values import Finding, Hit, Inspected, Laid
 from cutpath.outline import Point
 from cutpath.plan.values import Plan
-from cutpath.tolerances import ARC_CHORD, CUT, LIMIT_SLACK
+from cutpath.tolerances import ARC_CHORD, CUT, LIMIT_SLACK, SAME_POINT
 from cutpath.units import Show
+from cutpath.work.shaped import shaped_pieces
 
 #: Off by more than this, the cut is not the one that was meant; by less it is one drawn by hand (common practice, no
 #: source).
@@ -63,7 +67,67 @@ def wanted_parts(plan: Plan) -> tuple[Wanted, ...]:
     return tuple(found)
 
 
-def held_against(look: Looked, found: Inspected, plan: Plan, show: Show) -> Inspected:
+class KnownFile(Struct, frozen=True):
+    """A file of which it is known what of a job's it is, though it holds no part whole."""
+
+    lines: FileLines
+    program: WantedCuts
+    place: FilePlace
+
+
+def known_file(look: Looked, plan: Plan) -> KnownFile | None:
+    """What a file is, where it is one set-up of a board or a board whose parts share cuts; None: anything else.
+
+    Args:
+        look: the file being looked at.
+        plan: the job's.
+    """
+    programs = programs_of(plan)
+    if not programs:
+        return None
+    lines = file_lines(look, circles_of(look), pockets_of(look))
+    found = which(lines, programs, said=look.is_set_up or look.shares_cuts)
+    return None if found is None else KnownFile(lines, *found)
+
+
+def wanted_pieces(jobs: Sequence[Plan]) -> Iterator[Wanted]:
+    """The stair's other pieces that have files of their own: treads notched round posts."""
+    for shaped in shaped_pieces(jobs):
+        square = shaped.piece.shape
+        assert square is not None
+        polygon = square.polygon()
+        points = square.points
+        hollow = [
+            here
+            for before, here, after in zip((points[-1], *points[:-1]), points, (*points[1:], points[0]), strict=True)
+            if _turns_right(before, here, after)
+        ]
+        bites = _parts(polygon.envelope.difference(polygon))
+        places = tuple((_inside(bite), float(bite.area)) for bite in bites)
+        name = f"{shaped.plan.job.name} {shaped.piece.name}"
+        yield Wanted(name, shaped.outline, corners=tuple(hollow) if shaped.by_tool else (), bites=places, small=True)
+
+
+def _turns_right(before: Point, here: Point, after: Point) -> bool:
+    """Whether an outline run counter-clockwise is hollow at a corner."""
+    (x0, y0), (x1, y1), (x2, y2) = before, here, after
+    return (x1 - x0) * (y2 - y1) - (y1 - y0) * (x2 - x1) < -SAME_POINT
+
+
+def _parts(region: Any) -> list[Any]:
+    import shapely
+
+    return [p for p in shapely.get_parts(region).tolist() if p.area > 1]
+
+
+def _inside(polygon: Any) -> Point:
+    at = polygon.representative_point()
+    return (float(at.x), float(at.y))
+
+
+def held_against(
+    look: Looked, found: Inspected, plan: Plan, show: Show, jobs: Sequence[Plan], known: KnownFile | None
+) -> Inspected:
     """Hold a file against a job.
 
     Args:
@@ -71,11 +135,19 @@ def held_against(look: Looked, found: Inspected, plan: Plan, show: Show) -> Insp
         found: what was found without the job.
         plan: the job's.
         show: writes millimetres in the job's unit.
+        jobs: the plan of each job, whose other pieces have files.
+        known: from `known_file`.
 
     Returns:
         What was found, differences and how each part lies added.
     """
-    wanted = wanted_parts(plan)
+    if known is not None:
+        followed, told = follow(known.lines, known.program, known.place, plan, show)
+        more = [_finding(kind, detail, hit) for kind, detail, hit in told]
+        return replace(_added(found, more, (), plan.job.name), followed=followed)
+    if look.is_set_up:
+        return _added(found, [_finding("unknown-set-up", "", Hit())], (), plan.job.name)
+    wanted = (*wanted_parts(plan), *wanted_pieces(jobs))
     radius = plan.job.cutter.radius
     # A part's own file is the design; what a board's file carries, the job says.
     program = any(r.role == "stock" for r in look.roles) and plan.job.cutter.path == "centre"

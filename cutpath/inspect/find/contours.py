@@ -3,10 +3,9 @@
 from __future__ import annotations
 
 import math
-import re
 from collections import Counter
 from collections.abc import Iterator, Sequence
-from functools import partial
+from functools import lru_cache, partial
 from typing import Final
 
 import numpy as np
@@ -19,13 +18,14 @@ from cutpath.outline import Chain, Point, arc_of
 from cutpath.tolerances import JOINED, NO_LENGTH, TINY
 
 #: Gaps as wide as tabs are, millimetres (common practice, no source): narrower ones are slips.
-#: How the note of a set-up's file begins.
-_SET_UP: Final = re.compile(r"\bset-up \d+ of \d+", re.IGNORECASE)
 LEAST_TAB: Final = 2.0
 MOST_TAB: Final = 60.0
 #: How far the ends beside a tab may run off the line between them, as a sine: tabs stand on straights and wide arcs.
 _IN_LINE: Final = 0.05
 _ONE_WIDTH: Final = 0.05
+#: A cut that a neighbour's line finishes ends within half the tool's width of that; where the tool isn't known, within
+#: half the widest that wood is cut with, millimetres (common practice, no source).
+_WIDEST: Final = 25.0
 
 
 class OpenEnd(Struct, frozen=True):
@@ -42,6 +42,7 @@ class OpenEnd(Struct, frozen=True):
     mate: int
 
 
+@lru_cache(maxsize=1)
 def open_ends(look: Looked) -> tuple[OpenEnd, ...]:
     """The ends of open contours that lie on wood: a cut that runs past the board's edge is meant to be open."""
     import shapely
@@ -87,8 +88,10 @@ def _leaves(chain: Chain, *, last: bool) -> Point:
     return ((b[0] - a[0]) / size, (b[1] - a[1]) / size)
 
 
-def split_ends(ends: Sequence[OpenEnd]) -> tuple[list[tuple[OpenEnd, OpenEnd]], list[int]]:
+@lru_cache(maxsize=1)
+def split_ends(look: Looked) -> tuple[list[tuple[OpenEnd, OpenEnd]], list[int]]:
     """Open ends: those on both sides of a tab's gap, two and two, and the numbers of the others."""
+    ends = open_ends(look)
     pairs: dict[tuple[int, int], float] = {}
     for k, end in enumerate(ends):
         if end.mate < 0 or ends[end.mate].mate != k or not LEAST_TAB <= end.gap <= MOST_TAB:
@@ -99,11 +102,32 @@ def split_ends(ends: Sequence[OpenEnd]) -> tuple[list[tuple[OpenEnd, OpenEnd]], 
         off = max(abs(e.out[0] * way[1] - e.out[1] * way[0]) for e in (end, other))
         if ahead and off <= _IN_LINE:
             pairs[min(k, end.mate), max(k, end.mate)] = end.gap
+    drawn = _drawn_tabs(look, ends)
     widths = Counter(round(gap / _ONE_WIDTH) for gap in pairs.values())
     # One gap alone may as well be a line that is missing; tabs come in several, of one width.
     tabs = {p for p, gap in pairs.items() if sum(widths[round(gap / _ONE_WIDTH) + d] for d in (-1, 0, 1)) > 1}
+    taken = {k for pair in drawn for k in pair}
+    tabs = {p for p in tabs if not taken & set(p)} | set(drawn)
     at_tabs = {k for pair in tabs for k in pair}
     return [(ends[a], ends[b]) for a, b in sorted(tabs)], [k for k in range(len(ends)) if k not in at_tabs]
+
+
+def _drawn_tabs(look: Looked, ends: Sequence[OpenEnd]) -> dict[tuple[int, int], str]:
+    """Pairs of open ends that a line on a layer that isn't cut through joins, with that layer: tabs that are drawn."""
+    import shapely
+
+    lines = [i for i in look.followed[len(look.cuts) :] if i.chain is not None and not i.chain.closed]
+    if not ends or not lines:
+        return {}
+    tree = shapely.STRtree(shapely.points([end.at for end in ends]))
+    touched = []
+    for last in (0, -1):
+        points = shapely.points([i.chain.points[last] for i in lines if i.chain is not None])
+        rows, found = tree.query(points, "dwithin", JOINED)
+        touched.append(dict(zip(rows.tolist(), found.tolist(), strict=True)))
+    first, then = touched
+    both = ((k, first[k], then[k]) for k in first if k in then)
+    return {(min(a, b), max(a, b)): lines[k].layer for k, a, b in both if a != b}
 
 
 def open_contour(look: Looked) -> Iterator[Hit]:
@@ -119,14 +143,52 @@ def set_up_end(look: Looked) -> Iterator[Hit]:
 
 
 def _is_set_up(look: Looked) -> bool:
-    return look.board is not None and any(_SET_UP.search(text) for text in look.seen.texts)
+    return look.board is not None and look.is_set_up
+
+
+def shared_end(look: Looked) -> Iterator[Hit]:
+    """Ends of cuts that a neighbour's line finishes, where parts share cuts."""
+    ends = open_ends(look)
+    for k, apart in _at_shared(look):
+        end = ends[k]
+        yield look.at(look.cuts[end.chain], _len(look, apart), end.at, apart)
+
+
+def _at_shared(look: Looked) -> list[tuple[int, float]]:
+    """Numbers of open ends that lie within half a tool of another cut, where parts share cuts, and how far."""
+    import shapely
+    from shapely.ops import substring
+
+    if not look.shares_cuts:
+        return []
+    chains = [i.chain for i in look.cuts if i.chain is not None]
+    lines = [contour.chain(chains).line() for contour in look.joined.contours]
+    tree = shapely.STRtree(lines)
+    reach = (look.kerf or 2 * _WIDEST) / 2 + JOINED
+    found = []
+    ends = open_ends(look)
+    for k in split_ends(look)[1]:
+        end = ends[k]
+        point = shapely.Point(end.at)
+        others = [lines[n] for n in tree.query(point, "dwithin", reach) if n != end.contour]
+        # Its own contour may come back to where it ends.
+        own = lines[end.contour]
+        first = own.project(point) < own.length / 2
+        others.append(substring(own, 3 * reach if first else 0.0, own.length if first else own.length - 3 * reach))
+        apart = min(line.distance(point) for line in others)
+        if apart <= reach:
+            found.append((k, apart))
+    return found
 
 
 def _bare_ends(look: Looked) -> Iterator[Hit]:
     ends = open_ends(look)
     told: set[tuple[int, int]] = set()
+    shared = {k for k, _ in _at_shared(look)}
     branches = look.joined.degree
-    for k in split_ends(ends)[1]:
+    for k in split_ends(look)[1]:
+        if k in shared:
+            continue
         end = ends[k]
         item = look.cuts[end.chain]
         if any(d > 2 for d in branches[end.chain]) and end.gap <= JOINED:
@@ -144,8 +206,14 @@ def _bare_ends(look: Looked) -> Iterator[Hit]:
 
 def tab_gap(look: Looked) -> Iterator[Hit]:
     """Gaps in line, of one width, as tabs are left."""
-    for end, _ in split_ends(open_ends(look))[0]:
-        yield look.at(look.cuts[end.chain], _len(look, end.gap), end.at, end.gap)
+    ends = open_ends(look)
+    number = {end: k for k, end in enumerate(ends)}
+    drawn = _drawn_tabs(look, ends)
+    for end, other in split_ends(look)[0]:
+        layer = drawn.get((number[end], number[other]))
+        gap = math.dist(end.at, other.at)
+        why = "in line, taken for a tab" if layer is None else f"for the tab on layer {layer}"
+        yield look.at(look.cuts[end.chain], f"{_len(look, gap)} {why}", end.at, gap)
 
 
 def _contact(look: Looked, found: Contact, detail: str) -> Hit:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Sequence
 from functools import cached_property
 from typing import TYPE_CHECKING, Any
@@ -20,6 +21,9 @@ from cutpath.tolerances import JOINED
 if TYPE_CHECKING:
     from cutpath.inspect.course import Floats
 
+#: How the notes of our own files begin: of one set-up, and of a board whose parts share cuts.
+_SET_UP = re.compile(r"\bset-up \d+ of \d+", re.IGNORECASE)
+_SHARES = re.compile(r"\bparts that share a cut\b", re.IGNORECASE)
 #: Arcs as chords this coarse, where only inside and outside are asked.
 _COARSE = 0.05
 
@@ -37,6 +41,12 @@ class Looked:
             tool: width of the cutter that follows it, where that is known.
         """
         self.seen, self.roles, self.layers, self.tool = seen, roles, layers, tool
+        #: The tool's width, where a job says it of a file of its centre line, of which `tool` has nothing to say.
+        self.kerf = tool
+        #: Whether the cuts are those of one set-up, which others go on from, and whether parts share them: by the
+        #: file's notes, or once it is known which file of a job it is.
+        self.is_set_up = any(_SET_UP.search(text) for text in seen.texts)
+        self.shares_cuts = any(_SHARES.search(text) for text in seen.texts)
         self._role: dict[str, Role] = {r.name.casefold(): r.role for r in roles}
 
     def role(self, item: Element) -> Role:

@@ -134,10 +134,12 @@ class _Mend:
             insert = self._entity(element.handle)
             if insert is None:
                 continue
-            # Asked before anything is changed: a cycle shows here.
-            cycles = set(blocks.cycles)
-            list(blocks.items(insert, "model"))
-            if set(blocks.cycles) != cycles or insert.block() is None:
+            # Asked before anything is changed: taken apart in the mind, what can't be shows here.
+            odd = {t.kind for item in blocks.items(insert, "model") for t in item.traits}
+            if odd & {"unreadable", "not-finite"}:
+                self._note("a block that is damaged can't be exploded", element, left=True)
+                continue
+            if not blocks.whole(insert.dxf.name):
                 self._note("a block that holds itself, or is nowhere, can't be exploded", element, left=True)
                 continue
             name = insert.dxf.name
@@ -292,7 +294,10 @@ def _verify(path: Path, before: Seen, data: bytes, touched: set[str], allowed: A
     """Read the repaired file and hold all that wasn't to be changed against what it was."""
     from cutpath.inspect.load import document_of
 
-    after = seen_of(str(path), document_of(data)[0])
+    document, flaws = document_of(data)
+    if flaws:
+        raise Fault(f"{path}: holds what would be damaged if it were written anew ({flaws[0]}); have it saved anew")
+    after = seen_of(str(path), document)
     scale = before.per_unit / after.per_unit
     there = Counter(_keys(after, scale))
     for key, element in zip(_keys(before, 1.0), before.items, strict=True):
