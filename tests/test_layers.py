@@ -49,6 +49,8 @@ STRANGERS = (
 )
 #: The most modules that lie directly in the package.
 MOST_AT_THE_TOP = 14
+#: A file that has more says at its head why it is not parted.
+MOST_LINES = 400
 
 
 @cache
@@ -156,6 +158,12 @@ def test_no_name_of_a_class_or_a_type_stands_for_several_things() -> None:
                 where.setdefault(node.name, []).append(name)
     assert len(where) > 250 and "Show" in where
     assert {name: found for name, found in where.items() if len(found) > 1} == {}
+
+
+def test_long_files_say_why() -> None:
+    texts = {name: path.read_text(encoding="utf-8") for name, path in FILES.items()}
+    long = {name for name, text in texts.items() if text.count("\n") > MOST_LINES}
+    assert {name for name in long if not re.search(r"one (file|table)", texts[name][:800])} == set()
 
 
 def test_values_are_structs_of_one_make() -> None:

@@ -138,6 +138,7 @@ _MORE_BOARDS: Final[dict[Unit, str]] = {
 }
 
 
+@cache
 def starter(units: Unit) -> str:
     """A commented job on falling ground that reads without a fault.
 

@@ -19,8 +19,7 @@ from cutpath.nest.boards.fitting import NODES, Boards
 from cutpath.nest.boards.integer import best_fillings
 from cutpath.nest.boards.master import Master
 from cutpath.nest.boards.numbers import cheapest_numbers
-from cutpath.nest.boards.shuffle import shuffled
-from cutpath.nest.boards.simple import first_layouts, plain_bound
+from cutpath.nest.boards.quickly import settled_quickly
 from cutpath.nest.boards.so_far import SoFar
 from cutpath.nest.values import Counts
 
@@ -33,9 +32,6 @@ _FEW_KINDS, _FEW_ON_A_BOARD, _AT_ONCE_MANY = 12, 4, 25
 
 #: Jobs of up to this many parts are then tried in one program all the same.
 _AGAIN = 600
-
-#: Jobs of up to this many parts are shuffled onto few boards, so often.
-_SHUFFLED, _SHUFFLES = 3000, 4
 
 #: Nodes of a search among fillings that may not hold the best choice.
 _NODES_AGAIN = 300
@@ -105,49 +101,13 @@ def best_of_all(
     entries = [boards.entry for boards in stock]
     so_far = so_far or SoFar(entries)
     pool: dict[Filling, None] = {}
-    if _quickly(stock, wanted, so_far):
+    if settled_quickly(stock, wanted, so_far):
         return so_far.choice and BoardChoice(so_far.choice.boards, so_far.bound), list(pool)
     found = _solve(stock, wanted, pool, so_far)
     best = so_far.choice
     if best is not None and (found is None or _cost(best, entries) < _cost(found, entries)):
         found = best
     return found and BoardChoice(found.boards, max(found.bound, so_far.bound)), list(pool)
-
-
-def _quickly(stock: Sequence[Boards], wanted: Counts, so_far: SoFar) -> bool:
-    """Plain layouts to begin with, and whether one is proved best: with boards of one entry, where none is tied."""
-    entries = [boards.entry for boards in stock]
-    so_far.tick()
-    bound = plain_bound(stock, wanted)
-    so_far.proved(bound)
-    usable = [number for number, entry in enumerate(entries) if entry.quantity]
-    alone = len(usable) == 1 and not stock[usable[0]].left
-    for choice in first_layouts(stock, wanted):
-        so_far.found(choice)
-        so_far.tick()
-        if alone and _cost(choice, entries) <= bound:
-            return True
-    many = _AT_ONCE_MANY < sum(wanted) <= _SHUFFLED
-    return alone and many and _fewest(stock, usable[0], wanted, so_far)
-
-
-def _fewest(stock: Sequence[Boards], only: int, wanted: Counts, so_far: SoFar) -> bool:
-    """As few boards of the only entry as there must be, or if that is not found a few more; whether they are fewest."""
-    cost = stock[only].entry.cost
-    tried = -1
-    for _ in range(_SHUFFLES):
-        best = so_far.choice
-        if best is None or not cost or _cost(best, so_far.entries) <= so_far.bound:
-            break
-        most = sum(n for _, n in best.boards)
-        # First as few as there must be, then half way between too few and enough.
-        count = -(-so_far.bound // cost) if tried < 0 else (tried + most) // 2
-        if count == tried:
-            break
-        choice = shuffled(stock, [count if n == only else 0 for n in range(len(stock))], wanted, so_far)
-        so_far.found(choice)
-        tried = count if choice is None else tried
-    return so_far.choice is not None and _cost(so_far.choice, so_far.entries) <= so_far.bound
 
 
 def _solve(
