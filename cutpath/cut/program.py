@@ -9,13 +9,19 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 from itertools import pairwise
-from typing import Literal
+from typing import TYPE_CHECKING, Literal
 
 from msgspec import Struct
 from msgspec.structs import replace
 
 from cutpath.outline import Box, Chain, Point, box_at, box_round
 from cutpath.tolerances import LIMIT_SLACK
+
+if TYPE_CHECKING:
+    import numpy as np
+    from numpy.typing import NDArray
+
+    Floats = NDArray[np.float64]
 
 OperationKind = Literal["mark", "drill", "pocket", "inner", "outline"]
 """What an operation does: marks the face, drills a hole, clears a pocket, cuts a contour in a part, or frees one."""
@@ -133,13 +139,13 @@ def _leading_to(operations: Sequence[Operation], goal: Point) -> list[Operation]
 
     if not operations:
         return []
-    starts, ends = (np.array([getattr(o, side) for o in operations]) for side in ("start", "end"))
+    x, y = _ends(operations)
     fixed = np.where([o.kind == "mark" for o in operations], 0.0, np.inf)
     used = np.zeros(len(operations))
     route: list[Operation] = []
     for _ in operations:
-        forward = np.hypot(*(ends - goal).T) + used
-        backward = np.hypot(*(starts - goal).T) + used + fixed
+        backward, forward = np.hypot(x - goal[0], y - goal[1]) + used
+        backward += fixed
         best = int(np.argmin(np.minimum(forward, backward)))
         chosen = operations[best] if forward[best] <= backward[best] else _turned(operations[best])
         used[best] = np.inf
@@ -154,15 +160,22 @@ def _least_tree(operations: Sequence[Operation]) -> float:
 
     if len(operations) < 2:
         return 0.0
-    ends = [np.array([getattr(o, side) for o in operations]) for side in ("start", "end")]
+    x, y = _ends(operations)
     reach = np.full(len(operations), np.inf)
     done = np.zeros(len(operations))
     last, total = 0, 0.0
     for _ in range(len(operations) - 1):
         done[last] = np.inf
-        for mine in ends:
-            for other in ends:
-                reach = np.minimum(reach, np.hypot(*(other - mine[last]).T))
+        apart = np.hypot(x - x[:, last, None, None], y - y[:, last, None, None])
+        np.minimum(reach, apart.min(axis=(0, 1)), out=reach)
         last = int(np.argmin(reach + done))
         total += float(reach[last])
     return total
+
+
+def _ends(operations: Sequence[Operation]) -> tuple[Floats, Floats]:
+    """Where operations start and end: x and y, each 2 by n."""
+    import numpy as np
+
+    ends = np.array([[o.start for o in operations], [o.end for o in operations]])
+    return ends[:, :, 0].copy(), ends[:, :, 1].copy()
