@@ -128,7 +128,7 @@ def test_searches_share_the_time(monkeypatch, lengths, goal, stop, asked) -> Non
     assert all(len(layout.placed) == 10 for layout in done.found)
     assert [f.length for f in done.found] == sorted(lengths[: len(asked)], reverse=True)
     assert done.stopped == (stop == 1) and done.settled
-    assert all(seconds <= (3.0 if count < 10 else 12.0) for count, seconds in searches.asked)
+    assert all(seconds <= (2.0 if count < 10 else 12.0) for count, seconds in searches.asked)
 
 
 def test_little_time_and_parts_that_make_no_pair_have_one_search(monkeypatch) -> None:

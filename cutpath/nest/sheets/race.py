@@ -17,8 +17,9 @@ from cutpath.nest.sheets.search import Item, Searched, StripLayout, search
 #: Least seconds for one search.
 _LEAST = 1.0
 
-#: The share of the time that searches with pairs have together.
-_PAIRS = 0.5
+#: The share of the time that searches with pairs have together, and the most seconds of each: so many a part, or these.
+#: After that they find little, while single parts go on to come closer.
+_PAIRS, _EACH, _MOST = 0.5, 0.15, 2.0
 
 #: Layouts that are kept of all searches.
 _KEPT = 8
@@ -65,4 +66,5 @@ def _runs(items: Sequence[Item], height: float, seconds: float) -> list[tuple[fl
     if seconds < 2 * _LEAST:
         return [(1.0, next(iter(ways.values())))]
     count = 1 if seconds * _PAIRS / len(ways) < _LEAST else len(ways)
-    return [*((_PAIRS / count, way) for way in list(ways.values())[:count]), (1.0, alone)]
+    share = min(_PAIRS / count, max(_MOST, _EACH * sum(item.count for item in items)) / seconds)
+    return [*((share, way) for way in list(ways.values())[:count]), (1.0, alone)]

@@ -59,6 +59,9 @@ class Searched(Struct, frozen=True):
     stopped: bool
 
 
+#: From so many seconds on a search has a second phase.
+_LONG = 8
+
 #: Layouts that are kept of a search.
 _KEPT = 6
 
@@ -99,8 +102,8 @@ def search(
     task = {
         "height": height,
         "items": [{"points": i.points, "count": i.count, "angles": i.angles} for i in items],
-        # A search for a goal needs no second phase, which only shortens by hairs.
-        "explore": whole if math.isfinite(goal) else whole - compress,
+        # Neither a search for a goal nor a short one needs the second phase, which only shortens by hairs.
+        "explore": whole if math.isfinite(goal) or whole < _LONG else whole - compress,
         "compress": compress,
         "seed": seed,
     }
