@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator, Sequence
-from itertools import product
+from itertools import combinations, product
 from typing import TYPE_CHECKING
 
 from msgspec import Struct
@@ -31,7 +31,7 @@ _FILLED = 1.03
 #: Shifts of one part along the other that are tried, and of how many the hull is worked out.
 _SHIFTS, _HULLS = 160, 12
 
-#: With more kinds than this no part is paired with one of another kind: that takes longer than it gains.
+#: With more kinds than this that have a part left over, none is paired with another kind's: that would take too long.
 _MIXED = 10
 
 
@@ -108,19 +108,21 @@ def join(items: Sequence[Item], pairs: Sequence[PartPair], share: float) -> Join
 
 def column_share(items: Sequence[Item], pairs: Sequence[PartPair], height: float) -> float:
     """The share of parts in pairs where as many pairs as go one above another across a strip leave room for parts."""
-    shares = []
+    shares = [(0, 1.0)]
     for pair in pairs:
         one, other = pair.members
-        if one.item != other.item:
-            continue
         double, single = (max(y for _, y in p) - min(y for _, y in p) for p in (pair.points, items[one.item].points))
         twice = 2 * math.floor(height / double)
-        shares.append((items[one.item].count, twice / (twice + math.floor((height - twice / 2 * double) / single))))
-    return max(shares)[1] if shares else 1.0
+        # Parts that may lie at any angle can be drawn higher than the strip.
+        if one.item == other.item and twice:
+            shares.append((items[one.item].count, twice / (twice + math.floor((height - twice / 2 * double) / single))))
+    return max(shares)[1]
 
 
 def pairs_of(items: Sequence[Item], height: float) -> list[PartPair]:
-    """The best pair of each two items, the best first; those that save little, or are too high, are left out.
+    """The best pair of each item's parts, and of two with odd counts, the best first.
+
+    What saves little, or is higher than the strip, is left out.
 
     Args:
         items: what is to be packed.
@@ -149,11 +151,9 @@ def _couples(items: Sequence[Item]) -> Iterator[tuple[int, int]]:
     for i, item in enumerate(items):
         if item.count > 1:
             yield i, i
-    if len(items) > _MIXED:
-        return
-    for i in range(len(items)):
-        for j in range(i + 1, len(items)):
-            yield i, j
+    odd = [i for i, item in enumerate(items) if item.count % 2]
+    if len(odd) <= _MIXED:
+        yield from combinations(odd, 2)
 
 
 def _first_angle(item: Item) -> float:

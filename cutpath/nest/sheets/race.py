@@ -1,8 +1,8 @@
 """Searches one after another: with parts joined in pairs, then with parts alone.
 
-Pairs make a search come to dense layouts soon, and keep it from those that take pairs apart; pressing sets in where it
-ends, and knows no pairs. Where no two parts make a good pair, parts alone have all the time: a second search from
-another start, for half of it each, comes out longer than one search.
+Pairs make a search come to dense layouts soon, and keep it from those that take pairs apart, which a longer search of
+parts alone comes to. Pressing sets in where a search ends, and knows no pairs. Where no two parts make a good pair,
+parts alone have all the time: two searches from two starts, with half of it each, come out longer than one.
 """
 
 from __future__ import annotations
@@ -14,12 +14,14 @@ from collections.abc import Callable, Sequence
 from cutpath.nest.sheets.pairs import JoinedItems, column_share, join, pairs_of
 from cutpath.nest.sheets.search import Item, Searched, StripLayout, search
 
-#: Least seconds for one search.
-_LEAST = 1.0
+#: Up to so many seconds pairs have all of them: they come sooner to what they come to.
+_SHORT = 6.0
 
-#: The share of the time that searches with pairs have together, and the most seconds of each: so many a part, or these.
-#: After that they find little, while single parts go on to come closer.
-_PAIRS, _EACH, _MOST = 0.5, 0.15, 2.0
+#: Past that the share of the time that they have, and the most seconds: so many a part, or these.
+_PAIRS, _EACH, _MOST = 0.5, 0.25, 4.0
+
+#: Less than this is no time for a search.
+_LEAST = 0.5
 
 #: Layouts that are kept of all searches.
 _KEPT = 8
@@ -40,7 +42,7 @@ def race(
     settled = True
     for number, (share, joined) in enumerate(_runs(items, height, seconds)):
         left = late - time.monotonic()
-        if number and left < _LEAST / 2:
+        if number and left < _LEAST:
             break
         most = min(left, share * seconds)
         done = search(joined.items, height, seconds=most, seed=seed, goal=goal, tick=tick)
@@ -59,12 +61,8 @@ def _runs(items: Sequence[Item], height: float, seconds: float) -> list[tuple[fl
     alone = join(items, (), 0.0)
     if not pairs:
         return [(1.0, alone)]
-    ways: dict[tuple[Item, ...], JoinedItems] = {}
-    for share in (column_share(items, pairs, height), 0.5):
-        joined = join(items, pairs, share)
-        ways.setdefault(joined.items, joined)
-    if seconds < 2 * _LEAST:
-        return [(1.0, next(iter(ways.values())))]
-    count = 1 if seconds * _PAIRS / len(ways) < _LEAST else len(ways)
-    share = min(_PAIRS / count, max(_MOST, _EACH * sum(item.count for item in items)) / seconds)
-    return [*((share, way) for way in list(ways.values())[:count]), (1.0, alone)]
+    joined = join(items, pairs, column_share(items, pairs, height))
+    if seconds < _SHORT:
+        return [(1.0, joined)]
+    most = max(_MOST, _EACH * sum(item.count for item in items))
+    return [(min(_PAIRS, most / seconds), joined), (1.0, alone)]
