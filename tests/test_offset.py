@@ -10,9 +10,10 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from cutpath.cut.offset.chain import ToolTooWide, offset_chain
+from cutpath.cut.offset.piece import Piece, _circle_circle
 from cutpath.cut.offset.raw import SHARPEST_MITRE
 from cutpath.faults import Fault
-from cutpath.outline import Chain, straight
+from cutpath.outline import Arc, Chain, straight
 from cutpath.tolerances import FILE_MATCH
 from tests.outlines import OUTSIDES, Outside, cases, convex, within
 from tests.saw import Saw, saw
@@ -214,3 +215,26 @@ def test_a_chamber_behind_a_neck_too_narrow_is_refused(outside: Outside) -> None
 def test_no_offset_is_no_change() -> None:
     outline = saw().outline
     assert offset_chain(outline, 0.0) is outline
+
+
+def test_a_chain_without_any_segment_is_refused_where_it_is() -> None:
+    with pytest.raises(ToolTooWide) as caught:
+        offset_chain(Chain(((3.0, 4.0), (3.0, 4.0)), (0.0, 0.0), False), 2.0)
+    assert caught.value.place == (3.0, 4.0)
+
+
+def test_where_circles_meet_and_touch() -> None:
+    """Of 5 and 5, 8 apart: 3 to either side of the middle. Of 5 and 3, 8 apart: one place. Farther apart: none."""
+
+    def found(x: float, y: float, radius: float) -> list[tuple[float, float]]:
+        return _circle_circle(Arc((0.0, 0.0), 5.0, 0.0, 1.0), Arc((x, y), radius, 0.0, 1.0))
+
+    assert sorted(found(8.0, 0.0, 5.0)) == [pytest.approx((4.0, -3.0)), pytest.approx((4.0, 3.0))]
+    assert found(0.0, 8.0, 3.0) == [pytest.approx((0.0, 5.0))]
+    assert found(0.0, 2.0, 3.0) == [pytest.approx((0.0, 5.0))], "one inside the other"
+    assert found(8.1, 0.0, 3.0) == found(1.9, 0.0, 3.0) == found(0.0, 0.0, 3.0) == []
+
+
+def test_boxes_of_pieces() -> None:
+    assert Piece((5.0, 1.0), (2.0, 7.0)).box() == (2.0, 1.0, 5.0, 7.0)
+    assert Piece((2.0, 7.0), (5.0, 1.0)).box() == (2.0, 1.0, 5.0, 7.0)

@@ -7,12 +7,13 @@ import shapely
 from hypothesis import assume, given, settings
 from msgspec.structs import replace
 
-from cutpath.cut.paths import cut_path
+from cutpath.cut.paths import cut_path, leads, meeting
 from cutpath.cut.relief import cut_part
 from cutpath.design.stair import Stair
 from cutpath.design.stringer import build_stringer
 from cutpath.faults import ImpossibleStringer
 from cutpath.job.values import Cutter, SillNotch
+from cutpath.outline import Chain
 from tests.stairs import IN, Drawn, drawings, mm, spec
 
 ROUTER = Cutter("router", 0.375 * IN, "relieved", "design", 0.5 * IN)
@@ -36,6 +37,7 @@ def test_factory_edges_leave_one_open_chain_whose_ends_run_past_the_board(surplu
     # All between the ends is the outline itself, run clockwise from the heel.
     assert set(path.points[1:-1]) == set(part.outline.points[2:])
     assert path.points[1] == part.outline.points[-1]
+    assert path.bulges[0] == path.bulges[-2] == path.bulges[-1] == 0
 
 
 def test_trimmed_edges_are_cut_all_round_clockwise() -> None:
@@ -43,6 +45,11 @@ def test_trimmed_edges_are_cut_all_round_clockwise() -> None:
     path = cut_path(replace(part, edges="trimmed"), ROUTER, 0.0)
     assert path.closed
     assert path.area() == pytest.approx(-part.outline.area())
+    # From the heel round, so that the long lower edge is cut last and holds the part meanwhile.
+    heel, seat = part.outline.points[:2]
+    assert (path.points[0], path.points[-1]) == (heel, seat)
+    back = cut_path(replace(part, edges="trimmed"), replace(ROUTER, direction="conventional"), 0.0)
+    assert {back.points[0], back.points[-1]} == {heel, seat} and back.area() > 0
 
 
 @settings(max_examples=50, deadline=None)
@@ -78,6 +85,19 @@ def test_cuts_that_meet_above_the_edge_free_the_part_all_round() -> None:
     assert not cut_path(part, ROUTER, 0.0).closed
     wide = cut_path(part, ROUTER, 400.0)
     assert wide.closed and wide.line().is_simple
+    # The plumb cut and the seat run on to where they meet, square to each other, beyond the lower edge.
+    corner, heel, seat = wide.points[0], *part.outline.points[:2]
+    assert set(wide.points[1:]) == set(part.outline.points) - {heel, seat}
+    assert not any(wide.bulges)
+    legs = math.dist(corner, heel), math.dist(corner, seat)
+    assert math.hypot(*legs) == pytest.approx(math.dist(heel, seat))
+    assert -wide.area() == pytest.approx(part.outline.area() + legs[0] * legs[1] / 2)
+    # It is all round from the surplus on at which the longer of the two overruns would reach that corner.
+    top, toe = part.outline.points[-1], part.outline.points[2]
+    steep = [(a[1] - b[1]) / math.dist(a, b) for a, b in ((top, heel), (toe, seat))]
+    enough = -corner[1] - 0.5 * IN * max(steep)
+    assert not cut_path(part, ROUTER, enough - 0.01).closed
+    assert cut_path(part, ROUTER, enough + 0.01).closed
 
 
 def test_centre_line_runs_half_the_width_beside_the_design() -> None:
@@ -90,3 +110,22 @@ def test_centre_line_runs_half_the_width_beside_the_design() -> None:
         along = -inner[1] / (end[1] - inner[1])
         leaves = (inner[0] + along * (end[0] - inner[0]), 0.0)
         assert math.dist(leaves, end) == pytest.approx(0.5 * IN)
+
+
+def test_where_two_endless_lines_meet() -> None:
+    """At (7, -3), along (3, 1) and (-2, 5), wherever their points lie on them."""
+    for s, t, u, v in ((2.0, 5.0, -3.0, 4.0), (-1.0, 1.0, 0.5, 2.5), (4.0, -2.0, 3.0, 1.0)):
+        ends = [(7 + 3 * k, -3 + k) for k in (s, t)] + [(7 - 2 * k, -3 + 5 * k) for k in (u, v)]
+        assert meeting(*ends) == pytest.approx((7.0, -3.0))
+
+
+def test_leads_go_straight_on_from_both_sides_of_the_first_corner() -> None:
+    """At (10, 20) the contour leaves along (3, 4) / 5 and comes back along (-12, 5) / 13."""
+    path = Chain(((10.0, 20.0), (40.0, 60.0), (130.0, -30.0)), (0.0,) * 3, True)
+    into, out = leads(path, 6.5)
+    assert into.points[1] == out.points[0] == (10.0, 20.0)
+    assert into.points[0] == pytest.approx((10 - 0.6 * 6.5, 20 - 0.8 * 6.5))
+    assert out.points[1] == pytest.approx((10 - 6.5 * 12 / 13, 20 + 6.5 * 5 / 13))
+    assert not any((*into.bulges, *out.bulges, into.closed, out.closed))
+    assert len(leads(path, 0.5)) == 2 and leads(path, 0.0) == ()
+    assert leads(replace(path, closed=False), 6.5) == ()
