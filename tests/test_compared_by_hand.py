@@ -83,6 +83,13 @@ def test_a_throat_counts_what_was_cut_deeper_beside_the_corner() -> None:
     assert held(L.difference(box(250.0, 95.0, 253.0, 101.0))).throats == pytest.approx((100.0,), abs=0.01)
 
 
+def test_a_throat_is_measured_to_an_edge_that_the_cut_moved() -> None:
+    """A hundredth of a millimetre and three, off the lower edge: the design is gouged by as much."""
+    for off in (0.01, 0.03):
+        cut = held(L.intersection(box(0.0, off, 300.0, 200.0)))
+        assert cut.gouge == pytest.approx(off) and cut.throats == pytest.approx((100.0 - off,))
+
+
 def test_a_part_of_which_nothing_is_left() -> None:
     cut = compare(BOARD, [box(310, 210, 340, 240)], 6.0, MEANT)
     assert (cut.gouge, cut.gouge_at, cut.leftover, cut.throats, cut.left) == (math.inf, None, 0.0, (0.0,), None)
