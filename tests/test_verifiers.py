@@ -24,14 +24,13 @@ from cutpath.dxf.read_back import read_dxf
 from cutpath.dxf.write import dxf_bytes
 from cutpath.faults import FileMismatch
 from cutpath.job.values import Cutter, DxfVersion, Tabs
-from cutpath.nest import BadLayout, Layout, verify_layout
+from cutpath.nest import BadLayout, Layout
 from cutpath.nest.sheets.verify import verify_sheets
 from cutpath.outline import Chain, shift
 from cutpath.rules.measures import MEASURES
 from tests.dxf_sample import LAYERS, sample
 from tests.jobs import job_with, plan_of
 from tests.stairs import mm, spec
-from tests.test_nest_shapes import board, box, kind
 from tests.test_paths import ROUTER, part_of
 from tests.test_sheets import GAP, SHEET, TRIM, laid, stringers
 
@@ -43,22 +42,6 @@ def only(layout: Layout, used: float | None = None, **changes: Any) -> Layout:
     used = first.used if used is None else used
     changed = replace(first, parts=(replace(part, **changes),), used=used, offcut=first.stock.length - used)
     return replace(layout, boards=(changed,))
-
-
-@pytest.mark.parametrize(("past", "holds"), [(-0.01, True), (0.01, False), (1.0, False), (15.0, False)])
-def test_a_part_in_a_boards_right_end_trim_is_found(past: float, holds: bool) -> None:
-    from cutpath.nest import nest_parts
-
-    kinds, stock, trim = [kind(box(500.0, 285.75), 1)], [board(1000.0)], 10.0
-    layout = nest_parts(kinds, stock, gap=12.7, end_trim=trim)
-    x = 1000.0 - trim - 500.0 + past
-    part = layout.boards[0].parts[0]
-    put = only(layout, x + 500.0, motion=part.motion.then(x - part.x, 0.0), x=x)
-    if holds:
-        verify_layout(put, kinds, 12.7, trim, stock)
-        return
-    with pytest.raises(BadLayout, match="end trim"):
-        verify_layout(put, kinds, 12.7, trim, stock)
 
 
 @pytest.mark.parametrize("side", ["left", "right", "low", "high"])
@@ -77,18 +60,6 @@ def test_a_part_in_a_sheets_trim_is_found(side: str, past: float, holds: bool) -
         return
     with pytest.raises(BadLayout, match="reaches past what is clear"):
         verify_sheets(put, [one], GAP, TRIM)
-
-
-@pytest.mark.parametrize("off", [-20.0, -0.01, 0.01, 20.0])
-def test_a_sheets_used_length_is_where_its_last_part_ends(off: float) -> None:
-    one = stringers(1)
-    layout = laid([one], [SHEET])
-    with pytest.raises(BadLayout, match="used length and offcut"):
-        verify_sheets(only(layout, layout.boards[0].used + off), [one], GAP, TRIM)
-    (first,) = layout.boards
-    alone = replace(layout, boards=(replace(first, offcut=first.offcut + off),))
-    with pytest.raises(BadLayout, match="used length and offcut"):
-        verify_sheets(alone, [one], GAP, TRIM)
 
 
 BEAM = Cutter("router", 20.0, "relieved", "centre", 0.0)
