@@ -392,13 +392,39 @@ ACCEPTED: dict[tuple[str, str, str], str] = {
         "_holder",
         "max -> min in max(((float(design.intersection(pieces[i]).area), int(i)) for i in near), default=(0.0, -1",
     ): "the first look only saves the second, which finds the same",
+    ("cutpath.inspect.find.contours", "direction", "And -> Or in left and right"): "the fewer of the two are none then",
+    (
+        "cutpath.inspect.find.contours",
+        "zero_length",
+        "1.0 -> 2.0 in _short(look, -1.0, NO_LENGTH)",
+    ): "no length is less than nothing",
+    (
+        "cutpath.inspect.find.contours",
+        "_short",
+        "Lt -> LtE in least < length <= most",
+    ): "a segment of the limit to the last bit",
+    (
+        "cutpath.inspect.find.contours",
+        "_short",
+        "LtE -> Lt in least < length <= most",
+    ): "a segment of the limit to the last bit",
+    ("cutpath.inspect.find.contours", "split_ends", "0 -> 1 in end.mate < 0"): "the pair is found from its other end",
+    ("cutpath.inspect.find.tool", "tight_radius", "Lt -> LtE in len(rows) < 3"): "a place on the arc or on its chord",
+    ("cutpath.inspect.find.tool", "tight_radius", "Lt -> LtE in course.bulge[row] < 0"): "a straight is no arc",
+    ("cutpath.inspect.find.tool", "narrow_slot", "Mult -> Div in radius * radius"): "how small a sliver is passed over",
+    (
+        "cutpath.inspect.find.tool",
+        "narrow_slot",
+        "Lt -> LtE in piece.area < radius * radius / 100",
+    ): "how small a sliver is passed over",
+    ("cutpath.inspect.find.tool", "narrow_slot", "LtE -> Lt in radius <= 0"): "a tool of 0.02 mm to the last bit",
 }
 
 #: A bound with a tolerance on it, or one that is a tolerance. Whether what lies on it to the last bit is let through is
 #: nobody's matter: such comparisons' mutants "or equal" are accepted.
 _AT_A_TOLERANCE = re.compile(
     r"(Lt -> LtE|LtE -> Lt|Gt -> GtE|GtE -> Gt) in .*"
-    r"(\b[A-Z_]*SLACK|\b_SHARE|\bslack|SAME_POINT|FILE_MATCH|self\.near|self\.along|_FITS|\b1e-\d+)"
+    r"(\b[A-Z_]*SLACK|\b_SHARE|\bslack|SAME_POINT|FILE_MATCH|self\.near|self\.along|_FITS|JOINED|_IN_LINE|_CORNER|\b1e-\d+)"
 )
 
 _COMPARE: dict[type[ast.cmpop], tuple[type[ast.cmpop], ...]] = {

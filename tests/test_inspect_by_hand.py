@@ -7,8 +7,9 @@ from collections.abc import Sequence
 from typing import Any
 
 import pytest
+from msgspec.structs import replace
 
-from cutpath.inspect.values import Element, Hit, LayerSeen, Seen
+from cutpath.inspect.values import Element, Hit, LayerSeen, Seen, Trait
 from cutpath.inspect.whole import inspect_seen
 from cutpath.outline import Chain, Motion, Point, circle, shift, straight
 
@@ -32,12 +33,21 @@ def box(x: float, y: float, wide: float, high: float) -> Item:
     return shut((x, y), (x + wide, y), (x + wide, y + high), (x, y + high))
 
 
-def hits(items: Sequence[Item], tool: float | None = None, **more: Any) -> dict[str, list[Hit]]:
+def hits(
+    items: Sequence[Item],
+    tool: float | None = None,
+    others: Sequence[Element] = (),
+    frozen: str = "",
+    off: str = "",
+    **more: Any,
+) -> dict[str, list[Hit]]:
     """What is found in model space, by kind; items have the handles "1", "2" and on."""
     elements = tuple(
         Element(str(k), kind, layer, "model", chain, chain.points[0]) for k, (chain, layer, kind) in enumerate(items, 1)
     )
-    layers = tuple(LayerSeen(name, frozen=False, off=False) for name in dict.fromkeys(i[1] for i in items))
+    elements += tuple(others)
+    names = dict.fromkeys(element.layer for element in elements)
+    layers = tuple(LayerSeen(name, frozen=name == frozen, off=name == off) for name in names)
     given: dict[str, Any] = {"unit": "mm", "per_unit": 1.0, "guessed": False, "metric": True, "texts": ()} | more
     seen = Seen("x.dxf", "R2000", items=elements, layers=layers, **given)
     found: dict[str, list[Hit]] = {}
@@ -150,6 +160,14 @@ def test_an_end_that_nothing_is_left_to_meet() -> None:
     assert "set-up-end" not in kinds([run((100.0, -10.0), (100.0, 150.0))], texts=("set-up 1 of 2",))
 
 
+def test_each_end_is_told_with_its_own_nearest_one() -> None:
+    """Ends 10 apart are one gap; a third, 20 from the nearer of them, is nearest to none and told by itself."""
+    lines = [run((-500.0, 0.0), (0.0, 0.0)), run((10.0, 0.0), (10.0, 500.0)), run((30.0, 0.0), (530.0, 1.0))]
+    sizes = sorted(h.size or 0.0 for h in hits(lines)["open-contour"])
+    assert sizes[:2] == pytest.approx([10.0, 20.0])
+    assert len(sizes) == 5
+
+
 def tabbed(gaps: Sequence[float], turn: float = 0.0) -> list[Item]:
     """An oblong of 600 by 400 with gaps in its lower side; what comes after each gap is turned out of line."""
     x, items = 40.0, []
@@ -170,9 +188,9 @@ def tabbed(gaps: Sequence[float], turn: float = 0.0) -> list[Item]:
     ("gaps", "tabs"),
     [
         ([6.0, 6.0], 2),
-        ([2.0, 2.0], 2),
+        ([2.001, 2.001], 2),
         ([1.99, 1.99], 0),
-        ([60.0, 60.0], 2),
+        ([59.999, 59.999], 2),
         ([60.1, 60.1], 0),
         ([6.0], 0),
         ([6.0, 6.04], 2),
@@ -180,9 +198,11 @@ def tabbed(gaps: Sequence[float], turn: float = 0.0) -> list[Item]:
         ([6.0, 9.0, 6.0], 2),
     ],
 )
-def test_gaps_of_one_width_are_tabs(gaps: list[float], tabs: int) -> None:
+@pytest.mark.parametrize("turn", [0.0, 0.7, 2.5])
+def test_gaps_of_one_width_are_tabs(gaps: list[float], tabs: int, turn: float) -> None:
     """From 2 to 60 mm wide, two at least of one width within a twentieth of a millimetre; others are open."""
-    found = hits(tabbed(gaps))
+    turned = Motion(math.cos(turn), math.sin(turn), 900.0, -70.0)
+    found = hits([(chain.moved(turned), *rest) for chain, *rest in tabbed(gaps)])
     alike = [g for g in gaps if tabs and sum(abs(g - o) < 0.1 for o in gaps) > 1]
     assert sorted(h.size or 0.0 for h in found.get("tab-gap", [])) == pytest.approx(alike)
     assert len(found.get("tab-gap", [])) == tabs
@@ -218,6 +238,12 @@ def test_an_arcs_end_leaves_along_its_tangent() -> None:
     high = run((94.0, 200.0), (-100.0, 200.0))
     found = hits([low, half, high])
     assert [h.size for h in found["tab-gap"]] == pytest.approx([6.0, 6.0])
+    # A quarter of a circle, each end square to the other: on along x, and on along y.
+    for bulge in (1.0, -1.0):
+        quarter = Chain(((0.0, 0.0), (100.0, bulge * 100.0)), (bulge * math.tan(math.pi / 8), 0.0), False)
+        on = [run((-106.0, 0.0), (-6.0, 0.0)), run((100.0, bulge * 106.0), (100.0, bulge * 206.0))]
+        for arc in (quarter, quarter.reversed()):
+            assert [h.size for h in hits([on[0], cut(arc, kind="ARC"), on[1]])["tab-gap"]] == pytest.approx([6.0, 6.0])
     # Square to it they are no tabs.
     down = [run((100.0, -106.0), (100.0, -6.0)), half, run((100.0, 206.0), (100.0, 306.0))]
     assert "tab-gap" not in kinds(down)
@@ -278,6 +304,7 @@ def test_cuts_that_cross_and_cuts_that_touch() -> None:
     three = [run((0.0, 0.0), (100.0, 0.0)), run((0.0, 0.0), (0.0, 100.0)), run((0.0, 0.0), (-100.0, -80.0))]
     found = hits(three)
     near(found["touching"][0].at, (0.0, 0.0))
+    assert all(h.at != (0.0, 0.0) for h in found["open-contour"]), "an end that touches is told as that"
 
 
 @pytest.mark.parametrize(("off", "told"), [(0.0, "touching"), (0.0005, "touching"), (0.1, "crossing"), (-0.1, "")])
@@ -311,6 +338,11 @@ def test_outlines_nearer_than_the_tool(gap: float, holds: bool) -> None:
     # Open cuts lie near others, too; what is inside and what is outside is told as a slot.
     assert ("near-contours" in kinds([PLATE, run((50.0, 200.0 + gap), (250.0, 200.0 + gap))], 6.0)) != holds
     assert "near-contours" not in kinds([PLATE, box(gap, 20.0, 30, 40)], 6.0)
+    assert "near-contours" not in kinds([PLATE, box(300.0, 50.0, 300, 200)], 6.0), "what touches is told as that"
+    # Islands in a hole are outlines again; one and the plate round its hole lie on two sides of a slot.
+    hole = box(50, 50, 200, 100)
+    assert ("near-contours" in kinds([PLATE, hole, box(60, 60, 40, 40), box(100 + gap, 60, 40, 40)], 6.0)) != holds
+    assert "near-contours" not in kinds([PLATE, box(1, 1, 298, 198), box(3, 3, 100, 100)], 6.0)
 
 
 @pytest.mark.parametrize("clockwise", [False, True])
@@ -351,6 +383,9 @@ def test_slots_narrower_than_the_tool(wide: float, holds: bool) -> None:
     )  # fmt: skip
     found = hits([notched], 6.0)
     assert ("narrow-slot" not in found) == holds
+    island = cut(notched[0].moved(shift(300.0, 300.0)))
+    around = [box(0, 0, 900, 800), box(200, 200, 600, 500)]
+    assert ("narrow-slot" not in kinds([*around, island], 6.0)) == holds, "an island is wood again"
     if not holds:
         (hit,) = found["narrow-slot"]
         assert hit.at is not None and 150 < hit.at[0] < 150 + wide and 100 < hit.at[1] < 200
@@ -368,6 +403,9 @@ def test_contours_that_run_against_most_of_their_kind() -> None:
     for ways, odd in (("lll", []), ("rrr", []), ("llr", ["3"]), ("rrl", ["3"]), ("lr", ["1"]), ("rl", ["2"])):
         found = hits(rings(ways))
         assert [h.handle for h in found.get("direction", [])] == odd
+        way = {"l": "counter-clockwise", "r": "clockwise"}
+        for hit in found.get("direction", []):
+            assert hit.detail == f"{way[ways[int(hit.handle) - 1]]}, other than most outlines"
         # What lies in them is a kind of its own.
         both = hits([*rings("lll"), *rings(ways, 20.0, 50.0)])
         assert [h.handle for h in both.get("direction", [])] == [str(int(k) + 3) for k in odd]
@@ -383,3 +421,29 @@ def test_inner_contours_that_come_after_what_frees_them() -> None:
     # An island in it is an outline again.
     island = cut(box(60, 60, 40, 40)[0], "CUT")
     assert [h.handle for h in hits([inner, outer, island]).get("order", [])] == []
+
+
+def test_cuts_that_nobody_sees() -> None:
+    assert [h.detail for h in hits([PLATE], frozen="PART")["hidden-layer"]] == ["layer is frozen"]
+    assert [h.detail for h in hits([PLATE], off="PART")["hidden-layer"]] == ["layer is off"]
+    chain = PLATE[0]
+    unseen = Element("9", "LWPOLYLINE", "PART", "model", chain, (0.0, 0.0), (Trait("hidden-layer"),))
+    assert [h.detail for h in hits([], others=[unseen])["hidden-layer"]] == ["flagged invisible"]
+    assert "hidden-layer" not in kinds([PLATE, cut(chain.moved(shift(5.0, 5.0)), "NOTE")], off="NOTE")
+    text = Element("9", "TEXT", "PART", "model", None, (0.0, 0.0))
+    assert "hidden-layer" not in kinds([], others=[text, replace(unseen, layer="MARK", traits=())], off="PART")
+
+
+def test_what_is_odd_about_an_entity_is_told_where_that_layer_is_cut() -> None:
+    chain = PLATE[0]
+    for layer, told in (("PART", {"spline", "tilted"}), ("MARK", {"tilted"}), ("NOTE", set())):
+        odd = Element("9", "SPLINE", layer, "model", chain, (0.0, 0.0), (Trait("spline"), Trait("tilted", "by 3")))
+        found = hits([cut(chain.moved(shift(900.0, 0.0)))], others=[odd])
+        assert set(found) & {"spline", "tilted", "ellipse"} == told
+        assert [h.detail for h in found.get("tilted", [])] == ["by 3"] * len(told & {"tilted"})
+    paper = Element("9", "LINE", "PART", "paper", chain, (0.0, 0.0))
+    found = hits([PLATE], others=[paper, replace(paper, layer="NOTE"), replace(paper, chain=None)])
+    assert [h.handle for h in found["paper-space"]] == ["9"] and set(found) == {"paper-space"}
+    other = Element("9", "LINE", "WALLS", "model", chain.moved(shift(400.0, 0.0)), (0.0, 0.0))
+    assert [h.detail for h in hits([PLATE], others=[other])["off-layers"]] == ["a LINE on layer WALLS"]
+    assert "off-layers" not in kinds([PLATE], others=[replace(other, chain=None)])

@@ -31,13 +31,15 @@ _WIDEST: Final = 25.0
 class OpenEnd(Struct, frozen=True):
     """An end of an open contour: its contour and chain, where it is, which way it leaves, and what is nearest to it.
 
-    `gap` is the distance to the nearest other open end, infinite where there is none; `mate` that end's number.
+    `meeting` is how many ends there are at that place, this one with them; `gap` the distance to the nearest open end
+    elsewhere, infinite where there is none; `mate` that end's number.
     """
 
     contour: int
     chain: int
     at: Point
     out: Point
+    meeting: int
     gap: float
     mate: int
 
@@ -47,7 +49,7 @@ def open_ends(look: Looked) -> tuple[OpenEnd, ...]:
     """The ends of open contours that lie on wood: a cut that runs past the board's edge is meant to be open."""
     import shapely
 
-    found: list[tuple[int, int, Point, Point]] = []
+    found: list[tuple[int, int, Point, Point, int]] = []
     for k, contour in enumerate(look.joined.contours):
         if contour.closed:
             continue
@@ -59,10 +61,10 @@ def open_ends(look: Looked) -> tuple[OpenEnd, ...]:
         ):
             chain = look.cuts[member].chain
             assert chain is not None
-            found.append((k, member, at, _leaves(chain, last=is_last)))
+            found.append((k, member, at, _leaves(chain, last=is_last), look.joined.degree[member][is_last]))
     if not found:
         return ()
-    points = shapely.points([at for _, _, at, _ in found])
+    points = shapely.points([at for _, _, at, _, _ in found])
     if look.board is not None:
         shapely.prepare(look.board)
         on_wood = shapely.contains_properly(look.board, points)
@@ -185,13 +187,12 @@ def _bare_ends(look: Looked) -> Iterator[Hit]:
     ends = open_ends(look)
     told: set[tuple[int, int]] = set()
     shared = {k for k, _ in _at_shared(look)}
-    branches = look.joined.degree
     for k in split_ends(look)[1]:
         if k in shared:
             continue
         end = ends[k]
         item = look.cuts[end.chain]
-        if any(d > 2 for d in branches[end.chain]) and end.gap <= JOINED:
+        if end.meeting > 2:
             # Three ends or more that meet are told as touching.
             continue
         key = (min(k, end.mate), max(k, end.mate))
