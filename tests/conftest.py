@@ -4,6 +4,8 @@ from __future__ import annotations
 
 import gc
 import os
+import shutil
+import tempfile
 from collections import defaultdict
 from collections.abc import Iterator
 from functools import lru_cache
@@ -36,9 +38,17 @@ if os.environ.pop("PYTHONDONTWRITEBYTECODE", ""):
 gc.set_threshold(50_000, 20, 50)
 
 
+#: A folder in memory that many systems have, and how much tests may write.
+IN_MEMORY, ROOM = Path("/dev/shm"), 1 << 30
+
+
 def pytest_configure() -> None:
-    """Before any test module asks for what is kept."""
+    """Before any test module asks for what is kept, and before any folder is made."""
     kept.keep()
+    # Ten thousand small files cost a disk a quarter more, and seconds of waiting.
+    if "TMPDIR" not in os.environ and os.access(IN_MEMORY, os.W_OK) and shutil.disk_usage(IN_MEMORY).free > ROOM:
+        os.environ["TMPDIR"] = str(IN_MEMORY)
+        tempfile.tempdir = None
 
 
 @pytest.hookimpl(tryfirst=True)

@@ -39,8 +39,7 @@ def changed_cuts(drawing: Drawing, change) -> Drawing:
 
 @pytest.mark.parametrize("direction", ["climb", "conventional"])
 @pytest.mark.parametrize("path", ["design", "centre"])
-@pytest.mark.parametrize("corner", ["relieved", "rounded"])
-@pytest.mark.parametrize("edges", ["factory", "trimmed"])
+@pytest.mark.parametrize(("corner", "edges"), [("relieved", "factory"), ("rounded", "trimmed")])
 def test_right_files_pass(direction: str, path: str, corner: str, edges: str) -> None:
     read = job_with(
         cutter={"direction": direction, "path": path, "corner": corner, "outside": "rolled"}, stringer={"edges": edges}

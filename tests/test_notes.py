@@ -6,6 +6,7 @@ import io
 import itertools
 import json
 import re
+from functools import lru_cache
 from typing import Any
 
 import ezdxf
@@ -31,6 +32,7 @@ def files(request: pytest.FixtureRequest) -> tuple[str, dict[str, bytes]]:
     return request.param, {path: data for path, data in made.items() if path.endswith(".dxf")}
 
 
+@lru_cache(maxsize=40)
 def loaded(data: bytes) -> ezdxf.document.Drawing:
     text = data.decode("utf-8") if b"AC1024" in data or b"AC1027" in data else data.decode("cp1252")
     return ezdxf.read(io.StringIO(text))

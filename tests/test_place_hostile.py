@@ -25,7 +25,8 @@ from cutpath.place.stage import STAGING, change, held, recover
 from tests.jobs import FIXTURES
 from tests.test_place import FIRST, NO_CUTS, SECOND, export, refused, tree, whole
 
-SPAWN = multiprocessing.get_context("spawn")
+#: Forked from a process that holds this module and nothing of the rest of the run.
+SERVER = multiprocessing.get_context("forkserver")
 
 
 # Others at work in the folder.
@@ -106,7 +107,8 @@ def _race(folder: str, files: dict[str, bytes], seed: int, seconds: float) -> No
 def test_processes_that_race_for_a_folder_leave_one_set(tmp_path: Path) -> None:
     sets = [export(**{f"parts__{n}_dxf": str(n), "list_csv": str(n)}) for n in range(4)]
     out = tmp_path / "out"
-    crowd = [SPAWN.Process(target=_race, args=(str(out), files, n, 2.0)) for n, files in enumerate(sets)]
+    SERVER.set_forkserver_preload([__name__])
+    crowd = [SERVER.Process(target=_race, args=(str(out), files, n, 1.0)) for n, files in enumerate(sets)]
     for one in crowd:
         one.start()
     for one in crowd:
