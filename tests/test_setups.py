@@ -313,6 +313,9 @@ def test_one_place_to_divide_is_enough_and_a_hair_less_reach_is_not() -> None:
     with pytest.raises(NoSetUps, match=r"machine\.bed: from .* no cut may be divided") as told:
         board.made(Machine((high - 0.01, FAR), 12.7, TRIM))
     assert f"use a bed of {mm(high + SHOWN)} or more" in str(told.value)
+    # With no reach to spare the division stands as near to a throat or a tip as any may.
+    machine = Machine((high, FAR), 12.7, TRIM)
+    no_division_near_a_throat_a_tip_or_a_bearing_face(board, machine, board.made(machine))
 
 
 def test_the_middle_of_a_riser_cut_is_taken_where_reach_allows() -> None:
