@@ -83,8 +83,12 @@ def test_init_on_a_full_disk_leaves_no_half_job(tmp_path: Path, room: int) -> No
         half.unlink()
     code = f"import resource\nresource.setrlimit(resource.RLIMIT_FSIZE, ({room}, {room}))\n"
     code += "from cutpath.__main__ import run\nrun()"
+    # Without -B a compiled module would be kept that is cut off at the same bound.
     made = subprocess.run(
-        [sys.executable, "-c", code, "init", str(tmp_path / "job.toml")], capture_output=True, text=True, check=False
+        [sys.executable, "-B", "-c", code, "init", str(tmp_path / "job.toml")],
+        capture_output=True,
+        text=True,
+        check=False,
     )
     assert made.returncode == 2 and "File too large" in made.stderr and len(made.stderr.splitlines()) == 1
     assert list(tmp_path.iterdir()) == []

@@ -269,7 +269,7 @@ def as_nobody(code: str, *args: object, limit: int | None = None) -> str:
     # Import first: the checkout may be closed to others.
     start += "from tests.test_place import *\nif os.getuid() == 0: os.setuid(65534)\n"
     run = subprocess.run(
-        [sys.executable, "-c", start + code, *map(str, args)],
+        [sys.executable, "-B", "-c", start + code, *map(str, args)],
         cwd=Path(__file__).parents[1],
         capture_output=True,
         text=True,
