@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import json
-from typing import Any
+from typing import Any, Final
 
 from cutpath.job.values import Job
 from cutpath.outline import Chain, Point
@@ -11,6 +11,9 @@ from cutpath.tolerances import WRITTEN_DECIMALS
 from cutpath.units import written
 
 Json = dict[str, Any]
+
+#: Made once: `json.dumps` would make one for each value.
+_PLAIN: Final = json.JSONEncoder(ensure_ascii=False, allow_nan=False).encode
 
 
 class InUnit:
@@ -42,9 +45,9 @@ def dumped(data: Json) -> str:
 def _dump(value: Any, depth: int) -> str:
     pad, end = "  " * (depth + 1), "  " * depth
     if isinstance(value, dict) and value:
-        body = ",\n".join(f"{pad}{json.dumps(k, ensure_ascii=False)}: {_dump(v, depth + 1)}" for k, v in value.items())
+        body = ",\n".join(f"{pad}{_PLAIN(k)}: {_dump(v, depth + 1)}" for k, v in value.items())
         return f"{{\n{body}\n{end}}}"
     if isinstance(value, list) and any(isinstance(v, dict | list) for v in value):
         body = ",\n".join(f"{pad}{_dump(v, depth + 1)}" for v in value)
         return f"[\n{body}\n{end}]"
-    return json.dumps(value, ensure_ascii=False, allow_nan=False)
+    return _PLAIN(value)

@@ -21,6 +21,7 @@ Unit = Literal["in", "mm"]
 Show = Callable[[float], str]
 
 MM_PER_INCH: Final = Fraction(254, 10)
+_MILLIMETRES, _INCHES = MM_PER_INCH.as_integer_ratio()
 
 #: Longer texts are no lengths; the guard keeps a wrong file from costing time.
 LONGEST_TEXT: Final = 64
@@ -187,7 +188,7 @@ def to_unit(mm: float | Fraction, unit: Unit) -> float:
         return float(mm)
     # Whole numbers divide correctly rounded, and several times as fast as a Fraction does.
     numerator, denominator = mm.as_integer_ratio()
-    return (numerator * MM_PER_INCH.denominator) / (denominator * MM_PER_INCH.numerator)
+    return (numerator * _INCHES) / (denominator * _MILLIMETRES)
 
 
 def written(mm: float | Fraction, unit: Unit) -> float:
