@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import re
 import unicodedata
 from functools import lru_cache
 from typing import Final
@@ -27,8 +26,6 @@ _BY_WIDTH: Final = {
     0.9: "M",
 }
 _EMS: Final = {char: width for width, chars in _BY_WIDTH.items() for char in chars}
-# What XML 1.0 can't carry (production 2, Char).
-_NOT_XML: Final = "[^\t\n\r\u0020-\ud7ff\ue000-\ufffd\U00010000-\U0010ffff]"
 _OTHER: Final = 1.05
 _WIDE: Final = 1.4
 _BOLD: Final = 1.12
@@ -93,8 +90,8 @@ def wrapped(text: str, room: float, size: float, lines: int, bold: bool = False)
 def escaped(text: str) -> str:
     """The text as XML character data or in a quoted attribute."""
     if not text.isprintable():
-        # Compiled only when something odd is there: so wide a class takes milliseconds.
-        text = re.sub(_NOT_XML, "\N{REPLACEMENT CHARACTER}", text)
+        # Character by character: a class so wide takes a pattern milliseconds to get ready.
+        text = "".join(c if _in_xml(c) else "\N{REPLACEMENT CHARACTER}" for c in text)
     if "&" in text:
         text = text.replace("&", "&amp;")
     if "<" in text:
@@ -102,6 +99,11 @@ def escaped(text: str) -> str:
     if ">" in text:
         text = text.replace(">", "&gt;")
     return text.replace('"', "&quot;") if '"' in text else text
+
+
+def _in_xml(char: str) -> bool:
+    """Whether XML 1.0 can carry a character (production 2, Char)."""
+    return char in "\t\n\r" or " " <= char <= "\ud7ff" or "\ue000" <= char <= "\ufffd" or char >= "\U00010000"
 
 
 def size_text(mm: float, unit: Unit) -> str:
