@@ -136,7 +136,8 @@ def test_searches_share_the_time(monkeypatch, lengths, goal, stop, asked) -> Non
 
 def test_little_time_and_parts_that_make_no_pair_have_one_search(monkeypatch) -> None:
     box = Item(((0.0, 0.0), (3.0, 0.0), (3.0, 1.0), (0.0, 1.0)), 4, HALF_TURNS)
-    for items, seconds, count in (([box], 12.0, 4), ([teeth(8, 10)], 5.0, 6)):
+    two_each = [teeth(5, 2), teeth(6, 2)]
+    for items, seconds, count in (([box], 12.0, 4), ([teeth(8, 10)], 5.0, 6), (two_each, 5.0, 4)):
         searches = Searches([1.0], settled=False)
         monkeypatch.setattr(racing, "search", searches)
         done = racing.race(items, 1220.0, seconds=seconds, seed=1)

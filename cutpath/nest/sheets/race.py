@@ -14,8 +14,9 @@ from collections.abc import Callable, Sequence
 from cutpath.nest.sheets.pairs import JoinedItems, column_share, join, pairs_of
 from cutpath.nest.sheets.search import Item, Searched, StripLayout, search
 
-#: Up to so many seconds pairs have all of them: they come sooner to what they come to.
-_SHORT = 6.0
+#: Up to so many seconds there is one search: with pairs, which come sooner to what they come to, or with parts alone,
+#: where there are fewer parts of each kind than this, and pairs too unlike to fill columns.
+_SHORT, _ALIKE = 6.0, 3
 
 #: Past that the share of the time that they have, and the most seconds: so many a part, or these.
 _PAIRS, _EACH, _MOST = 0.5, 0.25, 4.0
@@ -62,7 +63,8 @@ def _runs(items: Sequence[Item], height: float, seconds: float) -> list[tuple[fl
     if not pairs:
         return [(1.0, alone)]
     joined = join(items, pairs, column_share(items, pairs, height))
+    parts = sum(item.count for item in items)
     if seconds < _SHORT:
-        return [(1.0, joined)]
-    most = max(_MOST, _EACH * sum(item.count for item in items))
+        return [(1.0, joined if parts >= _ALIKE * len(items) else alone)]
+    most = max(_MOST, _EACH * parts)
     return [(min(_PAIRS, most / seconds), joined), (1.0, alone)]
