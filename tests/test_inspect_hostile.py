@@ -13,9 +13,14 @@ from pathlib import Path
 import ezdxf
 import pytest
 
+from benchmarks.fuzz_seeds import DXF
+from cutpath.faults import Fault
 from cutpath.inspect import load, near
 from cutpath.inspect.read import read
+from cutpath.inspect.repair.values import Allowed
+from cutpath.inspect.repair.whole import repair
 from cutpath.inspect.whole import inspect_seen
+from cutpath.screen import is_unseen
 from tests.test_cli import call
 from tests.zoo import INCH, opened, outline, substituted, text_of, written
 
@@ -162,6 +167,31 @@ def test_twelve_thousand_lines_in_bounded_memory(tmp_path: Path) -> None:
         env={**os.environ, "OPENBLAS_NUM_THREADS": "1"},
     )
     assert done.returncode == 1 and "open-contour" in done.stdout, done.stderr[-500:]
+
+
+def test_what_the_library_says_of_a_file_s_own_bytes_turns_no_line_round(tmp_path: Path) -> None:
+    path = tmp_path / "sent.dxf"
+    path.write_text("0\nSECTION\n2\nHEADER\n9\n\\U+202Egnp\n70\n4\n0\nENDSEC\n" + HEAD + END)
+    with pytest.raises(load.NotReadable) as caught:
+        read(path)
+    assert not any(map(is_unseen, str(caught.value))) and "u202e" in str(caught.value)
+
+
+def test_what_would_be_damaged_by_writing_it_anew_is_not_repaired(tmp_path: Path) -> None:
+    # A name that is none, in a block: kept by a reading, and lost by the one of what is written.
+    seed = DXF[-1].decode().replace("0\nCIRCLE\n", "0\n0.0098\n", 1)
+    path = tmp_path / "sent.dxf"
+    path.write_text(seed)
+    with pytest.raises(Fault) as caught:
+        repair(path, Allowed())
+    assert str(path) in str(caught.value) and not any(map(is_unseen, str(caught.value)))
+
+
+def test_fuzzing_starts_from_files_that_are_read(tmp_path: Path) -> None:
+    path = tmp_path / "seed.dxf"
+    for seed in DXF:
+        path.write_bytes(seed)
+        assert read(path).items and not read(path).flaws
 
 
 def test_bounds_are_what_the_docs_say() -> None:
