@@ -187,6 +187,14 @@ def test_what_would_be_damaged_by_writing_it_anew_is_not_repaired(tmp_path: Path
     assert str(path) in str(caught.value) and not any(map(is_unseen, str(caught.value)))
 
 
+def test_an_insert_of_no_name_is_told_and_not_lost_by_a_repair(tmp_path: Path) -> None:
+    path = tmp_path / "sent.dxf"
+    path.write_text(DXF[-1].decode().replace("AcDbBlockReference\n2\nB\n", "AcDbBlockReference\n", 1))
+    assert "block" in {f.kind for f in inspect_seen(read(path)).findings}
+    with pytest.raises(Fault, match="would be lost in writing"):
+        repair(path, Allowed())
+
+
 def test_fuzzing_starts_from_files_that_are_read(tmp_path: Path) -> None:
     path = tmp_path / "seed.dxf"
     for seed in DXF:

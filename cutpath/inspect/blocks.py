@@ -52,7 +52,7 @@ class Blocks:
             block = self.document.blocks.get(name)
             for entity in block if block is not None else ():
                 if entity.dxftype() == "INSERT":
-                    inner, below = self._size(entity.dxf.get("name", ""), (*above, key))
+                    inner, below = self._size(name_of(entity), (*above, key))
                     count += max(inner, 1) * _copies(entity)
                     deep = max(deep, below)
                 else:
@@ -69,7 +69,7 @@ class Blocks:
             return False
         if key not in self._whole:
             block = self.document.blocks.get(name)
-            inner = [] if block is None else [e.dxf.get("name", "") for e in block if e.dxftype() == "INSERT"]
+            inner = [] if block is None else [name_of(e) for e in block if e.dxftype() == "INSERT"]
             self._whole[key] = block is not None and all(self.whole(each, (*above, key)) for each in inner)
         return self._whole[key]
 
@@ -84,7 +84,7 @@ class Blocks:
             TooMuch: there are more than is looked at.
         """
         handle, layer = insert.dxf.get("handle", "") or "", insert.dxf.get("layer", "0")
-        name = str(insert.dxf.get("name", ""))
+        name = name_of(insert)
         at = insert.dxf.get("insert")
         place = None
         if at is not None and math.isfinite(at.x * self.per) and math.isfinite(at.y * self.per):
@@ -110,7 +110,7 @@ class Blocks:
             try:
                 inside = list(one.virtual_entities())
             except Exception as why:
-                what = f"block {insert.dxf.get('name', '')} ({' '.join(str(why).split())[:80] or type(why).__name__})"
+                what = f"block {name_of(insert)} ({' '.join(str(why).split())[:80] or type(why).__name__})"
                 yield Element(handle, "INSERT", layer, space, None, None, (Trait("unreadable", what),))
                 continue
             for entity in inside:
@@ -118,7 +118,7 @@ class Blocks:
                 lies_on = layer if own == "0" else own
                 kind = entity.dxftype()
                 if kind == "INSERT":
-                    name = str(entity.dxf.get("name", ""))
+                    name = name_of(entity)
                     if self.document.blocks.get(name) is None:
                         yield Element(
                             handle, "INSERT", lies_on, space, None, None, (Trait("block", f"{name}, which is nowhere"),)
@@ -131,6 +131,11 @@ class Blocks:
                     yield replace(item, traits=tuple(t for t in item.traits if t.detail != FROM_BEHIND))
         for attrib in insert.attribs:
             yield item_of(attrib, handle, attrib.dxf.get("layer", layer), space, self.per)
+
+
+def name_of(insert: Any) -> str:
+    """The name of the block that an insert sets; "": it names none."""
+    return str(insert.dxf.get("name") or "")
 
 
 def _copies(insert: Any) -> int:

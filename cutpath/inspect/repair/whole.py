@@ -11,7 +11,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any, Final
 
 from cutpath.faults import Fault, FileMismatch
-from cutpath.inspect.blocks import Blocks, TooMuch
+from cutpath.inspect.blocks import Blocks, TooMuch, name_of
 from cutpath.inspect.contours import Contour, join
 from cutpath.inspect.find.contours import length_words, open_contour
 from cutpath.inspect.find.looked import Looked
@@ -35,6 +35,7 @@ MOST_GAP: Final = 1.0
 _UNITS: Final = {"in": (1, 0), "mm": (4, 1)}
 #: What an entity that takes another's place keeps of it.
 _KEPT: Final = ("layer", "color", "true_color", "linetype", "lineweight", "ltscale")
+_DAMAGED: Final = frozenset(("unreadable", "not-finite"))
 _CURVES: Final = frozenset(("SPLINE", "ELLIPSE", "HELIX"))
 
 
@@ -139,10 +140,10 @@ class _Mend:
             if odd & {"unreadable", "not-finite"}:
                 self._note("a block that is damaged can't be exploded", element, left=True)
                 continue
-            if not blocks.whole(insert.dxf.name):
+            if not blocks.whole(name_of(insert)):
                 self._note("a block that holds itself, or is nowhere, can't be exploded", element, left=True)
                 continue
-            name = insert.dxf.name
+            name = name_of(insert)
             count = self._exploded(insert)
             self._note(f"block {name} is exploded into {many(count, 'entity', 'entities')}", element)
 
@@ -304,6 +305,11 @@ def _verify(path: Path, before: Seen, data: bytes, touched: set[str], allowed: A
         if element.handle in touched:
             continue
         if not there[key]:
+            if any(t.kind in _DAMAGED or t.detail.endswith("which is nowhere") for t in element.traits):
+                raise Fault(
+                    f"{path}: {element.kind} {element.handle} is damaged, and would be lost in writing the file anew; "
+                    "delete it where it was drawn"
+                )
             raise FileMismatch(
                 f"{path}: {element.kind} {element.handle} would be changed, though it isn't to be; nothing was "
                 "written; this is a fault of the program, please report it with the file"
