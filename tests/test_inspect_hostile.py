@@ -20,6 +20,7 @@ from cutpath.inspect.read import read
 from cutpath.inspect.repair.values import Allowed
 from cutpath.inspect.repair.whole import repair
 from cutpath.inspect.whole import inspect_seen
+from cutpath.pictures.inspected import inspected_svg
 from cutpath.screen import is_unseen
 from tests.test_cli import call
 from tests.zoo import INCH, opened, outline, substituted, text_of, written
@@ -193,6 +194,18 @@ def test_an_insert_of_no_name_is_told_and_not_lost_by_a_repair(tmp_path: Path) -
     assert "block" in {f.kind for f in inspect_seen(read(path)).findings}
     with pytest.raises(Fault, match="would be lost in writing"):
         repair(path, Allowed())
+
+
+def test_an_arc_that_ends_where_it_starts_is_told_and_drawn(tmp_path: Path) -> None:
+    doc = opened(INCH)
+    line = outline(doc)
+    (x, y, bulge), *rest = line.get_points("xyb")
+    line.set_points([(x, y, 0.5), (x, y, bulge), *rest], format="xyb")
+    path = tmp_path / "sent.dxf"
+    path.write_bytes(written(doc))
+    found = inspect_seen(read(path))
+    assert {f.kind for f in found.findings} == {"zero-length"} and found.closed == 1
+    assert inspected_svg(found).startswith("<svg")
 
 
 def test_fuzzing_starts_from_files_that_are_read(tmp_path: Path) -> None:
