@@ -188,6 +188,16 @@ def test_what_would_be_damaged_by_writing_it_anew_is_not_repaired(tmp_path: Path
     assert str(path) in str(caught.value) and not any(map(is_unseen, str(caught.value)))
 
 
+def test_what_can_t_be_read_once_it_is_written_anew_is_not_repaired(tmp_path: Path) -> None:
+    # Of a version that is none, with an entity of a name that is none.
+    line = "0\nLINE\n8\nCUT\n10\n0\n20\n0\n11\n0\n21\n0\n"
+    text = "0\nSECTION\n2\nHEADER\n9\n$ACADVER\n1\nNOTES\n9\n$INSUNITS\n70\n4\n0\nENDSEC\n" + HEAD + line
+    path = tmp_path / "sent.dxf"
+    path.write_text(text + line.replace("LINE", "LINACDBENTITY") + END)
+    with pytest.raises(Fault, match="would be damaged"):
+        repair(path, Allowed())
+
+
 def test_an_insert_of_no_name_is_told_and_not_lost_by_a_repair(tmp_path: Path) -> None:
     path = tmp_path / "sent.dxf"
     path.write_text(DXF[-1].decode().replace("AcDbBlockReference\n2\nB\n", "AcDbBlockReference\n", 1))

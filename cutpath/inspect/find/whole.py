@@ -82,9 +82,11 @@ def _largest(look: Looked) -> tuple[float, float] | None:
     if len(polygons):
         b = shapely.bounds(polygons)
         best = int(np.argmax((b[:, 2] - b[:, 0]) * (b[:, 3] - b[:, 1])))
-        turned = shapely.minimum_rotated_rectangle(polygons[best])
+        # Of one that is hardly wider than its numbers' last digit there is none.
+        with np.errstate(invalid="ignore"):
+            turned = shapely.minimum_rotated_rectangle(polygons[best])
         p = shapely.get_coordinates(turned)
-        if len(p) > 3:
+        if len(p) > 3 and np.isfinite(p).all():
             return (float(np.hypot(*(p[1] - p[0]))), float(np.hypot(*(p[2] - p[1]))))
     if not len(look.course) or not look.cuts:
         return None

@@ -6,6 +6,7 @@ import io
 import math
 from collections import Counter, defaultdict
 from collections.abc import Iterator, Sequence
+from contextlib import contextmanager
 from itertools import pairwise
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, Final
@@ -23,6 +24,7 @@ from cutpath.inspect.roles import roles_of
 from cutpath.inspect.values import Element, Seen
 from cutpath.job.values import Layers
 from cutpath.outline import Chain
+from cutpath.screen import clean
 from cutpath.tolerances import NO_LENGTH
 from cutpath.units import many
 
@@ -35,6 +37,7 @@ MOST_GAP: Final = 1.0
 _UNITS: Final = {"in": (1, 0), "mm": (4, 1)}
 #: What an entity that takes another's place keeps of it.
 _KEPT: Final = ("layer", "color", "true_color", "linetype", "lineweight", "ltscale")
+_WOULD_BE: Final = "holds what would be damaged if it were written anew"
 _DAMAGED: Final = frozenset(("unreadable", "not-finite"))
 _CURVES: Final = frozenset(("SPLINE", "ELLIPSE", "HELIX"))
 
@@ -63,9 +66,10 @@ def repair(path: Path, allowed: Allowed) -> Repaired:
     changed = [c for c in mend.changes if c.kind == "changed"]
     if not changed:
         return Repaired(None, tuple(mend.changes), before.per_unit)
-    stream = io.StringIO()
-    document.write(stream)
-    data = document.encode(stream.getvalue())
+    with _writing(path):
+        stream = io.StringIO()
+        document.write(stream)
+        data = document.encode(stream.getvalue())
     _verify(path, before, data, mend.touched, allowed)
     return Repaired(data, tuple(mend.changes), mend.look().seen.per_unit)
 
@@ -291,13 +295,24 @@ def _gaps(contour: Contour, chains: Sequence[Chain], most: float) -> list[float]
     return gaps
 
 
+@contextmanager
+def _writing(path: Path) -> Iterator[None]:
+    """Have whatever the library raises at what a file holds be a fault of the file."""
+    try:
+        yield
+    except Exception as why:
+        said = clean(" ".join(str(why).split())[:160], line_ends=False) or type(why).__name__
+        raise Fault(f"{path}: {_WOULD_BE} ({said}); have it saved anew") from None
+
+
 def _verify(path: Path, before: Seen, data: bytes, touched: set[str], allowed: Allowed) -> None:
     """Read the repaired file and hold all that wasn't to be changed against what it was."""
     from cutpath.inspect.load import document_of
 
-    document, flaws = document_of(data)
+    with _writing(path):
+        document, flaws = document_of(data)
     if flaws:
-        raise Fault(f"{path}: holds what would be damaged if it were written anew ({flaws[0]}); have it saved anew")
+        raise Fault(f"{path}: {_WOULD_BE} ({flaws[0]}); have it saved anew")
     after = seen_of(str(path), document)
     scale = before.per_unit / after.per_unit
     there = Counter(_keys(after, scale))
