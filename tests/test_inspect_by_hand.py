@@ -100,6 +100,8 @@ def test_a_size_in_another_unit_is_told_with_the_unit() -> None:
     inch = {"unit": "in", "per_unit": 25.4, "metric": False}
     (hit,) = hits([box(0, 0, 900 * 25.4, 300 * 25.4)], **inch)["units-at-odds"]
     assert hit.detail == "900 by 300 in, which would do in millimetres"
+    (hit,) = hits([box(0, 0, 629.0, 2.0)])["units-at-odds"]
+    assert hit.detail == "629 by 2 mm, which would do in inches", "15977 by 50.8 mm"
     (hit,) = hits([box(0, 0, 20.0, 0.5)])["units-at-odds"]
     assert hit.detail == "20 by 0.5 mm"
     assert "units-at-odds" not in kinds([box(0, 0, 12.0, 10.0)], guessed=True)
@@ -108,6 +110,10 @@ def test_a_size_in_another_unit_is_told_with_the_unit() -> None:
     assert "units-at-odds" in kinds([run((0.0, 0.0), (50.0, 0.0))])
     assert "units-at-odds" not in kinds([run((0.0, 0.0), (1000.0, 0.9))])
     assert "units-at-odds" in kinds([run((0.0, 0.0), (1000.0, 1.1))])
+    (hit,) = hits([run((1000.0, 500.0), (1050.0, 502.0))])["units-at-odds"]
+    assert hit.detail.startswith("50 by 2 mm")
+    # The largest of several, wherever it lies.
+    assert "units-at-odds" not in kinds([box(0, 5000, 10, 10), PLATE, box(5000, 0, 10, 10)])
 
 
 @pytest.mark.parametrize("way", [(1, 0), (-1, 0), (0, 1), (0, -1)])
@@ -124,9 +130,9 @@ def test_what_lies_over_a_hundred_metres_out_is_far(way: Point) -> None:
 
 
 def test_units_and_measurement_that_differ() -> None:
-    assert "metric-at-odds" in kinds([PLATE], metric=False)
+    assert [h.detail for h in hits([PLATE], metric=False)["metric-at-odds"]] == ["imperial"]
     assert "metric-at-odds" not in kinds([PLATE], metric=None)
-    assert "metric-at-odds" in kinds([PLATE], unit="in", per_unit=25.4)
+    assert [h.detail for h in hits([PLATE], unit="in", per_unit=25.4)["metric-at-odds"]] == ["metric"]
     assert "units-unusual" in kinds([PLATE], unit="m", per_unit=1000.0)
 
 
@@ -447,3 +453,22 @@ def test_what_is_odd_about_an_entity_is_told_where_that_layer_is_cut() -> None:
     other = Element("9", "LINE", "WALLS", "model", chain.moved(shift(400.0, 0.0)), (0.0, 0.0))
     assert [h.detail for h in hits([PLATE], others=[other])["off-layers"]] == ["a LINE on layer WALLS"]
     assert "off-layers" not in kinds([PLATE], others=[replace(other, chain=None)])
+
+
+def test_contours_of_lines_that_run_either_way_hold_what_lies_in_them() -> None:
+    """The hole in the far corner is one only if the ring goes round it: too small for a tool of 6."""
+    hole = cut(circle((250.0, 150.0), 2.9), "DRILL", "CIRCLE")
+    there, back = ((0.0, 0.0), (300.0, 0.0), (300.0, 200.0)), ((0.0, 0.0), (0.0, 200.0), (300.0, 200.0))
+    for one, two in ((there, back), (back, there), (there, back[::-1]), (there[::-1], back)):
+        assert kinds([run(*one), run(*two), hole], 6.0) == {"tight-radius"}
+
+
+def test_a_board_may_be_drawn_as_lines() -> None:
+    """Its four sides, none the same way round: what ends off it is not open."""
+    a, b, c, d = (0.0, 0.0), (500.0, 0.0), (500.0, 300.0), (0.0, 300.0)
+    sides = [run(*pair, layer="STOCK") for pair in ((a, b), (c, b), (c, d), (a, d))]
+    assert "open-contour" not in kinds([*sides, run((100.0, -5.0), (100.0, 305.0))])
+    assert "open-contour" in kinds([*sides, run((100.0, -5.0), (100.0, 295.0))])
+    dot = shut((50.0, 50.0), (50.001, 50.0))
+    assert "zero-length" not in kinds([PLATE, (dot[0].moved(shift(0.0, 0.0)), "NOTE", "LWPOLYLINE")])
+    assert "tiny-segment" in kinds([PLATE, dot])
