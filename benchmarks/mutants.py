@@ -436,6 +436,9 @@ ACCEPTED: dict[tuple[str, str, str], str] = {
     ("cutpath.inspect.find.looked", "Looked.contacts", "0 -> 1 in (0, 0)"): "of marks, which may touch",
     ("cutpath.inspect.find.looked", "Looked.depth", "USub dropped in -1"): "asked for only of what lies in another",
     ("cutpath.inspect.find.looked", "Looked.board", "0 -> 1 in p.area > 0"): "a board of a square millimetre",
+    ("cutpath.cut.relief", "behind", "1 -> 2 in top - 1"): "of a mirrored part the seat's back, of another one a tooth",
+    ("cutpath.dxf.audit", "_apart", "GtE -> Gt in one[1] >= other[3]"): "a note against the geometry to the last bit",
+    ("cutpath.cut.offset.chain", "offset_chain", "0 -> 1 in chain.points[0]"): "its points are one",
 }
 
 #: A bound with a tolerance on it, or one that is a tolerance. Whether what lies on it to the last bit is let through is
