@@ -439,13 +439,63 @@ ACCEPTED: dict[tuple[str, str, str], str] = {
     ("cutpath.cut.relief", "behind", "1 -> 2 in top - 1"): "of a mirrored part the seat's back, of another one a tooth",
     ("cutpath.dxf.audit", "_apart", "GtE -> Gt in one[1] >= other[3]"): "a note against the geometry to the last bit",
     ("cutpath.cut.offset.chain", "offset_chain", "0 -> 1 in chain.points[0]"): "its points are one",
+    (
+        "cutpath.inspect.find.contours",
+        "_at_shared",
+        "Add -> Sub in (look.kerf or 2 * _WIDEST) / 2 + JOINED",
+    ): "0.02 mm of how near an end lies",
+    (
+        "cutpath.inspect.find.contours",
+        "_at_shared",
+        "3 -> 4 in 3 * reach",
+    ): "how much of its own contour beside an end is passed over",
+    ("cutpath.inspect.find.contours", "length_words", "Lt -> LtE in mm < 1"): "how a whole millimetre is written",
+    (
+        "cutpath.inspect.find.contours",
+        "split_ends",
+        "Add -> Sub in round(gap / _ONE_WIDTH) + d",
+    ): "a width more and one less, in the other order",
+    ("cutpath.inspect.find.contours", "order", "Gt -> GtE in first > then"): "no contour lies in itself",
+    ("cutpath.inspect.find.looked", "Looked.contacts", "1 -> 2 in [-1]"): "of marks, which are in no contour",
+    ("cutpath.inspect.find.looked", "Looked.contacts", "USub dropped in -1"): "of marks, which are in no contour",
+    (
+        "cutpath.inspect.find.looked",
+        "Looked.depth",
+        "0 -> 1 in shapely.get_point(shapely.get_exterior_ring(polygons), 0)",
+    ): "any point of a ring",
+    ("cutpath.inspect.find.looked", "Looked.board", "Gt -> GtE in p.area > 0"): "nothing lies on a board without area",
+    ("cutpath.inspect.contacts", "_span", "GtE -> Gt in c.sweep[i] >= 0"): "no arc has no sweep",
+    ("cutpath.inspect.contacts", "_Pairs._tangent", "2 -> 3 in 2 * ARC_CHORD"): "a micrometre of tolerance more",
+    (
+        "cutpath.inspect.contacts",
+        "_Pairs._meet_again",
+        "2 -> 3 in 2 * JOINED",
+    ): "0.01 mm of what is left out beside an end",
+    (
+        "cutpath.inspect.contacts",
+        "_Pairs._meet_again",
+        "0.0 -> 1.0 in np.where(c.curved[i], c.radius[i], 0.0)",
+    ): "the greater of the two counts",
+    ("cutpath.inspect.contacts", "contacts", "0 -> 1 in np.zeros(0, dtype=bool)"): "where nothing is there at all",
+    (
+        "cutpath.inspect.contacts",
+        "_Pairs._joints",
+        "1 -> 2 in np.array(self.joined.degree, dtype=np.int64).reshape(-1, 2)",
+    ): "any number under none stands for the rest",
+    ("cutpath.inspect.contacts", "_Pairs.__init__", "1 -> 2 in len(course) + 1"): "a last one that is not read",
+    (
+        "cutpath.inspect.contacts",
+        "_Pairs._joints",
+        "0 -> 1 in max(len(self.sound) - 1, 0)",
+    ): "where nothing is there at all",
 }
 
 #: A bound with a tolerance on it, or one that is a tolerance. Whether what lies on it to the last bit is let through is
 #: nobody's matter: such comparisons' mutants "or equal" are accepted.
 _AT_A_TOLERANCE = re.compile(
     r"(Lt -> LtE|LtE -> Lt|Gt -> GtE|GtE -> Gt) in .*"
-    r"(\b[A-Z_]*SLACK|\b_SHARE|\bslack|SAME_POINT|FILE_MATCH|self\.near|self\.along|_FITS|JOINED|_IN_LINE|_LONG|_ACROSS|_CORNER|\b1e-\d+)"
+    r"(\b[A-Z_]*SLACK|\bslack|\b_SHARE|SAME_POINT|FILE_MATCH|ARC_CHORD|JOINED|self\.near|self\.along|_FITS|_IN_LINE|"
+    r"\bapart <= reach|_LONG|_ACROSS|_CORNER|\b1e-\d+)"
 )
 
 _COMPARE: dict[type[ast.cmpop], tuple[type[ast.cmpop], ...]] = {
@@ -617,7 +667,20 @@ def put_in(module: types.ModuleType, tree: ast.Module, owner: str) -> None:
     new: object = types.SimpleNamespace(**{k: v for k, v in names.items() if k.isidentifier()})
     for step in owner.split("."):
         old, new = _static(old, step), _static(new, step)
-    plain(old).__code__ = plain(new).__code__
+    before, after = plain(old).__code__, plain(new).__code__
+    plain(old).__code__ = after
+    # What a function made when everything was imported, a look of a table, has its own code.
+    inner = dict(zip(_inner(before), _inner(after), strict=True))
+    if inner:
+        gc.unfreeze()
+        for each in gc.get_objects():
+            if isinstance(each, types.FunctionType) and each.__code__ in inner:
+                each.__code__ = inner[each.__code__]
+
+
+def _inner(code: types.CodeType) -> list[types.CodeType]:
+    """Code of functions made in a function, not of what it runs itself."""
+    return [c for c in code.co_consts if isinstance(c, types.CodeType) and not c.co_name.startswith("<")]
 
 
 def _static(holder: object, name: str) -> object:

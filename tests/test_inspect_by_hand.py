@@ -110,6 +110,7 @@ def test_a_size_in_another_unit_is_told_with_the_unit() -> None:
     assert "units-at-odds" in kinds([run((0.0, 0.0), (50.0, 0.0))])
     assert "units-at-odds" not in kinds([run((0.0, 0.0), (1000.0, 0.9))])
     assert "units-at-odds" in kinds([run((0.0, 0.0), (1000.0, 1.1))])
+    assert "units-at-odds" not in kinds([run((0.0, 0.0), (10.0, 1.0), layer="MARK")])
     (hit,) = hits([run((1000.0, 500.0), (1050.0, 502.0))])["units-at-odds"]
     assert hit.detail.startswith("50 by 2 mm")
     # The largest of several, wherever it lies.
@@ -169,9 +170,10 @@ def test_an_end_that_nothing_is_left_to_meet() -> None:
 def test_each_end_is_told_with_its_own_nearest_one() -> None:
     """Ends 10 apart are one gap; a third, 20 from the nearer of them, is nearest to none and told by itself."""
     lines = [run((-500.0, 0.0), (0.0, 0.0)), run((10.0, 0.0), (10.0, 500.0)), run((30.0, 0.0), (530.0, 1.0))]
-    sizes = sorted(h.size or 0.0 for h in hits(lines)["open-contour"])
-    assert sizes[:2] == pytest.approx([10.0, 20.0])
-    assert len(sizes) == 5
+    for order in (1, -1):
+        sizes = sorted(h.size or 0.0 for h in hits(lines[::order])["open-contour"])
+        assert sizes[:2] == pytest.approx([10.0, 20.0])
+        assert len(sizes) == 5
 
 
 def tabbed(gaps: Sequence[float], turn: float = 0.0) -> list[Item]:
@@ -232,6 +234,9 @@ def test_ends_at_a_tab_are_in_line(sine: float, holds: bool) -> None:
     assert abs(math.sin(way)) < 0.03
     found = hits(items)
     assert len(found.get("tab-gap", [])) == (2 if holds else 0)
+    # Nor do two that run on past each other.
+    past = [run((x, y), (x + 200.0, y)) for x, y in ((0.0, 0.0), (6.0, 0.2), (0.0, 300.0), (6.0, 300.2))]
+    assert "tab-gap" not in kinds(past)
     # Ends that lie side by side and run the same way leave no tab between them.
     beside = [run((0.0, 0.0), (100.0, 0.0)), run((0.0, 6.0), (100.0, 6.0)), run((0.0, 12.0), (100.0, 12.0))]
     assert "tab-gap" not in kinds(beside)
@@ -278,6 +283,8 @@ def test_segments_there_twice_or_along_one_another_are_told_with_how_far() -> No
     near(hit.at, (310.0, 0.0))
     for off, holds in ((0.0019, False), (0.0021, True)):
         assert ("overlap" not in kinds([run((0.0, 0.0), (300.0, 0.0)), run((200.0, off), (420.0, off))])) == holds
+    aslant = run((-50.0, 0.0005), (250.0, -0.0005))
+    assert "overlap" in kinds([run((0.0, 0.0), (300.0, 0.0)), aslant])
     arc = Chain(((100.0, 0.0), (-100.0, 0.0)), (1.0, 0.0), False)
     quarter = Chain(((0.0, 100.0), (0.0, -100.0)), (1.0, 0.0), False)
     (hit,) = hits([cut(arc), cut(quarter)])["overlap"]
@@ -304,7 +311,11 @@ def test_cuts_that_cross_and_cuts_that_touch() -> None:
     near(hit.at, (100.0, 0.0))
     (hit,) = hits([PLATE, shut((300.0, 100.0), (400.0, 50.0), (400.0, 150.0))])["touching"]
     near(hit.at, (300.0, 100.0))
-    # Marks may cross and touch what is cut.
+    spikes = [shut((300.0, y), (400.0, y - 2), (400.0, y + 2)) for y in (100.0, 105.0)]
+    assert len(hits([PLATE, *spikes])["touching"]) == 2
+    # Marks may cross and touch what is cut, and run along neither it nor each other.
+    marks = [run((10.0, 10.0), (90.0, 10.0), layer="MARK"), run((50.0, 10.0), (130.0, 10.0), layer="MARK")]
+    assert kinds([PLATE, *marks]) == {"overlap"}
     assert kinds([PLATE, run((-50.0, 100.0), (400.0, 100.0), layer="MARK")]) == set()
     # Three ends at one place.
     three = [run((0.0, 0.0), (100.0, 0.0)), run((0.0, 0.0), (0.0, 100.0)), run((0.0, 0.0), (-100.0, -80.0))]
@@ -396,6 +407,8 @@ def test_slots_narrower_than_the_tool(wide: float, holds: bool) -> None:
         (hit,) = found["narrow-slot"]
         assert hit.at is not None and 150 < hit.at[0] < 150 + wide and 100 < hit.at[1] < 200
     assert "narrow-slot" not in kinds([PLATE, slot])
+    assert "narrow-slot" not in kinds([run((0.0, 0.0), (300.0, 0.0), (300.0, 2.0), (0.0, 2.5))], 6.0), "it is open"
+    assert "tight-radius" in kinds([PLATE, cut(circle((100.0, 100.0), 0.004), "DRILL", "CIRCLE")], 6.0)
 
 
 def test_contours_that_run_against_most_of_their_kind() -> None:
@@ -424,6 +437,9 @@ def test_inner_contours_that_come_after_what_frees_them() -> None:
     assert hit.handle == "2" and hit.detail == "after 1"
     assert "order" not in kinds([inner, outer])
     assert "order" not in kinds([PLATE, box(50, 50, 60, 60)]), "a part's own file is a design"
+    halves = [run((50.0, 50.0), (110.0, 50.0), (110.0, 110.0), layer="CUT")]
+    halves += [run((110.0, 110.0), (50.0, 110.0), (50.0, 50.0), layer="CUT")]
+    assert "order" not in kinds([outer, *halves]), "loose lines have no order"
     # An island in it is an outline again.
     island = cut(box(60, 60, 40, 40)[0], "CUT")
     assert [h.handle for h in hits([inner, outer, island]).get("order", [])] == []
