@@ -488,6 +488,34 @@ ACCEPTED: dict[tuple[str, str, str], str] = {
         "_Pairs._joints",
         "0 -> 1 in max(len(self.sound) - 1, 0)",
     ): "where nothing is there at all",
+    ("cutpath.inspect.near", "pairs", "0 -> 1 in np.zeros(0, dtype=np.int64)"): "where nothing is there at all",
+    ("cutpath.inspect.near", "pairs", "16 -> 17 in 16 * step"): "how many are asked after at a time",
+    ("cutpath.inspect.near", "pairs", "Mult -> Div in 16 * step"): "how many are asked after at a time",
+    ("cutpath.inspect.near", "pairs", "Lt -> Gt in each.shape[1] < 16 * step"): "how many are asked after at a time",
+    ("cutpath.inspect.near", "pairs", "Lt -> LtE in each.shape[1] < 16 * step"): "how many are asked after at a time",
+    (
+        "cutpath.inspect.near",
+        "pairs",
+        "condition turned round in each.shape[1] < 16 * step",
+    ): "how many are asked after at a time",
+    (
+        "cutpath.inspect.near",
+        "pairs",
+        "4096 -> 4097 in 4096 if each.shape[1] < 16 * step else _STEP",
+    ): "how many are asked after at a time",
+    ("cutpath.inspect.near", "pairs", "Gt -> GtE in count > MOST_PAIRS"): "a pair more of two million",
+    ("cutpath.inspect.near", "pairs", "0 -> 1 in count = 0"): "a pair more of two million",
+    ("cutpath.inspect.near", "pairs", "Lt -> LtE in first < len(shapes)"): "a last step of nothing",
+    ("cutpath.inspect.contours", "_nodes", "4 -> 5 in x / near * 4"): "cells finer by one",
+    ("cutpath.inspect.contours", "_nodes", "Lt -> Gt in pairs[0] < pairs[1]"): "the same pairs, the other way round",
+    ("cutpath.inspect.contours", "_nodes", "Lt -> LtE in pairs[0] < pairs[1]"): "no place is told from itself",
+    (
+        "cutpath.inspect.contours",
+        "join",
+        "Gt -> GtE in len(chains[k].points) > 2",
+    ): "a line without length, which is no contour",
+    ("cutpath.inspect.contours", "join", "0 -> 1 in (0, 0)"): "of closed ones, which are not asked",
+    ("cutpath.inspect.contours", "_walk", "False -> True in (start, False)"): "which is asked for, and not how it runs",
 }
 
 #: A bound with a tolerance on it, or one that is a tolerance. Whether what lies on it to the last bit is let through is

@@ -6,9 +6,13 @@ import math
 from collections.abc import Sequence
 from typing import Any
 
+import numpy as np
 import pytest
+import shapely
 from msgspec.structs import replace
 
+from cutpath.inspect.contours import join
+from cutpath.inspect.near import pairs
 from cutpath.inspect.values import Element, Hit, LayerSeen, Seen, Trait
 from cutpath.inspect.whole import inspect_seen
 from cutpath.outline import Chain, Motion, Point, circle, shift, straight
@@ -150,8 +154,13 @@ def test_a_gap_between_two_lines_is_told_with_its_width_and_once(gap: float, kin
 
 @pytest.mark.parametrize(("gap", "holds"), [(9e-5, True), (1.1e-4, False)])
 def test_a_polyline_that_is_meant_to_close_ends_on_its_start(gap: float, holds: bool) -> None:
-    found = hits([run((0.0, 0.0), (300.0, 0.0), (300.0, 200.0), (gap, 0.0))])
-    assert ("open-contour" not in found) == holds
+    for before in ([], [box(600, 0, 300, 200)]):
+        found = hits([*before, run((0.0, 0.0), (300.0, 0.0), (300.0, 200.0), (gap, 0.0))])
+        assert ("open-contour" not in found) == holds
+    # Ends of two lines are one up to a hundredth, along x or y.
+    for apart in (0.009, 0.011, 0.03):
+        halves = [run((0.0, 0.0), (300.0, 0.0), (300.0, 200.0)), run((300.0, 200 + apart), (0.0, 200.0), (0.0, 0.0))]
+        assert ("open-contour" not in kinds(halves)) == (apart < 0.01)
 
 
 def test_an_end_that_nothing_is_left_to_meet() -> None:
@@ -488,3 +497,30 @@ def test_a_board_may_be_drawn_as_lines() -> None:
     dot = shut((50.0, 50.0), (50.001, 50.0))
     assert "zero-length" not in kinds([PLATE, (dot[0].moved(shift(0.0, 0.0)), "NOTE", "LWPOLYLINE")])
     assert "tiny-segment" in kinds([PLATE, dot])
+
+
+def test_a_contour_is_its_chains_end_to_end() -> None:
+    one = Chain(((0.0, 0.0), (10.0, 0.0), (20.0, 0.0)), (0.5, -0.3, 0.0), False)
+    two = Chain(((30.0, 5.0), (25.0, 5.0), (20.0, 0.0)), (0.1, 0.2, 0.0), False)
+    (contour,) = join([one, two]).contours
+    assert contour.chain([one, two]) == Chain(
+        ((0.0, 0.0), (10.0, 0.0), (20.0, 0.0), (25.0, 5.0), (30.0, 5.0)), (0.5, -0.3, -0.2, -0.1, 0.0), False
+    )
+    assert contour.ends == ((0.0, 0.0), (30.0, 5.0))
+    back = straight(((30.0, 5.0), (0.0, 0.0)), closed=False)
+    (contour,) = join([one, two, back]).contours
+    assert contour.closed and contour.chain([one, two, back]).bulges == (0.5, -0.3, -0.2, -0.1, 0.0)
+
+
+def test_pairs_are_all_there_are_or_said_not_to_be(monkeypatch: pytest.MonkeyPatch) -> None:
+    rows = [shapely.Point(x, 0.0) for x in range(300)]
+    wanted = {(i, j) for i in range(300) for j in range(300) if abs(i - j) <= 2}
+    one, other, complete = pairs(np.array(rows), np.array(rows), "dwithin", 2.0)
+    assert complete and set(zip(one.tolist(), other.tolist(), strict=True)) == wanted and len(one) == len(wanted)
+    none, _, complete = pairs(np.array([]), np.array(rows), "dwithin", 2.0)
+    assert complete and len(none) == 0
+    monkeypatch.setattr("cutpath.inspect.near.MOST_PAIRS", 200)
+    one, _, complete = pairs(np.array(rows), np.array(rows), "dwithin", 2.0)
+    assert not complete and len(one) < len(wanted)
+    _, _, complete = pairs(np.array(rows[:60]), np.array(rows), "dwithin", 2.0)
+    assert complete, "more than that, but all in one step"
