@@ -196,6 +196,14 @@ def test_what_is_tilted_is_refused_and_what_says_nothing_lies_flat(code: int, va
             read_dxf("x", data, "mm", "NOTE")
 
 
+def test_a_block_that_holds_anything_is_refused() -> None:
+    text = dxf_bytes("x", sample(), "mm", "r2000", LAYERS).decode("cp1252")
+    held = text.replace("  0\nENDBLK\n", "  0\nLINE\n  8\n0\n  0\nENDBLK\n", 1)
+    assert held != text
+    with pytest.raises(FileMismatch, match="holds a block"):
+        read_dxf("x", held.encode("cp1252"), "mm", "NOTE")
+
+
 @pytest.mark.parametrize(
     ("box", "height"), [((0.0, 0.0, 90.0, 60.0), 66), ((-40.0, 10.0, 260.0, 70.0), 207), ((5.0, 5.0, 6.0, 85.0), 88)]
 )

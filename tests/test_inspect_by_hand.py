@@ -322,6 +322,8 @@ def test_cuts_that_cross_and_cuts_that_touch() -> None:
     near(hit.at, (300.0, 100.0))
     spikes = [shut((300.0, y), (400.0, y - 2), (400.0, y + 2)) for y in (100.0, 105.0)]
     assert len(hits([PLATE, *spikes])["touching"]) == 2
+    spikes = [shut((x, 200.0), (x - 2, 300.0), (x + 2, 300.0)) for x in (100.0, 105.0)]
+    assert len(hits([PLATE, *spikes])["touching"]) == 2
     # Marks may cross and touch what is cut, and run along neither it nor each other.
     marks = [run((10.0, 10.0), (90.0, 10.0), layer="MARK"), run((50.0, 10.0), (130.0, 10.0), layer="MARK")]
     assert kinds([PLATE, *marks]) == {"overlap"}
@@ -416,7 +418,7 @@ def test_slots_narrower_than_the_tool(wide: float, holds: bool) -> None:
         (hit,) = found["narrow-slot"]
         assert hit.at is not None and 150 < hit.at[0] < 150 + wide and 100 < hit.at[1] < 200
     assert "narrow-slot" not in kinds([PLATE, slot])
-    assert "narrow-slot" not in kinds([run((0.0, 0.0), (300.0, 0.0), (300.0, 2.0), (0.0, 2.5))], 6.0), "it is open"
+    assert "narrow-slot" not in kinds([run(*notched[0].points)], 6.0), "it is open"
     assert "tight-radius" in kinds([PLATE, cut(circle((100.0, 100.0), 0.004), "DRILL", "CIRCLE")], 6.0)
 
 

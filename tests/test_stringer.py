@@ -165,6 +165,17 @@ def test_the_first_notch_is_gone_where_the_gap_at_the_header_reaches_its_riser_c
             build_stringer(stair, spec(gap=gap), 286.0, mm)
 
 
+def test_a_notch_as_deep_as_the_part_leaves_nothing_and_no_seat_is_none() -> None:
+    """300 by 400 on the slope of 500: 240 deep. A seat that the lower edge reaches has no length."""
+    stair = Stair(7, 300.0, 400.0, "one-below", 38.0, 0.0, 25.0, 25.0)
+    with pytest.raises(ImpossibleStringer, match="leaves nothing of a part 240"):
+        build_stringer(stair, spec(), 240.0, mm)
+    assert foot_vertices(None, 500.0, 1260.0, 1e-6, 142.0, mm)[0].point == (500.0, -1260.0)
+    for seat in (0.0, -1.0):
+        with pytest.raises(ImpossibleStringer, match="the seat is gone"):
+            foot_vertices(None, 500.0, 1260.0, seat, 142.0, mm)
+
+
 def test_what_is_left_over_a_sill_notch_is_its_depth() -> None:
     """Of the lowest riser cut, 180 less a tread of 38, a notch 30 high leaves 112."""
     stair = Stair(7, 180.0, 270.0, "one-below", 38.0, 0.0, 25.0, 25.0)
