@@ -535,6 +535,22 @@ ACCEPTED: dict[tuple[str, str, str], str] = {
         "_holder",
         "Lt -> LtE in area < design.area / 2",
     ): "the first look only saves the second, which finds the same",
+    ("cutpath.dxf.audit", "_key", "condition turned round in a <= b"): "one of the two ways round for all",
+    ("cutpath.dxf.audit", "_key", "LtE -> Gt in a <= b"): "one of the two ways round for all",
+    ("cutpath.dxf.audit", "_apart", "GtE -> Gt in one[0] >= other[2]"): "a note against the geometry to the last bit",
+    ("cutpath.dxf.audit", "_apart", "LtE -> Lt in one[3] <= other[1]"): "a note against the geometry to the last bit",
+    ("cutpath.dxf.audit", "_apart", "LtE -> Lt in one[2] <= other[0]"): "a note against the geometry to the last bit",
+    (
+        "cutpath.dxf.read_back",
+        "read_dxf",
+        "1000 -> 1001 in _ACADVER.search(data, 0, 1000)",
+    ): "how far a version is looked for",
+    (
+        "cutpath.dxf.read_back",
+        "read_dxf",
+        "0 -> 1 in _ACADVER.search(data, 0, 1000)",
+    ): "no version stands in the first letter",
+    ("cutpath.dxf.audit", "_key", "Add -> Sub in bulge + 0.0"): "no bulge is as much as none",
 }
 
 #: A bound with a tolerance on it, or one that is a tolerance. Whether what lies on it to the last bit is let through is

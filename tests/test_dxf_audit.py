@@ -62,6 +62,7 @@ CLEAN: dict[str, tuple[LayerChain | Circle, ...]] = {
     "an arc in an open line's middle": (
         LayerChain("CUT", Chain(((0, 0), (50, 0), (90, 0)), (0.0, 0.3, 0.0), closed=False)),
     ),
+    "open by more than a machine holds": (opened("CUT", (0, 0), (100, 0), (0, 100), (0, 0.01)),),
     "short, but a segment": (closed("CUT", (0, 0), (100, 0), (100, 0.001), (0, 100)),),
 }
 
@@ -101,7 +102,7 @@ FAULTY: dict[str, tuple[tuple[LayerChain | Circle, ...], str]] = {
     "marks along one another": ((opened("MARK", (0, 0), (9, 9)), opened("MARK", (3, 3), (30, 30)), A), "runs along"),
     "not finite": ((closed("CUT", (0, 0), (math.nan, 0), (0, 9)),), "not finite"),
     "without end": ((A, Circle("DRILL", (9, 9), math.inf)), "not finite"),
-    "no radius": ((A, Circle("DRILL", (9, 9), 0.0)), "no radius"),
+    "no radius": ((A, Circle("DRILL", (9, 9), 0.0)), "circle 1 on layer DRILL has no radius"),
     "unknown layer": ((A, square("OTHER", 0, 0, 10)), "layer OTHER"),
     "geometry on the note layer": ((A, square("NOTE", 0, 0, 10)), "layer NOTE"),
     "nothing": ((), "no geometry"),
@@ -163,6 +164,17 @@ def test_a_note_may_stand_against_each_side_of_the_geometry_and_no_nearer(side: 
             continue
         with pytest.raises(FileMismatch, match="note 1 stands on the geometry"):
             audit("x", Drawing((plate,), (), (here,)), "mm", LAYERS)
+
+
+@pytest.mark.parametrize("wide", [True, False])
+def test_a_note_is_a_hundredth_of_the_drawings_longer_side(wide: bool) -> None:
+    """Of 400 along x, or along y with the note beside it, wherever it lies: 4 high."""
+    x, y = (400.0, 100.0) if wide else (100.0, 400.0)
+    plate = closed("CUT", (1000, 2000), (1000 + x, 2000), (1000 + x, 2000 + y), (1000, 2000 + y))
+    at = (1000.0, 2200.0) if wide else (1200.0, 2000.0 + 10.0)
+    audit("x", Drawing((plate,), (), (Note("x", at, 4.0),)), "mm", LAYERS)
+    with pytest.raises(FileMismatch, match="too small"):
+        audit("x", Drawing((plate,), (), (Note("x", at, 3.99),)), "mm", LAYERS)
 
 
 def test_layer_names() -> None:

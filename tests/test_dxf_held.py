@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+import re
 from typing import Any
 
 import pytest
@@ -194,6 +195,15 @@ def test_what_is_tilted_is_refused_and_what_says_nothing_lies_flat(code: int, va
             continue
         with pytest.raises(FileMismatch, match="tilted"):
             read_dxf("x", data, "mm", "NOTE")
+
+
+def test_a_vertex_that_says_nothing_of_itself_is_a_plain_one() -> None:
+    """Group 70 of a VERTEX is 0 where it lacks (DXF reference)."""
+    text = dxf_bytes("x", sample(), "mm", "r12", LAYERS).decode("cp1252")
+    at = text.index("  0\nVERTEX\n", text.index("\nENTITIES\n"))
+    bare = text[:at] + re.sub(r"\n 70\n *\d+\n", "\n", text[at:], count=1)
+    assert bare != text
+    assert read_dxf("x", bare.encode("cp1252"), "mm", "NOTE") == read_dxf("x", text.encode("cp1252"), "mm", "NOTE")
 
 
 def test_a_block_that_holds_anything_is_refused() -> None:
