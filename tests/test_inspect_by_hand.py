@@ -117,6 +117,11 @@ def test_a_size_in_another_unit_is_told_with_the_unit() -> None:
     assert "units-at-odds" not in kinds([run((0.0, 0.0), (10.0, 1.0), layer="MARK")])
     (hit,) = hits([run((1000.0, 500.0), (1050.0, 502.0))])["units-at-odds"]
     assert hit.detail.startswith("50 by 2 mm")
+    frame = cut(box(0, 5000, 900, 100)[0], "STOCK")
+    assert "units-at-odds" not in kinds([frame, run((0.0, 5010.0), (10.0, 5011.0))]), "a board is as high as its sides"
+    assert hits([])["nothing-to-cut"][0].detail == "layers with anything on them: none"
+    note = cut(PLATE[0], "NOTE")
+    assert hits([note])["nothing-to-cut"][0].detail == "layers with anything on them: NOTE"
     # The largest of several, wherever it lies.
     assert "units-at-odds" not in kinds([box(0, 5000, 10, 10), PLATE, box(5000, 0, 10, 10)])
 
