@@ -57,6 +57,12 @@ def pytest_runtest_setup() -> None:
     kept.begin_test()
 
 
+def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
+    """Refuse names that differ from process to process, by which workers can't share tests out."""
+    if adrift := [item.nodeid for item in items if " at 0x" in item.nodeid]:
+        raise pytest.UsageError(f"tests named by where something lies in memory; give ids: {adrift[:3]}")
+
+
 def pytest_collection_finish() -> None:
     """What is there before the first test is never looked through again; so a fork copies less of it too."""
     gc.collect()

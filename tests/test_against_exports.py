@@ -193,7 +193,18 @@ def _everywhere(doc: Drawing, matrix: Matrix44) -> None:
         (lambda doc: _everywhere(doc, Matrix44.translate(7, 2, 0)), {"set-up-moved"}),
         (lambda doc: _everywhere(doc, Matrix44.z_rotate(1.5707963267948966)), {"set-up-moved"}),
     ],
-    ids=str,
+    ids=(
+        "bent",
+        "bent-a-little",
+        "cut-short",
+        "one-more",
+        "wide-hole",
+        "hole-off",
+        "no-hole",
+        "new-hole",
+        "off",
+        "turned",
+    ),
 )
 def test_a_set_up_that_was_changed_is_found(spoil: Callable[[Drawing], None], finds: set[str]) -> None:
     doc = opened()
