@@ -143,7 +143,8 @@ def test_where_more_than_neighbours_decide_the_nest_ends_too(what: str, monkeypa
         ]
         wanted = [kind(shape, 1, str(k)) for k, shape in enumerate(shapes)]
     elif what == "defects":
-        stock = [board(20 * 304.8, price=50.0, defects=((2000.0, 2050.0),))]
+        defects = ((2000.0, 2050.0),)
+        stock = [board(feet * 304.8, price=p, defects=defects) for feet, p in ((20, 50.0), (12, 31.0))]
     else:
         stock, keep = [*stock, board(12 * 304.8, price=31.0)], Keep(400.0, 0.5, 9.0)
     layout = nest_parts(wanted, stock, gap=GAP, end_trim=TRIM, keep=keep)
