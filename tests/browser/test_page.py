@@ -91,7 +91,12 @@ def opened(page: Any, served: Served) -> None:
     page.execute_script("sessionStorage.clear()")
     page.get_log("browser")
     page.get(at)
-    laid(page)
+    drawn(page)
+
+
+def drawn(page: Any) -> None:
+    """Wait until all that was typed is in the text, and faults or the stair are shown; boards come a while later."""
+    until(page, "window.cutpathStairBusy === false")
 
 
 def laid(page: Any) -> str:
@@ -271,7 +276,7 @@ def test_a_wrong_field_shows_its_fault_and_the_last_stair_stays(page: Any, serve
     assert page.find_element("id", "old").is_displayed() and page.find_elements("css selector", "#pictures svg")
     assert 'unit_run = "10 1/"' in page.execute_script("return document.querySelector('#text').value")
     write(page, "stair.unit_run", "10 1/2")
-    laid(page)
+    drawn(page)
     assert not page.find_element("id", "old").is_displayed() and not fault.is_displayed()
 
 
@@ -279,19 +284,19 @@ def test_a_length_typed_slowly_stays_as_it_is_typed(desktop: Any, served: Served
     opened(desktop, served)
     found = field(desktop, "stair.unit_run")
     found.send_keys("\ue009a\ue000")
-    for some in ("10", " ", "1/", "4"):
+    for some, shown in (("10", "10"), (" ", "10 "), ("1/", "10 1/"), ("4", "10 1/4")):
         found.send_keys(some)
-        # Longer than half a value is borne with.
-        time.sleep(0.4)
-    laid(desktop)
-    assert value(desktop, "stair.unit_run") == "10 1/4"
+        # Half a value is borne with for a while: this waits until it is told as a fault.
+        drawn(desktop)
+        assert value(desktop, "stair.unit_run") == shown
+        assert (found.get_attribute("aria-invalid") == "true") == some.endswith("/")
     assert 'unit_run = "10 1/4"' in desktop.execute_script("return document.querySelector('#text').value")
 
 
 def test_changed_underneath_both_are_shown_and_none_is_lost(desktop: Any, served: Served) -> None:
     opened(desktop, served)
     write(desktop, "job.name", "Mine")
-    laid(desktop)
+    drawn(desktop)
     theirs = "[site]\ntotal_rise = 42\n"
     served.job.write_text(theirs)
     press(desktop, "#save")
@@ -305,6 +310,11 @@ def test_changed_underneath_both_are_shown_and_none_is_lost(desktop: Any, served
     holds(desktop, "job.name", "Mine")
 
 
+def hurried(page: Any) -> None:
+    """What the page does again and again from now on, such as asking a service that is away, it does soon."""
+    page.execute_script("const slow = setInterval; window.setInterval = (what, ms) => slow(what, ms / 10)")
+
+
 def away(page: Any) -> str:
     return str(page.find_element("id", "away").text)
 
@@ -316,7 +326,8 @@ def test_what_is_typed_outlives_the_service_and_follows_it(
     opened(desktop, served)
     first = desktop.current_window_handle
     write(desktop, "job.name", "Typed before")
-    laid(desktop)
+    drawn(desktop)
+    hurried(desktop)
     end(served)
     write(desktop, "job.name", "Typed while it was away")
     until(desktop, "document.querySelector('#away').textContent.includes(given[0])", "does not answer")
@@ -332,7 +343,7 @@ def test_what_is_typed_outlives_the_service_and_follows_it(
         assert value(desktop, "job.name") != "Typed while it was away"
         desktop.switch_to.window(first)
         wait(desktop, lambda: again.key in desktop.current_url)
-        laid(desktop)
+        drawn(desktop)
         assert value(desktop, "job.name") == "Typed while it was away" and not away(desktop)
         press(desktop, "#save")
         wait(desktop, lambda: "Typed while it was away" in again.job.read_text())
@@ -354,6 +365,7 @@ def only(page: Any, kept: str) -> None:
 def test_a_service_that_comes_back_with_its_key_is_gone_on_with(desktop: Any, served: Served) -> None:
     """As after a network that was gone for a while."""
     opened(desktop, served)
+    hurried(desktop)
     served.process.send_signal(signal.SIGSTOP)
     desktop.execute_cdp_cmd("Network.enable", {})
     offline = {"offline": True, "latency": 0, "downloadThroughput": -1, "uploadThroughput": -1}
@@ -363,7 +375,7 @@ def test_a_service_that_comes_back_with_its_key_is_gone_on_with(desktop: Any, se
     served.process.send_signal(signal.SIGCONT)
     desktop.execute_cdp_cmd("Network.emulateNetworkConditions", {**offline, "offline": False})
     until(desktop, "document.querySelector('#away').hidden")
-    laid(desktop)
+    drawn(desktop)
     assert 'name = "Out of reach"' in desktop.execute_script("return document.querySelector('#text').value")
 
 
@@ -371,13 +383,13 @@ def test_two_tabs_on_one_job_lose_neither(desktop: Any, served: Served) -> None:
     opened(desktop, served)
     first = desktop.current_window_handle
     write(desktop, "job.name", "Of the first tab")
-    laid(desktop)
+    drawn(desktop)
     desktop.switch_to.new_window("tab")
     try:
         opened(desktop, served)
         until(desktop, "document.querySelector('#trouble').textContent.includes('another tab')")
         write(desktop, "job.name", "Of the second tab")
-        laid(desktop)
+        drawn(desktop)
         press(desktop, "#save")
         wait(desktop, lambda: 'name = "Of the second tab"' in served.job.read_text())
         desktop.switch_to.window(first)
@@ -429,24 +441,24 @@ def test_readings_and_the_foot_are_dragged(page: Any, served: Served) -> None:
     text = "return document.querySelector('#text').value"
     before = page.execute_script(text)
     drag(page, "site.profile[1]", 0, 14)
-    laid(page)
+    drawn(page)
     changed = page.execute_script(text)
     down = value(page, "site.profile[1].down")
     assert value(page, "site.profile[1].out") == "24" and 42 < float(down.split()[0]) < 48, down
     assert changed.replace(f'[24, "{down}"]', '[24, "41 3/8"]').replace(f"[24, {down}]", '[24, "41 3/8"]') == before
     press(page, "#undo")
     until(page, "document.querySelector('#text').value === given[0]", before)
-    laid(page)
+    drawn(page)
     drag(page, "stair.unit_run", 16, 0)
-    laid(page)
+    drawn(page)
     assert float(value(page, "stair.unit_run").split()[0]) >= 10 and page.execute_script(text) != before
     press(page, "#undo")
     until(page, "document.querySelector('#text').value === given[0]", before)
     # The drawing goes back as well, and its handles with it.
-    laid(page)
+    drawn(page)
     # A taut tape's length follows both ways.
     drag(page, "site.profile[3]", 0, 14)
-    laid(page)
+    drawn(page)
     assert value(page, "site.profile[3].along") != "86 5/8" and value(page, "site.profile[3].down") != "48"
     assert errors(page) == []
 
@@ -455,7 +467,7 @@ def test_the_packet_opens_in_a_tab(desktop: Any, served: Served) -> None:
     opened(desktop, served)
     first = desktop.current_window_handle
     write(desktop, "job.name", "Not saved")
-    laid(desktop)
+    drawn(desktop)
     press(desktop, "#packet")
     wait(desktop, lambda: len(desktop.window_handles) == 2)
     desktop.switch_to.window(next(each for each in desktop.window_handles if each != first))
@@ -506,7 +518,7 @@ def test_by_keyboard_alone_from_typing_to_files(desktop: Any, served: Served) ->
     count.send_keys(Keys.SPACE)
     holds(desktop, "stair.risers", held)
     laid(desktop)
-    time.sleep(1)
+    until(desktop, "told.at(-1) === document.querySelector('#state').textContent")
     kept = desktop.switch_to.active_element
     assert (kept.get_attribute("data-count"), kept.get_attribute("aria-pressed")) == (held, "true")
     told = desktop.execute_script("return told")
@@ -545,6 +557,7 @@ def broken(page: Any, how: dict[str, Any]) -> list[tuple[str, list[str]]]:
 def test_axe_finds_nothing(page: Any, served: Served) -> None:
     opened(page, served)
     page.execute_script("for (const part of document.querySelectorAll('details')) part.open = true")
+    laid(page)
     # The page's policy lets no script of another in; the driver's own runs beside it.
     page.execute_script(axe_source())
     # Contrast takes most of the time: colours are the same at every width, and all else is in every light.
@@ -568,5 +581,6 @@ def test_it_is_read_on_320_pixels_without_scrolling_sideways(phone: Any, served:
     served.job.write_text(DEMO.read_text().replace("throat_least = 5\n", "throat_least = 5.3\n"))
     shown_as(phone, NARROW)
     opened(phone, served)
+    laid(phone)
     phone.execute_script("for (const part of document.querySelectorAll('details')) part.open = true")
     assert phone.execute_script("return document.documentElement.scrollWidth") <= 320

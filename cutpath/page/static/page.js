@@ -187,6 +187,7 @@ function old(is) {
 
 let drawing = 0;
 let pausing = 0;
+let following = 0;
 let unread = false;
 async function draw(ahead) {
   drawing++;
@@ -232,7 +233,7 @@ const verdict = (found) => (found.holds ? "Required checks hold" : `Fails: ${fou
 
 async function after(text, stair) {
   pausing = 0;
-  drawing++;
+  following++;
   try {
     await Promise.all([
       lanes.counts.ask(text).then((c) => { if (c && c.ok && text === now.text) counts(c, hold); }),
@@ -243,7 +244,7 @@ async function after(text, stair) {
     unread = true;
     failed(why);
   } finally {
-    drawing--;
+    following--;
   }
 }
 
@@ -403,9 +404,9 @@ async function begin() {
   }
 }
 
-// Whether an answer is still to come: for whoever drives the page from outside, and waits for it.
-Object.defineProperty(window, "cutpathBusy", {
-  get: () => working || queue.length > 0 || typing.size > 0 || drawing > 0 || reads > 0 || Boolean(pausing || faulting) || !begun,
-});
+// What is still to come, for whoever drives the page from outside and waits for it: text and stair, or anything at all.
+const stairBusy = () => working || queue.length > 0 || typing.size > 0 || drawing > 0 || reads > 0 || faulting > 0 || !begun;
+Object.defineProperty(window, "cutpathStairBusy", { get: stairBusy });
+Object.defineProperty(window, "cutpathBusy", { get: () => stairBusy() || pausing > 0 || following > 0 });
 
 begin();
