@@ -105,9 +105,14 @@ GUARDS: dict[tuple[str, ...], tuple[str, ...]] = {
         "inspect.repair.whole",
         "inspect.repair.arcs",
     ): ("test_inspect_by_hand", "test_inspect", "test_inspect_good", "test_repair"),
-    ("inspect.against.compare", "inspect.against.lie", "inspect.against.drawn", "inspect.against.whole"): (
-        "test_against",
-    ),
+    (
+        "inspect.against.compare",
+        "inspect.against.followed",
+        "inspect.against.lie",
+        "inspect.against.program",
+        "inspect.against.drawn",
+        "inspect.against.whole",
+    ): ("test_against_by_hand",),
     ("design.straight",): ("test_housed",),
     ("design.as_cut.shape", "design.as_cut.fit", "design.as_cut.causes"): ("test_as_cut",),
     ("units",): ("test_units",),

@@ -10,6 +10,7 @@ from msgspec.structs import replace
 
 from cutpath.export.for_shop import Exported
 from cutpath.export.one import export_files
+from cutpath.inspect.against.of_job import OfJob, of_job
 from cutpath.job.read import ReadJob, job_of
 from cutpath.job.values import Job
 from cutpath.plan.stages import plan
@@ -48,6 +49,18 @@ def job_with(base: str = "orchard-steps", /, **changes: Any) -> ReadJob:
 def plan_of(read: ReadJob) -> Plan:
     """The job brought all the way to boards; worked out once where many tests ask for the same."""
     return _planned(read.job)
+
+
+def job_of_plan(whole: Plan, jobs: tuple[Plan, ...] = ()) -> OfJob:
+    """What files are held against; worked out once for the same plan."""
+    key = (id(whole), *map(id, jobs))
+    if key not in _held:
+        # The plans are held with it, so that none other comes to stand where one of them stood.
+        _held[key] = (of_job(whole, jobs), jobs)
+    return _held[key][0]
+
+
+_held: dict[tuple[int, ...], tuple[OfJob, tuple[Plan, ...]]] = {}
 
 
 def plan_anew(read: ReadJob) -> Plan:

@@ -22,7 +22,7 @@ from cutpath.inspect.whole import inspect_against
 from cutpath.outline import Chain
 from cutpath.plan.values import Plan
 from cutpath.units import shown_in
-from tests.jobs import job_with, plan_of
+from tests.jobs import job_of_plan, job_with, plan_of
 from tests.zoo import GOLDEN, outline, text_of
 
 PART = {
@@ -39,7 +39,7 @@ def plan_for(job: str) -> Plan:
 
 
 def looked(doc: Drawing, plan: Plan) -> Inspected:
-    return inspect_against(seen("sent.dxf", doc), plan, shown_in(plan.job.units))
+    return inspect_against(seen("sent.dxf", doc), job_of_plan(plan), shown_in(plan.job.units))
 
 
 def sent(job: str) -> Drawing:

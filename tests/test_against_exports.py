@@ -17,8 +17,8 @@ import pytest
 from ezdxf.document import Drawing
 from ezdxf.math import Matrix44
 
-from cutpath.export.together import export_together
-from cutpath.inspect.against.whole import wanted_parts
+from cutpath.dxf.write import dxf_bytes
+from cutpath.inspect.against.of_job import wanted_parts
 from cutpath.inspect.read import read, seen
 from cutpath.inspect.values import Inspected
 from cutpath.inspect.whole import inspect_against, inspect_seen
@@ -30,7 +30,8 @@ from cutpath.report.inspect import inspect_text
 from cutpath.rules.load import load_rules
 from cutpath.tables.inspected import inspected_data
 from cutpath.units import shown_in
-from tests.jobs import FIXTURES, export_of, job_with, plan_of
+from cutpath.work.whole import work_of
+from tests.jobs import FIXTURES, job_of_plan, job_with, plan_of
 from tests.zoo import GOLDEN
 
 TWO = {"size": "2x12", "length": "20'"}
@@ -40,21 +41,12 @@ JOBS: dict[str, Callable[[], ReadJob]] = {
     "shared, kept edges": lambda: job_with(
         stock=[TWO], cutter={"path": "centre"}, machine={"common_cuts": True, "bed": None}
     ),
-    "shared, trimmed": lambda: job_with(
-        stock=[TWO],
-        cutter={"path": "centre"},
-        machine={"common_cuts": True, "bed": None},
-        stringer={"edges": "trimmed"},
-    ),
     "shared, millimetres": lambda: job_with("garden-room", machine={"common_cuts": True, "bed": None}),
     "set-ups, index holes, the tool's line": lambda: job_with(
         machine={"bed": [60, 60], "indexing": "holes"}, cutter={"path": "centre"}
     ),
-    "set-ups against a stop, design lines, trimmed": lambda: job_with(
-        machine={"bed": [60, 60]}, cutter={"path": "design"}, stringer={"edges": "trimmed"}
-    ),
     "set-ups of housed strings": lambda: job_with("closed-string", machine={"bed": [2000, 1000]}),
-    "tabs on a layer": lambda: job_with("panel-steps", tabs={"shown": "layer"}),
+    "tabs on a layer": lambda: job_with("panel-steps", tabs={"shown": "layer"}, stringer={"count": 2}),
     "a plate, the tool's line": lambda: job_with("steel-plate", cutter={"path": "centre"}),
 }
 #: What is true of a file and no fault: ends that another set-up or a neighbour's line goes on from, tabs.
@@ -69,15 +61,26 @@ def looked(data: bytes, plan: Plan, jobs: tuple[Plan, ...] = ()) -> tuple[Inspec
         path = Path(folder) / "sent.dxf"
         path.write_bytes(data)
         there = read(path)
-    return inspect_seen(there), inspect_against(there, plan, shown_in(plan.job.units), jobs=jobs)
+    return inspect_seen(there), inspect_against(there, job_of_plan(plan, jobs), shown_in(plan.job.units))
 
 
+@cache
 def cut_files(name: str) -> dict[str, bytes]:
-    """What an export of a job writes: of a demo the golden files, which are just that."""
+    """What an export of a job writes: of a demo the golden files, which are just that, else what boards are cut by."""
     own = GOLDEN / name
     if own.is_dir():
         return {str(path.relative_to(own)): path.read_bytes() for path in sorted(own.glob("*/*.dxf"))}
-    return {path: data for path, data in export_of(JOBS[name]()).files.items() if path.endswith(".dxf")}
+    return board_files(plan_of(JOBS[name]()))
+
+
+def board_files(whole: Plan) -> dict[str, bytes]:
+    """Boards' files as an export writes them; those of parts carry what the demo's do."""
+    job = whole.job
+    return {
+        path: dxf_bytes(path, drawing, job.units, job.dxf_version, job.layers)
+        for path, drawing in work_of(whole).drawings.items()
+        if path.startswith("boards/")
+    }
 
 
 def judge(name: str, alone: Inspected, found: Inspected) -> None:
@@ -123,28 +126,23 @@ def test_every_cut_file_of_an_export_is_its_job_s(name: str) -> None:
 
 @pytest.mark.slow
 def test_files_of_several_jobs_are_known_where_all_are_named() -> None:
-    reads = [job_with(job={"name": name}, machine={"bed": [60, 60]}) for name in ("Back door", "Front door")]
+    # Against a stop, the design's lines, trimmed: of one job it is no other.
+    own = {"machine": {"bed": [60, 60]}, "stringer": {"edges": "trimmed"}}
+    reads = [job_with(job={"name": name}, **own) for name in ("Back door", "Front door")]
     entrants = [Entrant(r.job.name, r.job, load_rules(r.job.stair.rules), shown_in("in")) for r in reads]
     together = plan_together(entrants, reads[0].job.stock)
-    made = export_together(together, [r.values for r in reads], [(), ()])
     whole = together.whole
-    for path, data in made.files.items():
-        if path.endswith(".dxf"):
-            judge(path, *looked(data, whole, together.plans))
-
-
-@cache
-def setup_file(name: str = "set-ups, index holes, the tool's line", path: str = "boards/01-setup-1.dxf") -> bytes:
-    return export_of(JOBS[name]()).files[path]
+    for path, data in board_files(whole).items():
+        judge(path, *looked(data, whole, together.plans))
 
 
 def opened(path: str = "boards/01-setup-1.dxf", name: str = "set-ups, index holes, the tool's line") -> Drawing:
-    return ezdxf.read(io.StringIO(setup_file(name, path).decode()))
+    return ezdxf.read(io.StringIO(cut_files(name)[path].decode()))
 
 
 def kinds(doc: Drawing, name: str = "set-ups, index holes, the tool's line") -> set[str]:
     plan = plan_of(JOBS[name]())
-    found = inspect_against(seen("sent.dxf", doc), plan, shown_in(plan.job.units))
+    found = inspect_against(seen("sent.dxf", doc), job_of_plan(plan), shown_in(plan.job.units))
     return {f.kind for f in found.findings} - NOTES
 
 
@@ -237,22 +235,6 @@ def test_a_shared_cut_that_lacks_or_is_off_is_found() -> None:
     doc = opened("boards/01.dxf", name)
     doc.modelspace().delete_entity(list(cuts(doc))[1])
     assert "missing-cut" in kinds(doc, name)
-
-
-@pytest.mark.slow  # a plan with lumber
-def test_a_tread_s_notch_that_lacks_is_found() -> None:
-    job = read_job(FIXTURES / "orchard-steps.toml")
-    plan = plan_of(job)
-    (data,) = [data for path, data in cut_files("orchard-steps").items() if "tread-board" in path]
-    doc = ezdxf.read(io.StringIO(data.decode()))
-    (line,) = doc.modelspace().query("LWPOLYLINE")
-    points = [tuple(p) for p in line.get_points("xyb")]
-    wide = max(x for x, _, _ in points)
-    deep = max(y for _, y, _ in points)
-    left = [(x, y, b) for x, y, b in points if x < wide / 2]
-    line.set_points([(0, 0, 0), (wide, 0, 0), (wide, deep, 0), *[p for p in left if p[:2] != (0, 0)]], format="xyb")
-    found = inspect_against(seen("sent.dxf", doc), plan, shown_in("in"))
-    assert "missing-notch" in {f.kind for f in found.findings}, [f.words for f in found.findings]
 
 
 def test_what_a_plan_wants_is_more_than_its_stringers() -> None:

@@ -10,7 +10,7 @@ from cutpath.inspect.read import read
 from cutpath.inspect.whole import inspect_against, inspect_seen
 from cutpath.units import shown_in
 from tests.good_files import GOOD, Good
-from tests.jobs import job_with, plan_of
+from tests.jobs import job_of_plan, job_with, plan_of
 
 
 def test_there_are_twenty_at_the_least_each_of_its_own() -> None:
@@ -29,6 +29,6 @@ def test_and_is_the_part_that_it_is(good: Good, tmp_path: Path) -> None:
     if "plate" in good.name:
         pytest.skip("the plate is no part of a job")
     plan = plan_of(job_with("orchard-steps"))
-    found = inspect_against(read(good.write(tmp_path)), plan, shown_in("in"))
+    found = inspect_against(read(good.write(tmp_path)), job_of_plan(plan), shown_in("in"))
     assert not found.spoils, [f.words for f in found.findings]
     assert found.laid[0].deviation < 0.03 and not found.laid[0].mirrored

@@ -56,10 +56,11 @@ def inspect(file: Path, asked: Asked) -> int:
     if not asked.against:
         found = inspect_seen(seen, cut_layers=asked.cut_layers, tool=tool)
     else:
+        from cutpath.inspect.against.of_job import of_job
         from cutpath.units import shown_in
 
         plan, jobs = _planned(asked.against)
-        found = inspect_against(seen, plan, shown_in(plan.job.units), asked.cut_layers, tool, jobs)
+        found = inspect_against(seen, of_job(plan, jobs), shown_in(plan.job.units), asked.cut_layers, tool)
     if asked.picture is not None:
         from cutpath.pictures.inspected import inspected_svg
 

@@ -4,44 +4,38 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
+from cutpath.inspect.against.of_job import OfJob
 from cutpath.inspect.against.whole import held_against, known_file
 from cutpath.inspect.find.looked import Looked
 from cutpath.inspect.find.table import inspected
 from cutpath.inspect.roles import roles_of
 from cutpath.inspect.values import Inspected, Seen
 from cutpath.job.values import Layers
-from cutpath.plan.values import Plan
 from cutpath.units import Show
 
 
 def inspect_against(
-    seen: Seen,
-    plan: Plan,
-    show: Show,
-    cut_layers: Sequence[str] = (),
-    tool: float | None = None,
-    jobs: Sequence[Plan] = (),
+    seen: Seen, job: OfJob, show: Show, cut_layers: Sequence[str] = (), tool: float | None = None
 ) -> Inspected:
     """Look at a file that was read, and hold it against a job.
 
     Args:
         seen: the file.
-        plan: the job's, or of several jobs that are cut together; its layers' names are gone by.
+        job: from `of_job`, once for all files.
         show: writes millimetres in the job's unit.
         cut_layers: as for `inspect_seen`.
         tool: the cutter's width where it is another than the job's.
-        jobs: each job's own plan, where there are several.
     """
-    layers, cutter = plan.job.layers, plan.job.cutter
+    layers, cutter = job.plan.job.layers, job.plan.job.cutter
     # Where the file carries the tool's centre line, nothing is to be said of its radii.
     width = tool or (cutter.width if cutter.path == "design" else None)
     look = Looked(seen, roles_of(seen, layers, cut_layers, of_job=True), layers, width)
     look.kerf = tool or cutter.width
-    known = known_file(look, plan)
+    known = known_file(look, job)
     if known is not None:
         look.is_set_up, look.shares_cuts = bool(known.program.set_up), known.program.shared
     found = inspected(look)
-    return held_against(look, found, plan, show, jobs or (plan,), known)
+    return held_against(look, found, job, show, known)
 
 
 def inspect_seen(

@@ -29,7 +29,7 @@ _HOLE: Final = 3.0
 _SIZE: Final = 0.05
 #: How much of two inner contours has to be common for them to be the same one.
 _SAME: Final = 0.6
-#: On the board's own edge.
+#: On the part's lower edge.
 _EDGE: Final = 0.02
 #: Chords of a quarter circle of a tool's radius: under 0.001 mm off for any tool.
 _QUARTER: Final = 64
@@ -168,12 +168,11 @@ class _Compare:
 
         one, other = self.there.exterior, self.meant.exterior
         here, there = self._points(one), self._points(other)
-        if self.drawn.edge is not None:
-            edge = self.map(self.drawn.edge)
-            here = here[shapely.distance(shapely.points(here), edge) > _EDGE]
         if self.wanted.keeps_edge and self.drawn.edge is not None:
-            # On a wider board what lies beyond the kept edge stays on.
-            there = there[there[:, 1] > self.wanted.outline.extents()[1] + _EDGE]
+            # On a wider board what lies beyond the kept edge stays on, and cuts run on through it.
+            low = self.wanted.outline.extents()[1]
+            here = here[here[:, 1] > low - _EDGE]
+            there = there[there[:, 1] > low + _EDGE]
         worst, at = 0.0, (0.0, 0.0)
         gone = shapely.union_all(np.array([s.buffer(0.05) for s in skip], dtype=object)) if skip else None
         for points, border in ((here, other), (there, one)):

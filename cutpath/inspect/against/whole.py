@@ -14,7 +14,8 @@ from cutpath.inspect.against.compare import Difference, HeldAgainst, compare
 from cutpath.inspect.against.drawn import circles_of, drawn_parts, pockets_of
 from cutpath.inspect.against.followed import follow
 from cutpath.inspect.against.lie import MIXED, lie_of
-from cutpath.inspect.against.program import FileLines, FilePlace, WantedCuts, file_lines, programs_of, which
+from cutpath.inspect.against.of_job import OfJob
+from cutpath.inspect.against.program import FileLines, FilePlace, WantedCuts, file_lines, which
 from cutpath.inspect.against.table import AGAINST
 from cutpath.inspect.against.values import Drawn, Lie, Wanted
 from cutpath.inspect.find.looked import Looked
@@ -22,9 +23,8 @@ from cutpath.inspect.find.table import MOST_TOLD
 from cutpath.inspect.values import Finding, Hit, Inspected, Laid
 from cutpath.outline import Point
 from cutpath.plan.values import Plan
-from cutpath.tolerances import ARC_CHORD, CUT, LIMIT_SLACK, SAME_POINT
+from cutpath.tolerances import CUT, LIMIT_SLACK
 from cutpath.units import Show
-from cutpath.work.shaped import shaped_pieces
 
 #: Off by more than this, the cut is not the one that was meant; by less it is one drawn by hand (common practice, no
 #: source).
@@ -42,29 +42,11 @@ _SHAPE: Final = 0.6
 _MIXED: Final = tuple(math.log(s) for s in MIXED)
 #: Of what a board falls into much is waste, some of it like a small part: more has to be common to both.
 _OF_BOARD: Final = 0.82
+#: How far, as powers of e, sizes by area may be from one another's: a small part's, and a piece's of a board.
+_SMALL_OFF: Final = -math.log(_OF_BOARD) / 2 + _SCALED
+_PIECE_OFF: Final = 0.3
 #: Outlines smaller than this part of the least wanted one are no candidates: offcuts, letters.
 _LEAST: Final = 0.2
-
-
-def wanted_parts(plan: Plan) -> tuple[Wanted, ...]:
-    """Everything of a job that may be drawn, small parts last."""
-    from cutpath.work.trial_piece import piece_of
-
-    found = []
-    for each in plan.design.every:
-        part = each.part
-        inner = (*((slot, False) for slot in part.slots), *((p.outline, True) for p in part.pockets))
-        keeps = part.edges == "factory" and part.keeps_edge
-        corners = tuple(c.corner for c in part.corners)
-        face = bool(part.pockets)
-        found.append(
-            Wanted(
-                each.name, part.outline, part.holes, inner, part.notches, corners, keeps, face, part.small is not None
-            )
-        )
-    trial = piece_of(plan)
-    found.append(Wanted("trial piece", trial.outline, (trial.hole,), ((trial.slot, False),), small=True))
-    return tuple(found)
 
 
 class KnownFile(Struct, frozen=True):
@@ -75,79 +57,40 @@ class KnownFile(Struct, frozen=True):
     place: FilePlace
 
 
-def known_file(look: Looked, plan: Plan) -> KnownFile | None:
+def known_file(look: Looked, job: OfJob) -> KnownFile | None:
     """What a file is, where it is one set-up of a board or a board whose parts share cuts; None: anything else.
 
     Args:
         look: the file being looked at.
-        plan: the job's.
+        job: what it is held against.
     """
-    programs = programs_of(plan)
-    if not programs:
+    if not job.programs:
         return None
     lines = file_lines(look, circles_of(look), pockets_of(look))
-    found = which(lines, programs, said=look.is_set_up or look.shares_cuts)
+    found = which(lines, job.programs, said=look.is_set_up or look.shares_cuts)
     return None if found is None else KnownFile(lines, *found)
 
 
-def wanted_pieces(jobs: Sequence[Plan]) -> Iterator[Wanted]:
-    """The stair's other pieces that have files of their own: treads notched round posts."""
-    for shaped in shaped_pieces(jobs):
-        square = shaped.piece.shape
-        assert square is not None
-        polygon = square.polygon()
-        points = square.points
-        hollow = [
-            here
-            for before, here, after in zip((points[-1], *points[:-1]), points, (*points[1:], points[0]), strict=True)
-            if _turns_right(before, here, after)
-        ]
-        bites = _parts(polygon.envelope.difference(polygon))
-        places = tuple((_inside(bite), float(bite.area)) for bite in bites)
-        name = f"{shaped.plan.job.name} {shaped.piece.name}"
-        yield Wanted(name, shaped.outline, corners=tuple(hollow) if shaped.by_tool else (), bites=places, small=True)
-
-
-def _turns_right(before: Point, here: Point, after: Point) -> bool:
-    """Whether an outline run counter-clockwise is hollow at a corner."""
-    (x0, y0), (x1, y1), (x2, y2) = before, here, after
-    return (x1 - x0) * (y2 - y1) - (y1 - y0) * (x2 - x1) < -SAME_POINT
-
-
-def _parts(region: Any) -> list[Any]:
-    import shapely
-
-    return [p for p in shapely.get_parts(region).tolist() if p.area > 1]
-
-
-def _inside(polygon: Any) -> Point:
-    at = polygon.representative_point()
-    return (float(at.x), float(at.y))
-
-
-def held_against(
-    look: Looked, found: Inspected, plan: Plan, show: Show, jobs: Sequence[Plan], known: KnownFile | None
-) -> Inspected:
+def held_against(look: Looked, found: Inspected, job: OfJob, show: Show, known: KnownFile | None) -> Inspected:
     """Hold a file against a job.
 
     Args:
         look: the file being looked at, by the job's layers.
         found: what was found without the job.
-        plan: the job's.
+        job: what it is held against.
         show: writes millimetres in the job's unit.
-        jobs: the plan of each job, whose other pieces have files.
         known: from `known_file`.
 
     Returns:
         What was found, differences and how each part lies added.
     """
+    plan = job.plan
     if known is not None:
         followed, told = follow(known.lines, known.program, known.place, plan, show)
         more = [_finding(kind, detail, hit) for kind, detail, hit in told]
         return replace(_added(found, more, (), plan.job.name), followed=followed)
     if look.is_set_up:
         return _added(found, [_finding("unknown-set-up", "", Hit())], (), plan.job.name)
-    wanted = (*wanted_parts(plan), *wanted_pieces(jobs))
     radius = plan.job.cutter.radius
     # A part's own file is the design; what a board's file carries, the job says.
     program = any(r.role == "stock" for r in look.roles) and plan.job.cutter.path == "centre"
@@ -162,7 +105,7 @@ def held_against(
     for each in drawn:
         # Offcuts are many and alike: what one of them is not, the others aren't.
         like = (round(each.outline.area, 1), round(each.outline.length, 2))
-        best = None if like in strange else _best(each, wanted, grown)
+        best = None if like in strange else _best(each, job.parts, grown)
         if best is None:
             strange.add(like)
             unknown.append(each)
@@ -178,7 +121,7 @@ def held_against(
     return _added(found, findings, laid, plan.job.name)
 
 
-def _best(drawn: Drawn, wanted: Sequence[Wanted], grown: tuple[float, ...]) -> tuple[Wanted, Lie] | None:
+def _best(drawn: Drawn, wanted: Sequence[tuple[Wanted, Any]], grown: tuple[float, ...]) -> tuple[Wanted, Lie] | None:
     best: tuple[float, Wanted, Lie] | None = None
     for part, polygon in _likeliest(drawn, wanted):
         lie = lie_of(drawn.outline, polygon, grown, kept=part.keeps_edge and drawn.edge is not None)
@@ -200,13 +143,17 @@ def _believed(drawn: Drawn, part: Wanted, lie: Lie, polygon: Any) -> bool:
     return (drawn.edge is None and not part.small) or lie.covered(drawn.outline, polygon) >= _OF_BOARD
 
 
-def _likeliest(drawn: Drawn, wanted: Sequence[Wanted]) -> list[tuple[Wanted, Any]]:
+def _likeliest(drawn: Drawn, wanted: Sequence[tuple[Wanted, Any]]) -> list[tuple[Wanted, Any]]:
     """Parts that an outline may be, the nearest in shape first: by its area for its length, which no scale changes."""
-    polygons = [(part, part.outline.polygon(ARC_CHORD)) for part in wanted]
-    if drawn.edge is not None:
-        # What a board falls into is of the board's size, whatever its unit.
-        area = drawn.outline.area
-        polygons = [each for each in polygons if any(abs(math.log(area / each[1].area) / 2 - s) < 0.3 for s in _MIXED)]
+
+    def sized(part: Wanted, polygon: Any) -> bool:
+        # What a board falls into is of the board's size, whatever its unit; a small part is believed in no other size
+        # than its own, and where nearly all is common to both.
+        most = _SMALL_OFF if part.small else _PIECE_OFF if drawn.edge is not None else math.inf
+        off = math.log(drawn.outline.area / polygon.area) / 2
+        return any(abs(off - size) < most for size in _MIXED)
+
+    polygons = [each for each in wanted if sized(*each)]
     own = _slender(drawn.outline)
     rated = sorted(((abs(math.log(_slender(p) / own)), k) for k, (_, p) in enumerate(polygons)))
     return [polygons[k] for rate, k in rated if rate < _SHAPE]
