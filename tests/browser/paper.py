@@ -40,11 +40,19 @@ def _sheet(page: Any) -> Sheet:
 
     ends: list[float] = []
     colour = [ctypes.c_uint() for _ in range(4)]
-    for each in list(page.get_objects(filter=[raw.FPDF_PAGEOBJ_PATH, raw.FPDF_PAGEOBJ_TEXT])):
-        left, _, right, _ = each.get_bounds()
-        ends += [left, right]
-        raw.FPDFPageObj_GetFillColor(each, *colour)
-        if each.type == raw.FPDF_PAGEOBJ_TEXT and tuple(part.value for part in colour[:3]) == WHITE:
-            page.remove_obj(each)
+    box = [ctypes.c_float() for _ in range(4)]
+    # A page of drawings has thousands of letters, each a text of its own, so nothing is made of one that is only seen.
+    for each in [raw.FPDFPage_GetObject(page, i) for i in range(raw.FPDFPage_CountObjects(page))]:
+        kind = raw.FPDFPageObj_GetType(each)
+        assert kind != raw.FPDF_PAGEOBJ_FORM, "what is within is not seen here"
+        if kind not in (raw.FPDF_PAGEOBJ_PATH, raw.FPDF_PAGEOBJ_TEXT):
+            continue
+        assert raw.FPDFPageObj_GetBounds(each, *box)
+        ends += [box[0].value, box[2].value]
+        if kind == raw.FPDF_PAGEOBJ_TEXT:
+            raw.FPDFPageObj_GetFillColor(each, *colour)
+            if tuple(part.value for part in colour[:3]) == WHITE:
+                assert raw.FPDFPage_RemoveObject(page, each)
+                raw.FPDFPageObj_Destroy(each)
     text = page.get_textpage().get_text_bounded()
     return Sheet(" ".join(text.split()), *page.get_size(), min(ends), max(ends))
