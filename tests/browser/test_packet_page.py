@@ -181,7 +181,9 @@ def test_drags_what_is_zoomed(desktop: Any, opened: Open) -> None:
         pressed(desktop, "Zoom in")
     before = view_of(desktop)
     wide = js(desktop, "return arguments[0].querySelector('svg').getBoundingClientRect().width", sheet)
-    ActionChains(desktop, duration=50).move_to_element(sheet).click_and_hold().move_by_offset(-60, 20).release().perform()
+    ActionChains(desktop, duration=50).move_to_element(sheet).click_and_hold().move_by_offset(
+        -60, 20
+    ).release().perform()
     after = view_of(desktop)
     assert after[0] - before[0] == pytest.approx(60 * before[2] / wide, rel=0.05)
     assert after[1] - before[1] == pytest.approx(-20 * before[2] / wide, rel=0.05)
