@@ -10,12 +10,14 @@ import pytest
 import shapely
 from shapely.geometry import Polygon, box
 
+from cutpath.cut.relief import fillet_in
 from cutpath.cut.simulate.compare import SimulatedCut, _holder, compare
 from cutpath.cut.simulate.edge import edge_of
 from cutpath.cut.simulate.meant import Meant, region_of
 from cutpath.cut.simulate.sweep import _band, round_places
 from cutpath.cut.simulate.throat import _reaches, throats_as_cut
-from cutpath.outline import Arc, Chain, circle, straight
+from cutpath.design.throat import InsideCorner, throats
+from cutpath.outline import Arc, Chain, Point, circle, straight
 from cutpath.tolerances import ARC_CHORD, CUT
 
 BOARD = box(-50.0, -50.0, 350.0, 250.0)
@@ -182,6 +184,18 @@ def test_a_throat_needs_something_behind_and_is_nothing_where_that_is_gone() -> 
     assert throats_as_cut(left, region_of(drilled, BOARD, 3.0, ARC_CHORD), drilled, 3.0, CUT) == pytest.approx(
         (46.0,), abs=0.01
     )
+
+
+@pytest.mark.parametrize("centre", [(203.0, 70.0), (170.0, 103.0), (170.0, 70.0)])
+def test_the_throat_as_cut_of_a_square_corner_is_no_less_than_the_one_that_was_checked(centre: Point) -> None:
+    """The tool leaves a fillet that ends on the seat or the riser cut, there nearer to a hole than the corner is."""
+    hole = circle(centre, 4.0)
+    meant = Meant(MEANT.outline, (hole,), frozenset(), (CORNER,), (BEHIND,))
+    left = filleted(3.0).difference(hole.polygon(1e-4))
+    (cut,) = throats_as_cut(left, region_of(meant, BOARD, 3.0, ARC_CHORD), meant, 3.0, CUT)
+    fillet = fillet_in((300.0, 100.0), CORNER, (200.0, 200.0), 3.0)
+    (design,) = throats((InsideCorner(1, CORNER, None, fillet),), (BEHIND,), (((centre,), 4.0),))
+    assert design.throat - 0.01 < cut < design.throat + 3.0 * (math.sqrt(2) - 1) + 0.01
 
 
 def test_nothing_has_no_edge() -> None:

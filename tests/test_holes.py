@@ -111,11 +111,11 @@ def test_a_hole_that_breaks_out_is_named(at: str) -> None:
 
 def test_throat_is_measured_to_a_holes_rim() -> None:
     plain = W - R * T / math.hypot(R, T)
-    rounded = '[cutter]\ncorner = "rounded"\n'
+    rounded = '[cutter]\nwidth = 8\ncorner = "rounded"\n'
     _, design = drawn(hole("tread", "[260, 70]", "tread = 4") + rounded)
     by_tread = {n.tread: n.throat for n in design.part.notches}
-    # The corner at the back of tread 4 lies T behind its front.
-    assert by_tread.pop(4) == pytest.approx(math.hypot(T - 260, 70) - 6)
+    # The corner at the back of tread 4 lies T behind its front, and the tool's fillet ends its radius before that.
+    assert by_tread.pop(4) == pytest.approx(math.hypot(T - 260 - 4, 70) - 6)
     # Behind the lowest notch the seat cut is nearer: a rise less a tread's thickness under it.
     assert list(by_tread.values()) == pytest.approx([plain] * 4 + [R - C])
     throat = next(c for c in design.checks if c.id == "throat")
@@ -134,11 +134,11 @@ def test_throat_from_a_relief_to_a_rim_is_a_distance() -> None:
 
 
 def test_a_housings_throat_is_measured_to_a_holes_rim() -> None:
-    rounded = '[cutter]\ncorner = "rounded"\n'
+    rounded = '[cutter]\nwidth = 8\ncorner = "rounded"\n'
     _, design = drawn(HOUSED + hole("tread", "[290, 40]", "tread = 4\nedge_least = 1") + rounded)
     got = {n.tread: n.throat for n in design.part.notches}
     # A housing's back corner lies T + S behind the nosing.
-    assert got[4] == pytest.approx(math.hypot(T + S - 290, 40) - 6)
+    assert got[4] == pytest.approx(math.hypot(T + S - 290 - 4, 40) - 6)
     assert design.parts[1].part.throat == design.part.throat
 
 

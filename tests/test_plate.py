@@ -60,8 +60,8 @@ def test_a_straight_plate_s_treads_are_read_off_its_holes() -> None:
 def test_throat_of_a_saw_tooth_plate_is_measured_to_the_holes() -> None:
     text = bracket("diameter = 12, count = 1, at = [200, 50]", "saw-tooth") + 'corner = "rounded"\n'
     _, design = drawn(text, stock=STEEL)
-    # From a notch's corner, T back from its tread's front, to the hole's rim.
-    assert design.part.throat == pytest.approx(math.hypot(T - 200, 50) - 6)
+    # From where the fillet of a cut of 1 mm ends before a notch's corner, T back from its tread's front, to the rim.
+    assert design.part.throat == pytest.approx(math.hypot(T - 200 - 0.5, 50) - 6)
     _, bare = drawn(bracket("count = 0", "saw-tooth") + 'corner = "rounded"\n', stock=STEEL)
     assert bare.part.notches[0].throat == pytest.approx(300 - R * T / math.hypot(R, T))
     # Behind the lowest notch the seat cut is nearer: a rise less a tread's thickness under it.

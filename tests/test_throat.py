@@ -7,6 +7,7 @@ import math
 import pytest
 from msgspec.structs import replace
 
+from cutpath.cut.relief import fillet_in
 from cutpath.design.throat import InsideCorner, throats
 from cutpath.outline import Arc, Chain, shift, straight
 
@@ -96,3 +97,32 @@ def test_what_a_relief_faces_is_told_by_where_it_stands() -> None:
     above = straight(((-500.0, 50.0), (500.0, 50.0)), closed=False)
     away = Arc((0.0, 0.0), 6.0, -0.5, 1.0)
     assert of(InsideCorner(2, (0.0, 6.0), away), above) == pytest.approx(50.0 - 6.0 * math.sin(0.5), abs=1e-9)
+
+
+@pytest.mark.parametrize("radius", [0.5, 4.7625, 12.0])
+def test_where_the_tool_rounds_a_corner_its_fillet_counts(radius: float) -> None:
+    """Its ends lie on seat and riser cut; a hole below or beside one is nearer to it than to the corner."""
+    fillet = Arc((radius, radius), radius, -0.5 * math.pi, -0.5 * math.pi)
+    rounded = InsideCorner(2, (0.0, 0.0), None, fillet)
+    for centre in ((radius, -30.0), (-30.0, radius)):
+        assert of(rounded, FAR, rims=(((centre,), 5.0),)) == pytest.approx(25.0, abs=1e-9)
+        assert of(CORNER, FAR, rims=(((centre,), 5.0),)) == pytest.approx(math.hypot(30.0, radius) - 5.0, abs=1e-9)
+    # Behind the corner itself the tool leaves more: what is designed counts.
+    assert of(rounded, FAR, rims=((((-30.0, -30.0),), 5.0),)) == pytest.approx(math.hypot(30.0, 30.0) - 5.0, abs=1e-9)
+    assert of(rounded, FAR) == of(CORNER, FAR) == 300.0
+
+
+@pytest.mark.parametrize("radius", [3.0, 9.0, 99.0, 101.0])
+def test_the_fillet_touches_both_sides_of_its_corner(radius: float) -> None:
+    before, corner, after = (160.0, -120.0), (80.0, -60.0), (170.0, 60.0)
+    arc = fillet_in(before, corner, after, radius)
+    if radius > 100:
+        assert arc is None, "no longer than its shorter side"
+        return
+    assert arc is not None and arc.radius == pytest.approx(radius) and abs(arc.sweep) == pytest.approx(math.pi / 2)
+    for end, side, long in ((arc.at(0), before, 100.0), (arc.at(1), after, 150.0)):
+        share = radius / long
+        on = (corner[0] + (side[0] - corner[0]) * share, corner[1] + (side[1] - corner[1]) * share)
+        assert end == pytest.approx(on)
+    # Between its ends it runs on the corner's side of the line from one to the other.
+    assert math.dist(arc.at(0.5), corner) == pytest.approx(radius * (math.sqrt(2) - 1))

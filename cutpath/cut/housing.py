@@ -14,7 +14,7 @@ from msgspec.structs import replace
 
 from cutpath.cut.features import Hole, Pocket
 from cutpath.cut.paths import meeting, outline_path, run_past
-from cutpath.cut.relief import CutPart, behind, relieved
+from cutpath.cut.relief import CutPart, behind, fillet_in, relieved
 from cutpath.cut.relief_kinds import DIAGONAL, RELIEF_KINDS
 from cutpath.design.holes import Opening
 from cutpath.design.housed import Housed
@@ -66,11 +66,13 @@ def housed_part(
     pockets: list[Pocket] = []
     corners: list[InsideCorner] = []
     for housed in found:
-        chain, arcs = _opened(_beside_notch(housed.points, stringer, radius), stringer.to_board, inside, corner, radius)
+        chain, arcs, fillets = _opened(
+            _beside_notch(housed.points, stringer, radius), stringer.to_board, inside, corner, radius
+        )
         first, last = housed.treads[0], housed.treads[-1]
         what = f"tread {first}" if first == last else f"treads {first} to {last} and their riser boards"
         pockets.append(Pocket(chain, depth, what))
-        corners += [InsideCorner(n, stringer.to_board(p), arcs.get(p)) for n, p in housed.backs]
+        corners += [InsideCorner(n, stringer.to_board(p), arcs.get(p), fillets.get(p)) for n, p in housed.backs]
     notches = throats(corners, (behind(part.outline, part.roles),), rims)
     return replace(part, notches=notches, pockets=tuple(pockets))
 
@@ -109,8 +111,8 @@ def _beside_notch(points: tuple[Point, ...], stringer: Stringer, radius: float) 
 
 def _opened(
     points: tuple[Point, ...], to_board: Motion, inside: Polygon, corner: Corner, radius: float
-) -> tuple[Chain, dict[Point, Arc]]:
-    """A housing's outline in the board frame, and the relief arc at each opened corner by its place in the stair's."""
+) -> tuple[Chain, dict[Point, Arc], dict[Point, Arc | None]]:
+    """A housing's outline in the board frame, and by their places in the stair's its corners' reliefs and fillets."""
     import shapely
 
     places = [to_board(p) for p in points]
@@ -120,6 +122,7 @@ def _opened(
     out: list[Point] = []
     bulges: list[float] = []
     arcs: dict[Point, Arc] = {}
+    fillets: dict[Point, Arc | None] = {}
     count = len(points)
     for i, here in enumerate(places):
         before, after = places[i - 1], places[(i + 1) % count]
@@ -127,6 +130,8 @@ def _opened(
         if corner == "rounded" or turn <= 0 or not within[i]:
             out.append(here)
             bulges.append(0.0)
+            # As the part is walked round, not the housing.
+            fillets[points[i]] = fillet_in(after, here, before, radius)
             continue
         start, end = kind.mouths(here, _toward(here, before), _toward(here, after), radius)
         out += [start, end]
@@ -134,7 +139,7 @@ def _opened(
         bulges += [-kind.bulge, 0.0]
         arcs[points[i]] = arc_of(start, end, -kind.bulge)
     _room_for_mouths(places, arcs, points, radius)
-    return Chain(tuple(out), tuple(bulges), True), arcs
+    return Chain(tuple(out), tuple(bulges), True), arcs, fillets
 
 
 def _toward(start: Point, end: Point) -> Point:
@@ -213,14 +218,11 @@ def mirrored(part: CutPart) -> CutPart:
     outline = Chain(
         (*outline.points[start:], *outline.points[:start]), (*outline.bulges[start:], *outline.bulges[:start]), True
     )
-    corners = tuple(
-        replace(
-            c,
-            corner=flip(c.corner),
-            relief=c.relief and arc_of(flip(c.relief.at(1)), flip(c.relief.at(0)), math.tan(c.relief.sweep / 4)),
-        )
-        for c in part.corners
-    )
+
+    def arc(there: Arc | None) -> Arc | None:
+        return there and arc_of(flip(there.at(1)), flip(there.at(0)), math.tan(there.sweep / 4))
+
+    corners = tuple(replace(c, corner=flip(c.corner), relief=arc(c.relief), fillet=arc(c.fillet)) for c in part.corners)
     return replace(
         part,
         outline=outline,

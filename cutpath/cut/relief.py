@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from typing import Literal
+from typing import Final, Literal
 
 from msgspec import Struct
 
@@ -13,7 +13,10 @@ from cutpath.design.stringer import EdgeRole, Stringer
 from cutpath.design.throat import InsideCorner, NotchThroat, Rim, throats
 from cutpath.faults import ImpossibleStringer
 from cutpath.job.values import Corner, Edges, ReliefChoice
-from cutpath.outline import Chain, Point, arc_of
+from cutpath.outline import Arc, Chain, Point, arc_of
+
+#: Bulge of a quarter circle run clockwise, as a part's outline is through a hollow.
+_QUARTER: Final = -math.tan(math.pi / 8)
 
 Small = Literal["pitch gauge", "trial piece", "sill plate"]
 """The small parts that lie in what room the stringers leave."""
@@ -127,15 +130,15 @@ def relieved(stringer: Stringer, relief: Relief, radius: float, rims: tuple[Rim,
             bulges.append(0.0)
             roles.append(vertex.role)
             continue
+        before, after = placed[i - 1][0], placed[(i + 1) % len(placed)][0]
         opened = RELIEF_KINDS[relief].opens
         name = DIAGONAL if vertex.role == "sill-corner" and opened else relief
         if not opened:
             points.append(point)
             bulges.append(0.0)
             roles.append(vertex.role)
-            corners.append(InsideCorner(vertex.tread, point, None))
+            corners.append(InsideCorner(vertex.tread, point, None, fillet_in(before, point, after, radius)))
             continue
-        before, after = placed[i - 1][0], placed[(i + 1) % len(placed)][0]
         start, end = relief_mouths(before, point, after, name, radius, vertex.role)
         bulge = RELIEF_KINDS[name].bulge
         points += [start, end]
@@ -168,6 +171,25 @@ def behind(outline: Chain, roles: tuple[EdgeRole, ...]) -> Chain:
     order = [(start + i) % count for i in range((end - start) % count + 1)]
     bulges = (*(outline.bulges[i] for i in order[:-1]), 0.0)
     return Chain(tuple(outline.points[i] for i in order), bulges, False)
+
+
+def fillet_in(before: Point, corner: Point, after: Point, radius: float) -> Arc | None:
+    """The arc that a round tool leaves in a square inside corner; None where the corner's sides are too short for it.
+
+    Args:
+        before: the vertex before the inside corner, walking counter-clockwise round the part.
+        corner: the square inside corner.
+        after: the vertex after it.
+        radius: half the cutter's width, millimetres.
+
+    Returns:
+        In the frame of the points, tangent to both sides, as the part is walked round.
+    """
+    (a, room_a), (b, room_b) = _direction(corner, before), _direction(corner, after)
+    if not 0 < radius < min(room_a, room_b):
+        return None
+    start, end = ((corner[0] + radius * way[0], corner[1] + radius * way[1]) for way in (a, b))
+    return arc_of(start, end, _QUARTER)
 
 
 def relief_mouths(

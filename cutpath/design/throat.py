@@ -29,11 +29,13 @@ class InsideCorner(Struct, frozen=True):
         tread: the number, from the top, of the tread whose back it is; None for the sill notch's.
         corner: where the square corner lies (or lay before it was relieved).
         relief: the relief's arc, or None for a corner left as it is.
+        fillet: the arc that a tool leaves in a corner that the design keeps square; None: none is known of.
     """
 
     tread: int | None
     corner: Point
     relief: Arc | None
+    fillet: Arc | None = None
 
 
 class NotchThroat(Struct, frozen=True):
@@ -62,7 +64,8 @@ def throats(
 
     Returns:
         One throat a notch, from the top tread down: least distance, in millimetres, from the inside corner, or from its
-        relief's arc, to what lies behind.
+        relief's arc, to what lies behind. A corner that the tool rounds is measured from as it is designed and from its
+        fillet, whose ends on seat and riser cut may lie nearer to a hole than the corner does.
     """
     from shapely import LineString, MultiLineString, Point
 
@@ -84,8 +87,14 @@ def _least(corner: InsideCorner, boundary: object) -> float:
     import shapely
 
     if corner.relief is None:
-        return float(shapely.distance(shapely.Point(corner.corner), boundary))
-    arc = corner.relief
+        least = float(shapely.distance(shapely.Point(corner.corner), boundary))
+        return least if corner.fillet is None else min(least, _from_arc(corner.fillet, boundary))
+    return _from_arc(corner.relief, boundary)
+
+
+def _from_arc(arc: Arc, boundary: object) -> float:
+    import shapely
+
     reach = shapely.shortest_line(shapely.Point(arc.centre), boundary)
     (x0, y0), (x1, y1) = reach.coords
     if arc.covers(math.atan2(y1 - y0, x1 - x0)):
