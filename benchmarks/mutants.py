@@ -71,7 +71,7 @@ GUARDS: dict[tuple[str, ...], tuple[str, ...]] = {
         "test_paths",
         "test_verifiers",
         "test_outline",
-        "sources/test_clipper2",
+        "sources/test_clipper",
         "sources/test_geos_buffer",
     ),
     (

@@ -1,4 +1,4 @@
-"""Cutter compensation held against Clipper2 (package pyclipr), shapely's buffer and formulas of plane geometry."""
+"""Cutter compensation held against Clipper (package pyclipper), shapely's buffer and formulas of plane geometry."""
 
 from __future__ import annotations
 

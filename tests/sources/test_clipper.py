@@ -1,7 +1,7 @@
 """Cutter compensation held against another implementation of it.
 
-Source: Clipper2 by A. Johnson (Boost licence), ClipperOffset, through the package pyclipr. It
-knows polygons alone, so arcs go in and come out as chords of a ten-thousandth of a millimetre.
+Source: Clipper 6.4.2 by A. Johnson (Boost licence), ClipperOffset, through the package pyclipper. It knows polygons
+alone, so arcs go in and come out as chords of a ten-thousandth of a millimetre.
 """
 
 from __future__ import annotations
@@ -9,7 +9,7 @@ from __future__ import annotations
 import math
 
 import numpy as np
-import pyclipr
+import pyclipper
 import pytest
 import shapely
 from hypothesis import example, given, settings
@@ -21,16 +21,21 @@ from cutpath.outline import Chain, Point, straight
 from tests.outlines import CHORD, Outside, blobs, cases, crosses_at_a_vertex, ring, within
 from tests.saw import Saw
 
+SCALE = 1_000_000
+"""Whole numbers that the reference counts in, to a millimetre."""
+
 
 def clipper(chain: Chain, distance: float, outside: Outside) -> list[np.ndarray]:
-    """All contours of Clipper2's offset, to a millionth of a millimetre; what measures nothing is left out."""
-    offset = pyclipr.ClipperOffset()
-    offset.scaleFactor = 1_000_000
-    offset.miterLimit = 1 / math.sin(math.radians(SHARPEST_MITRE / 2))
-    offset.arcTolerance = CHORD * offset.scaleFactor
-    join = pyclipr.JoinType.Miter if outside == "sharp" else pyclipr.JoinType.Round
-    offset.addPath(np.array(chain.flattened(CHORD)), join, pyclipr.EndType.Polygon)
-    return [path for path in offset.execute(distance) if area(path) > 1e-3]
+    """All contours of Clipper's offset, to a millionth of a millimetre; what measures nothing is left out."""
+    sharpest = 1 / math.sin(math.radians(SHARPEST_MITRE / 2))
+    offset = pyclipper.PyclipperOffset(sharpest, CHORD * SCALE)
+    join = pyclipper.JT_MITER if outside == "sharp" else pyclipper.JT_ROUND
+    # It takes either way round, and turns outlines counter-clockwise.
+    offset.AddPath(
+        np.rint(np.array(chain.flattened(CHORD)) * SCALE).astype(int).tolist(), join, pyclipper.ET_CLOSEDPOLYGON
+    )
+    found = [np.array(path) / SCALE for path in offset.Execute(distance * SCALE)]
+    return [path for path in found if area(path) > 1e-3]
 
 
 def area(path: np.ndarray) -> float:
@@ -38,7 +43,7 @@ def area(path: np.ndarray) -> float:
 
 
 def hold_against_clipper(outline: Chain, distance: float) -> None:
-    """A rolled offset bounds Clipper2's area and lies the distance away all along; refused only if there are several.
+    """A rolled offset bounds Clipper's area and lies the distance away all along; refused only if there are several.
 
     Shapely's buffer drops shallow hollows, so it can't judge here.
     """
@@ -61,7 +66,7 @@ def hold_against_clipper(outline: Chain, distance: float) -> None:
 @pytest.mark.slow
 @given(cases())
 @settings(max_examples=10, deadline=None)
-def test_rolled_offset_is_clipper2s(case: tuple[Saw, float]) -> None:
+def test_rolled_offset_is_clippers(case: tuple[Saw, float]) -> None:
     outline, radius = case[0].outline, case[1]
     hold_against_clipper(outline, radius)
     reference = clipper(outline, radius, "rolled")[0]
@@ -70,7 +75,7 @@ def test_rolled_offset_is_clipper2s(case: tuple[Saw, float]) -> None:
 
 @given(cases(reliefs=("none",)))
 @settings(max_examples=25, deadline=None)
-def test_sharp_offset_is_clipper2s_vertex_for_vertex(case: tuple[Saw, float]) -> None:
+def test_sharp_offset_is_clippers_vertex_for_vertex(case: tuple[Saw, float]) -> None:
     outline, radius = case[0].outline, case[1]
     path = offset_chain(outline, radius)
     (reference,) = clipper(outline, radius, "sharp")
@@ -89,7 +94,7 @@ def test_another_tool_than_the_relief_was_made_for(case: tuple[Saw, float], rati
 @pytest.mark.slow
 @given(blobs(), st.sampled_from([-1, 1]), st.floats(0.05, 30))
 @settings(max_examples=40, deadline=None)
-def test_loops_of_arcs_are_set_off_like_clipper2s(blob: Chain, side: int, radius: float) -> None:
+def test_loops_of_arcs_are_set_off_like_clippers(blob: Chain, side: int, radius: float) -> None:
     """Both sides, also where lines and arcs vanish."""
     hold_against_clipper(blob, side * radius)
 
@@ -117,7 +122,7 @@ def test_steps_smaller_than_the_tool_vanish_rightly(steps: list[tuple[float, flo
 
 
 def test_arcs_that_cross_beside_their_vertex_are_refused_though_their_chords_do_not() -> None:
-    """Clipper2 sees chords a ten-thousandth off, which hide the crossing, and finds one contour; the outline has none.
+    """Clipper sees chords a ten-thousandth off, which hide the crossing, and finds one contour; the outline has none.
 
     Chords a hundred times finer do cross, so the refusal is right.
     """
@@ -135,7 +140,7 @@ def test_arcs_that_cross_beside_their_vertex_are_refused_though_their_chords_do_
 
 
 @pytest.mark.parametrize("radius", [1.0, 3.0, 6.77, 8.5, 11.0])
-def test_arcs_that_run_into_each_other_all_but_smoothly_are_set_off_like_clipper2s(radius: float) -> None:
+def test_arcs_that_run_into_each_other_all_but_smoothly_are_set_off_like_clippers(radius: float) -> None:
     """Their circles lie within a hair of touching: the set-off arcs still cross, a thousand hairs from the touch."""
     points = (
         *((61.0, 0.0), (61.40919916181065, 35.45461766679071), (30.000000000000007, 51.96152422706631)),
