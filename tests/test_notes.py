@@ -45,7 +45,7 @@ def test_notes_are_one_block_beside_the_work_and_large_enough(files: tuple[str, 
         model = document.modelspace()
         texts = list(model.query("TEXT"))
         work = bbox.extents((e for e in model if e.dxftype() != "TEXT"), fast=False)
-        whole = bbox.extents(model, fast=False)
+        whole = ezdxf.math.BoundingBox([*work, *bbox.extents(texts, fast=False)])
         longer = max(whole.size.x, whole.size.y)
         assert len(texts) >= 3, path
         heights = {round(t.dxf.height, 9) for t in texts}

@@ -35,6 +35,14 @@ PROGRAM = [sys.executable, "-m", "cutpath"]
 
 
 @pytest.fixture
+def plain(tmp_path: Path) -> Path:
+    """A stair that takes a process of its own half as long to export as a demo: two stringers and nothing with them."""
+    job = tmp_path / "plain.toml"
+    job.write_text('[site]\ntotal_rise = 42\n\n[stair]\nunit_run = "10 1/2"\n')
+    return job
+
+
+@pytest.fixture
 def yard(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> Yard:
     return Yard(tmp_path, capsys)
 
@@ -161,8 +169,8 @@ def test_a_full_disk_behind_standard_output_is_told(arguments: list[object]) -> 
 
 @pytest.mark.slow
 @pytest.mark.skipif(not FULL.exists(), reason="needs a device that is always full")
-def test_files_in_place_are_told_where_the_words_for_it_can_t_be_printed(tmp_path: Path) -> None:
-    done = program("export", DEMO, "-o", tmp_path / "out", redirect=">/dev/full")
+def test_files_in_place_are_told_where_the_words_for_it_can_t_be_printed(tmp_path: Path, plain: Path) -> None:
+    done = program("export", plain, "-o", tmp_path / "out", redirect=">/dev/full")
     assert done.returncode == 74 and f"the files are in place in {tmp_path / 'out'}" in done.stderr
     assert (tmp_path / "out" / "result.json").exists()
 
@@ -312,7 +320,7 @@ def test_ctrl_c_says_what_is_so_and_files_and_list_agree(
 
 @pytest.mark.slow
 @pytest.mark.skipif(not hasattr(signal, "SIGKILL"), reason="needs signals between processes")
-def test_being_told_to_end_while_files_are_moved_leaves_all_of_them(tmp_path: Path) -> None:
+def test_being_told_to_end_while_files_are_moved_leaves_all_of_them(tmp_path: Path, plain: Path) -> None:
     code = (
         "import os, signal, cutpath.cli.export as e\n"
         "real = e.place\n"
@@ -323,7 +331,7 @@ def test_being_told_to_end_while_files_are_moved_leaves_all_of_them(tmp_path: Pa
         "from cutpath.__main__ import run\n"
         "run()\n"
     )
-    words = [sys.executable, "-c", code, "export", str(DEMO), "-o", str(tmp_path / "out")]
+    words = [sys.executable, "-c", code, "export", str(plain), "-o", str(tmp_path / "out")]
     done = subprocess.run(words, cwd=ROOT, capture_output=True, text=True, check=False)
     assert done.returncode == -signal.SIGTERM and (tmp_path / "out" / "result.json").exists()
     assert not (tmp_path / "out" / ".cutpath-staging").exists()

@@ -338,17 +338,6 @@ def test_what_can_t_be_served_is_one_line(tmp_path: Path, page: Served, capsys: 
         assert words in said and said.count("\n") == 1
 
 
-@pytest.mark.slow
-def test_its_workers_end_with_it(own_page: Served) -> None:
-    assert own_page.post("answer/stair", text=PLAIN)["ok"]
-    ours = workers_of(own_page)
-    assert ours
-    end(own_page)
-    for pid in ours:
-        with pytest.raises(ProcessLookupError):
-            os.kill(pid, 0)
-
-
 # ---- answers
 
 
@@ -584,26 +573,6 @@ def test_a_key_that_is_none_is_refused(page: Served, key: str) -> None:
 # ---- the file
 
 
-def test_it_is_saved_whole_and_never_over_what_is_newer(own_page: Served) -> None:
-    job = own_page.job
-    os.chmod(job, 0o640)
-    before = json.loads(own_page.ask("GET", f"/{own_page.key}/disk", Origin="")[2])
-    assert before["text"] == PLAIN and before["state"] == hashlib.sha256(PLAIN.encode()).hexdigest()
-    new = PLAIN + "# and more\n"
-    saved = own_page.post("save", text=new, known=before["state"])
-    assert saved["ok"] and job.read_text() == new and job.stat().st_mode & 0o777 == 0o640
-    job.write_text("# somebody else's\n")
-    refused = own_page.post("save", text=PLAIN, known=saved["state"])
-    assert not refused["ok"] and refused["meanwhile"]["text"] == "# somebody else's\n"
-    assert job.read_text() == "# somebody else's\n"
-    assert own_page.post("save", text=PLAIN, known=refused["meanwhile"]["state"])["ok"]
-    assert [each.name for each in job.parent.iterdir()] == [job.name]
-    status, said = end(own_page)
-    # An export that was made before is told as well.
-    told = r"cutpath: stopped; (the files are in place in \S+, and )?porch\.toml is saved"
-    assert status == 130 and re.fullmatch(told, said.strip())
-
-
 def test_line_ends_and_mark_of_the_file_are_kept(own_page: Served) -> None:
     data = b"\xef\xbb\xbf" + PLAIN.replace("\n", "\r\n").encode()
     own_page.job.write_bytes(data)
@@ -623,3 +592,30 @@ def test_a_link_put_in_its_place_is_not_followed(own_page: Served, tmp_path: Pat
     refused = own_page.post("save", text="x = 1\n", known=state)
     assert not refused["ok"] and "is a link" in refused["faults"][0]["text"]
     assert other.read_text() == PLAIN
+
+
+# Last, so that no service is started anew for another.
+def test_it_is_saved_whole_and_never_over_what_is_newer_and_ends_with_its_workers(own_page: Served) -> None:
+    job = own_page.job
+    os.chmod(job, 0o640)
+    before = json.loads(own_page.ask("GET", f"/{own_page.key}/disk", Origin="")[2])
+    assert before["text"] == PLAIN and before["state"] == hashlib.sha256(PLAIN.encode()).hexdigest()
+    new = PLAIN + "# and more\n"
+    saved = own_page.post("save", text=new, known=before["state"])
+    assert saved["ok"] and job.read_text() == new and job.stat().st_mode & 0o777 == 0o640
+    job.write_text("# somebody else's\n")
+    refused = own_page.post("save", text=PLAIN, known=saved["state"])
+    assert not refused["ok"] and refused["meanwhile"]["text"] == "# somebody else's\n"
+    assert job.read_text() == "# somebody else's\n"
+    assert own_page.post("save", text=PLAIN, known=refused["meanwhile"]["state"])["ok"]
+    assert [each.name for each in job.parent.iterdir()] == [job.name]
+    assert own_page.post("answer/stair", text=PLAIN)["ok"]
+    ours = workers_of(own_page)
+    assert ours
+    status, said = end(own_page)
+    # An export that was made before is told as well.
+    told = r"cutpath: stopped; (the files are in place in \S+, and )?porch\.toml is saved"
+    assert status == 130 and re.fullmatch(told, said.strip())
+    for pid in ours:
+        with pytest.raises(ProcessLookupError):
+            os.kill(pid, 0)
