@@ -112,12 +112,12 @@ def test_where_the_tool_rounds_a_corner_its_fillet_counts(radius: float) -> None
     assert of(rounded, FAR) == of(CORNER, FAR) == 300.0
 
 
-@pytest.mark.parametrize("radius", [3.0, 9.0, 99.0, 101.0])
+@pytest.mark.parametrize("radius", [0.0, 0.5, 9.0, 99.0, 101.0])
 def test_the_fillet_touches_both_sides_of_its_corner(radius: float) -> None:
     before, corner, after = (160.0, -120.0), (80.0, -60.0), (170.0, 60.0)
     arc = fillet_in(before, corner, after, radius)
-    if radius > 100:
-        assert arc is None, "no longer than its shorter side"
+    if not 0 < radius < 100:
+        assert arc is None, "no wider than its shorter side"
         return
     assert arc is not None and arc.radius == pytest.approx(radius) and abs(arc.sweep) == pytest.approx(math.pi / 2)
     for end, side, long in ((arc.at(0), before, 100.0), (arc.at(1), after, 150.0)):
