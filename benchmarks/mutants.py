@@ -556,6 +556,92 @@ ACCEPTED: dict[tuple[str, str, str], str] = {
         "0 -> 1 in _ACADVER.search(data, 0, 1000)",
     ): "no version stands in the first letter",
     ("cutpath.dxf.audit", "_key", "Add -> Sub in bulge + 0.0"): "no bulge is as much as none",
+    ("cutpath.inspect.against.compare", "_Compare._throats", "100000.0 -> 100001.0 in x + 100000.0"): "beyond any part",
+    ("cutpath.inspect.against.compare", "_Compare._throats", "100000.0 -> 100001.0 in x - 100000.0"): "beyond any part",
+    (
+        "cutpath.inspect.against.compare",
+        "_Compare._throats",
+        "100000.0 -> 100001.0 in shapely.box(x - 100000.0, -100000.0, x + 100000.0, y - 0.5 * notch.throat)",
+    ): "beyond any part",
+    (
+        "cutpath.inspect.against.compare",
+        "_Compare._throats",
+        "64 -> 65 in self.map(shapely.Point(c)).buffer(r / self.lie.scale, 64)",
+    ): "chords finer by one",
+    ("cutpath.inspect.against.compare", "_Compare._triangles", "Add -> Sub in k + way"): "both ways are run",
+    (
+        "cutpath.inspect.against.compare",
+        "_Compare._triangles",
+        "Gt -> GtE in _apart(points[k], notch.corner) > 2 * self.tool + 5",
+    ): "on the bound to the last bit",
+    (
+        "cutpath.inspect.against.compare",
+        "_Compare._notches",
+        "Lt -> LtE in piece.distance(shapely.Point(corner)) < self.tool + 1",
+    ): "on the bound to the last bit",
+    (
+        "cutpath.inspect.against.compare",
+        "_Compare._reliefs",
+        "Gt -> GtE in p.area > 0.001 * self.tool ** 2",
+    ): "on the bound to the last bit",
+    (
+        "cutpath.inspect.against.compare",
+        "_Compare._holes",
+        "Gt -> GtE in abs(2 * rounds[k][1] - hole.diameter) > _SIZE",
+    ): "on the bound to the last bit",
+    ("cutpath.inspect.against.compare", "_Compare._holes", "Gt -> GtE in off > _SIZE"): "on the bound to the last bit",
+    ("cutpath.inspect.against.compare", "_Compare._inner", "Gt -> GtE in off > _SIZE"): "on the bound to the last bit",
+    (
+        "cutpath.inspect.against.compare",
+        "_Compare._inner",
+        "Lt -> LtE in best[1] < _SAME",
+    ): "on the bound to the last bit",
+    (
+        "cutpath.inspect.against.compare",
+        "_Compare._inner",
+        "USub dropped in -1",
+    ): "with nothing common no index is read",
+    (
+        "cutpath.inspect.against.compare",
+        "_Compare._inner",
+        "1 -> 2 in (-1, 0.0)",
+    ): "with nothing common no index is read",
+    (
+        "cutpath.inspect.against.compare",
+        "_Compare._deviation",
+        "And -> Or in gone is not None and len(points)",
+    ): "nothing intersects no region, and of no points none is left out",
+    (
+        "cutpath.inspect.against.compare",
+        "_Compare._deviation",
+        "Gt -> GtE in off[k] > worst",
+    ): "either place is as far off",
+    (
+        "cutpath.inspect.against.compare",
+        "_Compare._deviation",
+        "Gt -> GtE in there[:, 1] > low + _EDGE",
+    ): "on the bound to the last bit",
+    (
+        "cutpath.inspect.against.compare",
+        "_Compare._deviation",
+        "Gt -> GtE in here[:, 1] > low - _EDGE",
+    ): "on the bound to the last bit",
+    ("cutpath.inspect.against.compare", "_as_cut", "Gt -> GtE in grown > 0"): "nothing grown has come back before",
+    (
+        "cutpath.inspect.against.compare",
+        "_common",
+        "Or -> And in other.is_empty or not one.intersects(other)",
+    ): "nothing meets what is empty, and what doesn't meet has nothing in common",
+    (
+        "cutpath.inspect.against.compare",
+        "_common",
+        "0.0 -> 1.0 in float(one.intersection(other).area / both) if both else 0.0",
+    ): "polygons that meet cover something",
+    (
+        "cutpath.inspect.against.compare",
+        "_Compare._deviation",
+        "Sub -> Add in low - _EDGE",
+    ): "two hundredths of a millimetre above the edge or below",
 }
 
 #: A bound with a tolerance on it, or one that is a tolerance. Whether what lies on it to the last bit is let through is

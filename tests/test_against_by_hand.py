@@ -74,7 +74,7 @@ def test_a_missing_notch_is_told_wherever_the_outline_begins(first: int) -> None
     assert found.deviation == NOUGHT and found.unrelieved == 0, "it is told once"
 
 
-@pytest.mark.parametrize(("filled", "lacks"), [(50.2, True), (49.8, False)])
+@pytest.mark.parametrize(("filled", "lacks"), [(50.2, True), (50.0, True), (49.8, False)])
 def test_a_notch_lacks_where_a_quarter_of_it_is_filled(filled: float, lacks: bool) -> None:
     """Filled from its tip so far up, its area for the whole notch's is the square of the heights'."""
     level = [(500.0 + filled, 100.0 + filled), (500.0 - filled, 100.0 + filled)]
@@ -85,6 +85,41 @@ def test_a_notch_lacks_where_a_quarter_of_it_is_filled(filled: float, lacks: boo
         assert found.deviation == NOUGHT
     else:
         assert found.deviation == pytest.approx(filled), "the tip from the level above it"
+
+
+@pytest.mark.parametrize(("share", "lacks"), [(0.502, True), (0.498, False)])
+def test_a_notch_of_unequal_sides_is_as_large_as_half_of_what_they_span(share: float, lacks: bool) -> None:
+    """Its seat runs out 200 and up 100, its riser cut back 30 and up 80: 9500 square millimetres."""
+    seat, riser = (700.0, 200.0), (470.0, 180.0)
+    points = ((0.0, 0.0), (1000.0, 0.0), (1000.0, 200.0), seat, CORNER, riser, (0.0, 180.0))
+    level = ((500.0 + 200.0 * share, 100.0 + 100.0 * share), (500.0 - 30.0 * share, 100.0 + 80.0 * share))
+    found = held(drawn(*points[:4], *level, *points[5:]), wanted(*points))
+    assert kinds(found) == (["missing-notch"] if lacks else [])
+    if lacks:
+        assert only(found).size == pytest.approx(share * 9500**0.5)
+
+
+def test_a_notch_filled_in_two_pieces_is_told_once() -> None:
+    slit = ((500.5, 200.0), (500.5, 100.5), CORNER, (499.5, 100.5), (499.5, 200.0))
+    found = held(drawn(*NOTCHED[:3], *slit, *NOTCHED[6:]))
+    assert kinds(found) == ["missing-notch"]
+
+
+def test_a_small_bite_that_lacks_is_no_corner_without_relief_besides() -> None:
+    tip = (500.0, 192.0)
+    meant = wanted(*PLAIN[:3], (508.0, 200.0), tip, (492.0, 200.0), PLAIN[3],
+                   notches=(), corners=(tip,), bites=(((500.0, 195.0), 64.0),))  # fmt: skip
+    found = held(drawn(*PLAIN), meant)
+    assert kinds(found) == ["missing-notch"] and found.unrelieved == 0
+
+
+def test_what_is_off_beside_a_missing_notch_is_told_as_well() -> None:
+    """A spike of 0.8 mm that stands a millimetre beside the filling."""
+    spike = ((399.6, 200.0), (399.4, 200.8), (398.0, 200.0))
+    found = held(drawn(*NOTCHED[:3], *spike, NOTCHED[6]))
+    assert kinds(found) == ["missing-notch"] and found.deviation == pytest.approx(0.8)
+    plain = held(drawn(*PLAIN), wanted(*PLAIN, notches=(), corners=()))
+    assert (plain.deviation, plain.at) == (0.0, (0.0, 0.0))
 
 
 @pytest.mark.parametrize(("s", "lacks"), [(4.9375, True), (4.96875, False)])
@@ -128,7 +163,7 @@ def test_a_bite_that_is_no_stringer_s_notch_is_told_where_it_was() -> None:
     assert found.deviation == NOUGHT and found.throats == ()
 
 
-@pytest.mark.parametrize(("deep", "told"), [(50.2, True), (49.8, False)])
+@pytest.mark.parametrize(("deep", "told"), [(50.2, True), (50.0, True), (49.8, False)])
 def test_a_bite_as_large_as_a_quarter_of_the_least_notch_is_one_too_many(deep: float, told: bool) -> None:
     bitten = [(800.0 - deep, 0.0), (800.0, deep), (800.0 + deep, 0.0)]
     found = held(drawn((0.0, 0.0), *bitten, *NOTCHED[1:]))
@@ -268,7 +303,7 @@ def test_holes(centre: Point, diameter: float, told: tuple[str, ...]) -> None:
         )
 
 
-@pytest.mark.parametrize(("off", "known"), [(2.95, True), (3.05, False)])
+@pytest.mark.parametrize(("off", "known"), [(2.95, True), (3.0, True), (3.05, False)])
 def test_a_small_hole_is_looked_for_three_millimetres_round(off: float, known: bool) -> None:
     found = held(drawn(circles=(((700.0, 80.0 + off), 2.0),)), wanted(holes=(replace(HOLE, diameter=4.0),)))
     assert kinds(found) == (["hole-moved"] if known else ["missing-hole", "extra-hole"])
@@ -378,6 +413,12 @@ def test_a_line_of_the_tool_s_centre_is_held_by_what_the_tool_leaves() -> None:
     assert found.differences == () and found.deviation == pytest.approx(radius * (math.sqrt(2) - 1), abs=1e-3), (
         "corners"
     )
+
+
+def test_a_beam_s_line_is_held_likewise() -> None:
+    outside = shapely.Polygon(NOTCHED).buffer(0.5, join_style="mitre")
+    found = held(drawn(*list(outside.exterior.coords)[:-1]), None, replace(SAME, grown=0.5), tool=1.0)
+    assert found.differences == () and found.deviation < 0.21
 
 
 def test_a_slot_too_narrow_for_the_line_has_its_place_all_the_same() -> None:
