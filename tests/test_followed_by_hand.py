@@ -1,0 +1,386 @@
+"""A file of one set-up held against lines made by hand: which of several it is, how it lies, and what differs."""
+
+from __future__ import annotations
+
+import math
+from types import SimpleNamespace
+from typing import Any
+
+import numpy as np
+import pytest
+import shapely
+
+from cutpath.cut.program import Operation
+from cutpath.inspect.against.followed import follow
+from cutpath.inspect.against.program import (
+    FileLines,
+    FilePlace,
+    WantedCuts,
+    handles_near,
+    lines_of,
+    moved_lines,
+    offs,
+    stretches,
+    which,
+)
+from cutpath.inspect.values import Followed, Hit, PartCutHere
+from cutpath.outline import Chain, Point, circle, straight
+
+#: The second of two boards, with two parts on it.
+PARTS = (SimpleNamespace(name="left"), SimpleNamespace(name="right"))
+PLAN: Any = SimpleNamespace(layout=SimpleNamespace(boards=(None, SimpleNamespace(parts=PARTS))))
+ELBOW = ((0.0, 0.0), (400.0, 0.0), (400.0, 100.0))
+SIDE = ((600.0, 0.0), (900.0, 0.0))
+SLOT = ((100.0, 30.0), (140.0, 30.0), (140.0, 50.0), (100.0, 50.0))
+POCKET = ((700.0, 20.0), (760.0, 20.0), (760.0, 40.0), (700.0, 40.0))
+HOLE, INDEX = (
+    Operation("drill", 0, centre=(200.0, 60.0), diameter=10.0),
+    Operation("drill", -1, centre=(500.0, 50.0), diameter=8.0),
+)
+
+
+AS_MEANT = FilePlace()
+
+
+def shown(mm: float) -> str:
+    return f"{mm:.2f} mm"
+
+
+def line(points: tuple[Point, ...], closed: bool = False) -> Chain:
+    return straight(points, closed=closed)
+
+
+WANTED = WantedCuts(
+    1,
+    2,
+    3,
+    (
+        Operation("outline", 0, line(ELBOW)),
+        Operation("outline", 1, line(SIDE)),
+        Operation("inner", 0, line(SLOT, closed=True)),
+    ),
+    (Operation("pocket", 1, line(POCKET, closed=True), depth=12.0),),
+    ((HOLE, ""), (INDEX, "index hole")),
+    False,
+    (1000.0, 300.0),
+)
+
+
+def file(
+    *lines: tuple[Point, ...],
+    pockets: tuple[tuple[Point, ...], ...] = (POCKET,),
+    holes: tuple[tuple[Point, float], ...] = (((200.0, 60.0), 5.0), ((500.0, 50.0), 4.0)),
+) -> FileLines:
+    """Lines have the handles "0", "1" and on; one of four points is closed."""
+    rows = tuple(
+        (line(points, len(points) == 4), str(k), "CUT") for k, points in enumerate(lines or (ELBOW, SIDE, SLOT))
+    )
+    return FileLines(rows, tuple(line(p, closed=True) for p in pockets), holes, None)
+
+
+def held(
+    there: FileLines, place: FilePlace = AS_MEANT, wanted: WantedCuts = WANTED
+) -> tuple[Followed, dict[str, tuple[str, Hit]]]:
+    followed, told = follow(there, wanted, place, PLAN, shown)
+    assert len({kind for kind, _, _ in told}) == len(told), told
+    return followed, {kind: (words, hit) for kind, words, hit in told}
+
+
+def test_what_is_cut_as_the_job_has_it_differs_in_nothing() -> None:
+    followed, told = held(file())
+    assert told == {}
+    assert (followed.board, followed.set_up, followed.of, followed.where, followed.index_holes) == (2, 2, 3, "", 1)
+    assert [(p.name, p.number, p.share, p.deviation) for p in followed.parts] == [
+        ("left", 1, 0.5, 0.0),
+        ("right", 2, 1.0, 0.0),
+    ]
+
+
+@pytest.mark.parametrize(
+    ("off", "kinds"),
+    [
+        (0.02, set()),
+        (0.03, {"small-deviation"}),
+        (0.49, {"small-deviation"}),
+        (0.51, {"deviation"}),
+        (4.9, {"deviation"}),
+        (5.2, {"missing-cut", "extra-cut"}),
+    ],
+)
+def test_a_line_that_lies_beside_the_job_s_is_off_and_farther_away_another_one(off: float, kinds: set[str]) -> None:
+    beside = tuple((x, y + off) for x, y in SIDE)
+    followed, told = held(file(ELBOW, beside, SLOT))
+    assert set(told) == kinds
+    assert followed.parts[0].deviation == 0
+    if "extra-cut" in kinds:
+        for words, hit in told.values():
+            assert words == "300.00 mm" and hit.size == pytest.approx(300.0)
+        assert told["missing-cut"][1].at == pytest.approx((750.0, 0.0))
+        assert told["extra-cut"][1].at == pytest.approx((750.0, off))
+    else:
+        assert followed.parts[1].deviation == pytest.approx(off)
+        for words, hit in told.values():
+            assert words == shown(off) and hit.size == pytest.approx(off) and (hit.handle, hit.layer) == ("1", "CUT")
+
+
+def test_what_lacks_and_what_is_too_much_is_told_by_its_length() -> None:
+    followed, told = held(file(ELBOW, SLOT))
+    ((words, hit),) = told.values()
+    assert set(told) == {"missing-cut"} and words == "300.00 mm" and hit.at == pytest.approx((750.0, 0.0))
+    assert followed.parts[1].share == 1.0, "of the job's lines"
+    _, told = held(file(ELBOW, SIDE, SLOT, ((200.0, 300.0), (250.0, 300.0))))
+    ((words, hit),) = told.values()
+    assert (
+        set(told) == {"extra-cut"}
+        and words == "50.00 mm"
+        and (hit.handle, hit.at) == ("3", pytest.approx((225.0, 300.0)))
+    )
+    # A line that ends early, and one that runs on.
+    followed, told = held(file(ELBOW[:2], SIDE, SLOT))
+    assert set(told) == {"missing-cut"} and told["missing-cut"][0] == "99.95 mm"
+    assert followed.parts[0].deviation < 0.1, "what lacks is no deviation besides"
+    followed, told = held(file((*ELBOW[:2], (400.0, 160.0)), SIDE, SLOT))
+    assert set(told) == {"extra-cut"} and told["extra-cut"][0] == "59.95 mm"
+    assert followed.parts[0].deviation < 0.1
+
+
+@pytest.mark.parametrize(("long", "told"), [(0.09, False), (0.12, True)])
+def test_pieces_shorter_than_a_tenth_are_none(long: float, told: bool) -> None:
+    assert ("extra-cut" in held(file(ELBOW, SIDE, SLOT, ((200.0, 300.0), (200.0 + long, 300.0))))[1]) == told
+
+
+@pytest.mark.parametrize(
+    ("centre", "diameter", "kinds"),
+    [
+        ((200.04, 60.0), 10.0, set()),
+        ((200.06, 60.0), 10.0, {"hole-moved"}),
+        ((200.0, 60.0), 10.04, set()),
+        ((200.0, 60.0), 10.06, {"hole-size"}),
+        ((200.0, 60.0), 9.94, {"hole-size"}),
+        ((200.0, 64.9), 10.0, {"hole-moved"}),
+        ((200.0, 65.1), 10.0, {"missing-hole", "extra-hole"}),
+    ],
+)
+def test_holes(centre: Point, diameter: float, kinds: set[str]) -> None:
+    followed, told = held(file(holes=((centre, diameter / 2), ((500.0, 50.0), 4.0))))
+    assert set(told) == kinds and followed.index_holes == 1
+    for kind, (words, hit) in told.items():
+        off = math.dist(centre, (200.0, 60.0))
+        says = {
+            "hole-moved": shown(off),
+            "hole-size": f"{shown(diameter)} wide",
+            "extra-hole": f"{shown(diameter)} wide",
+        }
+        assert words == says.get(kind, "10.00 mm wide")
+        assert hit.at == pytest.approx((200.0, 60.0) if kind == "missing-hole" else centre)
+
+
+def test_index_holes_are_told_as_such() -> None:
+    followed, told = held(file(holes=(((200.0, 60.0), 5.0),)))
+    assert followed.index_holes == 0 and told["missing-hole"][0] == "index hole 8.00 mm wide"
+    followed, told = held(file(holes=(((200.0, 60.0), 5.0), ((500.0, 51.0), 4.5))))
+    assert followed.index_holes == 1
+    assert told["hole-moved"][0] == "index hole, 1.00 mm" and told["hole-size"][0] == "index hole 9.00 mm wide"
+    # A small hole is looked for three millimetres round, a large one its radius.
+    small = Operation("drill", 0, centre=(200.0, 60.0), diameter=4.0)
+    wanted = WantedCuts(1, 2, 3, WANTED.lines, WANTED.pockets, ((small, ""),), False, WANTED.whole)
+    for off, kinds in ((2.9, {"hole-moved"}), (3.1, {"missing-hole", "extra-hole"})):
+        assert set(held(file(holes=(((200.0 + off, 60.0), 2.0),)), wanted=wanted)[1]) == kinds
+
+
+@pytest.mark.parametrize(
+    ("by", "kinds"),
+    [
+        (0.0, set()),
+        (0.04, set()),
+        (0.06, {"inner-shape"}),
+        (29.0, {"inner-shape"}),
+        (31.0, {"missing-pocket", "extra-pocket"}),
+        (90.0, {"missing-pocket", "extra-pocket"}),
+    ],
+)
+def test_pockets(by: float, kinds: set[str]) -> None:
+    moved = tuple((x + by, y) for x, y in POCKET)
+    _, told = held(file(pockets=(moved,)))
+    assert set(told) == kinds
+    for kind, (words, hit) in told.items():
+        assert words == (f"pocket, {shown(by)}" if kind == "inner-shape" else "")
+        assert hit.at == pytest.approx((730.0 + by * (kind == "extra-pocket"), 30.0))
+        assert hit.size == (pytest.approx(by) if kind == "inner-shape" else None)
+
+
+def test_of_two_pockets_the_one_that_covers_most_is_it() -> None:
+    other = tuple((x + 20.0, y) for x, y in POCKET)
+    assert set(held(file(pockets=(other, POCKET)))[1]) == {"extra-pocket"}
+
+
+QUARTER = ((0.0, 1.0), (-1.0, 0.0))
+
+
+@pytest.mark.parametrize(
+    ("place", "words", "kind"),
+    [
+        (FilePlace(), "", None),
+        (
+            FilePlace(shift=(-30.0, 12.0)),
+            "30.00 mm along and -12.00 mm across from where the job has it",
+            "set-up-moved",
+        ),
+        (FilePlace(QUARTER, (5.0, 6.0), 90.0), "turned 90 degrees", "set-up-moved"),
+        (FilePlace(((-1.0, 0.0), (0.0, 1.0)), mirrored=True), "mirrored", "set-up-moved"),
+        (FilePlace(((0.5, 0.0), (0.0, 0.5)), (7.0, 8.0), size=2.0), "2 times its size", "scaled"),
+        (
+            FilePlace(((-0.5, 0.0), (0.0, 0.5)), (7.0, 8.0), 180.0, True, 2.0),
+            "mirrored, turned 180 degrees, 2 times its size",
+            "scaled",
+        ),
+    ],
+)
+def test_where_a_set_up_lies_other_than_the_job_has_it_is_told(place: FilePlace, words: str, kind: str | None) -> None:
+    def there(points: tuple[Point, ...]) -> tuple[Point, ...]:
+        return tuple(place.back(p) for p in points)
+
+    size = place.size
+    holes = ((place.back((200.0, 60.0)), 5.0 * size), (place.back((500.0, 50.0)), 4.0 * size))
+    moved = file(there(ELBOW), there(SIDE), there(SLOT), pockets=(there(POCKET),), holes=holes)
+    followed, told = held(moved, place)
+    assert followed.where == words and set(told) == ({kind} if kind else set())
+    if kind:
+        said, hit = told[kind]
+        assert said == ("2 times its size" if kind == "scaled" else words) and hit.at == pytest.approx(
+            place.back((0.0, 0.0))
+        )
+    assert [p.deviation for p in followed.parts] == pytest.approx([0.0, 0.0], abs=1e-9)
+    assert place.there(place.back((3.0, 4.0))) == pytest.approx((3.0, 4.0))
+    assert place.map(np.array([place.back((3.0, 4.0))])) == pytest.approx(np.array([(3.0, 4.0)]))
+    assert place.moved == (kind is not None)
+
+
+def test_a_board_whose_parts_share_cuts_may_lie_anywhere_but_mirrored() -> None:
+    board = WantedCuts(1, 0, 0, WANTED.lines, WANTED.pockets, WANTED.holes, True, WANTED.whole)
+    for place, kinds in (
+        (FilePlace(shift=(1000.0, 0.0)), []),
+        (FilePlace(((-1.0, 0.0), (0.0, 1.0)), mirrored=True), ["mirrored"]),
+    ):
+        _, told = follow(file(), board, place, PLAN, shown)
+        assert [kind for kind, _, _ in told if kind in ("mirrored", "set-up-moved", "scaled")] == kinds
+
+
+def test_each_part_s_deviation_is_its_own() -> None:
+    bent = ((0.0, 0.0), (400.3, 0.0), (400.3, 100.0))
+    followed, told = held(file(bent, SIDE, SLOT))
+    left, right = followed.parts
+    assert left.deviation == pytest.approx(0.3) and right.deviation == 0 and set(told) == {"small-deviation"}
+    assert left.deviation_at[0] == pytest.approx(400.0, abs=0.4)
+    slot = tuple((x, y + 0.7) for x, y in SLOT)
+    followed, told = held(file(ELBOW, SIDE, slot))
+    assert followed.parts[0].deviation == pytest.approx(0.7) and set(told) == {"deviation"}
+
+
+OTHER = WantedCuts(
+    0, 1, 2, (Operation("outline", 0, line(((0.0, 0.0), (300.0, 200.0), (0.0, 200.0)))),), (), (), False, (600.0,)
+)
+
+
+def test_a_file_is_the_one_that_it_lies_on() -> None:
+    for programs in ((WANTED, OTHER), (OTHER, WANTED)):
+        for said in (True, False):
+            assert which(file(), programs, said=said) == (WANTED, FilePlace())
+    assert which(file(), (OTHER,), said=False) is None
+    assert which(file(), (OTHER,), said=True) is None
+    assert which(file(), (), said=True) is None
+    assert which(FileLines((), (), (), None), (WANTED,), said=True) is None
+    # What a board's file is when its parts are whole in it, that it isn't said to be.
+    whole = WantedCuts(1, 0, 3, WANTED.lines, (), (), False, WANTED.whole)
+    assert which(file(), (whole,), said=True) is None
+    shared = WantedCuts(1, 0, 3, WANTED.lines, (), (), True, WANTED.whole)
+    assert which(file(), (shared,), said=True) == (shared, FilePlace())
+    empty = WantedCuts(1, 1, 3, (), (), (), False, ())
+    assert which(file(), (empty, WANTED), said=True) == (WANTED, FilePlace())
+
+
+@pytest.mark.parametrize("size", [1.0, 25.4, 1 / 25.4])
+@pytest.mark.parametrize("quarter", range(4))
+@pytest.mark.parametrize("mirror", [1, -1])
+def test_quarter_turns_mirrors_and_mixed_units_are_found_where_the_file_says_what_it_is(
+    size: float, quarter: int, mirror: int
+) -> None:
+    cos, sin = ((1, 0), (0, 1), (-1, 0), (0, -1))[quarter]
+
+    def there(points: tuple[Point, ...]) -> tuple[Point, ...]:
+        # Mirrored, then turned, made larger and shifted.
+        rows = [(x * mirror, y) for x, y in points]
+        return tuple(((x * cos - y * sin) * size + 70.0, (x * sin + y * cos) * size - 40.0) for x, y in rows)
+
+    moved = file(there(ELBOW), there(SIDE), there(SLOT))
+    found = which(moved, (OTHER, WANTED), said=True)
+    assert found is not None
+    program, place = found
+    assert program is WANTED
+    assert (place.size, place.turn, place.mirrored) == (size, quarter * 90.0, mirror < 0)
+    for point in (*ELBOW, *SIDE, *SLOT):
+        assert place.there(there((point,))[0]) == pytest.approx(point, abs=1e-6)
+    assert which(moved, (OTHER, WANTED), said=False) is None, "nobody says so"
+
+
+def test_half_of_the_lines_have_to_lie_on_the_job_s() -> None:
+    long = ((0.0, 0.0), (1000.0, 0.0))
+    program = WantedCuts(0, 1, 2, (Operation("outline", 0, line(long)),), (), (), False, (1000.0,))
+    for share, known in ((0.55, True), (0.45, False)):
+        part = file(((0.0, 0.0), (1000.0 * share, 0.0)))
+        assert (which(part, (program,), said=True) is not None) == known
+        more = file(long, ((0.0, 500.0), (1000.0 * (1 / share - 1), 500.0)))
+        assert (which(more, (program,), said=True) is not None) == known
+    # Four millimetres off it is near, and six another line.
+    assert which(file(((0.0, 4.9), (1000.0, 4.9))), (program,), said=True) is not None
+
+
+def test_points_far_from_a_line_are_none_of_it() -> None:
+    base = shapely.LineString([(0, 0), (100, 0)])
+    assert offs(np.zeros((0, 2)), base) == (0.0, (0.0, 0.0))
+    assert offs(np.array([(10.0, 1.0), (20.0, 4.9), (30.0, 5.1)]), base) == (pytest.approx(4.9), (20.0, 4.9))
+    assert offs(np.array([(10.0, 50.0)]), base)[0] == 0.0
+
+
+def test_stretches_off_a_line_are_told_whole() -> None:
+    base = lines_of([line(((0.0, 0.0), (100.0, 0.0)))])
+    away = lines_of([line(((100.0, 0.0), (100.0, 40.0), (160.0, 40.0)))])
+    ((part, at),) = stretches(away, base)
+    assert part.length == pytest.approx(99.95) and shapely.Point(at).distance(away) < 1e-9
+    assert shapely.Point(at).distance(base) > 5
+    assert stretches(base, base) == []
+    assert stretches(lines_of([line(((0.0, 3.0), (100.0, 3.0)))]), base) == []
+
+
+def test_the_line_nearest_to_a_place_gives_its_handle() -> None:
+    there = file()
+    assert handles_near(there, FilePlace(), (399.0, 90.0)) == ("0", "CUT")
+    assert handles_near(there, FilePlace(), (120.0, 41.0)) == ("2", "CUT")
+    assert handles_near(there, FilePlace(shift=(-300.0, 0.0)), (350.0, 1.0)) == ("1", "CUT")
+    assert handles_near(FileLines((), (), (), None), FilePlace(), (0.0, 0.0)) == ("", "")
+    assert moved_lines(there, FilePlace(shift=(10.0, 0.0))).bounds == (10.0, 0.0, 910.0, 100.0)
+    assert circle((0.0, 0.0), 1.0).closed and PartCutHere("a", 1, 1.0, 0.0, (0.0, 0.0)).number == 1
+
+
+def test_a_spike_in_either_line_is_a_deviation() -> None:
+    """So narrow that it lies between the points that are looked at on the other."""
+    spike = (SIDE[0], (750.0, 0.0), (750.1, 0.4), (750.2, 0.0), SIDE[1])
+    followed, told = held(file(ELBOW, spike, SLOT))
+    assert followed.parts[1].deviation == pytest.approx(0.4) and set(told) == {"small-deviation"}
+    assert followed.parts[1].deviation_at == pytest.approx((750.1, 0.4))
+    lines = (WANTED.lines[0], Operation("outline", 1, line(spike)), WANTED.lines[2])
+    wanted = WantedCuts(1, 2, 3, lines, WANTED.pockets, WANTED.holes, False, (400.0, 0.0))
+    followed, told = held(file(), wanted=wanted)
+    assert followed.parts[1].deviation == pytest.approx(0.4) and set(told) == {"small-deviation"}
+    assert [p.share for p in followed.parts] == [1.0, 1.0], "never more than all"
+
+
+def test_unless_a_file_says_what_it_is_nearly_all_has_to_be_there() -> None:
+    long = ((0.0, 0.0), (1000.0, 0.0))
+    program = WantedCuts(0, 1, 2, (Operation("outline", 0, line(long)),), (), (), False, (1000.0,))
+    for share, known in ((0.95, True), (0.8, False)):
+        assert (which(file(((0.0, 0.0), (1000.0 * share, 0.0))), (program,), said=False) is not None) == known
+        more = file(long, ((0.0, 500.0), (1000.0 * (1 / share - 1), 500.0)))
+        assert (which(more, (program,), said=False) is not None) == known
+    # Of two places that are as good the one that the job has.
+    assert which(file(((0.0, 0.0), (800.0, 0.0))), (program,), said=True) == (program, FilePlace())

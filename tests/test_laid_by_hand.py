@@ -1,0 +1,292 @@
+"""Parts found in drawings of a few lines, wherever they lie, and what is told of them: no plan, no file."""
+
+from __future__ import annotations
+
+import math
+from types import SimpleNamespace
+from typing import Any
+
+import pytest
+import shapely
+from shapely.affinity import affine_transform
+
+from cutpath.cut.features import Hole
+from cutpath.cut.program import Operation
+from cutpath.design.throat import NotchThroat
+from cutpath.inspect.against.lie import lie_of
+from cutpath.inspect.against.of_job import OfJob
+from cutpath.inspect.against.program import WantedCuts
+from cutpath.inspect.against.table import AGAINST
+from cutpath.inspect.against.values import Wanted
+from cutpath.inspect.values import Element, Finding, Inspected, LayerSeen, Seen
+from cutpath.inspect.whole import inspect_against
+from cutpath.job.values import Cutter, Layers
+from cutpath.outline import Chain, Point, circle, straight
+
+#: A plank of 1000 by 200 with two notches of unequal sides, so that no mirror image or half turn is like it.
+CORNERS = ((300.0, 90.0), (620.0, 120.0))
+PLANK = ((0.0, 0.0), (1000.0, 0.0), (1000.0, 200.0), (700.0, 200.0), CORNERS[1], (580.0, 200.0), (420.0, 200.0),
+         CORNERS[0], (230.0, 200.0), (0.0, 160.0))  # fmt: skip
+SHAPE = shapely.Polygon(PLANK)
+NOTCHES = tuple(NotchThroat(n, c, c[1]) for n, c in ((2, CORNERS[0]), (1, CORNERS[1])))
+GAUGE = ((0.0, 0.0), (150.0, 0.0), (110.0, 60.0), (0.0, 80.0))
+
+
+def wanted(points: tuple[Point, ...] = PLANK, name: str = "plank", **more: Any) -> Wanted:
+    given: dict[str, Any] = {"notches": NOTCHES} if points == PLANK else {}
+    return Wanted(name, straight(points, closed=True), **given | more)
+
+
+def job(*parts: Wanted, width: float = 6.0, path: str = "design", least: float = 80.0) -> OfJob:
+    cutter = Cutter("router", width, "rounded", path, 10.0)  # type: ignore[arg-type]
+    plan: Any = SimpleNamespace(
+        job=SimpleNamespace(name="Steps", cutter=cutter, layers=Layers(), stringer=SimpleNamespace(throat_least=least)),
+    )
+    rows = tuple((p, p.outline.polygon(0.001)) for p in parts or (wanted(),))
+    return OfJob(plan, rows, ())
+
+
+def item(chain: Chain, layer: str = "PART", kind: str = "LWPOLYLINE") -> tuple[Chain, str, str]:
+    return chain, layer, kind
+
+
+def shut(points: tuple[Point, ...] | list[Point], layer: str = "PART") -> tuple[Chain, str, str]:
+    return item(straight(tuple(points), closed=True), layer)
+
+
+def looked(*items: tuple[Chain, str, str], held: OfJob | None = None) -> Inspected:
+    elements = tuple(
+        Element(str(k), kind, layer, "model", chain, chain.points[0]) for k, (chain, layer, kind) in enumerate(items, 1)
+    )
+    layers = tuple(LayerSeen(name, frozen=False, off=False) for name in dict.fromkeys(e.layer for e in elements))
+    seen = Seen(
+        "x.dxf", "R2000", items=elements, layers=layers, unit="mm", per_unit=1.0, guessed=False, metric=True, texts=()
+    )
+    return inspect_against(seen, held or job(), lambda mm: f"{mm:.2f} mm")
+
+
+def told(found: Inspected, *but: str) -> dict[str, Finding]:
+    return {f.kind: f for f in found.findings if f.kind not in but}
+
+
+def there(
+    points: tuple[Point, ...], turn: float = 0.0, mirror: int = 1, size: float = 1.0, shift: Point = (0.0, 0.0)
+) -> list[Point]:
+    """Mirrored, turned, made larger and shifted."""
+    cos, sin = math.cos(math.radians(turn)), math.sin(math.radians(turn))
+    return [
+        ((x * mirror * cos - y * sin) * size + shift[0], (x * mirror * sin + y * cos) * size + shift[1])
+        for x, y in points
+    ]
+
+
+@pytest.mark.parametrize("mirror", [1, -1])
+@pytest.mark.parametrize(("turn", "size", "shift"), [
+    (0.0, 1.0, (0.0, 0.0)), (33.0, 1.0, (900.0, -70.0)), (180.0, 1.0, (0.0, 500.0)), (271.0, 25.4, (3.0, 4.0)),
+    (90.0, 1 / 25.4, (3.0, 4.0)), (10.0, 1.03, (3.0, 4.0)),
+])  # fmt: skip
+def test_a_part_is_found_wherever_it_lies(mirror: int, turn: float, size: float, shift: Point) -> None:
+    drawn = there(PLANK, turn, mirror, size, shift)
+    lie = lie_of(shapely.Polygon(drawn), SHAPE)
+    assert lie is not None
+    assert lie.share == 1.0 and lie.grown == 0.0 and lie.mirrored == (mirror < 0)
+    assert lie.scale == pytest.approx(size, rel=1e-6) and lie.turn == pytest.approx(turn, abs=2e-3)
+    back = shapely.get_coordinates(affine_transform(shapely.Polygon(drawn), list(lie.matrix)))[:-1]
+    assert abs(back - shapely.get_coordinates(SHAPE)[:-1]).max() < 0.01
+    assert lie.back(PLANK[4]) == pytest.approx(drawn[4], abs=0.01 * size)
+    assert lie.covered(shapely.Polygon(drawn), SHAPE) == pytest.approx(1.0, abs=1e-4)
+    assert lie.size == pytest.approx(size, rel=0.05)
+
+
+@pytest.mark.parametrize("grown", [3.0, -3.0])
+def test_a_line_beside_the_design_is_found_for_that(grown: float) -> None:
+    outside = SHAPE.buffer(grown, join_style="mitre")
+    lie = lie_of(affine_transform(outside, [0, -1, 1, 0, 50, 60]), SHAPE, (0.0, 3.0, -3.0))
+    assert lie is not None and lie.grown == grown and lie.share > 0.99 and lie.scale == 1.0
+    assert lie.turn == pytest.approx(90.0, abs=0.01)
+    # Asked for the design's line alone, it is none, or one that is hardly on it.
+    alone = lie_of(outside, SHAPE)
+    assert alone is None or alone.share < 0.9
+
+
+def test_a_line_that_stays_on_the_board_runs_along_its_edges() -> None:
+    low = SHAPE.buffer(3.0, join_style="mitre").intersection(shapely.box(-100, 0, 1100, 200))
+    lie = lie_of(low, SHAPE, (3.0, 0.0, -3.0), kept=True)
+    assert lie is not None and lie.grown == 3.0 and lie.share == 1.0
+    loose = lie_of(low, SHAPE, (3.0, 0.0, -3.0))
+    assert loose is None or loose.share < 1.0
+
+
+def test_where_a_notch_lacks_the_rest_is_on_the_line() -> None:
+    points = (*PLANK[:4], PLANK[5], *PLANK[6:])
+    lie = lie_of(shapely.Polygon(there(points, 20.0)), SHAPE)
+    assert lie is not None and 0.8 < lie.share < 0.97
+    assert lie.turn == pytest.approx(20.0, abs=0.01) and lie.scale == 1.0
+
+
+def test_another_shape_lies_nowhere() -> None:
+    assert lie_of(shapely.Point(0, 0).buffer(200), SHAPE) is None
+    assert lie_of(shapely.Polygon(GAUGE), SHAPE) is None
+
+
+def test_a_part_as_it_is_has_nothing_told() -> None:
+    found = looked(shut(there(PLANK, 33.0, shift=(70.0, 80.0))))
+    assert told(found) == {} and found.job == "Steps"
+    (part,) = found.laid
+    assert (part.name, part.handle, part.mirrored, part.grown) == ("plank", "1", False, 0.0)
+    assert part.at == pytest.approx((70.0, 80.0), abs=0.01), "its box's lower left corner"
+    assert part.throats == ((2, pytest.approx(90.0, abs=0.01), 90.0), (1, pytest.approx(120.0, abs=0.01), 120.0))
+
+
+def test_a_mirror_image_is_told_and_spoils_what_has_a_face() -> None:
+    mirrored = shut(there(PLANK, mirror=-1))
+    assert {k: f.severity for k, f in told(looked(mirrored)).items()} == {"mirrored": "told"}
+    assert {k: f.severity for k, f in told(looked(mirrored, held=job(wanted(has_face=True)))).items()} == {
+        "mirrored-face": "spoils"
+    }
+    # Of a pair the hand that needs no mirror is meant.
+    other = wanted(tuple(there(PLANK, mirror=-1))[::-1], "other", notches=())
+    found = looked(mirrored, held=job(wanted(), other))
+    assert told(found) == {} and found.laid[0].name == "other"
+
+
+@pytest.mark.parametrize(
+    ("size", "words"),
+    [
+        (25.4, "25.4 times too large"),
+        (1 / 25.4, "25.4 times too small"),
+        (1.02, "1.02 times"),
+        (1.0003, "1.0003 times"),
+        (1.0001, None),
+    ],
+)
+def test_a_size_is_told(size: float, words: str | None) -> None:
+    found = told(looked(shut(there(PLANK, size=size))), "units-at-odds", "far-from-origin")
+    assert set(found) == ({"scaled"} if words else set())
+    if words:
+        assert words in found["scaled"].words and found["scaled"].severity == "spoils"
+
+
+@pytest.mark.parametrize(("path", "stock"), [("design", False), ("design", True), ("centre", False), ("centre", True)])
+@pytest.mark.parametrize("grown", [0.0, 3.0, -3.0])
+def test_compensation_that_lacks_or_is_too_much_is_told(path: str, stock: bool, grown: float) -> None:
+    """A board's file of a job that asks for the centre line has that; any other file the design's."""
+    line = SHAPE.buffer(grown, join_style="mitre") if grown else SHAPE
+    drawn = [(x + 50.0, y + 40.0) for x, y in list(line.exterior.coords)[:-1]]
+    layer = "CUT" if stock else "PART"
+    items = [shut(drawn, layer)]
+    if stock:
+        items.append(shut([(0.0, 0.0), (2000.0, 0.0), (2000.0, 400.0), (0.0, 400.0)], "STOCK"))
+    found = told(looked(*items, held=job(path=path)))
+    meant = 3.0 if path == "centre" and stock else 0.0
+    kinds = {0.0: "uncompensated", 3.0: "compensated", -3.0: "compensated-inside"}
+    wrong = set(found) & set(kinds.values())
+    assert wrong == (set() if grown == meant else {kinds[grown]})
+    if wrong and grown:
+        assert "3.00 mm" in found[kinds[grown]].words and found[kinds[grown]].hit.size == 3.0
+
+
+@pytest.mark.parametrize(
+    ("off", "kind"), [(0.02, None), (0.03, "small-deviation"), (0.49, "small-deviation"), (0.52, "deviation")]
+)
+def test_an_outline_off_the_design_is_told_by_how_much(off: float, kind: str | None) -> None:
+    found = told(looked(shut([(0.0, 0.0), (500.0, -off), *PLANK[1:]])))
+    assert set(found) == ({kind} if kind else set())
+    if kind:
+        hit = found[kind].hit
+        assert hit.size == pytest.approx(off, abs=6e-3) and hit.at == pytest.approx((500.0, -off), abs=1.0)
+        assert (hit.handle, hit.layer) == ("1", "PART") and f"{hit.size:.2f} mm" in found[kind].words
+
+
+def test_what_differs_is_told_where_it_is_in_the_file() -> None:
+    held = job(wanted(holes=(Hole((800.0, 80.0), 12.0, "bolt"),)))
+
+    def of(centre: Point, diameter: float) -> dict[str, Finding]:
+        hole = item(circle(there((centre,), 90.0)[0], diameter / 2), "DRILL", "CIRCLE")
+        return told(looked(shut(there(PLANK, 90.0)), hole, held=held))
+
+    assert of((800.0, 80.0), 12.0) == {}
+    moved = of((800.0, 81.0), 12.0)
+    assert set(moved) == {"hole-moved"} and moved["hole-moved"].words.endswith("bolt, 1.00 mm")
+    assert moved["hole-moved"].hit.at == pytest.approx((-81.0, 800.0), abs=0.02)
+    assert of((800.0, 80.0), 13.0)["hole-size"].words.endswith("bolt 13.00 mm wide")
+    both = of((800.0, 40.0), 12.0)
+    assert set(both) == {"missing-hole", "extra-hole"}
+    assert both["missing-hole"].words.endswith("bolt 12.00 mm wide") and both["extra-hole"].words.endswith(
+        ": 12.00 mm wide"
+    )
+    lacks = told(looked(shut([*PLANK[:4], *PLANK[5:]])))
+    assert lacks["missing-notch"].words == "the notch of tread 1 is missing"
+
+
+@pytest.mark.parametrize(("least", "thin"), [(90.03, True), (90.02, False), (120.03, True)])
+def test_a_throat_under_the_least_is_told_the_least_of_all(least: float, thin: bool) -> None:
+    found = told(looked(shut(PLANK), held=job(least=least)))
+    assert set(found) == ({"thin-throat"} if thin else set())
+    if thin:
+        assert found["thin-throat"].hit.at == pytest.approx(CORNERS[0], abs=0.01)
+        assert "90.00 mm behind the notch of tread 2" in found["thin-throat"].words
+        assert f"under the {least:.2f} mm" in found["thin-throat"].words
+
+
+def test_small_parts_are_known_in_their_own_size_alone() -> None:
+    held = job(wanted(), wanted(GAUGE, "gauge", small=True))
+    found = looked(shut(PLANK), shut(there(GAUGE, 12.0, shift=(0.0, -300.0))), held=held)
+    assert told(found) == {} and [p.name for p in found.laid] == ["plank", "gauge"]
+    found = looked(shut(PLANK), shut(there(GAUGE, 12.0, size=1.1, shift=(0.0, -300.0))), held=held)
+    assert told(found) == {} and [p.name for p in found.laid] == ["plank"]
+    found = looked(shut(there(GAUGE, 12.0, size=25.4)), held=held)
+    assert [p.name for p in found.laid] == ["gauge"]
+
+
+def test_what_is_none_of_the_parts_is_told_where_it_is_as_large_as_one() -> None:
+    assert set(told(looked(shut(((0.0, 0.0), (300.0, 0.0), (0.0, 300.0)))))) == {"no-part"}
+    for side, kinds in ((190.0, {"not-a-part"}), (170.0, set())):
+        # A fifth of the plank's 179800 square millimetres.
+        found = told(
+            looked(shut(PLANK), shut(there(((0.0, 0.0), (side, 0.0), (side, side), (0.0, side)), shift=(0.0, -400.0))))
+        )
+        assert set(found) == kinds, SHAPE.area
+        if kinds:
+            assert found["not-a-part"].hit.handle == "2" and found["not-a-part"].severity == "told"
+            x, y = found["not-a-part"].hit.at or (0.0, 0.0)
+            assert 0 < x < side and -400 < y < side - 400
+
+
+def test_a_board_that_open_cuts_part_has_pieces() -> None:
+    """Two cuts across and the upper edge's: the piece between them is the plank, whose lower edge is the board's."""
+    board = shut([(-200.0, 0.0), (1300.0, 0.0), (1300.0, 200.0), (-200.0, 200.0)], "STOCK")
+    ends = (
+        straight(((1000.0, -5.0), (1000.0, 205.0)), closed=False),
+        straight(((0.0, -5.0), (0.0, 160.0), (230.0, 200.0), (232.0, 205.0)), closed=False),
+    )
+    notches = tuple(straight((PLANK[k - 1], PLANK[k], PLANK[k + 1]), closed=False) for k in (4, 7))
+    found = looked(board, *(item(c, "CUT") for c in (*ends, *notches)), held=job(wanted(keeps_edge=True)))
+    (part,) = found.laid
+    assert part.deviation < 0.01 and part.name == "plank"
+    assert not set(told(found)) & {"not-a-part", "no-part", "missing-notch", "deviation"}
+
+
+def test_a_set_up_is_known_by_its_lines_and_held_against_them() -> None:
+    whole = (*PLANK[:4], PLANK[4])
+    lines = (Operation("outline", 0, straight(whole, closed=False)),)
+    hole = (Operation("drill", 0, centre=(800.0, 80.0), diameter=12.0), "")
+    pocket = Operation("pocket", 0, straight(((100.0, 50.0), (200.0, 50.0), (200.0, 90.0), (100.0, 90.0)), closed=True))
+    program = WantedCuts(0, 1, 2, lines, (pocket,), (hole,), False, (3000.0,))
+    boards = (SimpleNamespace(parts=(SimpleNamespace(name="plank"),)),)
+    plain = job()
+    plan = SimpleNamespace(job=plain.plan.job, layout=SimpleNamespace(boards=boards))
+    held = OfJob(plan, plain.parts, (program,))  # type: ignore[arg-type]
+    items = [
+        item(straight(whole[:3], closed=False), "CUT"),
+        item(straight(whole[2:], closed=False), "CUT"),
+        item(circle((800.0, 80.0), 6.0), "DRILL", "CIRCLE"),
+        shut([(100.0, 50.0), (200.0, 50.0), (200.0, 90.0), (100.0, 90.0)], "POCKET"),
+        shut([(-50.0, 0.0), (1300.0, 0.0), (1300.0, 200.0), (-50.0, 200.0)], "STOCK"),
+    ]
+    found = looked(*items, held=held)
+    assert found.followed is not None and found.followed.set_up == 1 and found.laid == () and found.job == "Steps"
+    assert not set(told(found)) & set(AGAINST), told(found)
+    without = looked(*items[:2], held=held)
+    assert {"missing-hole", "missing-pocket"} <= set(told(without))
+    assert looked(shut(PLANK), held=held).followed is None
