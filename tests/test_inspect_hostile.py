@@ -4,11 +4,13 @@ from __future__ import annotations
 
 import json
 import os
+import re
 import resource
 import subprocess
 import sys
 from collections.abc import Callable
 from pathlib import Path
+from xml.etree import ElementTree
 
 import ezdxf
 import pytest
@@ -216,6 +218,29 @@ def test_an_arc_that_ends_where_it_starts_is_told_and_drawn(tmp_path: Path) -> N
     found = inspect_seen(read(path))
     assert {f.kind for f in found.findings} == {"zero-length"} and found.closed == 1
     assert inspected_svg(found).startswith("<svg")
+
+
+@pytest.mark.parametrize("far", [1e308, -1e308, 1e200, 1e15])
+def test_what_lies_further_out_than_numbers_tell_is_named_and_marked_nowhere(far: float, tmp_path: Path) -> None:
+    doc = opened(INCH)
+    work = doc.modelspace()
+    outline(doc)
+    doc.blocks.new("B").add_line((0, 0), (1, 0))
+    on = {"layer": "CUT"}
+    work.add_blockref("B", (far, 10), on)
+    work.add_text("x", dxfattribs=on).dxf.insert = (far, 10)
+    work.add_point((far, far), on)
+    work.add_mtext("x", on).dxf.insert = (far, far)
+    work.add_3dface([(far, 0), (0, far), (far, far)], on)
+    doc.layout("Layout1").add_line((far, 0), (far, far), on)
+    path = tmp_path / "sent.dxf"
+    path.write_bytes(written(doc))
+    found = inspect_seen(read(path))
+    assert {"block", "text", "not-finite"} <= {f.kind for f in found.findings}
+    drawn = inspected_svg(found)
+    ElementTree.fromstring(drawn)
+    # Numbers of the drawing, not of its words.
+    assert not re.search(r'="[^"]*(inf|nan|e\+|\d{9})', drawn)
 
 
 def test_fuzzing_starts_from_files_that_are_read(tmp_path: Path) -> None:

@@ -54,7 +54,7 @@ def inspected_svg(found: Inspected) -> str:
         role = roles.get(item.layer.casefold(), "off")
         out.append(f'<path d="{view.data(item.chain)}" fill="none" {_STROKES[role]}/>')
     marked = found.findings[:_MOST]
-    out += _numbers(marked, view)
+    out += _numbers(marked, view, height)
     rows = _words(found, marked, left_out)
     whole = height + _LINE * (len(rows) + 1)
     for k, row in enumerate(rows):
@@ -66,14 +66,17 @@ def inspected_svg(found: Inspected) -> str:
     )
 
 
-def _numbers(marked: Sequence[Finding], view: View) -> list[str]:
-    """A ring round each place, and its number beside it; those of one place beside each other."""
+def _numbers(marked: Sequence[Finding], view: View, height: float) -> list[str]:
+    """A ring round each place in the picture, and its number beside it; those of one place beside each other."""
     out: list[str] = []
     taken: dict[tuple[int, int], int] = {}
     for k, finding in enumerate(marked, 1):
         if finding.hit.at is None:
             continue
         x, y = view(finding.hit.at)
+        # What isn't drawn, such as a block's place, may lie anywhere, and further out than a number can tell.
+        if not (0 <= x <= _WIDE and 0 <= y <= height):
+            continue
         place = (round(x / 12), round(y / 12))
         shift = taken.get(place, 0)
         taken[place] = shift + 1
