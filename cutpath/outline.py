@@ -227,8 +227,7 @@ class Chain(Struct, frozen=True):
             points.append(start)
             if bulge:
                 arc = arc_of(start, end, bulge)
-                step = 2 * math.acos(max(0.0, 1 - chord / arc.radius)) if chord < arc.radius else math.pi / 2
-                count = max(2, math.ceil(abs(arc.sweep) / step))
+                count = max(2, math.ceil(abs(arc.sweep) / chord_angle(arc.radius, chord)))
                 # As `arc.at` has it, written out: most of what flattens, and of what a shape costs, is in here.
                 (x, y), radius, first, sweep = arc.centre, arc.radius, arc.start, arc.sweep
                 angles = [first + k / count * sweep for k in range(1, count)]
@@ -252,6 +251,17 @@ class Chain(Struct, frozen=True):
 
         points = self.flattened(chord)
         return LineString(np.array([*points, points[0]] if self.closed else points, dtype=float))
+
+
+def chord_angle(radius: float, off: float) -> float:
+    """The angle of an arc whose chord lies no further than `off` from it, radians; at most that of half the radius.
+
+    Args:
+        radius: the arc's, millimetres.
+        off: the greatest distance between arc and chord, millimetres.
+    """
+    # Twice the angle whose cosine is 1 - off / radius, written so that the largest radius leaves some of it.
+    return 4 * math.asin(math.sqrt(min(off / radius, 0.5) / 2))
 
 
 def straight(points: tuple[Point, ...], closed: bool) -> Chain:

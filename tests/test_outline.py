@@ -10,7 +10,19 @@ import shapely
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from cutpath.outline import Arc, Chain, Motion, arc_of, box_at, box_round, circle, half_turn, shift, straight
+from cutpath.outline import (
+    Arc,
+    Chain,
+    Motion,
+    arc_of,
+    box_at,
+    box_round,
+    chord_angle,
+    circle,
+    half_turn,
+    shift,
+    straight,
+)
 
 PLACES = st.floats(-300, 300)
 POINTS = st.tuples(PLACES, PLACES)
@@ -143,3 +155,16 @@ def test_boxes_and_plain_motions() -> None:
     assert shift(3.0, 4.0)((1.0, 1.0)) == (4.0, 5.0)
     assert half_turn(10.0, 6.0)((0.0, 0.0)) == (10.0, 6.0) and half_turn(10.0, 6.0)((10.0, 2.0)) == (0.0, 4.0)
     near(straight(((0.0, 0.0), (3.0, 0.0), (3.0, 4.0)), closed=False).length(), 7.0)
+
+
+@pytest.mark.parametrize("radius", [0.001, 1.0, 1e4, 1e12, 1e100])
+def test_a_chord_lies_no_further_from_its_arc_than_it_may(radius: float) -> None:
+    """A chord's middle is radius × (1 - cos(angle / 2)) from its arc, which is twice radius × sin²(angle / 4)."""
+    angle = chord_angle(radius, 0.005)
+    assert angle > 0 and 2 * radius * math.sin(angle / 4) ** 2 == pytest.approx(min(0.005, radius / 2))
+
+
+def test_an_arc_all_but_straight_is_flattened() -> None:
+    nearly = Chain(((0.0, 0.0), (18318.4, 0.0)), (-4.3e-8, 0.0), False)
+    assert [p for p in nearly.flattened(0.005) if abs(p[1]) > 1e-2] == []
+    assert nearly.length() == pytest.approx(18318.4)

@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 
 from msgspec import Struct
 
-from cutpath.outline import Arc, Chain, Point
+from cutpath.outline import Arc, Chain, Point, chord_angle
 
 if TYPE_CHECKING:
     from shapely import LineString
@@ -108,5 +108,5 @@ def _drawn(arc: Arc) -> LineString:
     """A relief in chords; kept for one corner, which may be held against many rims."""
     import shapely
 
-    count = max(64, math.ceil(abs(arc.sweep) / math.acos(1 - min(0.5, _FINE / arc.radius))))
+    count = max(64, math.ceil(abs(arc.sweep) / (chord_angle(arc.radius, _FINE) / 2)))
     return shapely.LineString([arc.at(i / count) for i in range(count + 1)])

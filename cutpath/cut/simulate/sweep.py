@@ -10,7 +10,7 @@ import math
 from collections.abc import Sequence
 from typing import TYPE_CHECKING, Any
 
-from cutpath.outline import Arc, Chain, Point, arc_of
+from cutpath.outline import Arc, Chain, Point, arc_of, chord_angle
 from cutpath.tolerances import ARC_CHORD, SAME_POINT
 
 if TYPE_CHECKING:
@@ -48,7 +48,7 @@ def round_places(arc: Arc, chord: float) -> Any:
     """Places along an arc, ends included, whose chords stand within `chord` of it: n by 2 coordinates."""
     import numpy as np
 
-    step = 2 * math.acos(1 - min(chord / arc.radius, 0.5))
+    step = chord_angle(arc.radius, chord)
     angles = arc.start + arc.sweep * np.linspace(0.0, 1.0, max(1, math.ceil(abs(arc.sweep) / step)) + 1)
     return np.stack([np.cos(angles), np.sin(angles)], axis=1) * arc.radius + np.array(arc.centre)
 

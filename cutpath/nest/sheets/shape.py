@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING
 
 from msgspec import Struct
 
-from cutpath.outline import Chain, Motion, Point, arc_of
+from cutpath.outline import Chain, Motion, Point, arc_of, chord_angle
 
 if TYPE_CHECKING:
     import numpy as np
@@ -106,7 +106,7 @@ def _cover(chain: Chain, bridged: float) -> list[Point]:
         deep = arc.radius * (1 - math.cos(min(math.pi, abs(arc.sweep) / 2)))
         if bulge < 0 and deep <= bridged:
             continue
-        step = 2 * math.acos(1 - _COVER / arc.radius) if arc.radius > _COVER else math.pi / 2
+        step = chord_angle(arc.radius, _COVER)
         count = max(2, math.ceil(abs(arc.sweep) / step))
         if bulge < 0:
             points.extend(arc.at(k / count) for k in range(1, count))
