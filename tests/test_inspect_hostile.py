@@ -243,6 +243,14 @@ def test_what_lies_further_out_than_numbers_tell_is_named_and_marked_nowhere(far
     assert not re.search(r'="[^"]*(inf|nan|e\+|\d{9})', drawn)
 
 
+@pytest.mark.parametrize("many", [1, 2, 5])
+def test_lines_of_no_length_alone_are_told(many: int, tmp_path: Path) -> None:
+    path = tmp_path / "sent.dxf"
+    path.write_text(HEAD + LINE.format(3, 4, 3, 4) * many + END)
+    found = inspect_seen(read(path))
+    assert found.closed == 0 and "zero-length" in {f.kind for f in found.findings}
+
+
 def test_fuzzing_starts_from_files_that_are_read(tmp_path: Path) -> None:
     path = tmp_path / "seed.dxf"
     for seed in DXF:

@@ -53,7 +53,9 @@ def contacts(course: Course, joined: Joined, cut: Sequence[bool]) -> Contacts:
     # Two arcs that touch may stand apart by the chords of both.
     one, other, complete = pairs(lines[sound], lines[sound], "dwithin", 2 * ARC_CHORD)
     i, j = sound[one[one < other]], sound[other[one < other]]
-    both = np.asarray(cut, dtype=bool)[course.owner] if len(course) else np.zeros(0, dtype=bool)
+    if not len(i):
+        return Contacts((), (), (), (), complete)
+    both = np.asarray(cut, dtype=bool)[course.owner]
     return _Pairs(course, joined, lines, sound, i, j).sorted_out(both, complete)
 
 
