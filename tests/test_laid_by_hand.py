@@ -156,6 +156,7 @@ def test_a_mirror_image_is_told_and_spoils_what_has_a_face() -> None:
         (25.4, "25.4 times too large"),
         (1 / 25.4, "25.4 times too small"),
         (1.02, "1.02 times"),
+        (1.5, "1.5 times"),
         (1.0003, "1.0003 times"),
         (1.0001, None),
     ],
@@ -290,3 +291,73 @@ def test_a_set_up_is_known_by_its_lines_and_held_against_them() -> None:
     without = looked(*items[:2], held=held)
     assert {"missing-hole", "missing-pocket"} <= set(told(without))
     assert looked(shut(PLANK), held=held).followed is None
+
+
+def test_of_two_parts_the_one_whose_own_line_it_is_wins() -> None:
+    """One plank is the other with a tool's radius on all sides."""
+    large = tuple(SHAPE.buffer(3.0, join_style="mitre").exterior.coords)[:-1]
+    both = (wanted(notches=()), wanted(large if shapely.LinearRing(large).is_ccw else large[::-1], "large", notches=()))
+    for parts in (both, both[::-1]):
+        found = looked(shut(large), held=job(*parts))
+        assert found.laid[0].name == "large" and told(found) == {}
+    beam = SHAPE.buffer(0.5, join_style="mitre")
+    found = looked(shut(list(beam.exterior.coords)[:-1]), held=job(width=1.0))
+    assert "compensated" in told(found)
+
+
+def test_a_part_s_place_is_its_box_s_lower_left_corner() -> None:
+    there_ = tuple((x + 10.0, y + 25.0) for x, y in PLANK)
+    found = looked(shut(there_), held=job(wanted(there_, notches=())))
+    assert found.laid[0].at == pytest.approx((10.0, 25.0), abs=0.01)
+
+
+def test_what_spoils_a_cut_comes_first_and_the_least_part_measures_strangers() -> None:
+    found = looked(shut(there(PLANK, mirror=-1)), held=job(least=150.0))
+    assert [f.kind for f in found.findings] == ["thin-throat", "mirrored"]
+    held = job(wanted(), wanted(GAUGE, "gauge", small=True))
+    stranger = shut(((0.0, -700.0), (60.0, -700.0), (0.0, -640.0)))
+    found = looked(shut(PLANK), shut(there(GAUGE, shift=(0.0, -300.0))), stranger, held=held)
+    assert set(told(found)) == {"not-a-part"}
+
+
+def test_a_part_in_a_window_is_one_and_a_window_is_none() -> None:
+    frame, window = [(-300.0, -300.0), (1300.0, -300.0), (1300.0, 500.0), (-300.0, 500.0)], [
+        (-200.0, -200.0), (1200.0, -200.0), (1200.0, 400.0), (-200.0, 400.0)]  # fmt: skip
+    found = looked(shut(frame), shut(window), shut(PLANK))
+    assert [p.handle for p in found.laid] == ["3"]
+    assert set(told(looked(shut(frame), shut(PLANK)))) == {"no-part"}
+
+
+def test_slots_pockets_and_holes_are_told_apart() -> None:
+    slot, pocket = (
+        ((100.0, 40.0), (160.0, 40.0), (160.0, 60.0), (100.0, 60.0)),
+        ((700.0, 40.0), (780.0, 40.0), (780.0, 70.0), (700.0, 70.0)),
+    )
+    inner = ((straight(slot, closed=True), False), (straight(pocket, closed=True), True))
+    held = job(wanted(inner=inner, holes=(Hole((900.0, 80.0), 12.0, "bolt"),)))
+    hole = item(circle((900.0, 80.0), 6.0), "DRILL", "CIRCLE")
+    items = (shut(PLANK), shut(slot), shut(pocket, "POCKET"), hole)
+    assert told(looked(*items, held=held)) == {}
+    assert set(told(looked(*items[:2], items[3], held=held))) == {"missing-pocket"}
+    assert set(told(looked(*items[:2], shut(pocket), items[3], held=held))) == {"pocket-through"}
+    # A lens of two arcs is no round hole.
+    lens = item(Chain(((840.0, 120.0), (850.0, 120.0)), (1.0, 0.9), True))
+    assert set(told(looked(*items, lens, held=held))) == {"extra-slot"}
+    # What lies beside a part is none of its holes.
+    assert set(told(looked(*items[:3], item(circle((900.0, -80.0), 6.0), "DRILL", "CIRCLE"), held=held))) == {
+        "missing-hole"
+    }
+
+
+def test_a_centre_line_that_runs_to_the_board_s_edges_is_held_by_what_it_leaves() -> None:
+    board = [(-200.0, 0.0), (1300.0, 0.0), (1300.0, 200.0), (-200.0, 200.0)]
+    ring = shapely.LineString(SHAPE.buffer(3.0, join_style="mitre").exterior.coords)
+    runs = shapely.line_merge(ring.intersection(shapely.box(-500, 0, 1500, 200).buffer(-1e-9)))
+    waste = straight(((1200.0, 0.0), (1200.0, 200.0)), closed=False)
+    cuts = [straight(tuple(part.coords), closed=False) for part in shapely.get_parts(runs)]
+    cuts = [Chain(tuple((x, round(y, 6)) for x, y in c.points), c.bulges, False) for c in cuts]
+    held = job(wanted(keeps_edge=True), path="centre")
+    found = looked(shut(board, "STOCK"), item(waste, "CUT"), *(item(c, "CUT") for c in cuts), held=held)
+    (part,) = found.laid
+    assert part.name == "plank" and part.grown == 3.0 and part.deviation < 3.0 and part.handle not in ("1", "2")
+    assert not set(told(found)) & {"uncompensated", "compensated", "missing-notch", "not-a-part"}
