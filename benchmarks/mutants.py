@@ -642,6 +642,89 @@ ACCEPTED: dict[tuple[str, str, str], str] = {
         "_Compare._deviation",
         "Sub -> Add in low - _EDGE",
     ): "two hundredths of a millimetre above the edge or below",
+    (
+        "cutpath.inspect.against.followed",
+        "follow",
+        "Gt -> GtE in each[0].length > _PIECE",
+    ): "on the bound to the last bit",
+    ("cutpath.inspect.against.followed", "_holes", "Gt -> GtE in off > _SIZE"): "on the bound to the last bit",
+    (
+        "cutpath.inspect.against.followed",
+        "_holes",
+        "0 -> 1 in each[0]",
+    ): "stands for the type alone: a drilled hole has a centre",
+    ("cutpath.inspect.against.followed", "follow", "Gt -> GtE in off > CUT"): "on the bound to the last bit",
+    (
+        "cutpath.inspect.against.followed",
+        "follow",
+        "1.0 -> 2.0 in outline / program.whole[number] if program.whole[number] else 1.0",
+    ): "never more than 1 is told",
+    ("cutpath.inspect.against.followed", "_pockets", "Gt -> GtE in off > _SIZE"): "on the bound to the last bit",
+    ("cutpath.inspect.against.program", "_shares", "LtE -> Lt in other <= SAME_LINE"): "on the bound to the last bit",
+    (
+        "cutpath.inspect.against.program",
+        "_shares",
+        "Lt -> LtE in np.all((along >= low) & (along <= high), axis=1).mean() < _LEAST",
+    ): "on the bound to the last bit",
+    ("cutpath.inspect.against.program", "_shares", "LtE -> Lt in along <= high"): "on the bound to the last bit",
+    ("cutpath.inspect.against.program", "which", "Lt -> LtE in best[1] < _LEAST"): "on the bound to the last bit",
+    ("cutpath.inspect.against.program", "which", "LtE -> Lt in best[0] <= _SURE"): "on the bound to the last bit",
+    ("cutpath.inspect.against.whole", "_told", "Sub -> Add in least - LIMIT_SLACK"): "a millionth of a millimetre",
+    (
+        "cutpath.inspect.against.whole",
+        "_told",
+        "Gt -> GtE in abs(lie.scale - 1) > _SCALED",
+    ): "on the bound to the last bit",
+    (
+        "cutpath.inspect.against.whole",
+        "_told",
+        "Lt -> LtE in abs(lie.scale / size - 1) < 0.005",
+    ): "on the bound to the last bit",
+    (
+        "cutpath.inspect.against.whole",
+        "_told",
+        "Gt -> GtE in compared.deviation > MOST_OFF",
+    ): "on the bound to the last bit",
+    (
+        "cutpath.inspect.against.whole",
+        "_believed",
+        "Gt -> GtE in abs(lie.scale / size - 1) > _SCALED",
+    ): "on the bound to the last bit",
+    (
+        "cutpath.inspect.against.whole",
+        "_likeliest",
+        "Lt -> LtE in abs(off - size) < most",
+    ): "on the bound to the last bit",
+    (
+        "cutpath.inspect.against.whole",
+        "_unknown",
+        "GtE -> Gt in each.outline.area >= _LEAST * least",
+    ): "on the bound to the last bit",
+    (
+        "cutpath.inspect.against.whole",
+        "held_against",
+        "2 -> 3 in round(each.outline.length, 2)",
+    ): "fewer are held for alike, and are looked at again",
+    (
+        "cutpath.inspect.against.whole",
+        "held_against",
+        "1 -> 2 in round(each.outline.area, 1)",
+    ): "fewer are held for alike, and are looked at again",
+    (
+        "cutpath.inspect.against.whole",
+        "_best",
+        "Sub -> Add in lie.share - (0.005 if lie.mirrored else 0.0) - (0.002 if lie.grown != grown[0] else 0.0)",
+    ): "the nearest in shape comes first, and where it is whole the last",
+    (
+        "cutpath.inspect.against.whole",
+        "_best",
+        "0.002 -> 1.002 in 0.002 if lie.grown != grown[0] else 0.0",
+    ): "less, by however much",
+    (
+        "cutpath.inspect.against.whole",
+        "_best",
+        "0.999 -> 1.999 in rank > 0.999",
+    ): "no more are looked for where one is whole",
 }
 
 #: A bound with a tolerance on it, or one that is a tolerance. Whether what lies on it to the last bit is let through is
