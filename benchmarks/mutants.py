@@ -725,6 +725,11 @@ ACCEPTED: dict[tuple[str, str, str], str] = {
         "_best",
         "0.999 -> 1.999 in rank > 0.999",
     ): "no more are looked for where one is whole",
+    (
+        "cutpath.cut.relief",
+        "fillet_in",
+        "Lt -> LtE in 0 < radius < min(room_a, room_b)",
+    ): "on the bound to the last bit",
 }
 
 #: A bound with a tolerance on it, or one that is a tolerance. Whether what lies on it to the last bit is let through is
