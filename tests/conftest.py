@@ -5,6 +5,7 @@ from __future__ import annotations
 import gc
 import os
 import shutil
+import sys
 import tempfile
 from collections import defaultdict
 from collections.abc import Iterator
@@ -28,10 +29,14 @@ settings.register_profile("ci", settings.get_profile("by hand"), derandomize=Tru
 settings.load_profile("ci" if os.environ.get("CI") else "by hand")
 
 
-# Commands that tests start keep what Python compiled of our modules, though it be told to write nothing beside the
-# sources: compiling them anew takes as long as all else that a command does to start.
+# Tests, and commands that they start, keep what Python compiled of our modules, though it be told to write nothing
+# beside the sources: to compile them anew takes as long as all else that a command does to start, and for all tests
+# seconds.
 if os.environ.pop("PYTHONDONTWRITEBYTECODE", ""):
-    os.environ.setdefault("PYTHONPYCACHEPREFIX", str(Path(__file__).parent.parent / ".cache" / "bytecode"))
+    sys.pycache_prefix = os.environ.setdefault(
+        "PYTHONPYCACHEPREFIX", str(Path(__file__).parent.parent / ".cache" / "bytecode")
+    )
+    sys.dont_write_bytecode = False
 
 
 # Libraries and tests fill the memory with what never goes; looking through it again and again takes a tenth of a run.

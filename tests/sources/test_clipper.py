@@ -85,7 +85,7 @@ def test_sharp_offset_is_clippers_vertex_for_vertex(case: tuple[Saw, float]) -> 
 
 @pytest.mark.slow
 @given(cases(), st.floats(0.5, 2))
-@settings(max_examples=20, deadline=None)
+@settings(max_examples=12, deadline=None)
 def test_another_tool_than_the_relief_was_made_for(case: tuple[Saw, float], ratio: float) -> None:
     outline, radius = case[0].outline, case[1] * ratio
     hold_against_clipper(outline, radius)
@@ -93,7 +93,7 @@ def test_another_tool_than_the_relief_was_made_for(case: tuple[Saw, float], rati
 
 @pytest.mark.slow
 @given(blobs(), st.sampled_from([-1, 1]), st.floats(0.05, 30))
-@settings(max_examples=40, deadline=None)
+@settings(max_examples=30, deadline=None)
 def test_loops_of_arcs_are_set_off_like_clippers(blob: Chain, side: int, radius: float) -> None:
     """Both sides, also where lines and arcs vanish."""
     hold_against_clipper(blob, side * radius)
@@ -105,7 +105,7 @@ def test_loops_of_arcs_are_set_off_like_clippers(blob: Chain, side: int, radius:
     st.floats(0.1, 12),
 )
 @example(steps=[(4.0, 10.0), (3.0, -10.0), (2.0, 10.0), (30.0, 0.0)], radius=5.0)
-@settings(max_examples=120, deadline=None)
+@settings(max_examples=90, deadline=None)
 def test_steps_smaller_than_the_tool_vanish_rightly(steps: list[tuple[float, float]], radius: float) -> None:
     """A block with an uneven lower side, often finer than the tool: the path is the true offset, or refused."""
     x, y = 0.0, steps[0][1]
