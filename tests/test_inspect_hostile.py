@@ -17,7 +17,7 @@ import pytest
 
 from benchmarks.fuzz_seeds import DXF
 from cutpath.faults import Fault
-from cutpath.inspect import load, near
+from cutpath.inspect import blocks, load, near
 from cutpath.inspect.read import read
 from cutpath.inspect.repair.values import Allowed
 from cutpath.inspect.repair.whole import repair
@@ -253,6 +253,25 @@ def test_what_has_no_length_is_told_where_there_is_nothing_else(figure: str, man
     assert "zero-length" in {f.kind for f in inspect_seen(read(path)).findings}
 
 
+def test_curves_of_more_vertices_than_any_cut_file_are_refused(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(blocks, "MOST_VERTICES", 2000)
+    doc = opened(INCH)
+    doc.blocks.new("B").add_ellipse((0, 0), (100, 0), 0.3)
+    path = tmp_path / "sent.dxf"
+    for rows, columns in ((1, 1), (200, 100)):
+        doc.modelspace().add_blockref("B", (0, 0), {"row_count": rows, "column_count": columns, "row_spacing": 300})
+        path.write_bytes(written(doc))
+        if rows == 1:
+            assert read(path).items
+    with pytest.raises(load.NotReadable, match="over 2,000 vertices"):
+        read(path)
+    doc = opened(INCH)
+    doc.modelspace().add_lwpolyline([(k % 7, k) for k in range(2001)])
+    path.write_bytes(written(doc))
+    with pytest.raises(load.NotReadable, match="over 2,000 vertices"):
+        read(path)
+
+
 def test_fuzzing_starts_from_files_that_are_read(tmp_path: Path) -> None:
     path = tmp_path / "seed.dxf"
     for seed in DXF:
@@ -262,5 +281,10 @@ def test_fuzzing_starts_from_files_that_are_read(tmp_path: Path) -> None:
 
 def test_bounds_are_what_the_docs_say() -> None:
     text = (Path(__file__).parent.parent / "docs" / "inspecting.md").read_text(encoding="utf-8")
-    for bound in (f"{load.MOST_BYTES >> 20} MiB", f"{load.MOST_ENTITIES:,} entities", f"{load.MOST_LINES:,} lines"):
+    for bound in (
+        f"{load.MOST_BYTES >> 20} MiB",
+        f"{load.MOST_ENTITIES:,} entities",
+        f"{load.MOST_LINES:,} lines",
+        f"{blocks.MOST_VERTICES:,} vertices",
+    ):
         assert bound in text

@@ -16,6 +16,8 @@ if TYPE_CHECKING:
 
 #: Blocks nested deeper than this are none that anybody drew (common practice, no source).
 MOST_DEEP: Final = 16
+#: Vertices of all lines together, curves as chords: a cut file has thousands.
+MOST_VERTICES: Final = 500_000
 
 
 class TooMuch(Exception):
@@ -37,7 +39,18 @@ class Blocks:
         self.cycles: set[str] = set()
         self._sizes: dict[str, tuple[int, int]] = {}
         self._whole: dict[str, bool] = {}
-        self._made = 0
+        self._made = self._vertices = 0
+
+    def counted(self, item: Element) -> Element:
+        """An item of the drawing, its vertices added to those there are.
+
+        Raises:
+            TooMuch: there are more than are looked at.
+        """
+        self._vertices += 0 if item.chain is None else len(item.chain.points)
+        if self._vertices > MOST_VERTICES:
+            raise TooMuch(f"draws over {MOST_VERTICES:,} vertices, which no cut file does")
+        return item
 
     def _size(self, name: str, above: tuple[str, ...] = ()) -> tuple[int, int]:
         """Entities that a block unfolds to, and how deep it is nested."""
@@ -127,7 +140,7 @@ class Blocks:
                         yield from self._within(entity, handle, lies_on, space, (*above, name.casefold()))
                 elif kind not in IGNORED:
                     # A mirrored insert shows what is in it from behind, and is told as mirrored itself.
-                    item = item_of(entity, handle, lies_on, space, self.per)
+                    item = self.counted(item_of(entity, handle, lies_on, space, self.per))
                     yield replace(item, traits=tuple(t for t in item.traits if t.detail != FROM_BEHIND))
         for attrib in insert.attribs:
             yield item_of(attrib, handle, attrib.dxf.get("layer", layer), space, self.per)

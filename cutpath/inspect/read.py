@@ -106,7 +106,8 @@ def _items(document: Document, per: float) -> tuple[tuple[Element, ...], tuple[s
                 found += blocks.items(entity, space)
             elif kind not in IGNORED:
                 held: dict[str, Any] = vars(entity.dxf)
-                found.append(item_of(entity, held.get("handle") or "", held.get("layer", "0"), space, per))
+                item = item_of(entity, held.get("handle") or "", held.get("layer", "0"), space, per)
+                found.append(blocks.counted(item))
     return tuple(found), tuple(sorted(blocks.cycles))
 
 
