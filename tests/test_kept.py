@@ -7,6 +7,7 @@ import pytest
 from cutpath.export.one import export_files
 from cutpath.outline import Chain
 from cutpath.plan import stages
+from tests import kept
 from tests.jobs import job_with, plan_anew
 
 
@@ -32,3 +33,11 @@ def test_so_it_is_where_a_class_is_changed(monkeypatch: pytest.MonkeyPatch) -> N
     plan = plan_anew(job_with())
     monkeypatch.setattr(Chain, "area", Chain.area)
     assert plan_anew(job_with()) is not plan
+
+
+def test_a_test_may_ask_for_everything_anew() -> None:
+    read = job_with()
+    plan = plan_anew(read)
+    kept.work_out_anew()
+    again = plan_anew(read)
+    assert again is not plan and again == plan

@@ -16,7 +16,7 @@ if TYPE_CHECKING:
 
 #: Blocks nested deeper than this are none that anybody drew (common practice, no source).
 MOST_DEEP: Final = 16
-#: Vertices of all lines together, curves as chords: a cut file has thousands.
+#: Vertices of all lines together, curves as chords: a cut file has thousands (common practice, no source).
 MOST_VERTICES: Final = 500_000
 
 
