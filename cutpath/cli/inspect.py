@@ -6,6 +6,7 @@ from collections.abc import Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING
 
+import click
 from msgspec import Struct
 
 from cutpath.cli.output import note_changed, put
@@ -25,6 +26,7 @@ class Asked(Struct, frozen=True):
     """What `inspect` was asked for besides its file, by the options' names."""
 
     against: tuple[Path, ...]
+    stock: Path | None
     tool: str | None
     cut_layers: tuple[str, ...]
     picture: Path | None
@@ -42,11 +44,14 @@ def inspect(file: Path, asked: Asked) -> int:
         The exit status: 1 where something spoils a cut.
 
     Raises:
+        click.UsageError: a stock file is named, and no job that was cut from it.
         Fault: the file can't be read, or an option can't be used.
     """
     from cutpath.inspect.read import read
     from cutpath.inspect.whole import inspect_against, inspect_seen
 
+    if asked.stock is not None and not asked.against:
+        raise click.UsageError("--stock needs the job that was cut from it: --against JOB")
     if asked.picture is not None:
         refuse_to_replace(asked.picture)
     seen = read(file)
@@ -59,7 +64,7 @@ def inspect(file: Path, asked: Asked) -> int:
         from cutpath.inspect.against.of_job import of_job
         from cutpath.units import shown_in
 
-        plan, jobs = _planned(asked.against)
+        plan, jobs = _planned(file, asked.against, asked.stock)
         found = inspect_against(seen, of_job(plan, jobs), shown_in(plan.job.units), asked.cut_layers, tool)
     if asked.picture is not None:
         from cutpath.pictures.inspected import inspected_svg
@@ -76,17 +81,21 @@ def inspect(file: Path, asked: Asked) -> int:
     return CHECK_FAILS if found.spoils else DONE
 
 
-def _planned(jobs: Sequence[Path]) -> tuple[Plan, Sequence[Plan]]:
+def _planned(file: Path, jobs: Sequence[Path], stock: Path | None) -> tuple[Plan, Sequence[Plan]]:
     """The plan that a file is held against, of several jobs as they are cut together; and each job's own."""
-    from cutpath.cli.steps import gathered, planned_or_missing, read
+    from cutpath.cli.steps import gathered, planned_or_missing, read, read_rack
+    from cutpath.plan.stock import with_stock
+    from cutpath.stockfile.shelf import no_shelf, shelf_before
 
+    rack = read_rack(stock)
+    shelf = shelf_before(stock, rack, file) if stock and rack else no_shelf
     if len(jobs) > 1:
-        from cutpath.stockfile.shelf import no_shelf
-
-        together = gathered(jobs, no_shelf, 0.0, go_on=False, despite_checks=True).together
+        together = gathered(jobs, shelf, 0.0, go_on=False, despite_checks=True).together
         return together.whole, together.plans
+    alone = read(jobs[0])
+    alone, keep = with_stock(alone, shelf([alone.job.name]))
     # Boards that are sold out meanwhile change nothing of what a part is.
-    plan, _ = planned_or_missing(read(jobs[0]).job)
+    plan, _ = planned_or_missing(alone.job, keep)
     return plan, (plan,)
 
 

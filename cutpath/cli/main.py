@@ -370,6 +370,9 @@ def serve(job: Path, port: int | None, lan: bool, no_open: bool) -> None:
     multiple=True,
     help="Lay this job's design over the file as well; once for each of jobs that were cut together.",
 )
+@click.option(
+    "--stock", type=click.Path(path_type=Path), help="With --against: the stock file that its boards were taken off."
+)
 @click.option("--tool", metavar="WIDTH", help="The cutter's width, such as 1/4in or 6mm: looks for what it can't cut.")
 @click.option("--cut-layer", "cut_layers", multiple=True, metavar="NAME", help="A layer that is cut; once for each.")
 @click.option("--picture", type=click.Path(path_type=Path), metavar="FILE.svg", help="Draw the file, findings marked.")
@@ -379,6 +382,7 @@ def inspect(
     context: click.Context,
     file: Path,
     against: tuple[Path, ...],
+    stock: Path | None,
     tool: str | None,
     cut_layers: tuple[str, ...],
     picture: Path | None,
@@ -391,13 +395,14 @@ def inspect(
     \b
     Examples:
       cutpath inspect porch/boards/01.dxf --against porch.toml
+      cutpath inspect may/boards/01_1of2.dxf --against porch.toml --stock rack.toml
       cutpath inspect sent.dxf --tool 1/4in --picture sent.svg
       cutpath inspect sent.dxf --cut-layer PROFILE --cut-layer HOLES
     """
     from cutpath.cli.inspect import Asked
     from cutpath.cli.inspect import inspect as inspected
 
-    context.exit(inspected(file, Asked(against, tool, cut_layers, picture, as_json)))
+    context.exit(inspected(file, Asked(against, stock, tool, cut_layers, picture, as_json)))
 
 
 @main.command(short_help="Mend a DXF into a new one, every change listed.")

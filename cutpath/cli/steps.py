@@ -63,13 +63,13 @@ def planned(job: Job, keep: Keep | None = None, seconds: float = 0.0) -> Plan:
     return found
 
 
-def planned_or_missing(job: Job) -> tuple[Plan, NoNest | None]:
+def planned_or_missing(job: Job, keep: Keep | None = None) -> tuple[Plan, NoNest | None]:
     """A job's plan; where the boards in stock don't do, its stair and stringers alone, and what is missing."""
     from cutpath.faults import NoNest
     from cutpath.plan.stages import plan_unlaid
 
     try:
-        return planned(job), None
+        return planned(job, keep), None
     except NoNest as missing:
         found = plan_unlaid(job)
         ask_of_landing(found.job, found.rules, found.choice)

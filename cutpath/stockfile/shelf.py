@@ -61,6 +61,33 @@ def shelf_for(path: Path, stock: Stock, out: Path, *, update: bool) -> Shelf:
     return shelf
 
 
+def shelf_before(path: Path, stock: Stock, file: Path) -> Shelf:
+    """The boards that an export had, for a file of it: what it took off the stock file counts as there.
+
+    Args:
+        path: of the stock file.
+        stock: as read from it.
+        file: anything in the export's folder. Where several exports of the same jobs took boards, it tells which is
+            meant; if it lies in none of their folders, the shelf raises OutputRefused.
+    """
+
+    def shelf(names: Sequence[str]) -> Stock:
+        theirs = [taken for taken in stock.taken if not set(taken.jobs).isdisjoint(names)]
+        folders = {folder_of(folder, path) for folder in file.absolute().parents}
+        taken = theirs[0] if len(theirs) == 1 else next((one for one in theirs if one.folder in folders), None)
+        if taken is None and theirs:
+            where = " and ".join(one.folder for one in theirs)
+            raise OutputRefused(
+                f"{path}: {' and '.join(map(quoted, names))} took boards for {where}, and {file} lies in neither: "
+                "inspect it where it was exported to"
+            )
+        if taken is None:
+            return stock
+        return put_back(stock, taken, "hold the file against its job without --stock, which says less of set-ups")
+
+    return shelf
+
+
 class Used(Struct, frozen=True):
     """What an export uses of a stock file.
 

@@ -21,6 +21,8 @@ from cutpath.stockfile.values import Stock, Taken, Took, place_of
 from cutpath.tomlfile.read import parsed
 from cutpath.units import quoted, show
 
+#: What to do where an export made anew can't put back what it took the last time.
+ANEW: Final = "if its boards are cut, choose another folder with -o, or delete its [[taken]] table"
 _HEADING: Final = "[[taken]]  # put back if this folder is exported anew; delete this table once its boards are cut"
 
 
@@ -40,12 +42,13 @@ def taken_by(stock: Stock, folder: str) -> Taken | None:
     return next((taken for taken in stock.taken if taken.folder == folder), None)
 
 
-def put_back(stock: Stock, taken: Taken) -> Stock:
+def put_back(stock: Stock, taken: Taken, way_out: str = ANEW) -> Stock:
     """What a stock file would say if an export had taken nothing off it. Nothing is written.
 
     Args:
         stock: as read.
         taken: one of its records.
+        way_out: what to do where it can't be.
 
     Raises:
         OutputRefused: somebody changed what would have to be put back, or the offcuts that were left of it.
@@ -56,7 +59,7 @@ def put_back(stock: Stock, taken: Taken) -> Stock:
     for left in taken.added:
         found = next((b for b in boards if b.offcut == left.name), None)
         if found is None or found.quantity != 1 or abs(found.length - left.length) > 1e-6:
-            raise _refused(stock, taken, f"its offcut {quoted(left.name)} is no longer there as it was left")
+            raise _refused(stock, taken, way_out, f"its offcut {quoted(left.name)} is no longer there as it was left")
         boards.remove(found)
         gone.append(place_of(found))
     again: list[Took] = []
@@ -64,11 +67,15 @@ def put_back(stock: Stock, taken: Taken) -> Stock:
         board = _like(boards, took)
         if took.board.offcut and board is None:
             if any(b.offcut == took.board.offcut for b in boards):
-                raise _refused(stock, taken, f"offcut {quoted(took.board.offcut)}, which it used, is on the list again")
+                raise _refused(
+                    stock, taken, way_out, f"offcut {quoted(took.board.offcut)}, which it used, is on the list again"
+                )
             again.append(took)
         elif board is None:
             what = f"{took.board.size} x {show(took.board.length, stock.units)}"
-            raise _refused(stock, taken, f"the entry of {what}, of which it took {took.count}, is no longer there")
+            raise _refused(
+                stock, taken, way_out, f"the entry of {what}, of which it took {took.count}, is no longer there"
+            )
         elif board.quantity is not None:
             quantities[place_of(board)] = board.quantity + took.count
             boards[boards.index(board)] = replace(board, quantity=board.quantity + took.count)
@@ -97,10 +104,9 @@ def _like(boards: Sequence[StockBoards], took: Took) -> StockBoards | None:
     return min(alike, key=lambda board: place_of(board)[1] != took.at, default=None)
 
 
-def _refused(stock: Stock, taken: Taken, why: str) -> OutputRefused:
+def _refused(stock: Stock, taken: Taken, way_out: str, why: str) -> OutputRefused:
     return OutputRefused(
-        f"{stock.source}: what the last export to {taken.folder} took can't be put back: {why}; if its boards are cut, "
-        "choose another folder with -o, or delete its [[taken]] table"
+        f"{stock.source}: what the last export to {taken.folder} took can't be put back: {why}; {way_out}"
     )
 
 

@@ -253,7 +253,8 @@ def give_back(path: Path, stock: Stock, folder: Path) -> int:
             f"{path}: nothing is written down as taken for {folder}"
             + (f"; there is for {others}, as seen from {path.name}" if others else "; there is for no folder")
         )
-    update_stock(path, put_back(stock, taken), (), ())
+    by_hand = "put back by hand what is not cut, and delete its [[taken]] table"
+    update_stock(path, put_back(stock, taken, by_hand), (), ())
     return sum(one.count for one in taken.boards)
 
 

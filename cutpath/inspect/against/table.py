@@ -32,7 +32,7 @@ AGAINST: Final = {
              "see that job and file belong together"),
         _row("unknown-set-up", "spoils", "a set-up's file that is none of the job's",
              "it says that it is one set-up, and is none of those that the job now has{}",
-             "name every job that it was exported with, and give the stock as it was then"),
+             "name every job that it was exported with, and the stock file that its boards came off: --stock"),
         _row("set-up-moved", "spoils", "a set-up that lies elsewhere on the bed", "the set-up lies {}",
              "put it back: where the board is stopped or pinned goes by these coordinates"),
         _row("missing-cut", "spoils", "cuts that lack", "a cut {} long is missing", _AGAIN),
