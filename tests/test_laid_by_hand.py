@@ -54,13 +54,21 @@ def shut(points: tuple[Point, ...] | list[Point], layer: str = "PART") -> tuple[
     return item(straight(tuple(points), closed=True), layer)
 
 
-def looked(*items: tuple[Chain, str, str], held: OfJob | None = None) -> Inspected:
+def looked(*items: tuple[Chain, str, str], held: OfJob | None = None, texts: tuple[str, ...] = ()) -> Inspected:
     elements = tuple(
         Element(str(k), kind, layer, "model", chain, chain.points[0]) for k, (chain, layer, kind) in enumerate(items, 1)
     )
     layers = tuple(LayerSeen(name, frozen=False, off=False) for name in dict.fromkeys(e.layer for e in elements))
     seen = Seen(
-        "x.dxf", "R2000", items=elements, layers=layers, unit="mm", per_unit=1.0, guessed=False, metric=True, texts=()
+        "x.dxf",
+        "R2000",
+        items=elements,
+        layers=layers,
+        unit="mm",
+        per_unit=1.0,
+        guessed=False,
+        metric=True,
+        texts=texts,
     )
     return inspect_against(seen, held or job(), lambda mm: f"{mm:.2f} mm")
 
@@ -268,27 +276,35 @@ def test_a_board_that_open_cuts_part_has_pieces() -> None:
     assert not set(told(found)) & {"not-a-part", "no-part", "missing-notch", "deviation"}
 
 
-def test_a_set_up_is_known_by_its_lines_and_held_against_them() -> None:
-    whole = (*PLANK[:4], PLANK[4])
-    lines = (Operation("outline", 0, straight(whole, closed=False)),)
+#: What one set-up cuts of the plank: a stretch of its outline, a hole, a pocket.
+STRETCH = (*PLANK[:4], PLANK[4])
+RECESS = ((100.0, 50.0), (200.0, 50.0), (200.0, 90.0), (100.0, 90.0))
+SET_UP = (
+    item(straight(STRETCH[:3], closed=False), "CUT"),
+    item(straight(STRETCH[2:], closed=False), "CUT"),
+    item(circle((800.0, 80.0), 6.0), "DRILL", "CIRCLE"),
+    shut(RECESS, "POCKET"),
+    shut([(-50.0, 0.0), (1300.0, 0.0), (1300.0, 200.0), (-50.0, 200.0)], "STOCK"),
+)
+
+
+def job_of_one_set_up() -> OfJob:
+    lines = (Operation("outline", 0, straight(STRETCH, closed=False)),)
     hole = (Operation("drill", 0, centre=(800.0, 80.0), diameter=12.0), "")
-    pocket = Operation("pocket", 0, straight(((100.0, 50.0), (200.0, 50.0), (200.0, 90.0), (100.0, 90.0)), closed=True))
+    pocket = Operation("pocket", 0, straight(RECESS, closed=True))
     program = WantedCuts(0, 1, 2, lines, (pocket,), (hole,), False, (3000.0,))
     boards = (SimpleNamespace(parts=(SimpleNamespace(name="plank"),)),)
     plain = job()
     plan = SimpleNamespace(job=plain.plan.job, layout=SimpleNamespace(boards=boards))
-    held = OfJob(plan, plain.parts, (program,))  # type: ignore[arg-type]
-    items = [
-        item(straight(whole[:3], closed=False), "CUT"),
-        item(straight(whole[2:], closed=False), "CUT"),
-        item(circle((800.0, 80.0), 6.0), "DRILL", "CIRCLE"),
-        shut([(100.0, 50.0), (200.0, 50.0), (200.0, 90.0), (100.0, 90.0)], "POCKET"),
-        shut([(-50.0, 0.0), (1300.0, 0.0), (1300.0, 200.0), (-50.0, 200.0)], "STOCK"),
-    ]
-    found = looked(*items, held=held)
+    return OfJob(plan, plain.parts, (program,))  # type: ignore[arg-type]
+
+
+def test_a_set_up_is_known_by_its_lines_and_held_against_them() -> None:
+    held = job_of_one_set_up()
+    found = looked(*SET_UP, held=held)
     assert found.followed is not None and found.followed.set_up == 1 and found.laid == () and found.job == "Steps"
     assert not set(told(found)) & set(AGAINST), told(found)
-    without = looked(*items[:2], held=held)
+    without = looked(*SET_UP[:2], held=held)
     assert {"missing-hole", "missing-pocket"} <= set(told(without))
     assert looked(shut(PLANK), held=held).followed is None
 
@@ -362,3 +378,44 @@ def test_a_centre_line_that_runs_to_the_board_s_edges_is_held_by_what_it_leaves(
     (part,) = found.laid
     assert part.name == "plank" and part.grown == 3.0 and part.deviation < 3.0 and part.handle not in ("1", "2")
     assert not set(told(found)) & {"uncompensated", "compensated", "missing-notch", "not-a-part"}
+
+
+#: Closed contours with nothing in them: a line drawn twice, joined at both ends, is the plainest.
+NO_INSIDE = {
+    "a line twice": [((100.0, 50.0), (200.0, 50.0)), ((200.0, 50.0), (100.0, 50.0))],
+    "two points": [((100.0, 50.0), (200.0, 50.0))],
+    "flat": [((100.0, 50.0), (150.0, 50.0), (200.0, 50.0))],
+    "a bow tie": [((100.0, 50.0), (200.0, 50.0), (100.0, 90.0), (200.0, 90.0))],
+}
+
+
+@pytest.mark.parametrize("layer", ["PART", "CUT", "DRILL", "POCKET", "MARK", "STOCK", "NOTE"])
+@pytest.mark.parametrize("name", NO_INSIDE)
+def test_a_contour_with_nothing_in_it_changes_nothing_else(name: str, layer: str) -> None:
+    lines = NO_INSIDE[name]
+    odd = [item(straight(points, closed=len(lines) == 1), layer, "LINE") for points in lines]
+    found = looked(shut(PLANK), *odd)
+    (part,) = found.laid
+    assert part.name == "plank" and part.deviation < 1e-6
+    assert not set(told(found)) & set(AGAINST)
+    assert [p.name for p in looked(*odd, shut(PLANK)).laid] == ["plank"]
+    assert looked(*odd).laid == ()
+    held = job_of_one_set_up()
+    found = looked(*SET_UP, *odd, held=held, texts=("set-up 1 of 2",))
+    assert found.followed is not None and found.followed.parts[0].deviation < 1e-6
+    assert set(told(found)) & set(AGAINST) <= {"extra-cut"}
+
+
+def test_a_stranger_beside_a_part_is_told_though_one_cut_bounds_both() -> None:
+    """A cut parts a board into the part and what is left, in which another outline lies."""
+    block = ((0.0, 0.0), (1000.0, 0.0), (880.0, 200.0), (0.0, 200.0))
+    board = shut([(0.0, 0.0), (1600.0, 0.0), (1600.0, 200.0), (0.0, 200.0)], "STOCK")
+    cut = item(straight((block[1], block[2]), closed=False), "CUT")
+    held = job(wanted(block, keeps_edge=True, notches=()))
+    # A fifth of 188000 square millimetres is a square of 194 mm. In the part it is no part, but a slot.
+    strangers = [there(((0.0, 0.0), (s, 0.0), (s, s), (0.0, s)), shift=(x, 1.0))
+                 for s, x in ((190.0, 1050.0), (198.0, 1300.0), (198.0, 300.0))]  # fmt: skip
+    found = looked(board, cut, *(shut(points, "CUT") for points in strangers), held=held)
+    assert [p.name for p in found.laid] == ["plank"]
+    assert [f.hit.handle for f in found.findings if f.kind == "not-a-part"] == ["4"]
+    assert [f.hit.handle for f in found.findings if f.kind == "extra-slot"] == ["2"], "of the piece that the cut bounds"

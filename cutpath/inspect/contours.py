@@ -4,11 +4,12 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
+from typing import Any
 
 from msgspec import Struct
 
 from cutpath.outline import Chain, Point
-from cutpath.tolerances import JOINED, POLYLINE_GAP
+from cutpath.tolerances import ARC_CHORD, JOINED, POLYLINE_GAP
 
 
 class Contour(Struct, frozen=True):
@@ -96,6 +97,26 @@ def join(chains: Sequence[Chain], near: float = JOINED) -> Joined:
             ends = (_end(chains[loose[first[0]]], first[1]), _end(chains[loose[last[0]]], not last[1]))
         contours.append(Contour(tuple(loose[i] for i, _ in members), tuple(b for _, b in members), closed, ends))
     return Joined(tuple(contours), tuple(of), tuple(degree))
+
+
+def enclosed(chain: Chain, chord: float = ARC_CHORD) -> Any | None:
+    """What a closed contour goes round.
+
+    Args:
+        chain: closed.
+        chord: greatest distance between arc and chord, millimetres.
+
+    Returns:
+        A shapely polygon; None where there is no inside: it runs out and back on itself, or crosses itself.
+    """
+    import numpy as np
+    import shapely
+
+    points = np.array(chain.flattened(chord))
+    if len(points) < 3:
+        return None
+    polygon = shapely.Polygon(points)
+    return polygon if polygon.is_valid and polygon.area > 0 else None
 
 
 def _meet(chain: Chain, near: float) -> bool:

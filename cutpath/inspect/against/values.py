@@ -46,7 +46,7 @@ class Drawn(Struct, frozen=True):
         outline: shapely polygon without holes.
         circles: centre and radius of round holes in it.
         inner: other closed contours in it: shapely polygons, and whether each lies on the layer of pockets.
-        handle: of its outline's first entity, or of the board's where factory edges are its own.
+        handle: of its outline's first entity; of a piece of the board, of the cut that bounds most of it.
         layer: likewise.
         edge: shapely line of the board's own edges, if these bound it; what lies on them is not cut.
         runs: shapely lines of the open cuts that bound it with them, as far as they run past the board.

@@ -100,7 +100,7 @@ def held_against(look: Looked, found: Inspected, job: OfJob, show: Show, known: 
     drawn = drawn_parts(look)
     # The design's own line is tried first, so that it wins where both would do.
     grown = (meant, *(g for g in (0.0, radius, -radius) if g != meant))
-    unknown = []
+    known_parts, unknown = [], []
     strange: set[tuple[float, float]] = set()
     for each in drawn:
         # Offcuts are many and alike: what one of them is not, the others aren't.
@@ -111,13 +111,14 @@ def held_against(look: Looked, found: Inspected, job: OfJob, show: Show, known: 
             unknown.append(each)
             continue
         part, lie = best
+        known_parts.append(each.outline)
         compared = compare(each, part, lie, plan.job.cutter.width)
         laid.append(_laid(each, part, lie, compared))
         findings += _told(each, part, lie, compared, meant, plan, show)
     if not laid:
         findings.append(_finding("no-part", "", Hit()))
     else:
-        findings += _unknown(unknown, drawn, laid)
+        findings += _unknown(unknown, known_parts)
     return _added(found, findings, laid, plan.job.name)
 
 
@@ -222,15 +223,12 @@ def _words(difference: Difference, show: Show) -> str:
     return difference.detail
 
 
-def _unknown(unknown: Sequence[Drawn], drawn: Sequence[Drawn], laid: Sequence[Laid]) -> Iterator[Finding]:
-    """Outlines that are none of the job's parts, but for offcuts of a board."""
-    parts = {each.handle for each in laid}
-    least = min(d.outline.area for d in drawn if d.handle in parts)
-    known = [d.outline for d in drawn if d.handle in parts]
+def _unknown(unknown: Sequence[Drawn], known: Sequence[Any]) -> Iterator[Finding]:
+    """Outlines that are none of the job's parts, but for offcuts of a board and what lies in a part."""
+    least = _LEAST * min(outline.area for outline in known)
     for each in unknown:
-        inside = any(k.contains(each.outline.representative_point()) for k in known)
-        if each.edge is None and not inside and each.outline.area >= _LEAST * least:
-            at = each.outline.representative_point()
+        at = each.outline.representative_point()
+        if each.edge is None and each.outline.area >= least and not any(outline.contains(at) for outline in known):
             yield _finding("not-a-part", "", Hit((at.x, at.y), "", each.handle, each.layer))
 
 

@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING, Any
 import numpy as np
 
 from cutpath.inspect.contacts import Contacts, contacts
-from cutpath.inspect.contours import Joined, join
+from cutpath.inspect.contours import Joined, enclosed, join
 from cutpath.inspect.course import Course
 from cutpath.inspect.near import pairs
 from cutpath.inspect.values import Element, Hit, LayerRole, Role, Seen
@@ -151,10 +151,9 @@ class Looked:
         import shapely
 
         chains = [i.chain for i in self.model if i.chain is not None and self.role(i) == "stock"]
-        polygons = [chains[c.members[0]].polygon() if len(c.members) == 1 else c.chain(chains).polygon()
-                    for c in join(chains).contours if c.closed]  # fmt: skip
-        valid = [p for p in polygons if p.is_valid and p.area > 0]
-        return shapely.union_all(valid) if valid else None
+        found = (enclosed(c.chain(chains)) for c in join(chains).contours if c.closed)
+        polygons = [p for p in found if p is not None]
+        return shapely.union_all(polygons) if polygons else None
 
 
 def _is_dot(item: Element) -> bool:
