@@ -66,7 +66,7 @@ def inner(of: Drawn) -> list[tuple[float, bool]]:
     [(399.8, 25.4), (400.2, 1.0), (1500.0, 1.0), (100.0, 25.4)],
     ids=["399.8", "400.2", "1500", "100"],
 )
-@pytest.mark.parametrize("at", [(0.0, 0.0), (5000.0, 5000.0), (-5000.0, -5000.0)], ids=["0", "5000", "-5000"])
+@pytest.mark.parametrize("at", [(0.0, 5000.0), (5000.0, 0.0), (-5000.0, -5000.0)], ids=["above", "right", "left below"])
 @pytest.mark.parametrize("tall", [False, True], ids=["wide", "tall"])
 def test_what_may_be_drawn_in_inches_is_as_exact_once_it_is_its_size(
     long: float, finer: float, at: Point, tall: bool
