@@ -7,7 +7,7 @@ import shapely
 from hypothesis import assume, given, settings
 from msgspec.structs import replace
 
-from cutpath.cut.paths import cut_path, leads, meeting
+from cutpath.cut.paths import cut_path, leads, meeting, waste_side
 from cutpath.cut.relief import cut_part
 from cutpath.design.stair import Stair
 from cutpath.design.stringer import build_stringer
@@ -110,6 +110,28 @@ def test_centre_line_runs_half_the_width_beside_the_design() -> None:
         along = -inner[1] / (end[1] - inner[1])
         leaves = (inner[0] + along * (end[0] - inner[0]), 0.0)
         assert math.dist(leaves, end) == pytest.approx(0.5 * IN)
+
+
+def test_a_rolled_centre_line_is_rolled_about_its_tips_and_not_where_it_leaves_the_board() -> None:
+    part = part_of(cutter=replace(ROUTER, corner="rounded"))
+    sharp = cut_path(part, replace(ROUTER, path="centre"), 0.0)
+    rolled = cut_path(part, replace(ROUTER, path="centre", outside="rolled"), 0.0)
+    assert not rolled.closed
+    # The top of the plumb cut, every tip and the foot's end: toe and tips turn out, inside corners in.
+    rolls = sum(role in ("top", "tip", "toe") for role in part.roles)
+    assert sum(b != 0 for b in rolled.bulges) == rolls and len(rolled.points) == len(sharp.points) + rolls
+    for end, inner in ((0, 1), (-1, -2)):
+        assert rolled.points[end] == pytest.approx(sharp.points[end])
+        # It is straight from there to square beside the corner, which the mitre is a radius past.
+        assert math.dist(rolled.points[inner], sharp.points[inner]) == pytest.approx(ROUTER.radius)
+
+
+def test_the_waste_lies_outside_of_a_climb_cuts_clockwise_run() -> None:
+    assert waste_side(ROUTER) == "left" and waste_side(replace(ROUTER, direction="conventional")) == "right"
+    for direction, sign in (("climb", -1), ("conventional", 1)):
+        path = cut_path(replace(part_of(), edges="trimmed"), replace(ROUTER, direction=direction), 0.0)
+        # Counter-clockwise the left is the part.
+        assert path.area() * sign > 0
 
 
 def test_where_two_endless_lines_meet() -> None:

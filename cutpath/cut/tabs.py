@@ -58,19 +58,16 @@ def place_tabs(part: CutPart, cutter: Cutter, tabs: Tabs) -> tuple[Tab, ...]:
     sides = list(_sides(part))
     room = 2 * _CLEAR_WIDTHS * cutter.width + tabs.width
     found: list[Tab] = []
-    # A small part's other sides are what it is for.
-    along = [] if part.edges == "factory" and part.small is None else [_LOWER]
-    along += [] if part.edges == "factory" or part.small is not None else _UPPER
+    # A factory edge isn't cut; a small part's other sides are what it is for.
+    along = [] if part.edges == "factory" else [_LOWER] if part.small else [_LOWER, *_UPPER]
     for wanted in along:
         for _, start, end in (s for s in sides if set(s[0]) == wanted):
             found += _spread(start, end, tabs.count - len(found), room)
     left = tabs.count - len(found)
-    if left and part.small is None:
-        free = [s for s in sides if set(s[0]) in _FREE_ENDS and math.dist(*s[1:]) >= room]
-        each = [left // len(free) + (i < left % len(free)) for i in range(len(free))] if free else []
-        for (_, start, end), wanted_here in zip(free, each, strict=True):
-            found += _spread(start, end, wanted_here, room)
-    if tabs.waste == "tabbed" and part.small is None:
+    free = [s for s in sides if set(s[0]) in _FREE_ENDS and math.dist(*s[1:]) >= room]
+    for i, (_, start, end) in enumerate(free):
+        found += _spread(start, end, left // len(free) + (i < left % len(free)), room)
+    if tabs.waste == "tabbed":
         # Counter-clockwise a notch is entered along its tread's seat and left up its riser cut; mirrored, otherwise.
         riser = ("tip", "corner") if part.mirrored else ("corner", "tip")
         found += [_tab(a, b, 0.5, "waste") for kind, a, b in sides if kind == riser and math.dist(a, b) >= room]
@@ -79,8 +76,7 @@ def place_tabs(part: CutPart, cutter: Cutter, tabs: Tabs) -> tuple[Tab, ...]:
 
 def tabs_wanted(part: CutPart, tabs: Tabs) -> int:
     """How many tabs are asked for on a part: those that hold it, and one for each notch's waste."""
-    waste = sum(corner.tread is not None for corner in part.corners) if tabs.waste == "tabbed" else 0
-    return tabs.count + (waste if part.small is None else 0)
+    return tabs.count + (sum(corner.tread is not None for corner in part.corners) if tabs.waste == "tabbed" else 0)
 
 
 # Unordered, for mirrored parts have them the other way round.
@@ -180,10 +176,10 @@ def _gaps(start: Point, end: Point, tabs: Sequence[Tab], half: float, radius: fl
     for tab in tabs:
         dx, dy = tab.middle[0] - start[0], tab.middle[1] - start[1]
         along, off = dx * u + dy * v, abs(dy * u - dx * v)
-        parallel = abs(abs(u * tab.along[0] + v * tab.along[1]) - 1) < FILE_MATCH
-        if parallel and abs(off - radius) < FILE_MATCH and half < along < length - half:
+        # No path comes nearer to the design than the radius, so that one which does at a tab's middle runs along it.
+        if abs(off - radius) < FILE_MATCH and half < along < length - half:
             found.append((along - half, along + half))
-    return sorted(found)
+    return found
 
 
 def _on(start: Point, end: Point, distance: float) -> Point:

@@ -42,8 +42,6 @@ class Piece(Struct, frozen=True):
 
     def between(self, low: float, high: float) -> Piece:
         """The part from one fraction to another."""
-        if low == 0.0 and high == 1.0:
-            return self
         arc = self.arc
         if arc is not None:
             arc = Arc(arc.centre, arc.radius, arc.start + low * arc.sweep, (high - low) * arc.sweep)

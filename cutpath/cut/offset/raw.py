@@ -116,9 +116,8 @@ def _joined(
             inward[i] = True
             continue
         a, b = offs[i], offs[j]
-        lines = a is not None and b is not None and a.arc is None and b.arc is None
-        if lines and outside == "sharp" and abs(turn) <= math.radians(180 - SHARPEST_MITRE):
-            assert a is not None and b is not None
+        mitred = outside == "sharp" and abs(turn) <= math.radians(180 - SHARPEST_MITRE)
+        if mitred and a is not None and b is not None and a.arc is None and b.arc is None:
             meeting = line_meeting(a.end, out, b.start, into)
             if meeting is not None:
                 offs[i], offs[j] = replace(a, end=meeting), replace(b, start=meeting)

@@ -36,25 +36,22 @@ def bearing_faces(part: CutPart, motion: Motion) -> tuple[BearingFace, ...]:
         return ()
     count, roles = len(part.roles), part.roles
     sides = [
-        (start, end, {roles[i], roles[(i + 1) % count]})
+        (start, end, (roles[i], roles[(i + 1) % count]))
         for i, (start, end, bulge) in enumerate(part.outline.segments())
         if not bulge
     ]
-    # The seat on the pad lies level, with the part over it; the header stands square to it, over the seat's back end.
-    seat = next(s for s in sides if "seat-back" in s[2] and s[2] & {"toe", "sill-seat"})
-    back, front = sorted(seat[:2], key=lambda p: p != part.outline.points[roles.index("seat-back")])
-    level = _unit(back, front)
-    straight = "front" in roles
+    seat = next(s for s in sides if "seat-back" in s[2] and {"toe", "sill-seat"} & set(s[2]))
+    # The seat on the pad lies level, with the part on the left of its run; the header stands square to it, over its
+    # back end. A part that is run from its back to its foot comes down the header, a mirrored one goes up.
+    level = _unit(*seat[:2])
+    header = -1.0 if seat[2][0] == "seat-back" else 1.0
     faces = []
     for start, end, _ in sides:
         way = _unit(start, end)
-        across = abs(way[0] * level[1] - way[1] * level[0])
-        # Counter-clockwise the waste lies on the right.
-        outward = (way[1], -way[0])
-        # A straight part's treads lie in housings or on brackets; its level cut carries nothing.
-        lies_level = across < _ALONG and not (straight and _side(outward, seat[:2]) < 0)
-        faces_header = abs(across - 1) < _ALONG and outward[0] * level[0] + outward[1] * level[1] < 0
-        if lies_level or faces_header:
+        across = level[0] * way[1] - level[1] * way[0]
+        # A straight part's treads lie in housings or on brackets; its level cut, run against the seat, carries nothing.
+        carries = "front" not in roles or level[0] * way[0] + level[1] * way[1] > 0
+        if (abs(across) < _ALONG and carries) or abs(across - header) < _ALONG:
             faces.append((motion(start), motion(end)))
     return tuple(faces)
 
@@ -62,12 +59,6 @@ def bearing_faces(part: CutPart, motion: Motion) -> tuple[BearingFace, ...]:
 def _unit(start: Point, end: Point) -> Point:
     length = math.dist(start, end)
     return ((end[0] - start[0]) / length, (end[1] - start[1]) / length)
-
-
-def _side(outward: Point, seat: Sequence[Point]) -> float:
-    """Positive where a side faces the same way as the seat does: down."""
-    way = _unit(*seat)
-    return outward[0] * way[1] - outward[1] * way[0]
 
 
 def tabs_that_bear(
