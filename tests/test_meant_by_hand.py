@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from typing import Any
 
 import pytest
 import shapely
@@ -31,7 +32,7 @@ def same(one: Polygon, other: Polygon, off: float = 2 * FINE) -> bool:
     return bool(one.is_valid and one.buffer(off).covers(other) and other.buffer(off).covers(one))
 
 
-def rolled(points: tuple[Point, ...], start: int) -> tuple[Point, ...]:
+def rolled(points: tuple[Any, ...], start: int) -> tuple[Any, ...]:
     return (*points[start:], *points[:start])
 
 
@@ -116,20 +117,47 @@ def test_a_corner_with_room_is_rounded_beside_ones_that_have_none(start: int) ->
     assert set(region(points, 1.9).square) == {(104.0, 40.0), (100.0, 80.0), (20.0, 82.0)}
 
 
-def relieved(radius: float) -> Chain:
-    """The notch with a relief up its riser: half a circle from the corner."""
-    points = (*POINTS[:4], (200.0, 100.0 + 2 * radius), *POINTS[4:])
-    return Chain(points, (0.0, 0.0, 0.0, -1.0, 0.0, 0.0, 0.0), True)
+#: The notch's corner opened by half a circle of radius 5: up the riser, along the seat, on the diagonal; the last two
+#: are the centre's way from the corner.
+OPENED = {
+    "riser-side": ((200.0, 100.0), (200.0, 110.0), 0.0, 5.0),
+    "tread-side": ((210.0, 100.0), (200.0, 100.0), 5.0, 0.0),
+    "diagonal": ((200 + 5 * math.sqrt(2), 100.0), (200.0, 100 + 5 * math.sqrt(2)), 5 / math.sqrt(2), 5 / math.sqrt(2)),
+}
 
 
-def test_a_relieved_corner_has_no_fillet_and_its_arc_is_kept() -> None:
-    found = region_of(Meant(relieved(5.0), kept=frozenset({0})), BOARD, 5.0, FINE)
-    disc = shapely.Point(200.0, 105.0).buffer(5.0, 512)
+@pytest.mark.parametrize("start", range(7))
+@pytest.mark.parametrize("relief", OPENED)
+def test_a_relieved_corner_has_no_fillet_and_its_arc_is_kept(relief: str, start: int) -> None:
+    first, last, dx, dy = OPENED[relief]
+    outline = Chain(
+        rolled((*POINTS[:3], first, last, *POINTS[4:]), start),
+        rolled((0.0, 0.0, 0.0, -1.0, 0.0, 0.0, 0.0), start),
+        True,
+    )
+    found = region_of(Meant(outline, kept=frozenset({-start % 7})), BOARD, 5.0, FINE)
+    disc = shapely.Point(200.0 + dx, 100.0 + dy).buffer(5.0, 512)
     design = Polygon(POINTS).difference(disc)
     assert found.square == ()
     assert same(found.design, design) and same(found.reachable, design)
     # 20 of surplus, and a millimetre past the board.
     assert same(found.reach, design.union(box(0.0, -21.0, 300.0, 1.0)))
+
+
+def test_holes_are_cut_out_of_all_that_a_cut_is_judged_by() -> None:
+    """With fillets where they have corners, four of a radius of 3; the smallest ones too."""
+    hole = ((50.0, 50.0), (90.0, 50.0), (90.0, 80.0), (50.0, 80.0))
+    for scale in (1.0, 1e-3):
+        small = [straight(tuple((x * scale, y * scale) for x, y in points), True) for points in (POINTS, hole)]
+        for outline in (small[0], small[0].reversed()):
+            for inside in (small[1], small[1].reversed()):
+                found = region_of(Meant(outline, (inside,)), BOARD, 3 * scale, FINE * scale)
+                assert [len(each.interiors) for each in (found.design, found.reachable, found.reach)] == [1, 1, 1]
+                fillet = 9 - 9 * math.pi / 4
+                for each, fillets in ((found.design, 0), (found.reachable, 5), (found.reach, 5)):
+                    wanted = 300 * 200 - 100 * 100 - 40 * 30 + fillets * fillet
+                    assert each.area / scale**2 == pytest.approx(wanted, abs=0.02)
+                assert len(found.square) == 5
 
 
 def test_a_contour_run_the_other_way_is_the_same() -> None:
@@ -185,9 +213,13 @@ def test_a_kept_edge_on_the_boards_own_has_no_surplus() -> None:
 
 def test_a_cut_that_does_not_lead_past_the_edge_bounds_it_square() -> None:
     """An arc that ends there, and a side that comes from beyond the edge, as of a part with a foot under it."""
-    bowed = Chain(((0.0, 0.0), (300.0, 0.0), (300.0, 100.0), (0.0, 100.0)), (0.0, -0.2, 0.0, -0.2), True)
-    found = region_of(Meant(bowed, kept=frozenset({0})), BOARD, 3.0, FINE)
-    assert same(found.reach, bowed.polygon(FINE).union(box(0.0, -21.0, 300.0, 0.0)))
+    sides = ((0.0, 0.0), (300.0, 0.0), (260.0, 100.0), (40.0, 100.0))
+    # Straight, the left one runs on by 0.4 to the left for each down, and the right one to the right.
+    for left, right, low, high in ((-0.2, -0.2, 0, 0), (-0.2, 0.0, 0, 8.4), (0.0, -0.2, 8.4, 0)):
+        bowed = Chain(sides, (0.0, right, 0.0, left), True)
+        found = region_of(Meant(bowed, kept=frozenset({0})), BOARD, 3.0, FINE)
+        strip = Polygon([(-low, -21.0), (300 + high, -21.0), (300.0, 0.0), (0.0, 0.0)])
+        assert same(found.reach, bowed.polygon(FINE).union(strip))
     foot = ((0.0, 0.0), (200.0, 0.0), (240.0, -10.0), (300.0, -10.0), (300.0, 100.0), (-60.0, 100.0), (-60.0, -10.0))
     found = region(foot, 0.0, kept=0)
     assert same(found.reach, Polygon(foot).union(box(0.0, -21.0, 200.0, 0.0)), 1e-6)

@@ -130,8 +130,7 @@ class _Contour:
 
     def _touch(self, i: int) -> float:
         """How far from an inside corner the tool touches its sides; 0 at any other vertex."""
-        turn = self._turns[i]
-        return -self._radius * math.tan(turn / 2) if turn < 0 else 0.0
+        return max(0.0, -self._radius * math.tan(self._turns[i] / 2))
 
     def _fits(self, i: int) -> bool:
         """Whether a vertex is an inside corner with sides long enough for the tool to lie against.
