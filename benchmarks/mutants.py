@@ -122,8 +122,9 @@ GUARDS: dict[tuple[str, ...], tuple[str, ...]] = {
         "inspect.against.whole",
     ): ("test_against_by_hand", "test_followed_by_hand", "test_laid_by_hand", "test_parts_by_hand"),
     ("inspect.against.program",): ("test_followed_by_hand", "test_laid_by_hand", "test_against_exports"),
-    ("design.straight", "design.housed"): ("test_housed",),
+    ("design.straight", "design.housed"): ("test_housed_by_hand", "test_housed"),
     ("design.stair", "design.holes", "design.ground", "design.tape"): (
+        "test_solver_by_hand",
         "test_solver",
         "test_ground",
         "test_holes",
@@ -135,7 +136,7 @@ GUARDS: dict[tuple[str, ...], tuple[str, ...]] = {
         "sources/test_irc",
         "sources/test_din_18065",
     ),
-    ("design.as_cut.shape", "design.as_cut.fit", "design.as_cut.causes"): ("test_as_cut",),
+    ("design.as_cut.shape", "design.as_cut.fit", "design.as_cut.causes"): ("test_as_cut_by_hand", "test_as_cut"),
     ("units",): ("test_units",),
 }
 MODULES = tuple(f"cutpath.{name}" for names in GUARDS for name in names)

@@ -11,10 +11,12 @@ from hypothesis import strategies as st
 from shapely import LineString, Polygon, get_coordinates
 
 from cutpath.cli.main import run
-from cutpath.design.ground import digs
+from cutpath.design.ground import Dig, _readings, _stretches, digs, ground_check
+from cutpath.design.stair import Stair
 from cutpath.job.read import job_of
 from cutpath.plan.values import Plan
 from tests.jobs import export_of, plan_of
+from tests.stairs import mm
 
 IN = 25.4
 #: Its second reading is the top of a hump that stands in the stair.
@@ -82,6 +84,107 @@ def test_a_reading_just_under_a_tread_and_just_above(under: float, ok: bool) -> 
     assert plan.stair.unit_rise == pytest.approx(rise * IN)
     assert ground(plan).ok is ok
     assert ground(plan).value == pytest.approx(under * IN)
+
+
+#: Treads 40 thick on rises of 180 and runs of 240; the second one reaches from 260 to 525 out, 220 down.
+TREADS = Stair(5, 180.0, 240.0, "at-floor", 40.0, 20.0, 25.0, 0.0)
+
+
+def pin(out: float, down: float, beside: float = 0.5) -> tuple[tuple[float, float], ...]:
+    """Ground 3000 down but for one place."""
+    return ((-10.0, 3000.0), (out - beside, 3000.0), (out, down), (out + beside, 3000.0), (5000.0, 3000.0))
+
+
+@pytest.mark.parametrize(
+    ("out", "tread", "under"),
+    [
+        # The first one lies from the header's face to its nosing.
+        (0.4, 1, 40),
+        (15.0, 1, 40),
+        (259.0, 1, 40),
+        # From there on the second one reaches back under it, to the riser board's face.
+        (261.0, 2, 220),
+        (499.0, 2, 220),
+        (501.0, 3, 400),
+        (1244.0, 5, 760),
+    ],
+)
+def test_ground_is_held_against_the_tread_that_lies_over_it(out: float, tread: int, under: float) -> None:
+    """Ten over that tread's underside, and ten under it."""
+    (high,) = ground_check(TREADS, pin(out, under - 10), mm)
+    assert (high.id, high.ok, high.required, high.quantity) == ("ground", False, True, "length")
+    assert (high.value, high.least, high.most) == (pytest.approx(-10), 0, None)
+    assert f"10.0000 mm above the underside of tread {tread}, {out:.4f} mm out" in high.note
+    assert high.mend.startswith("dig the ground away")
+    (low,) = ground_check(TREADS, pin(out, under + 10), mm)
+    assert low.ok and low.value == pytest.approx(10) and low.mend == ""
+    assert low.note == f"the ground lies 10.0000 mm under tread {tread}, where it comes nearest"
+
+
+@pytest.mark.parametrize("out", [1246.0, 1300.0])
+def test_ground_past_the_lowest_nosing_is_under_no_tread(out: float) -> None:
+    (check,) = ground_check(TREADS, pin(out, 100), mm)
+    assert check.ok
+
+
+def test_under_two_treads_the_lower_one_counts_and_touching_is_no_fault() -> None:
+    """From 260 to 285 the first tread lies over the second one."""
+    (check,) = ground_check(TREADS, pin(270.0, 100.0), mm)
+    assert "tread 2" in check.note and check.value == pytest.approx(-120)
+    for down, ok in ((220.0, True), (220.0 - 1e-7, True), (220.0 - 1e-4, False)):
+        (check,) = ground_check(TREADS, pin(400.0, down), mm)
+        assert check.ok is ok
+    # With the top tread a rise down, the first one lies from the header's face on, too.
+    below = Stair(5, 180.0, 240.0, "one-below", 40.0, 20.0, 25.0, 45.0)
+    (check,) = ground_check(below, pin(0.4, 210.0), mm)
+    assert not check.ok and "tread 1" in check.note
+
+
+def test_ground_that_nobody_read_is_held_against_nothing() -> None:
+    assert ground_check(TREADS, None, mm) == () == ground_check(TREADS, ((2000.0, 10.0), (3000.0, 10.0)), mm)
+    # It is known from the first reading to the last: here under the second tread alone, where it stands up at its end.
+    (check,) = ground_check(TREADS, ((300.0, 900.0), (350.0, 900.0), (400.0, 230.0)), mm)
+    assert check.value == pytest.approx(10) and "tread 2" in check.note
+    (check,) = ground_check(TREADS, ((300.0, 230.0), (350.0, 900.0), (400.0, 900.0)), mm)
+    assert check.value == pytest.approx(10)
+
+
+def test_the_ground_between_two_places_is_what_was_read_there() -> None:
+    """It falls from 100 by 10 in a hundred to 500, and is level past that."""
+    profile = ((100.0, 100.0), (500.0, 140.0), (700.0, 140.0))
+    assert _readings(profile, 200.0, 600.0) == [(200, 110), (500, 140), (600, 140)]
+    assert _readings(profile, 0.0, 600.0) == [(100, 100), (500, 140), (600, 140)]
+    assert _readings(profile, 600.0, 900.0) == [(600, 140), (700, 140)]
+    assert _readings(profile, 500.0, 700.0) == [(500, 140), (700, 140)]
+    assert _readings(profile, 800.0, 900.0) == [] == _readings((), 0.0, 900.0)
+
+
+@pytest.mark.parametrize(
+    ("heights", "found"),
+    [
+        # Up from 2 under to 6 over in 80, down to 2 under in 80: from 20 to 140.
+        ([(0, -2), (80, 6), (160, -2)], [Dig(20, 140, 6, 80)]),
+        # From the start on, or to the end.
+        ([(0, 4), (100, 8), (200, -8)], [Dig(0, 150, 8, 100)]),
+        ([(0, -4), (100, 4)], [Dig(50, 100, 4, 100)]),
+        ([(0, 4), (100, 3)], [Dig(0, 100, 4, 0)]),
+        # Half a millimetre is one, too, and its ends lie at nothing.
+        ([(0, -0.5), (100, 0.5), (200, -0.5)], [Dig(50, 150, 0.5, 100)]),
+        ([(0, 0.25), (100, 0.5), (200, -0.5)], [Dig(0, 150, 0.5, 100)]),
+        # Two of them, apart or meeting at nothing, where it may be a hair over.
+        ([(0, 0), (50, 5), (100, 0), (150, 3), (200, 0)], [Dig(0, 100, 5, 50), Dig(100, 200, 3, 150)]),
+        ([(0, 5e-7), (50, 5), (100, 5e-7), (150, 3), (200, 5e-7)], [Dig(0, 100, 5, 50), Dig(100, 200, 3, 150)]),
+        ([(0, -1), (50, 1), (100, -1), (150, -1), (200, 3)], [Dig(25, 75, 1, 50), Dig(162.5, 200, 3, 200)]),
+        # What is highest is told where it is, over however many readings.
+        ([(0, 1), (50, 2), (100, 9), (150, 4), (200, 3)], [Dig(0, 200, 9, 100)]),
+        ([(0, 0), (50, 0), (100, -3)], []),
+        ([], []),
+    ],
+    ids=["hill", "start", "end", "all", "low", "low start", "two", "hair", "apart", "highest", "none", "nothing"],
+)
+def test_stretches_over_nothing(heights: list[tuple[float, float]], found: list[Dig]) -> None:
+    got = [(dig.start, dig.stop, dig.deepest, dig.at) for dig in _stretches(heights)]
+    assert got == [pytest.approx((dig.start, dig.stop, dig.deepest, dig.at), abs=1e-4) for dig in found]
 
 
 def test_a_count_that_clears_the_ground_goes_first() -> None:

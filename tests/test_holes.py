@@ -8,6 +8,7 @@ import pytest
 import shapely
 from hypothesis import example, given, settings
 from hypothesis import strategies as st
+from msgspec.structs import replace
 
 from cutpath.cli.main import run
 from cutpath.design.holes import Opening, opening_checks
@@ -164,6 +165,68 @@ def test_edge_and_gap_in_a_plain_board(places: list[tuple[float, float, float]])
         worst = min(gaps, key=lambda g: g[0] - g[1])
         assert checks["hole-apart"].value == pytest.approx(worst[0])
         assert checks["hole-apart"].ok == all(gap >= least - 1e-6 for gap, least in gaps)
+
+
+BOARD = straight(((0.0, 0.0), (500.0, 0.0), (500.0, 200.0), (0.0, 200.0)), closed=True)
+
+
+def bolt(x: float, y: float, width: float = 12.0, least: float = 10.0, what: str = "bolt") -> Opening:
+    return Opening(((x, y),), width, what, least, "holes[0]")
+
+
+def test_a_rim_on_the_edge_breaks_out_and_one_a_hair_inside_is_told() -> None:
+    """6 from the edge, of a hole 12 wide."""
+    for inside, ok in ((0.5, False), (10.0, True)):
+        (check,) = opening_checks([bolt(6 + inside, 100.0)], BOARD, mm)
+        assert (check.ok, check.required, check.value, check.least) == (ok, True, pytest.approx(inside), 10)
+        assert bool(check.mend) is not ok
+    for out in (0.0, 2.0, 6.0, 20.0):
+        with pytest.raises(ImpossibleStringer, match=rf"breaks out of the part by -?{out:.4f} mm"):
+            opening_checks([bolt(6 - out, 100.0)], BOARD, mm)
+
+
+def test_of_all_rims_the_one_that_lacks_most_is_told() -> None:
+    """20 of 15 and 8 of 5 stand, 30 of 40 does not."""
+    holes = [
+        bolt(26, 100, least=15.0, what="a"),
+        bolt(300, 36, least=40.0, what="b"),
+        bolt(486, 100, least=5.0, what="c"),
+    ]
+    check = opening_checks(holes, BOARD, mm)[0]
+    assert check.value == pytest.approx(30) and check.least == 40 and '"b"' in check.note and not check.ok
+
+
+def test_two_rims_that_touch_run_together_and_a_diameter_apart_is_enough() -> None:
+    """Centres 16 apart touch, of a hole 12 wide and one 20 wide; the greater diameter more is 36."""
+    for apart, ok in ((16.5, False), (36.0, True), (35.9, False)):
+        check = opening_checks([bolt(100, 100), bolt(100 + apart, 100, 20.0)], BOARD, mm)[1]
+        assert (check.ok, check.required, check.value, check.least) == (ok, True, pytest.approx(apart - 16), 20)
+        assert bool(check.mend) is not ok
+    for apart in (16.0, 10.0):
+        with pytest.raises(ImpossibleStringer, match=rf"run together by -?{16 - apart:.4f} mm"):
+            opening_checks([bolt(100, 100), bolt(100 + apart, 100, 20.0)], BOARD, mm)
+
+
+def test_of_all_pairs_the_nearest_for_its_size_is_told_but_one_that_runs_together_first() -> None:
+    """Two small ones stand 5 apart where 4 would do, two large ones 12 where 40 would."""
+    small = [bolt(50, 50, 4.0, what="small"), bolt(59, 50, 4.0, what="small")]
+    large = [bolt(200, 100, 40.0, what="large"), bolt(252, 100, 40.0, what="large")]
+    for holes in ([*small, *large], [*large, *small]):
+        check = opening_checks(holes, BOARD, mm)[1]
+        assert check.value == pytest.approx(12) and check.least == 40 and '"large"' in check.note
+    touching = [bolt(50, 50, 4.0, what="small"), bolt(54, 50, 4.0, what="small")]
+    with pytest.raises(ImpossibleStringer, match=r'"small".*"small".* run together'):
+        opening_checks([*large, *touching], BOARD, mm)
+
+
+def test_a_slot_is_measured_all_along() -> None:
+    """From 400 to 460 along, 12 wide: 34 from the board's end, 14 from a hole 12 wide beside its middle."""
+    slot = Opening(((400.0, 100.0), (460.0, 100.0)), 12.0, "slot", 10.0, "holes[1]")
+    assert opening_checks([slot], BOARD, mm)[0].value == pytest.approx(34)
+    assert opening_checks([slot, bolt(430, 126)], BOARD, mm)[1].value == pytest.approx(14)
+    with pytest.raises(ImpossibleStringer, match="breaks out"):
+        opening_checks([replace(slot, ends=((400.0, 100.0), (495.0, 100.0)))], BOARD, mm)
+    assert opening_checks([], BOARD, mm) == () and len(opening_checks([slot], BOARD, mm)) == 1
 
 
 @pytest.mark.parametrize(

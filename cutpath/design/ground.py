@@ -110,9 +110,10 @@ def digs(stringer: Stringer, profile: GroundLine | None) -> tuple[Dig, ...]:
 
 def _readings(profile: GroundLine, start: float, stop: float) -> list[Point]:
     """The ground from `start` to `stop` where it is known: at both ends and at each reading between."""
-    outs = sorted({start, stop, *(out for out, _ in profile if start < out < stop)})
-    if profile:
-        outs = sorted({min(max(out, profile[0][0]), profile[-1][0]) for out in outs})
+    if not profile:
+        return []
+    first, last = profile[0][0], profile[-1][0]
+    outs = sorted({min(max(out, first), last) for out in (start, stop, *(out for out, _ in profile))})
     known = [(out, drop_at(profile, out)) for out in outs if start - LIMIT_SLACK <= out <= stop + LIMIT_SLACK]
     return [(out, down) for out, down in known if down is not None]
 
@@ -125,13 +126,14 @@ def _stretches(heights: Sequence[Point]) -> list[Dig]:
         open_one = [heights[0]]
     for (xa, ya), (xb, yb) in pairwise(heights):
         if open_one is None and yb > LIMIT_SLACK:
-            open_one = [(xa + (xb - xa) * max(0.0, -ya) / (yb - ya) if ya <= 0 else xa, max(ya, 0.0))]
+            low = min(ya, 0.0)
+            open_one = [(xa - (xb - xa) * low / (yb - low), 0.0)]
         if open_one is None:
             continue
         if yb > LIMIT_SLACK:
             open_one.append((xb, yb))
         else:
-            open_one.append((xa + (xb - xa) * ya / (ya - yb) if ya > 0 and yb < ya else xb, 0.0))
+            open_one.append((xa + (xb - xa) * ya / (ya - min(yb, 0.0)), 0.0))
             found.append(open_one)
             open_one = None
     if open_one is not None:

@@ -19,7 +19,7 @@ from typing import TYPE_CHECKING
 from msgspec import Struct
 
 from cutpath.design.stair import Stair
-from cutpath.design.straight import front, level_cut, upper_edge
+from cutpath.design.straight import front, level_cut
 from cutpath.design.stringer import Stringer
 from cutpath.faults import ImpossibleStringer
 from cutpath.job.form_values import Housing
@@ -88,9 +88,9 @@ def _one_for_all(stair: Stair, spec: StringerSpec, play: float, run_out: float) 
     steps, b, g = stair.steps, stair.riser_board, spec.top_gap
     first, last = steps[0], steps[-1]
     # The uppermost riser board stands against the header; where it is hidden behind the plumb cut there is none.
-    face = stair.riser_cut(first - 1) + b if stair.top_tread == "one-below" else g
+    face = stair.riser_cut(first - 1) + b
     riser_on_top = stair.top_tread == "one-below" and face > g + SAME_POINT
-    back = face - b - play if riser_on_top else g
+    back = face - b - play
     closed = riser_on_top and back > g + SAME_POINT
     if not closed:
         back = g - run_out
@@ -105,15 +105,13 @@ def _one_for_all(stair: Stair, spec: StringerSpec, play: float, run_out: float) 
     upper: list[Point] = [(x + b, foot)]
     for k in reversed(steps):
         x, tip, seat, top = stair.riser_cut(k) + b, front(stair, k), stair.seat(k), -k * stair.unit_rise + play
-        upper += [(x, seat), (tip, seat), (tip, top)]
-        if k > first:
-            upper.append((stair.riser_cut(k - 1) + b, top))
-    top = -first * stair.unit_rise + play
+        upper += [(x, seat), (tip, seat), (tip, top), (stair.riser_cut(k - 1) + b, top)]
     if riser_on_top:
-        ceiling = min(level_cut(stair, spec), upper_edge(stair, spec.margin, max(back, g))) + run_out
-        upper += [(face, top), (face, ceiling), (back, ceiling)]
+        # The floor's own edge is a nosing, and so the upper edge lies above the level cut there.
+        ceiling = level_cut(stair, spec) + run_out
+        upper += [(face, ceiling), (back, ceiling)]
     else:
-        upper.append((back, top))
+        upper[-1] = (back, upper[-1][1])
     return (Housed(_tidy([*lower, *upper]), tuple(backs), tuple(range(1, len(steps) + 1))),)
 
 
@@ -187,7 +185,7 @@ def runs_out(stringer: Stringer, spec: StringerSpec, outline: Polygon, show: Sho
         allowed.append(shapely.box(g - far, top - CUT, places["level"][0], top + far))
     if spec.sill_notch is not None:
         sill = places["sill-face"]
-        allowed.append(shapely.box(sill[0] - spec.sill_notch.deep - CUT, floor - 1, sill[0], sill[1] + CUT))
+        allowed.append(shapely.box(sill[0] - spec.sill_notch.deep - CUT, floor, sill[0], sill[1] + CUT))
     left = outline.difference(shapely.unary_union(allowed).buffer(1e-6, join_style="mitre"))
     if left.is_empty:
         return

@@ -220,8 +220,6 @@ def candidates(
         tried.append(_try(site, spec, rules, count, show, pad, toe))
         if site.profile is not None and tried[-1].foot_out > site.profile[-1][0]:
             break
-    if spec.risers is not None or (spec.unit_rise is not None and site.profile is not None):
-        return tuple(tried)
     kept = tuple(c for c in tried if c.stair is None or _near(c, rules))
     return kept or tuple(tried)
 

@@ -95,7 +95,7 @@ def read_on_tape(length: float, step: float) -> TapeReading:
         length: millimetres, not negative but for the rounding of floats.
         step: of the tape, millimetres.
     """
-    return TapeReading(length, math.floor(length / step + 0.5 + LIMIT_SLACK / step) * step + 0.0)
+    return TapeReading(length, math.floor(length / step + 0.5 + LIMIT_SLACK / step) * step)
 
 
 def tape_sheet(stair: Stair, stringer: Stringer, step: float) -> TapeSheet:

@@ -13,6 +13,7 @@ from msgspec import Struct
 
 from cutpath.design.as_cut.shape import AsDrawn, Moved, Readings
 from cutpath.job.values import Cutter
+from cutpath.tolerances import LIMIT_SLACK
 from cutpath.units import Show
 
 CauseId = Literal[
@@ -61,24 +62,43 @@ class Cause(Struct, frozen=True):
     board_only: bool = False
 
 
+def _known(by: float, cutter: Cutter) -> Literal["", "none", "wrong side", "twice"]:
+    """What a shop may have done with the tool's width, where the number comes near to that."""
+    near = min(_NAMED, 0.2 * cutter.width)
+    if abs(by - cutter.radius) < near:
+        return "none"
+    if abs(by - cutter.width) < near:
+        return "wrong side"
+    return "twice" if abs(by + cutter.radius) < near else ""
+
+
 def _compensation(by: float, cutter: Cutter, show: Show) -> str:
-    known = {
-        cutter.radius: "half the tool's width: its middle ran on the part's own line, as without compensation",
-        cutter.width: "the tool's whole width: compensated to the wrong side",
-        -cutter.radius: "half the tool's width: compensated twice",
-    }
-    named = next((words for at, words in known.items() if abs(by - at) < min(_NAMED, 0.2 * cutter.width)), "")
-    side = "into the part" if by > 0 else "out of it"
-    return f"every cut stands {show(abs(by))} {side}" + (f", {named}" if named else "")
+    named = {
+        "none": ", half the tool's width: its middle ran on the part's own line, as without compensation",
+        "wrong side": ", the tool's whole width: compensated to the wrong side",
+        "twice": ", half the tool's width: compensated twice",
+        "": "",
+    }[_known(by, cutter)]
+    return f"every cut stands {show(abs(by))} {'into the part' if by > 0 else 'out of it'}{named}"
 
 
 def _compensation_mend(by: float, cutter: Cutter, show: Show) -> str:
-    if cutter.path == "design":
-        how = f"compensate by {show(cutter.radius + by)} where {show(cutter.radius)} was meant"
-    elif cutter.width + 2 * by > 0:
-        how = f"write cutter.width = {show(cutter.width + 2 * by)} if the tool is that wide, and export anew"
+    half, known = show(cutter.radius), _known(by, cutter)
+    if cutter.path == "centre":
+        if not known and cutter.width + 2 * by > 0:
+            how = f"write cutter.width = {show(cutter.width + 2 * by)} if the tool is that wide, and export anew"
+        else:
+            how = "see whether the shop compensates centre lines, which are compensated already"
+    elif known == "none":
+        how = f"have the shop compensate by {half}, to the waste side"
+    elif known == "wrong side":
+        how = f"compensate by {half} to the other side"
+    elif known == "twice":
+        how = f"compensate by {half} once, in the machine or in what makes its program"
+    elif cutter.radius + by > 0:
+        how = f"compensate by {show(cutter.radius + by)} where {half} was meant"
     else:
-        how = "see whether the shop compensates centre lines, which are compensated already"
+        how = f"see by how much the shop compensates, and to which side: it should be {half}, to the waste side"
     return f"{how}; measure the tool's cut in an offcut first"
 
 
@@ -125,8 +145,8 @@ def _counted_back(drawn: AsDrawn, by: float) -> Readings:
 
 
 def _hooked(drawn: AsDrawn, by: float) -> Readings:
-    # A reading of nothing is no reading of the tape.
-    return {place: value + by if value > 0 else 0.0 for place, value in drawn.readings(Moved()).items()}
+    # A reading of nothing is no reading of the tape; tips lie on the edge but for the rounding of floats.
+    return {place: value + by if value > LIMIT_SLACK else 0.0 for place, value in drawn.readings(Moved()).items()}
 
 
 _READ_LESS, _IS_LESS = _times(1 / 25.4, "all is 25.4 times too small: inches were taken for millimetres")
