@@ -136,7 +136,10 @@ GUARDS: dict[tuple[str, ...], tuple[str, ...]] = {
         "sources/test_irc",
         "sources/test_din_18065",
     ),
-    ("design.as_cut.shape", "design.as_cut.fit", "design.as_cut.causes"): ("test_as_cut_by_hand", "test_as_cut"),
+    ("design.as_cut.shape", "design.as_cut.fit", "design.as_cut.squares", "design.as_cut.causes"): (
+        "test_as_cut_by_hand",
+        "test_as_cut",
+    ),
     ("units",): ("test_units",),
 }
 MODULES = tuple(f"cutpath.{name}" for names in GUARDS for name in names)

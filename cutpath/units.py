@@ -220,12 +220,13 @@ def sixteenths(mm: float | Fraction) -> str:
 def feet_inches(mm: float | Fraction) -> str:
     """Feet and inches to the nearest sixteenth, as builders write them: 7'-4 7/16", 7'-0 1/2", 8 1/4" under a foot."""
     count = _nearest_sixteenth(mm)
+    sign = "-" if count < 0 else ""
     feet, rest = divmod(abs(count), _FOOT_COUNT)
     if not feet:
-        return ("-" if count < 0 else "") + _mixed(rest) + '"'
+        return f'{sign}{_mixed(rest)}"'
     # A fraction alone behind the dash is easily read as part of the feet.
     inches = _mixed(rest) if rest >= 16 or not rest else f"0 {_mixed(rest)}"
-    return ("-" if count < 0 else "") + f"{feet}'-{inches}\""
+    return f"{sign}{feet}'-{inches}\""
 
 
 def to_nearest(mm: float | Fraction, unit: Unit, step: float) -> str:

@@ -9,7 +9,21 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from cutpath.units import cell, feet_inches, parse_length, quoted, show, sixteenths, to_unit, written
+from cutpath.units import (
+    cell,
+    feet_inches,
+    nearest,
+    numbered_parts,
+    on_tape,
+    parse_length,
+    plain,
+    quoted,
+    show,
+    sixteenths,
+    to_nearest,
+    to_unit,
+    written,
+)
 from tests.jobs import FIXTURES
 
 # An inch is 25.4 mm, exactly: international yard and pound agreement of 1959 (memory).
@@ -274,6 +288,71 @@ def test_shown_to_people(mm: float, inches: str, metric: str) -> None:
     assert show(mm, "mm") == metric
     assert cell(mm, "in") == inches.replace(" in", "")
     assert cell(mm, "mm") == metric.removesuffix(" mm")
+
+
+@pytest.mark.parametrize(
+    ("inches", "shown", "taped", "beside"),
+    [
+        (11, "11 in", "11 in", "11"),
+        (11.9375, "11.9375 in (11 15/16)", "11.9375 in (11 15/16)", "11 15/16"),
+        # From a foot on drawings have feet and inches, and a tape counts inches through.
+        (12, "12 in (1'-0\")", "12 in", "1'-0\""),
+        (60, "60 in (5'-0\")", "60 in", "5'-0\""),
+        (61.9916, "61.9916 in (~5'-2\")", "61.9916 in (~62)", "5'-2\""),
+        (52.5, "52.5 in (4'-4 1/2\")", "52.5 in (52 1/2)", "4'-4 1/2\""),
+        (-12, "-12 in (-1'-0\")", "-12 in", "-1'-0\""),
+        (0.05, "0.05 in (~1/16)", "0.05 in (~1/16)", "1/16"),
+        (-0.05, "-0.05 in (~-1/16)", "-0.05 in (~-1/16)", "-1/16"),
+        (0.01, "0.01 in", "0.01 in", "0"),
+    ],
+)
+def test_beside_decimals_stand_feet_and_inches_and_on_a_tape_inches(
+    inches: float, shown: str, taped: str, beside: str
+) -> None:
+    mm = inches * 25.4
+    assert (show(mm, "in"), on_tape(mm, "in"), nearest(mm)) == (shown, taped, beside)
+    assert on_tape(184.15, "mm") == "184.15 mm"
+
+
+@pytest.mark.parametrize(
+    ("mm", "unit", "step", "text"),
+    [
+        (52.5 * 25.4, "in", 25.4 / 16, "52 1/2"),
+        (52 * 25.4, "in", 25.4 / 16, "52"),
+        (0.5 * 25.4, "in", 25.4 / 16, "1/2"),
+        (0, "in", 25.4 / 16, "0"),
+        # Halves go up, and what is under them down.
+        (7.28125 * 25.4, "in", 25.4 / 16, "7 5/16"),
+        (7.28124 * 25.4, "in", 25.4 / 16, "7 1/4"),
+        (7.28125 * 25.4, "in", 25.4 / 8, "7 1/4"),
+        (7.96875 * 25.4, "in", 25.4 / 16, "8"),
+        (88.4663 * 25.4, "in", 25.4 / 32, "88 15/32"),
+        (1283.4, "mm", 1.0, "1283"),
+        (1283.5, "mm", 1.0, "1284"),
+        (1283.4, "mm", 0.5, "1283.5"),
+        (1283.2, "mm", 0.5, "1283"),
+        (12833.4, "mm", 10.0, "12830"),
+    ],
+)
+def test_to_the_nearest_step_of_a_tape_or_a_saws_stop(mm: float, unit: Any, step: float, text: str) -> None:
+    assert to_nearest(mm, unit, step) == text
+
+
+def test_parts_are_counted_from_one() -> None:
+    assert numbered_parts([0]) == "part 1"
+    assert numbered_parts([1, 4]) == "parts 2 and 5"
+    assert numbered_parts([0, 1, 2]) == "parts 1, 2 and 3"
+
+
+def test_the_longest_text_that_is_read_and_the_longest_that_is_shown() -> None:
+    assert parse_length("9" * 64, "mm") == int("9" * 64)
+    assert plain("abcd", 4) == "abcd" and plain("abcde", 4) == "abc…" and plain("a\tb\x1b", 9) == r"a\tb\x1b"
+    assert quoted("a" * 60) == f'"{"a" * 60}"' and quoted("a" * 61) == f'"{"a" * 59}…"'
+
+
+def test_quotes_stand_round_what_has_none_of_their_kind() -> None:
+    assert quoted("7 1/2") == '"7 1/2"' and quoted("3'") == '"3\'"'
+    assert quoted('7"') == "'7\"'" and quoted("3' 4\"") == '"3\' 4""'
 
 
 @given(st.text(max_size=100))

@@ -61,6 +61,11 @@ class Cause(Struct, frozen=True):
     mend: Callable[[float, Cutter, Show], str]
     board_only: bool = False
 
+    def span(self, share: float = 1.0) -> tuple[float, float]:
+        """The numbers, of a cause that has one, so far to either side of nothing: a share of its reach."""
+        assert self.none is not None
+        return self.none - share * self.reach, self.none + share * self.reach
+
 
 def _known(by: float, cutter: Cutter) -> Literal["", "none", "wrong side", "twice"]:
     """What a shop may have done with the tool's width, where the number comes near to that."""

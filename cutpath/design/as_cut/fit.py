@@ -11,6 +11,7 @@ from msgspec import Struct
 
 from cutpath.design.as_cut.causes import CAUSES, Cause, CauseId
 from cutpath.design.as_cut.shape import AsDrawn, Moved, Readings, ReadPlace
+from cutpath.design.as_cut.squares import least_squares
 from cutpath.faults import Fault
 from cutpath.job.as_cut_values import OF_MARK, OF_PART, AsCutReading
 from cutpath.tolerances import LIMIT_SLACK
@@ -22,6 +23,8 @@ LEAST_FOR_TWO: Final = 5
 #: A cause that leaves more than this share of the difference explains nothing worth naming.
 _WORTH: Final = 0.5
 _STEPS: Final = 12
+#: By this share of its reach a number is changed to see what it does.
+_SMALL: Final = 1e-4
 #: Less than this no tape tells apart, millimetres (common practice, no source).
 _TOLD_APART: Final = 2.0
 
@@ -217,8 +220,8 @@ def _fit(causes: tuple[Cause, ...], found: Sequence[Compared], drawn: AsDrawn, l
     """
     nothing = drawn.readings(Moved())
     best: Fitted | None = None
-    for side in (1.0, -1.0):
-        numbers = [float(cause.none or 0.0) + side * cause.reach * 1e-3 for cause in causes]
+    for start in zip(*(cause.span(1e-3) for cause in causes), strict=True):
+        numbers = [*start]
         for _ in range(_STEPS):
             moved = _step(causes, numbers, found, drawn, nothing)
             if moved is None:
@@ -242,36 +245,18 @@ def _step(
     left = _left(found, _predicted(causes, numbers, drawn, nothing))
     slopes: list[list[float]] = []
     for index, cause in enumerate(causes):
-        small = cause.reach * 1e-4
         more = [*numbers]
-        more[index] += small
+        more[index] += cause.reach * _SMALL
         after = _left(found, _predicted(causes, more, drawn, nothing))
-        slopes.append([(b - a) / small for a, b in zip(after, left, strict=True)])
-    solved = _solved(slopes, left)
+        slopes.append([(b - a) / _SMALL for a, b in zip(after, left, strict=True)])
+    solved = least_squares(slopes, left)
     if solved is None:
         return None
+    spans = [cause.span() for cause in causes]
     return [
-        min(max(number + by, float(cause.none or 0.0) - cause.reach), float(cause.none or 0.0) + cause.reach)
-        for number, by, cause in zip(numbers, solved, causes, strict=True)
+        min(max(number + share * cause.reach, least), most)
+        for number, share, cause, (least, most) in zip(numbers, solved, causes, spans, strict=True)
     ]
-
-
-def _solved(slopes: list[list[float]], left: list[float]) -> list[float] | None:
-    """The normal equations of one or two unknowns."""
-
-    def dot(a: Sequence[float], b: Sequence[float]) -> float:
-        return sum(x * y for x, y in zip(a, b, strict=True))
-
-    aa, al = dot(slopes[0], slopes[0]), dot(slopes[0], left)
-    if aa == 0:
-        return None
-    if len(slopes) == 1:
-        return [al / aa]
-    bb, ab, bl = dot(slopes[1], slopes[1]), dot(slopes[0], slopes[1]), dot(slopes[1], left)
-    # Two causes that do nearly the same to these readings can't both be told from them.
-    if bb == 0 or (rest := aa * bb - ab * ab) <= 1e-4 * aa * bb:
-        return None
-    return [(al * bb - bl * ab) / rest, (bl * aa - al * ab) / rest]
 
 
 def _one_reading(found: Sequence[Compared], limit: float) -> Fitted | None:
