@@ -98,6 +98,7 @@ GUARDS: dict[tuple[str, ...], tuple[str, ...]] = {
     ),
     (
         "inspect.find.contours",
+        "inspect.find.frame",
         "inspect.find.tool",
         "inspect.find.traits",
         "inspect.find.whole",
@@ -113,7 +114,14 @@ GUARDS: dict[tuple[str, ...], tuple[str, ...]] = {
         "inspect.load",
         "inspect.repair.whole",
         "inspect.repair.arcs",
-    ): ("test_inspect_by_hand", "test_inspect", "test_inspect_good", "test_inspect_hostile", "test_repair"),
+    ): (
+        "test_inspect_by_hand",
+        "test_contacts_by_hand",
+        "test_inspect",
+        "test_inspect_good",
+        "test_inspect_hostile",
+        "test_repair",
+    ),
     (
         "inspect.against.compare",
         "inspect.against.followed",

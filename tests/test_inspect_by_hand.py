@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from typing import Any
 
 import numpy as np
 import pytest
@@ -13,62 +12,9 @@ from msgspec.structs import replace
 
 from cutpath.inspect.contours import join
 from cutpath.inspect.near import pairs
-from cutpath.inspect.values import Element, Hit, LayerSeen, Seen, Trait
-from cutpath.inspect.whole import inspect_seen
+from cutpath.inspect.values import Element, Trait
 from cutpath.outline import Chain, Motion, Point, circle, shift, straight
-
-#: An item: its chain, its layer, its kind.
-Item = tuple[Chain, str, str]
-
-
-def cut(chain: Chain, layer: str = "PART", kind: str = "LWPOLYLINE") -> Item:
-    return chain, layer, kind
-
-
-def shut(*points: Point) -> Item:
-    return cut(straight(points, closed=True))
-
-
-def run(*points: Point, layer: str = "PART") -> Item:
-    return cut(straight(points, closed=False), layer)
-
-
-def box(x: float, y: float, wide: float, high: float) -> Item:
-    return shut((x, y), (x + wide, y), (x + wide, y + high), (x, y + high))
-
-
-def hits(
-    items: Sequence[Item],
-    tool: float | None = None,
-    others: Sequence[Element] = (),
-    frozen: str = "",
-    off: str = "",
-    **more: Any,
-) -> dict[str, list[Hit]]:
-    """What is found in model space, by kind; items have the handles "1", "2" and on."""
-    elements = tuple(
-        Element(str(k), kind, layer, "model", chain, chain.points[0]) for k, (chain, layer, kind) in enumerate(items, 1)
-    )
-    elements += tuple(others)
-    names = dict.fromkeys(element.layer for element in elements)
-    layers = tuple(LayerSeen(name, frozen=name == frozen, off=name == off) for name in names)
-    given: dict[str, Any] = {"unit": "mm", "per_unit": 1.0, "guessed": False, "metric": True, "texts": ()} | more
-    seen = Seen("x.dxf", "R2000", items=elements, layers=layers, **given)
-    found: dict[str, list[Hit]] = {}
-    for finding in inspect_seen(seen, tool=tool).findings:
-        found.setdefault(finding.kind, []).append(finding.hit)
-    return found
-
-
-def kinds(items: Sequence[Item], tool: float | None = None, **more: Any) -> set[str]:
-    return set(hits(items, tool, **more))
-
-
-def near(point: Point | None, wanted: Point, within: float = 1e-6) -> None:
-    assert point == pytest.approx(wanted, abs=within)
-
-
-PLATE = box(0, 0, 300, 200)
+from tests.drawn_by_hand import PLATE, Item, box, cut, hits, kinds, near, run, shut
 
 
 def test_a_plain_plate_has_nothing() -> None:
@@ -461,6 +407,43 @@ def test_inner_contours_that_come_after_what_frees_them() -> None:
     # An island in it is an outline again.
     island = cut(box(60, 60, 40, 40)[0], "CUT")
     assert [h.handle for h in hits([inner, outer, island]).get("order", [])] == []
+
+
+@pytest.mark.parametrize("turn", [0.0, 0.6])
+def test_a_rectangle_round_what_may_be_parts_is_told(turn: float) -> None:
+    """Round a quarter of its area and more, or round what holds something again: a plate's holes cover less."""
+    motion = Motion(math.cos(turn), math.sin(turn), 700.0, -300.0)
+
+    def framed(*items: Item) -> list[str]:
+        found = hits([(chain.moved(motion), *rest) for chain, *rest in items])  # type: ignore[misc]
+        return [f"{hit.handle} {hit.detail}" for hit in found.get("frame", [])]
+
+    # Of 300 by 200 a quarter is 15 000.
+    of_one, of_two = (f"{text}, taken for what is cut out of it" for text in ("1 contour", "2 contours"))
+    assert framed(PLATE) == []
+    assert framed(box(50, 50, 149, 100), PLATE) == []
+    assert framed(box(50, 50, 151, 100), PLATE) == [f"2 {of_one}"]
+    assert framed(PLATE, box(50, 50, 76, 100), box(150, 50, 76, 100)) == [f"1 {of_two}"]
+    assert framed(PLATE, box(50, 50, 74, 100), box(150, 50, 74, 100)) == []
+    # A washer, and a hole in a part that a frame holds.
+    assert framed(box(60, 60, 20, 20), box(50, 50, 50, 50), PLATE) == [f"3 {of_one}"]
+    # Each frame of several; of one in another the outer.
+    two = box(400, 0, 300, 200), box(410, 10, 280, 180)
+    assert framed(PLATE, box(10, 10, 280, 180), *two) == [f"1 {of_one}", f"3 {of_one}"]
+    assert framed(box(-20, -20, 340, 240), PLATE, box(10, 10, 280, 180)) == [f"1 {of_one}"]
+    # Corners cut off by 20 leave 0.987 of it, by 30 0.97.
+    for off, told in ((20.0, [f"1 {of_one}"]), (30.0, [])):
+        ends = (
+            (off, 0),
+            (300 - off, 0),
+            (300, off),
+            (300, 200 - off),
+            (300 - off, 200),
+            (off, 200),
+            (0, 200 - off),
+            (0, off),
+        )
+        assert framed(shut(*ends), box(50, 50, 160, 100)) == told
 
 
 def test_cuts_that_nobody_sees() -> None:

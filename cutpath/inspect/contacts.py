@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING, Any, Final
 
 import numpy as np
 from msgspec import Struct
@@ -16,6 +16,10 @@ from cutpath.tolerances import ARC_CHORD, JOINED, NO_LENGTH
 
 if TYPE_CHECKING:
     from cutpath.inspect.course import Bools, Floats, Ints
+
+
+#: What is shorter than ends that are one are apart is there twice where another runs along so much of it.
+_ALL_BUT: Final = 0.9
 
 
 class Contact(Struct, frozen=True):
@@ -56,17 +60,16 @@ def contacts(course: Course, joined: Joined, cut: Sequence[bool]) -> Contacts:
     if not len(i):
         return Contacts((), (), (), (), complete)
     both = np.asarray(cut, dtype=bool)[course.owner]
-    return _Pairs(course, joined, lines, sound, i, j).sorted_out(both, complete)
+    return _Pairs(course, joined, lines, i, j).sorted_out(both, complete)
 
 
 class _Pairs:
     """Pairs of segments that come within the tolerance, being sorted out."""
 
-    def __init__(self, course: Course, joined: Joined, lines: Any, sound: Ints, i: Ints, j: Ints) -> None:
-        self.course, self.joined, self.lines, self.i, self.j = course, joined, lines, i, j
-        # What has no length stands between no two: counted without.
-        self.rank = np.searchsorted(sound, np.arange(len(course) + 1))
-        self.sound = sound
+    def __init__(self, course: Course, joined: Joined, lines: Any, i: Ints, j: Ints) -> None:
+        self.course, self.joined, self.i, self.j = course, joined, i, j
+        # Of the two of each pair what may meet otherwise than end to end.
+        self.one, self.other = lines[i], lines[j]
 
     def sorted_out(self, cut: Bools, complete: bool) -> Contacts:
         """All pairs by what they are."""
@@ -78,28 +81,32 @@ class _Pairs:
         run[straight] = _straight_run(c, i[straight], j[straight])
         bent = c.curved[i] & c.curved[j]
         run[bent] = _arc_run(c, i[bent], j[bent])
-        together = run > JOINED
         shorter, longer = np.minimum(c.length[i], c.length[j]), np.maximum(c.length[i], c.length[j])
+        # Of what is shorter than that: whether it is there twice.
+        together = run > np.minimum(JOINED, _ALL_BUT * longer)
         same = together & (longer - shorter <= JOINED) & (longer - run <= JOINED)
         middle = c.at(0.5)
         rest = ~together & cut[i] & cut[j]
         linked = self._linked()
         proper = self._joints()
         again = np.zeros(len(i), dtype=bool)
-        # Straights that share an end meet nowhere else; an arc may come back.
-        look = np.flatnonzero(rest & linked & ~straight)
-        again[look] = self._meet_again(i[look], j[look])
+        # An arc may come back to what it shares an end with, and a straight whose end is a hair off cross it.
+        look = np.flatnonzero(rest & linked)
+        look = look[~straight[look] | shapely.crosses(self.one[look], self.other[look])]
+        again[look] = self._meet_again(look)
         meets = np.flatnonzero(rest & (again | ~linked | ~proper))
-        points = self._points(meets, again)
+        points = self._points(meets)
         ends = np.zeros(len(i), dtype=bool)
         ends[meets] = linked[meets] & ~again[meets]
         touch = ends.copy()
         free = meets[~ends[meets]]
-        through = shapely.crosses(self.lines[i[free]], self.lines[j[free]])
+        through = shapely.crosses(self.one[free], self.other[free])
         touch[free] = self._at_an_end(free, points[~ends[meets]]) | ~through | self._tangent(free)
-        # Of two that run along each other it is told that they do, and not that they meet where they part.
-        pair = c.owner[i] * (len(c.closed) + 1) + c.owner[j]
-        merged = np.isin(pair, pair[together])
+        # Of one that runs along a chain it is told that it does, and not that they meet where they part.
+        chains = len(c.closed)
+        of_i, of_j = i * chains + c.owner[j], j * chains + c.owner[i]
+        beside = np.concatenate((of_i[together], of_j[together]))
+        merged = np.isin(of_i, beside) | np.isin(of_j, beside)
         met = [(k, Contact(int(i[k]), int(j[k]), _point(p))) for k, p in zip(meets, points, strict=True)]
         cross = [each for k, each in met if not touch[k]]
         touches = [each for k, each in met if touch[k] and not merged[k]]
@@ -122,54 +129,50 @@ class _Pairs:
         return found
 
     def _joints(self) -> Bools:
-        """Whether the two follow each other in a contour, so that they are meant to share that end."""
+        """Whether the two follow each other in a contour, so that they are meant to share an end.
+
+        What stands between them counts as nothing where it is as short as what joins two ends: it is told as too short.
+        """
         c, i, j = self.course, self.i, self.j
-        degrees = np.array(self.joined.degree, dtype=np.int64).reshape(-1, 2)
-        rank, most = self.rank, max(len(self.sound) - 1, 0)
-        first = self.sound[np.minimum(rank[c.first[:-1]], most)]
-        last = self.sound[np.clip(rank[c.first[1:]] - 1, 0, most)]
-        inside = (c.owner[i] == c.owner[j]) & (rank[j] - rank[i] == 1)
-        round_ = (c.owner[i] == c.owner[j]) & (i == first[c.owner[i]]) & (j == last[c.owner[j]])
+        one, other = c.owner[i], c.owner[j]
+        # How far along its chain each segment starts, and how far its end is from the chain's.
+        along = np.concatenate(([0.0], np.cumsum(c.length)))
+        before, after = along[:-1] - along[c.first[c.owner]], along[c.first[c.owner + 1]] - along[1:]
+        found: Bools = (one == other) & ((along[j] - along[i + 1] <= JOINED) | (before[i] + after[j] <= JOINED))
         # Ends of chains that were joined two and two.
-        found: Bools = inside | round_
-        for a, end_a in ((c.start, 0), (c.end, 1)):
-            for b, end_b in ((c.start, 0), (c.end, 1)):
-                of_i = i == (first if end_a == 0 else last)[c.owner[i]]
-                of_j = j == (first if end_b == 0 else last)[c.owner[j]]
-                two = (degrees[c.owner[i], end_a] == 2) & (degrees[c.owner[j], end_b] == 2)
-                found |= of_i & of_j & two & (np.hypot(*(a[i] - b[j]).T) <= JOINED)
+        degrees = np.array(self.joined.degree, dtype=np.int64).reshape(-1, 2)
+        ends = ((before, c.start[c.first[:-1]]), (after, c.end[c.first[1:] - 1]))
+        for a, (to_a, at_a) in enumerate(ends):
+            for b, (to_b, at_b) in enumerate(ends):
+                two = (degrees[one, a] == 2) & (degrees[other, b] == 2)
+                meet = np.hypot(*(at_a[one] - at_b[other]).T) <= JOINED
+                found |= two & meet & (to_a[i] <= JOINED) & (to_b[j] <= JOINED)
         return found
 
-    def _meet_again(self, i: Ints, j: Ints) -> Bools:
-        """Whether segments that share an end, one an arc, come together elsewhere, too."""
+    def _meet_again(self, look: Ints) -> Bools:
+        """Whether segments that share an end come together elsewhere, too; of those that do only that is kept."""
         import shapely
 
-        c = self.course
-        if not len(i):
-            return np.zeros(0, dtype=bool)
+        c, i, j = self.course, self.i[look], self.j[look]
         radius = np.fmax(np.where(c.curved[i], c.radius[i], 0.0), np.where(c.curved[j], c.radius[j], 0.0))
         # Where one is tangent to the other they stay within the tolerance for a while.
         room = np.sqrt(8 * radius * ARC_CHORD) + 2 * JOINED
-        one, other = self.lines[i], self.lines[j]
+        one, other = self.one[look], self.other[look]
         for a in (c.start[i], c.end[i]):
             for b in (c.start[j], c.end[j]):
                 shared = np.flatnonzero(np.hypot(*(a - b).T) <= JOINED)
-                if len(shared):
-                    hole = shapely.buffer(shapely.points(a[shared]), room[shared])
-                    one[shared] = shapely.difference(one[shared], hole)
-                    other[shared] = shapely.difference(other[shared], hole)
-        apart = shapely.distance(one, other)
-        found: Bools = np.nan_to_num(apart, nan=np.inf) <= ARC_CHORD
+                hole = shapely.buffer(shapely.points(a[shared]), room[shared])
+                one[shared] = shapely.difference(one[shared], hole)
+                other[shared] = shapely.difference(other[shared], hole)
+        found: Bools = np.nan_to_num(shapely.distance(one, other), nan=np.inf) <= ARC_CHORD
+        self.one[look[found]], self.other[look[found]] = one[found], other[found]
         return found
 
-    def _points(self, meets: Ints, again: Bools) -> Floats:
+    def _points(self, meets: Ints) -> Floats:
         """Where pairs meet."""
         import shapely
 
-        i, j = self.i[meets], self.j[meets]
-        if not len(meets):
-            return np.zeros((0, 2))
-        between = shapely.shortest_line(self.lines[i], self.lines[j])
+        between = shapely.shortest_line(self.one[meets], self.other[meets])
         found: Floats = shapely.get_coordinates(between).reshape(-1, 2, 2)[:, 0]
         return found
 
@@ -243,5 +246,8 @@ def _one_a_place(found: Sequence[Contact]) -> tuple[Contact, ...]:
     """The contacts, those of one place told once: a corner that touches does so with both its sides."""
     kept: dict[tuple[int, int], Contact] = {}
     for each in found:
-        kept.setdefault((round(each.at[0] / (4 * JOINED)), round(each.at[1] / (4 * JOINED))), each)
+        x, y = (round(v / (2 * JOINED)) for v in each.at)
+        # What lies on the edge of a cell is of one place with what lies beyond it.
+        if not any((x + a, y + b) in kept for a in (-1, 0, 1) for b in (-1, 0, 1)):
+            kept[x, y] = each
     return tuple(kept.values())
