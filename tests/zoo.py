@@ -372,6 +372,23 @@ def _(doc: Drawing) -> None:
     add([(130, 10), (150, 10), (150, 0), (130, 0)], close=True, dxfattribs={"layer": "PART"})
 
 
+def framed(doc: Drawing, margin: float) -> None:
+    """A rectangle drawn round the outline, on its layer."""
+    points = [(x, y) for x, y in outline(doc).get_points("xy")]
+    x0, x1 = min(x for x, _ in points) - margin, max(x for x, _ in points) + margin
+    y0, y1 = min(y for _, y in points) - margin, max(y for _, y in points) + margin
+    doc.modelspace().add_lwpolyline([(x0, y0), (x1, y0), (x1, y1), (x0, y1)], close=True, dxfattribs={"layer": "PART"})
+
+
+beast("a frame drawn round the part", "frame")(lambda doc: framed(doc, 2.0))
+
+
+@beast("a frame of lines far round a part with holes", "frame", path=PLATE)
+def _(doc: Drawing) -> None:
+    framed(doc, 10.0)
+    doc.modelspace().query("LWPOLYLINE")[-1].explode()
+
+
 @beast("a hole after its outline", "order", path=CLOSED_BOARD)
 def _(doc: Drawing) -> None:
     inside = shapely.Polygon(outline(doc, "CUT").get_points("xy")).representative_point()

@@ -7,7 +7,7 @@ from typing import Final
 
 from msgspec import Struct
 
-from cutpath.inspect.find import contours, tool, traits, whole
+from cutpath.inspect.find import contours, frame, tool, traits, whole
 from cutpath.inspect.find.looked import Looked
 from cutpath.inspect.find.traits import Look, anywhere, trait
 from cutpath.inspect.values import Finding, Inspected, Severity
@@ -93,6 +93,8 @@ KINDS: Final = (
             "use a smaller tool, or draw the slot as wide", tool.narrow_slot),
     _told("direction", "contours that run against the others", "the contour runs {}",
           "turn it round, unless the machine's program sees to it", contours.direction),
+    _told("frame", "rectangles round other contours, as a drawing's frame is", "a rectangle runs round {}",
+          "move it to a layer that isn't cut if it is a frame or the stock's edge", frame.frame),
     _told("order", "inner contours after the outline that frees them", "an inner contour comes {}",
           "put it before, unless the machine's program sorts them", contours.order),
     _spoils("spline", "splines on cut layers", "a {} is no line or arc",
