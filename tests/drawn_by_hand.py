@@ -46,8 +46,8 @@ def hits(
     elements += tuple(others)
     names = dict.fromkeys(element.layer for element in elements)
     layers = tuple(LayerSeen(name, frozen=name == frozen, off=name == off) for name in names)
-    given: dict[str, Any] = {"unit": "mm", "per_unit": 1.0, "guessed": False, "metric": True, "texts": ()} | more
-    seen = Seen("x.dxf", "R2000", items=elements, layers=layers, **given)
+    given: dict[str, Any] = {"unit": "mm", "per_unit": 1.0, "guessed": False, "metric": True, "texts": ()}
+    seen = Seen("x.dxf", items=elements, layers=layers, **{"version": "R2000", **given, **more})
     found: dict[str, list[Hit]] = {}
     for finding in inspect_seen(seen, tool=tool).findings:
         found.setdefault(finding.kind, []).append(finding.hit)

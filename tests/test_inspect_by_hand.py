@@ -11,6 +11,7 @@ import shapely
 from msgspec.structs import replace
 
 from cutpath.inspect.contours import join
+from cutpath.inspect.find.contours import length_words
 from cutpath.inspect.near import pairs
 from cutpath.inspect.values import Element, Trait
 from cutpath.outline import Chain, Motion, Point, circle, shift, straight
@@ -48,8 +49,8 @@ def test_a_size_in_another_unit_is_told_with_the_unit() -> None:
     (hit,) = hits([box(0, 0, 12.0, 10.0)])["units-at-odds"]
     assert hit.detail == "12 by 10 mm, which would do in inches"
     inch = {"unit": "in", "per_unit": 25.4, "metric": False}
-    (hit,) = hits([box(0, 0, 900 * 25.4, 300 * 25.4)], **inch)["units-at-odds"]
-    assert hit.detail == "900 by 300 in, which would do in millimetres"
+    (hit,) = hits([box(0, 0, 9000 * 25.4, 300 * 25.4)], **inch)["units-at-odds"]
+    assert hit.detail == "9000 by 300 in, which would do in millimetres"
     (hit,) = hits([box(0, 0, 629.0, 2.0)])["units-at-odds"]
     assert hit.detail == "629 by 2 mm, which would do in inches", "15977 by 50.8 mm"
     (hit,) = hits([box(0, 0, 20.0, 0.5)])["units-at-odds"]
@@ -341,8 +342,14 @@ def test_hollow_arcs_tighter_than_the_tool(radius: float, holds: bool, clockwise
     assert ("tight-radius" not in found) == holds
     if not holds:
         assert [h.size for h in found["tight-radius"]] == [pytest.approx(radius)]
-        near(found["tight-radius"][0].at, (150.0, 200.0))
+        near(found["tight-radius"][0].at, (150.0, 200.0 - radius))
     assert "tight-radius" not in kinds([bitten(1.0)], 6.0)
+    # A quarter of a circle rounds the plate's corner, or bites a hollow out of it: whatever their bulge.
+    quarter = math.tan(math.pi / 8)
+    for bulge, told in ((quarter, set()), (-quarter, set() if holds else {"tight-radius"})):
+        points = ((0.0, 0.0), (300.0 - radius, 0.0), (300.0, radius), (300.0, 200.0), (0.0, 200.0))
+        chain = Chain(points, (0.0, bulge, 0.0, 0.0, 0.0), True)
+        assert kinds([cut(chain.reversed() if clockwise else chain)], 6.0) == told
     assert "tight-radius" not in kinds([bitten(-1.0)])
     hole = circle((100.0, 100.0), radius)
     round_hole = hits([PLATE, cut(hole.reversed() if clockwise else hole, "DRILL", "CIRCLE")], 6.0)
@@ -372,7 +379,10 @@ def test_slots_narrower_than_the_tool(wide: float, holds: bool) -> None:
         assert hit.at is not None and 150 < hit.at[0] < 150 + wide and 100 < hit.at[1] < 200
     assert "narrow-slot" not in kinds([PLATE, slot])
     assert "narrow-slot" not in kinds([run(*notched[0].points)], 6.0), "it is open"
-    assert "tight-radius" in kinds([PLATE, cut(circle((100.0, 100.0), 0.004), "DRILL", "CIRCLE")], 6.0)
+    # A laser's slit, under its own width and over it; what crosses itself has no slots.
+    for slit, told in ((0.15, {"narrow-slot"}), (0.19, set())):
+        assert kinds([PLATE, box(100.0, 100.0, 100.0, slit)], 0.2) == told
+    assert kinds([shut((0.0, 0.0), (300.0, 200.0), (300.0, 0.0), (0.0, 200.0))], 6.0) == {"crossing"}
 
 
 def test_contours_that_run_against_most_of_their_kind() -> None:
@@ -392,6 +402,14 @@ def test_contours_that_run_against_most_of_their_kind() -> None:
         # What lies in them is a kind of its own.
         both = hits([*rings("lll"), *rings(ways, 20.0, 50.0)])
         assert [h.handle for h in both.get("direction", [])] == [str(int(k) + 3) for k in odd]
+    # An island in a hole is an outline again, and what is cut out of it an inner contour.
+    nested = [*rings("ll", size=100.0), *rings("rr", 10.0, 80.0), *rings("lr", 20.0, 60.0), *rings("lr", 30.0, 40.0)]
+    found = hits(nested)
+    assert [h.handle for h in found["direction"]] == ["6", "7"]
+    # Of contours drawn as more than one entity, and of circles, nothing is said.
+    halves = [run((0.0, 500.0), (0.0, 600.0), (100.0, 600.0)), run((100.0, 600.0), (100.0, 500.0), (0.0, 500.0))]
+    ring = cut(circle((400.0, 550.0), 50.0).reversed(), kind="CIRCLE")
+    assert "direction" not in kinds([*rings("ll"), *halves, ring])
 
 
 def test_inner_contours_that_come_after_what_frees_them() -> None:
@@ -407,6 +425,10 @@ def test_inner_contours_that_come_after_what_frees_them() -> None:
     # An island in it is an outline again.
     island = cut(box(60, 60, 40, 40)[0], "CUT")
     assert [h.handle for h in hits([inner, outer, island]).get("order", [])] == []
+    # Of several outlines its own.
+    second = cut(outer[0].moved(shift(400.0, 0.0)), "CUT"), cut(inner[0].moved(shift(400.0, 0.0)), "CUT")
+    found = hits([inner, outer, *second])
+    assert [(h.handle, h.detail) for h in found["order"]] == [("4", "after 3")]
 
 
 @pytest.mark.parametrize("turn", [0.0, 0.6])
@@ -465,11 +487,49 @@ def test_what_is_odd_about_an_entity_is_told_where_that_layer_is_cut() -> None:
         assert set(found) & {"spline", "tilted", "ellipse"} == told
         assert [h.detail for h in found.get("tilted", [])] == ["by 3"] * len(told & {"tilted"})
     paper = Element("9", "LINE", "PART", "paper", chain, (0.0, 0.0))
-    found = hits([PLATE], others=[paper, replace(paper, layer="NOTE"), replace(paper, chain=None)])
+    others = [paper, replace(paper, layer="NOTE", handle="10"), replace(paper, chain=None, handle="11")]
+    found = hits([PLATE], others=others)
     assert [h.handle for h in found["paper-space"]] == ["9"] and set(found) == {"paper-space"}
+    # A circle without radius: told where a tool would follow it.
+    nothing = [
+        Element(handle, "CIRCLE", layer, "model", None, (0.0, 0.0), (Trait("zero-length", "a CIRCLE"),))
+        for handle, layer in (("9", "PART"), ("10", "MARK"), ("11", "NOTE"), ("12", "STOCK"))
+    ]
+    found = hits([PLATE], others=nothing)
+    assert [(h.handle, h.detail) for h in found["zero-length"]] == [("9", "a CIRCLE"), ("10", "a CIRCLE")]
     other = Element("9", "LINE", "WALLS", "model", chain.moved(shift(400.0, 0.0)), (0.0, 0.0))
     assert [h.detail for h in hits([PLATE], others=[other])["off-layers"]] == ["a LINE on layer WALLS"]
     assert "off-layers" not in kinds([PLATE], others=[replace(other, chain=None)])
+
+
+def test_a_unit_that_is_guessed_is_told_by_the_files_version() -> None:
+    for version, kind in (("R12", "units-unsaid"), ("R2000", "units-missing")):
+        for per_unit, name in ((25.4, "inches"), (1.0, "millimetres")):
+            found = hits([PLATE], unit="", per_unit=per_unit, guessed=True, version=version, metric=None)
+            assert [h.detail for h in found.pop(kind)] == [f"by its size it is in {name}"] and not found
+            assert hits([PLATE], version=version) == {}
+
+
+def test_lengths_are_written_as_fine_as_they_are_measured() -> None:
+    for mm, inches, metric in (
+        (0.5, "0.01969 in (0.5 mm)", "0.5 mm"),
+        (0.12345, "0.00486 in (0.123 mm)", "0.123 mm"),
+        (1.23456, "0.0486 in", "1.23456 mm"),
+        (25.4, "1 in", "25.4 mm"),
+        (38.1, "1.5000 in", "38.1 mm"),
+        (1234.5678, "48.6050 in", "1234.57 mm"),
+    ):
+        assert (length_words(mm, "in"), length_words(mm, "mm")) == (inches, metric)
+
+
+def test_a_triangle_holds_what_lies_in_it() -> None:
+    """Its hole is one: too small for a tool of 6."""
+    hole = cut(circle((250.0, 60.0), 2.9), "DRILL", "CIRCLE")
+    assert kinds([shut((0.0, 0.0), (300.0, 0.0), (300.0, 200.0)), hole], 6.0) == {"tight-radius"}
+    # A sliver without width holds nothing, and has a length.
+    flat = shut((0.0, 0.0), (12.0, 0.0), (20.0, 0.0))
+    (hit,) = hits([flat])["units-at-odds"]
+    assert hit.detail == "20 by 0 mm, which would do in inches"
 
 
 def test_contours_of_lines_that_run_either_way_hold_what_lies_in_them() -> None:
@@ -486,9 +546,38 @@ def test_a_board_may_be_drawn_as_lines() -> None:
     sides = [run(*pair, layer="STOCK") for pair in ((a, b), (c, b), (c, d), (a, d))]
     assert "open-contour" not in kinds([*sides, run((100.0, -5.0), (100.0, 305.0))])
     assert "open-contour" in kinds([*sides, run((100.0, -5.0), (100.0, 295.0))])
-    dot = shut((50.0, 50.0), (50.001, 50.0))
-    assert "zero-length" not in kinds([PLATE, (dot[0].moved(shift(0.0, 0.0)), "NOTE", "LWPOLYLINE")])
-    assert "tiny-segment" in kinds([PLATE, dot])
+    # An outline that crosses itself bounds no board.
+    bow = cut(straight(((0.0, 0.0), (500.0, 300.0), (500.0, 0.0), (0.0, 290.0)), closed=True), "STOCK")
+    assert len(hits([bow, run((100.0, -5.0), (100.0, 305.0))])["open-contour"]) == 1
+
+
+def test_what_lies_all_in_one_place_is_told_as_too_short_and_once() -> None:
+    """However often it turns there, open or closed, straight or round; what comes round farther out is a contour."""
+    x, y = 50.0, 50.0
+    bowed = Chain(((x, y), (x + 0.005, y)), (1.0, 0.0), False)
+    moon = Chain(((x, y), (x + 0.005, y)), (1.0, 0.3), True)
+    for each, long in (
+        (shut((x, y), (x + 0.002, y))[0], 0.004),
+        (shut((x, y), (x + 0.005, y), (x + 0.005, y + 0.005), (x, y + 0.005))[0], 0.02),
+        (run((x, y), (x - 0.009, y), (x, y), (x, y - 0.009))[0], 0.027),
+        (circle((x, y), 0.0049), math.tau * 0.0049),
+        (bowed, 0.0025 * math.pi),
+        (moon, moon.length()),
+    ):
+        found = hits([PLATE, cut(each, "CUT")])
+        assert [(h.handle, h.size) for h in found.pop("tiny-segment")] == [("2", pytest.approx(long))]
+        assert found == {}
+        # On a layer of notes it is none of a tool's.
+        assert hits([PLATE, cut(each, "NOTE")]) == {}
+    (hit,) = hits([PLATE, run((x, y), (x, y + 1e-5))])["zero-length"]
+    assert hit.size == pytest.approx(1e-5) and hit.detail == "a segment"
+    assert kinds([PLATE, cut(circle((x, y), 0.0051), "CUT")], 6.0) == {"tight-radius"}
+    # Arcs that all but come round, of any size: a thousandth of a millimetre is left.
+    for radius in (0.02, 100.0):
+        bulge = math.tan((math.tau - 0.001 / radius) / 4)
+        ring = Chain(((150.0 + radius, 100.0), (150.0 + radius, 99.999)), (bulge, 0.0), False)
+        (hit,) = hits([box(0, -100, 300, 400), cut(ring, kind="ARC")])["open-contour"]
+        assert hit.size == pytest.approx(0.001, rel=1e-3) and hit.handle == "2"
 
 
 def test_a_contour_is_its_chains_end_to_end() -> None:

@@ -8,7 +8,6 @@ from typing import TYPE_CHECKING, Any, Final
 import numpy as np
 from msgspec import Struct
 
-from cutpath.inspect.contours import Joined
 from cutpath.inspect.course import Course
 from cutpath.inspect.near import pairs
 from cutpath.outline import Point
@@ -41,12 +40,12 @@ class Contacts(Struct, frozen=True):
     complete: bool = True
 
 
-def contacts(course: Course, joined: Joined, cut: Sequence[bool]) -> Contacts:
+def contacts(course: Course, degree: Sequence[tuple[int, int]], cut: Sequence[bool]) -> Contacts:
     """Every pair of segments that meet other than end to end.
 
     Args:
         course: all segments of layers that a tool follows.
-        joined: how their chains are joined.
+        degree: by chain, how many ends meet at its start and at its end, as `join` has it.
         cut: by chain, whether it is cut through; what only marks may cross and touch.
 
     Returns:
@@ -60,14 +59,14 @@ def contacts(course: Course, joined: Joined, cut: Sequence[bool]) -> Contacts:
     if not len(i):
         return Contacts((), (), (), (), complete)
     both = np.asarray(cut, dtype=bool)[course.owner]
-    return _Pairs(course, joined, lines, i, j).sorted_out(both, complete)
+    return _Pairs(course, degree, lines, i, j).sorted_out(both, complete)
 
 
 class _Pairs:
     """Pairs of segments that come within the tolerance, being sorted out."""
 
-    def __init__(self, course: Course, joined: Joined, lines: Any, i: Ints, j: Ints) -> None:
-        self.course, self.joined, self.i, self.j = course, joined, i, j
+    def __init__(self, course: Course, degree: Sequence[tuple[int, int]], lines: Any, i: Ints, j: Ints) -> None:
+        self.course, self.degree, self.i, self.j = course, np.array(degree, dtype=np.int64), i, j
         # Of the two of each pair what may meet otherwise than end to end.
         self.one, self.other = lines[i], lines[j]
 
@@ -140,11 +139,10 @@ class _Pairs:
         before, after = along[:-1] - along[c.first[c.owner]], along[c.first[c.owner + 1]] - along[1:]
         found: Bools = (one == other) & ((along[j] - along[i + 1] <= JOINED) | (before[i] + after[j] <= JOINED))
         # Ends of chains that were joined two and two.
-        degrees = np.array(self.joined.degree, dtype=np.int64).reshape(-1, 2)
         ends = ((before, c.start[c.first[:-1]]), (after, c.end[c.first[1:] - 1]))
         for a, (to_a, at_a) in enumerate(ends):
             for b, (to_b, at_b) in enumerate(ends):
-                two = (degrees[one, a] == 2) & (degrees[other, b] == 2)
+                two = (self.degree[one, a] == 2) & (self.degree[other, b] == 2)
                 meet = np.hypot(*(at_a[one] - at_b[other]).T) <= JOINED
                 found |= two & meet & (to_a[i] <= JOINED) & (to_b[j] <= JOINED)
         return found

@@ -26,6 +26,8 @@ _ONE_WIDTH: Final = 0.05
 #: A cut that a neighbour's line finishes ends within half the tool's width of that; where the tool isn't known, within
 #: half the widest that wood is cut with, millimetres (common practice, no source).
 _WIDEST: Final = 25.0
+#: A cut that comes back to its own end has run so many times that far before.
+_BACK: Final = 3
 
 
 class OpenEnd(Struct, frozen=True):
@@ -70,8 +72,6 @@ def open_ends(look: Looked) -> tuple[OpenEnd, ...]:
         on_wood = shapely.contains_properly(look.board, points)
         found = [each for each, on in zip(found, on_wood, strict=True) if on]
         points = points[on_wood]
-    if len(found) < 2:
-        return tuple(OpenEnd(*each, math.inf, -1) for each in found)
     gap, mate = np.full(len(found), math.inf), np.full(len(found), -1)
     pairs, far = shapely.STRtree(points).query_nearest(points, exclusive=True, return_distance=True, all_matches=False)
     gap[pairs[0]], mate[pairs[0]] = far, pairs[1]
@@ -80,13 +80,15 @@ def open_ends(look: Looked) -> tuple[OpenEnd, ...]:
 
 def _leaves(chain: Chain, *, last: bool) -> Point:
     """The direction in which a chain runs out at an end."""
-    run = chain if last else chain.reversed()
-    a, b, bulge = list(run.segments())[-1]
-    if bulge and a != b:
+    run = list((chain if last else chain.reversed()).segments())
+    # What is too short to be cut says nothing of where a cut goes.
+    long = [(a, b, bulge) for a, b, bulge in run if math.dist(a, b) > (0 if bulge else TINY)]
+    a, b, bulge = long[-1] if long else (run[0][0], run[-1][1], 0.0)
+    if bulge:
         arc = arc_of(a, b, bulge)
         angle = arc.start + arc.sweep + math.copysign(math.pi / 2, arc.sweep)
         return (math.cos(angle), math.sin(angle))
-    size = math.dist(a, b) or 1.0
+    size = math.dist(a, b)
     return ((b[0] - a[0]) / size, (b[1] - a[1]) / size)
 
 
@@ -96,14 +98,14 @@ def split_ends(look: Looked) -> tuple[list[tuple[OpenEnd, OpenEnd]], list[int]]:
     ends = open_ends(look)
     pairs: dict[tuple[int, int], float] = {}
     for k, end in enumerate(ends):
-        if end.mate < 0 or ends[end.mate].mate != k or not LEAST_TAB <= end.gap <= MOST_TAB:
+        if end.mate <= k or ends[end.mate].mate != k or not LEAST_TAB <= end.gap <= MOST_TAB:
             continue
         other = ends[end.mate]
         way = ((other.at[0] - end.at[0]) / end.gap, (other.at[1] - end.at[1]) / end.gap)
         ahead = end.out[0] * way[0] + end.out[1] * way[1] > 0 and other.out[0] * way[0] + other.out[1] * way[1] < 0
         off = max(abs(e.out[0] * way[1] - e.out[1] * way[0]) for e in (end, other))
         if ahead and off <= _IN_LINE:
-            pairs[min(k, end.mate), max(k, end.mate)] = end.gap
+            pairs[k, end.mate] = end.gap
     drawn = _drawn_tabs(look, ends)
     widths = Counter(round(gap / _ONE_WIDTH) for gap in pairs.values())
     # One gap alone may as well be a line that is missing; tabs come in several, of one width.
@@ -118,18 +120,17 @@ def _drawn_tabs(look: Looked, ends: Sequence[OpenEnd]) -> dict[tuple[int, int], 
     """Pairs of open ends that a line on a layer that isn't cut through joins, with that layer: tabs that are drawn."""
     import shapely
 
-    lines = [i for i in look.followed[len(look.cuts) :] if i.chain is not None and not i.chain.closed]
+    lines = [(i.layer, i.chain.points) for i in look.followed[len(look.cuts) :] if i.chain is not None]
     if not ends or not lines:
         return {}
     tree = shapely.STRtree(shapely.points([end.at for end in ends]))
     touched = []
     for last in (0, -1):
-        points = shapely.points([i.chain.points[last] for i in lines if i.chain is not None])
-        rows, found = tree.query(points, "dwithin", JOINED)
+        rows, found = tree.query(shapely.points([points[last] for _, points in lines]), "dwithin", JOINED)
         touched.append(dict(zip(rows.tolist(), found.tolist(), strict=True)))
     first, then = touched
     both = ((k, first[k], then[k]) for k in first if k in then)
-    return {(min(a, b), max(a, b)): lines[k].layer for k, a, b in both if a != b}
+    return {(min(a, b), max(a, b)): lines[k][0] for k, a, b in both if a != b}
 
 
 def open_contour(look: Looked) -> Iterator[Hit]:
@@ -157,7 +158,7 @@ def shared_end(look: Looked) -> Iterator[Hit]:
 
 
 def _at_shared(look: Looked) -> list[tuple[int, float]]:
-    """Numbers of open ends that lie within half a tool of another cut, where parts share cuts, and how far."""
+    """Numbers of open ends that another cut passes within half a tool, where parts share cuts, and how far off."""
     import shapely
     from shapely.ops import substring
 
@@ -166,20 +167,27 @@ def _at_shared(look: Looked) -> list[tuple[int, float]]:
     chains = [i.chain for i in look.cuts if i.chain is not None]
     lines = [contour.chain(chains).line() for contour in look.joined.contours]
     tree = shapely.STRtree(lines)
-    reach = (look.kerf or 2 * _WIDEST) / 2 + JOINED
+    reach = (look.kerf / 2 if look.kerf else _WIDEST) + JOINED
     found = []
     ends = open_ends(look)
+    # What only meets another's end finishes nothing: that is a gap.
+    stops = shapely.multipoints([at for c in look.joined.contours if c.ends is not None for at in c.ends])
     for k in split_ends(look)[1]:
         end = ends[k]
         point = shapely.Point(end.at)
         others = [lines[n] for n in tree.query(point, "dwithin", reach) if n != end.contour]
         # Its own contour may come back to where it ends.
         own = lines[end.contour]
-        first = own.project(point) < own.length / 2
-        others.append(substring(own, 3 * reach if first else 0.0, own.length if first else own.length - 3 * reach))
-        apart = min(line.distance(point) for line in others)
-        if apart <= reach:
-            found.append((k, apart))
+        if own.length > _BACK * reach:
+            first = own.project(point) < own.length / 2
+            others.append(substring(own, _BACK * reach, own.length) if first else substring(own, 0, -_BACK * reach))
+        passing = []
+        for line in others:
+            apart, at = line.distance(point), line.interpolate(line.project(point))
+            if apart <= reach and at.distance(stops) > JOINED:
+                passing.append(apart)
+        if passing:
+            found.append((k, min(passing)))
     return found
 
 
@@ -265,7 +273,8 @@ def _short(look: Looked, least: float, most: float) -> Iterator[Hit]:
     for item in look.dots:
         assert item.chain is not None
         length = item.chain.length()
-        if least < length <= most:
+        # Whichever way it turns in its place, it is too short to be cut.
+        if least < min(length, TINY) <= most:
             yield look.at(item, _len(look, length), size=length)
 
 
@@ -313,7 +322,7 @@ def order(look: Looked) -> Iterator[Hit]:
     depth, around = look.depth
     part = look.layers.part.casefold()
     for k, outer in enumerate(around):
-        if outer < 0 or depth[k] % 2 == 0:
+        if depth[k] % 2 == 0:
             continue
         first, then = (look.joined.contours[of[n]].members[0] for n in (k, outer))
         inner, outline = look.cuts[first], look.cuts[then]
@@ -328,7 +337,7 @@ def _len(look: Looked, mm: float) -> str:
 
 
 def length_words(mm: float, unit: str) -> str:
-    """A length as it is measured in the file: four decimals of an inch, three of a millimetre."""
+    """A length as it is measured in the file: four decimals of an inch, six digits of millimetres, three under one."""
     if unit == "in":
         return f"{mm / 25.4:.4g} in ({mm:.3g} mm)" if mm < 1 else f"{mm / 25.4:.4f} in".replace(".0000", "")
     return f"{mm:.3g} mm" if mm < 1 else f"{mm:.6g} mm"

@@ -64,7 +64,7 @@ class Looked:
 
     @cached_property
     def dots(self) -> tuple[Element, ...]:
-        """Items on cut layers whose ends are one, though they are no contour."""
+        """Items on cut layers all of which is one place, as the ends of cuts are: no contours."""
         return tuple(i for i in self.model if i.chain is not None and self.role(i) == "cut" and _is_dot(i))
 
     @cached_property
@@ -92,9 +92,8 @@ class Looked:
     @cached_property
     def contacts(self) -> Contacts:
         """Where what is followed meets itself."""
-        more = len(self.followed) - len(self.cuts)
-        padded = Joined(self.joined.contours, (*self.joined.of, *[-1] * more), (*self.joined.degree, *[(0, 0)] * more))
-        return contacts(self.course, padded, [k < len(self.cuts) for k in range(len(self.followed))])
+        degree = [*self.joined.degree, *((0, 0) for _ in self.followed[len(self.cuts) :])]
+        return contacts(self.course, degree, [k < len(self.cuts) for k in range(len(self.followed))])
 
     @cached_property
     def rings(self) -> tuple[tuple[int, ...], Any]:
@@ -159,7 +158,9 @@ class Looked:
 def _is_dot(item: Element) -> bool:
     chain = item.chain
     assert chain is not None
-    if chain.closed and any(chain.bulges):
-        return False
     (x, y), *rest = chain.points
-    return all(abs(p[0] - x) <= JOINED and abs(p[1] - y) <= JOINED for p in rest)
+    if any(abs(p[0] - x) > JOINED or abs(p[1] - y) > JOINED for p in rest):
+        return False
+    # An arc may go round and come back.
+    x0, y0, x1, y1 = chain.extents()
+    return max(x1 - x0, y1 - y0) <= 2 * JOINED

@@ -60,6 +60,7 @@ def tight_radius(look: Looked) -> Iterator[Hit]:
     depth, _ = look.depth
     course = look.course
     ccw = shapely.is_ccw(shapely.get_exterior_ring(polygons))
+    middle = course.at(0.5)
     small = course.curved & (np.nan_to_num(course.radius, nan=np.inf) < look.tool / 2 - _FITS)
     for k, contour in enumerate(of):
         # Walked with the wood on the left: an arc that turns right is hollow.
@@ -71,9 +72,8 @@ def tight_radius(look: Looked) -> Iterator[Hit]:
                 hollow = ((course.bulge[row] < 0) != back) == wood_left
                 if hollow:
                     radius = float(course.radius[row])
-                    at = course.at(0.5)[row] if len(rows) < 3 else (course.start[row] + course.end[row]) / 2
-                    words = f"a radius of {length_words(radius, look.seen.unit)}"
-                    yield look.at(look.cuts[member], words, (float(at[0]), float(at[1])), radius)
+                    at = (float(middle[row][0]), float(middle[row][1]))
+                    yield look.at(look.cuts[member], f"a radius of {length_words(radius, look.seen.unit)}", at, radius)
                     if look.cuts[member].kind == "CIRCLE":
                         break
 
