@@ -6,7 +6,10 @@ import math
 
 import pytest
 
-from cutpath.outline import Chain, Motion, Point
+from cutpath.inspect.contacts import Contact, contacts
+from cutpath.inspect.contours import join
+from cutpath.inspect.course import Course
+from cutpath.outline import Chain, Motion, Point, straight
 from tests.drawn_by_hand import PLATE, Item, cut, hits, kinds, near, run, shut
 
 #: What is told of contacts.
@@ -120,3 +123,181 @@ def test_what_runs_along_a_chain_and_touches_it_elsewhere_is_told_as_both() -> N
         near(hit.at, (150.0, 200.0))
         (hit,) = found["touching"]
         near(hit.at, (300.0, 100.0))
+
+
+#: Ways round, and where to: what is told doesn't hang on how a drawing lies.
+PLACES = [
+    Motion(math.cos(a), math.sin(a), x, y) for a, x, y in ((0.0, 0.0, 0.0), (0.9, 70.0, -30.0), (4.0, -90.0, 20.0))
+]
+
+
+def met(motion: Motion, *chains: Chain) -> dict[str, tuple[Contact, ...]]:
+    """Contacts of chains that were moved, by what they are told as."""
+    moved = [chain.moved(motion) for chain in chains]
+    found = contacts(Course(moved), join(moved).degree, [True] * len(moved))
+    assert found.complete
+    of = {"duplicate": found.twice, "overlap": found.along, "crossing": found.crossing, "touching": found.touching}
+    return {kind: each for kind, each in of.items() if each}
+
+
+def line(*points: Point) -> Chain:
+    return straight(points, closed=False)
+
+
+def both_ways(one: Chain, other: Chain) -> list[tuple[Chain, Chain]]:
+    """A pair in either order, drawn either way."""
+    turned = [(a, b) for a in (one, one.reversed()) for b in (other, other.reversed())]
+    return turned + [(b, a) for a, b in turned]
+
+
+@pytest.mark.parametrize("motion", PLACES, ids=["here", "turned", "over"])
+@pytest.mark.parametrize(
+    ("a", "b", "told"),
+    [
+        # Over the whole of a short line, and off it by no more than 0.0005; far away by half a millimetre.
+        ((-5000.0, 0.5), (5000.0, -0.5), (0.0, 10.0)),
+        ((-5000.0, 0.52), (5000.0, -0.48), None),
+        ((4.0, 0.0), (16.0, 0.0), (4.0, 10.0)),
+        ((-6.0, 0.001), (7.0, 0.001), (0.0, 7.0)),
+        ((2.0, 0.0019), (9.0, -0.0019), (2.0, 9.0)),
+        # Nearest it is within the tolerance, and not at either end of where the two stand beside each other.
+        ((2.0, 0.0005), (9.0, 0.0025), None),
+        ((2.0, 0.0025), (9.0, 0.0005), None),
+        ((9.98, 0.0), (30.0, 0.0), (9.98, 10.0)),
+        ((9.995, 0.0), (30.0, 0.0), None),
+        # Square to it, at an end of both.
+        ((10.0, 0.0), (10.0, 30.0), None),
+    ],
+    ids=["through", "beside", "on", "before", "over", "rising", "falling", "just", "no more", "square"],
+)
+def test_how_far_straights_run_along_each_other(motion: Motion, a: Point, b: Point, told: Point | None) -> None:
+    """A line from (0, 0) to (10, 0) and another: from where to where they lie on one another."""
+    for pair in both_ways(line((0.0, 0.0), (10.0, 0.0)), line(a, b)):
+        overlaps = met(motion, *pair).get("overlap", [])
+        assert len(overlaps) == (told is not None)
+        if told is not None:
+            assert overlaps[0].length == pytest.approx(told[1] - told[0], abs=1e-5)
+            near(overlaps[0].at, motion((sum(told) / 2, 0.0)), 0.002)
+
+
+@pytest.mark.parametrize(("apart", "told"), [(0.0019, {"overlap"}), (0.0021, set()), (0.0029, set())])
+def test_straights_side_by_side_are_apart_or_one(apart: float, told: set[str]) -> None:
+    for motion in PLACES:
+        assert set(met(motion, line((0.0, 0.0), (90.0, 0.0)), line((20.0, apart), (60.0, apart)))) == told
+
+
+def arc(begin: float, sweep: float, radius: float = 50.0, centre: Point = (0.0, 0.0)) -> Chain:
+    """An arc from an angle on, in degrees."""
+    ends = [math.radians(v) for v in (begin, begin + sweep)]
+    points = [(centre[0] + radius * math.cos(v), centre[1] + radius * math.sin(v)) for v in ends]
+    return Chain(tuple(points), (math.tan(math.radians(sweep) / 4), 0.0), False)
+
+
+@pytest.mark.parametrize("motion", PLACES, ids=["here", "turned", "over"])
+@pytest.mark.parametrize(
+    ("one", "other", "far", "middle"),
+    [
+        ((0.0, 90.0), (60.0, 90.0), 30.0, 75.0),
+        ((0.0, 90.0), (-50.0, 70.0), 20.0, 10.0),
+        ((0.0, 90.0), (10.0, 30.0), 30.0, 25.0),
+        ((300.0, 120.0), (330.0, 20.0), 20.0, 340.0),
+        # Each comes round to where the other starts: the longer of the two is where it is told.
+        ((0.0, 270.0), (200.0, 250.0), 160.0, 45.0),
+        ((0.0, 270.0), (120.0, 250.0), 160.0, 195.0),
+        ((0.0, 90.0), (90.0, 90.0), None, 0.0),
+        ((0.0, 90.0), (95.0, 90.0), None, 0.0),
+    ],
+    ids=["on", "before", "within", "over nought", "round", "round again", "end to end", "apart"],
+)
+def test_how_far_arcs_run_along_each_other(
+    motion: Motion, one: Point, other: Point, far: float | None, middle: float
+) -> None:
+    """Arcs of one circle, each from an angle on, so many degrees far; along how many of them, round which."""
+    for pair in both_ways(arc(*one), arc(*other)):
+        overlaps = met(motion, *pair).get("overlap", [])
+        assert len(overlaps) == (far is not None)
+        if far is not None:
+            assert overlaps[0].length == pytest.approx(50 * math.radians(far))
+            angle = math.radians(middle)
+            near(overlaps[0].at, motion((50 * math.cos(angle), 50 * math.sin(angle))))
+    # Beside one another as little as straights may be; or across each other, their centres as near as one's ends.
+    angle = math.radians(one[0] + one[1] / 2)
+    for radius, off, holds in ((50.0019, 0.0, True), (50.0021, 0.0, False), (50.0, 0.009, True), (50.0, 0.011, False)):
+        each = arc(*one, radius=radius, centre=(-off * math.sin(angle), off * math.cos(angle)))
+        assert ("duplicate" in met(motion, arc(*one), each)) == holds
+
+
+@pytest.mark.parametrize("depth", [-0.0035, 0.0, 0.0005, 0.0015, 0.0025])
+@pytest.mark.parametrize("motion", PLACES, ids=["here", "turned", "over"])
+def test_what_only_grazes_touches(motion: Motion, depth: float) -> None:
+    """An arc whose foot lies so deep under a line or in another arc: through it only from two micrometres on."""
+    told = set() if depth < 0 else {"touching"} if depth < 0.002 else {"crossing"}
+    # Its ends far from the foot, which lies at no corner of its chords.
+    bow = arc(200.0, 117.0, 50.0, (3.0, 50.0 - depth))
+    for other in (
+        line((-70.0, 0.0), (41.0, 0.0)),
+        arc(20.0, 143.0, 30.0, (3.0, -30.0)),
+        arc(230.0, 97.0, 80.0, (3.0, 80.0)),
+    ):
+        for pair in both_ways(bow, other):
+            found = met(motion, *pair)
+            assert set(found) == told
+            for (hit,) in found.values():
+                near(hit.at, motion((3.0, 0.0)), 1.0)
+
+
+@pytest.mark.parametrize("motion", PLACES, ids=["here", "turned", "over"])
+@pytest.mark.parametrize(
+    ("past", "told"), [(-0.0025, ""), (-0.001, "touching"), (0.005, "touching"), (0.02, "crossing")]
+)
+def test_an_end_that_stops_at_a_line_touches_it(motion: Motion, past: float, told: str) -> None:
+    """A line that ends so far past another's middle; what runs through further than ends reach crosses."""
+    for pair in both_ways(line((-40.0, 0.0), (60.0, 0.0)), line((7.0, 80.0), (7.0, -past))):
+        found = met(motion, *pair)
+        assert set(found) == ({told} if told else set())
+        for (hit,) in found.values():
+            near(hit.at, motion((7.0, 0.0)), 0.003)
+
+
+@pytest.mark.parametrize(("where", "told"), [(0.015, False), (0.025, True), (0.15, True)])
+def test_how_near_to_a_joint_two_straights_may_run_through_one_another(where: float, told: bool) -> None:
+    """The second starts 0.005 mm beside the first's end: twice as near as ends that are one belongs to the joint."""
+    slope = 0.005 / where
+    for motion in PLACES:
+        for pair in both_ways(line((-100.0, 0.0), (0.0, 0.0)), line((0.0, 0.005), (-50.0, 0.005 - 50 * slope))):
+            found = met(motion, *pair)
+            assert set(found) == ({"crossing"} if told else set())
+            for (hit,) in found.values():
+                near(hit.at, motion((-where, 0.0)))
+
+
+@pytest.mark.parametrize("radius", [0.1, 50.0, 2000.0])
+def test_an_arc_that_a_straight_or_an_arc_goes_on_into_meets_it_no_more(radius: float) -> None:
+    """They run within the tolerance of one another for a while, where the next comes back beside the first."""
+    quarter = arc(0.0, 90.0, radius, (0.0, -radius))
+    for motion in PLACES[:2]:
+        for other in (
+            # On along the tangent, back along it, and back on a wider circle and a narrower one.
+            line((0.0, 0.0), (-radius, 0.0)),
+            line((0.0, 0.0), (radius, 0.0)),
+            arc(90.0, -80.0, 2 * radius, (0.0, -2 * radius)),
+            arc(90.0, -80.0, radius / 2, (0.0, -radius / 2)),
+            arc(270.0, 80.0, radius, (0.0, radius)),
+        ):
+            for pair in both_ways(quarter, other):
+                assert met(motion, *pair) == {}
+
+
+@pytest.mark.parametrize("again", [1.0, 20.0])
+def test_an_arc_that_what_goes_on_from_it_meets_again_close_by(again: float) -> None:
+    """A chord from the arc's end, so long, and further by half: where it comes out."""
+    half = math.degrees(math.asin(again / 2 / 50))
+    bow = arc(0.0, 90.0)
+    at = (50 * math.cos(math.radians(2 * half)), 50 * math.sin(math.radians(2 * half)))
+    beyond = (50 + 1.5 * (at[0] - 50), 1.5 * at[1])
+    for motion in PLACES:
+        for pair in both_ways(bow, line((50.0, 0.0), beyond)):
+            found = met(motion, *pair)
+            assert set(found) == {"crossing"}
+            # As chords stand for arcs, and the two meet at a slant.
+            near(found["crossing"][0].at, motion(at), 0.15)

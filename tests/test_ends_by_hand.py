@@ -73,6 +73,13 @@ def test_what_is_too_short_to_be_cut_says_nothing_of_where_a_cut_goes(long: floa
     assert len(found["tab-gap"]) == 2
 
 
+def test_cuts_of_nothing_but_short_steps_leave_as_they_lie_as_a_whole() -> None:
+    """Of 240 steps, 2.376 mm long, with gaps of 2.1 between them."""
+    rows = [[(x + 0.0099 * k, y) for k in range(241)] for y in (0.0, 300.0) for x in (0.0, 4.476)]
+    found = of_ends(*(run(*points[:: -1 if k % 2 else 1]) for k, points in enumerate(rows)))
+    assert found["tab-gap"] == ["2.1 mm in line, taken for a tab"] * 2
+
+
 @pytest.mark.parametrize(("tool", "reach"), [(6.0, 3.0), (12.0, 6.0), (None, 25.0)])
 @pytest.mark.parametrize("turn", [0.0, 0.8])
 def test_a_neighbours_line_finishes_what_ends_within_half_a_tool(tool: float | None, reach: float, turn: float) -> None:

@@ -76,15 +76,14 @@ class _Pairs:
 
         i, j, c = self.i, self.j, self.course
         straight = ~c.curved[i] & ~c.curved[j]
-        run = np.zeros(len(i))
-        run[straight] = _straight_run(c, i[straight], j[straight])
+        run, place = np.zeros(len(i)), np.zeros((len(i), 2))
+        run[straight], place[straight] = _straight_run(c, i[straight], j[straight])
         bent = c.curved[i] & c.curved[j]
-        run[bent] = _arc_run(c, i[bent], j[bent])
+        run[bent], place[bent] = _arc_run(c, i[bent], j[bent])
         shorter, longer = np.minimum(c.length[i], c.length[j]), np.maximum(c.length[i], c.length[j])
         # Of what is shorter than that: whether it is there twice.
         together = run > np.minimum(JOINED, _ALL_BUT * longer)
         same = together & (longer - shorter <= JOINED) & (longer - run <= JOINED)
-        middle = c.at(0.5)
         rest = ~together & cut[i] & cut[j]
         linked = self._linked()
         proper = self._joints()
@@ -102,21 +101,16 @@ class _Pairs:
         through = shapely.crosses(self.one[free], self.other[free])
         touch[free] = self._at_an_end(free, points[~ends[meets]]) | ~through | self._tangent(free)
         # Of one that runs along a chain it is told that it does, and not that they meet where they part.
-        chains = len(c.closed)
-        of_i, of_j = i * chains + c.owner[j], j * chains + c.owner[i]
-        beside = np.concatenate((of_i[together], of_j[together]))
-        merged = np.isin(of_i, beside) | np.isin(of_j, beside)
+        lie = np.flatnonzero(together)
+        beside = {*zip(i[lie], c.owner[j[lie]], strict=True), *zip(j[lie], c.owner[i[lie]], strict=True)}
         met = [(k, Contact(int(i[k]), int(j[k]), _point(p))) for k, p in zip(meets, points, strict=True)]
         cross = [each for k, each in met if not touch[k]]
-        touches = [each for k, each in met if touch[k] and not merged[k]]
-        twice = [Contact(int(i[k]), int(j[k]), _point(middle[i[k]]), float(run[k])) for k in np.flatnonzero(same)]
-        along = [
-            Contact(
-                int(i[k]), int(j[k]), _point(middle[i[k] if c.length[i[k]] <= c.length[j[k]] else j[k]]), float(run[k])
-            )
-            for k in np.flatnonzero(together & ~same)
-        ]
-        return Contacts(tuple(twice), tuple(along), _one_a_place(cross), _one_a_place(touches), complete)
+        touches = [each for k, each in met if touch[k] and not beside & {(i[k], c.owner[j[k]]), (j[k], c.owner[i[k]])}]
+        twice, along = (
+            tuple(Contact(int(i[k]), int(j[k]), _point(place[k]), float(run[k])) for k in np.flatnonzero(which))
+            for which in (same, together & ~same)
+        )
+        return Contacts(twice, along, _one_a_place(cross), _one_a_place(touches), complete)
 
     def _linked(self) -> Bools:
         """Whether the two share an end."""
@@ -152,9 +146,9 @@ class _Pairs:
         import shapely
 
         c, i, j = self.course, self.i[look], self.j[look]
-        radius = np.fmax(np.where(c.curved[i], c.radius[i], 0.0), np.where(c.curved[j], c.radius[j], 0.0))
+        radius = np.where(c.curved, c.radius, 0.0)
         # Where one is tangent to the other they stay within the tolerance for a while.
-        room = np.sqrt(8 * radius * ARC_CHORD) + 2 * JOINED
+        room = np.sqrt(8 * np.maximum(radius[i], radius[j]) * ARC_CHORD) + 2 * JOINED
         one, other = self.one[look], self.other[look]
         for a in (c.start[i], c.end[i]):
             for b in (c.start[j], c.end[j]):
@@ -200,8 +194,8 @@ class _Pairs:
         return found
 
 
-def _straight_run(c: Course, i: Ints, j: Ints) -> Floats:
-    """How far straights run along each other, 0 where they don't."""
+def _straight_run(c: Course, i: Ints, j: Ints) -> tuple[Floats, Floats]:
+    """How far straights run along each other, 0 where they don't, and the middle of that."""
     step = c.end[i] - c.start[i]
     size = c.chord[i]
     along = step / size[:, None]
@@ -210,17 +204,16 @@ def _straight_run(c: Course, i: Ints, j: Ints) -> Floats:
     ta, tb = (a * along).sum(1), (b * along).sum(1)
     na, nb = (a * across).sum(1), (b * across).sum(1)
     low, high = np.maximum(0, np.minimum(ta, tb)), np.minimum(size, np.maximum(ta, tb))
-    # How far the other is off the line where the two stand beside each other.
+    # How far the other is off the line where the two stand beside each other; one that is square to it nowhere does.
     with np.errstate(divide="ignore", invalid="ignore"):
-        slope = np.where(np.abs(tb - ta) > 0, (nb - na) / (tb - ta), np.inf)
+        slope = (nb - na) / (tb - ta)
         off = np.fmax(np.abs(na + slope * (low - ta)), np.abs(na + slope * (high - ta)))
-    return np.where((high > low) & (off <= 2 * ARC_CHORD), high - low, 0.0)
+    run = np.where((high > low) & (off <= 2 * ARC_CHORD), high - low, 0.0)
+    return run, c.start[i] + ((low + high) / 2)[:, None] * along
 
 
-def _arc_run(c: Course, i: Ints, j: Ints) -> Floats:
-    """How far arcs run along each other on one circle, 0 where they don't."""
-    if not len(i):
-        return np.zeros(0)
+def _arc_run(c: Course, i: Ints, j: Ints) -> tuple[Floats, Floats]:
+    """How far arcs run along each other on one circle, 0 where they don't, and the middle of its longer stretch."""
     one = (np.hypot(*(c.centre[i] - c.centre[j]).T) <= JOINED) & (np.abs(c.radius[i] - c.radius[j]) <= JOINED)
     low_i, span_i = _span(c, i)
     low_j, span_j = _span(c, j)
@@ -228,7 +221,9 @@ def _arc_run(c: Course, i: Ints, j: Ints) -> Floats:
     # The second's stretch from `start` on, and what of it comes round past the full turn.
     first = np.clip(np.minimum(span_i, start + span_j) - start, 0, None)
     second = np.clip(np.minimum(span_i, start + span_j - 2 * np.pi), 0, None)
-    return np.where(one, (first + second) * c.radius[i], 0.0)
+    angle = low_i + np.where(first > second, start + first / 2, second / 2)
+    middle = c.centre[i] + c.radius[i][:, None] * np.stack((np.cos(angle), np.sin(angle)), axis=1)
+    return np.where(one, (first + second) * c.radius[i], 0.0), middle
 
 
 def _span(c: Course, i: Ints) -> tuple[Floats, Floats]:
