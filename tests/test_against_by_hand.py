@@ -322,7 +322,7 @@ def test_each_hole_is_the_nearest_and_stands_for_one() -> None:
 @pytest.mark.parametrize("scale", [25.4, 1 / 25.4])
 def test_sizes_are_those_of_the_design(scale: float) -> None:
     """A file in another unit, turned a quarter and shifted."""
-    lie = Lie(scale, False, 90.0, (0.0, 1 / scale, -1 / scale, 0.0, 30.0, 40.0), 0.0, 1.0, scale)
+    lie = Lie(scale, False, 90.0, (0.0, 1 / scale, -1 / scale, 0.0, 30.0, 40.0), 0.0, 1.0)
 
     def there(*points: Point) -> list[Point]:
         return [lie.back(p) for p in points]

@@ -1,12 +1,17 @@
-"""How a drawn outline lies on a designed one, whatever its place, turn, mirror and size: found, then refined."""
+"""How a drawn outline lies on a designed one, whatever its place, turn, mirror and size: found, then refined.
+
+Points are complex numbers, x + iy: a place is a factor, which turns and sizes, and a shift.
+"""
 
 from __future__ import annotations
 
 import math
 from collections.abc import Iterator
+from itertools import product
 from typing import TYPE_CHECKING, Any, Final
 
 import numpy as np
+from msgspec import Struct
 
 from cutpath.inspect.against.values import Lie
 
@@ -14,29 +19,77 @@ if TYPE_CHECKING:
     from numpy.typing import NDArray
 
     Floats = NDArray[np.float64]
+    Points = NDArray[np.complex128]
 
 #: Sizes that units mixed up give (the inch by definition of 1959).
 MIXED: Final = (1.0, 25.4, 1 / 25.4)
+#: A side this much longer or shorter, as a power of e, may be one that was changed; beyond it is another size.
+_CHANGED: Final = 0.5
 #: Points along an outline while a place is sought, and while it is refined.
 _FEW: Final = 120
 _MANY: Final = 300
 #: Places that are refined, the likeliest first.
 _TRIED: Final = 5
+#: How far a line may be off where a place is only sought, and where it is refined.
 _ROUGH: Final = 0.3
 _FINE: Final = 0.003
-#: A place is another shape's where less than this comes this near.
+#: What lies this far off counts half, step by step: from a place that is only likely to one on the line.
+_WIDE: Final = tuple(max(5.0 * 0.7**k, 0.05) for k in range(14))
+_NARROW: Final = (0.3, 0.15, 0.08, 0.04, 0.02, 0.02, 0.02)
+#: The greatest turn in a step, radians, and change of size, as a power of e.
+_STEP: Final = 0.5
+#: Places whose points all lie this near each other come to the same.
+_SAME: Final = 5.0
+#: What lies farther off the line than this once it was refined roughly won't come onto it.
 _NEAR: Final = 1.0
-_HALF: Final = 0.4
-#: Where so much lies on the line no other place, size or side of the line is looked for: it would bring far less.
+#: Where so much lies on the line, no other size is looked for if this one has a name, and no other place.
 _SURE: Final = 0.6
-_ALL: Final = 0.97
 _WHOLE: Final = 0.995
+#: What a size of its own, a mirror, and a line that isn't the one meant have to bring to be believed.
+_SCALED: Final = 0.02
+_MIRRORED: Final = 0.01
+_GROWN: Final = 0.01
 #: Distances beyond this count alike while a place is sought: a notch that is missing is to cost no more than that.
 _CLIP: Final = 20.0
 #: What lies this near is on the line.
 ON: Final = 0.05
-#: A size other than 1 is believed where it brings more of the outline onto the line, and is itself at least this much.
+#: A size is another one where it is at least this much off.
 _SIZE: Final = 2e-4
+
+
+class _Sides(Struct, frozen=True):
+    """The sides of a ring: where they start, their directions, their lengths."""
+
+    start: Points
+    along: Points
+    length: Floats
+
+
+class _Border(Struct, frozen=True):
+    """A line that the drawn one may run along.
+
+    Attributes:
+        grown: how far it runs outside the design.
+        ring: shapely's.
+        rough: its sides, where arcs are coarse.
+        fine: its sides.
+    """
+
+    grown: float
+    ring: Any
+    rough: _Sides
+    fine: _Sides
+
+
+class _Similarity(Struct, frozen=True):
+    """A place of a drawn outline: mirrored in the x axis or not, times a factor, and shifted."""
+
+    mirrored: bool
+    factor: complex
+    shift: complex
+
+    def of(self, points: Points) -> Points:
+        return self.factor * (points.conj() if self.mirrored else points) + self.shift
 
 
 def lie_of(drawn: Any, wanted: Any, grown: tuple[float, ...] = (0.0,), *, kept: bool = False) -> Lie | None:
@@ -45,241 +98,188 @@ def lie_of(drawn: Any, wanted: Any, grown: tuple[float, ...] = (0.0,), *, kept: 
     Args:
         drawn: shapely polygon, file's frame, millimetres.
         wanted: shapely polygon, board frame.
-        grown: how far the drawn line may run outside the design, all of which are tried.
+        grown: how far the drawn line may run outside the design, the one that is meant first.
         kept: whether its upper and lower edges are the board's own, where no line runs.
 
     Returns:
-        The lie that brings most of the two onto each other, or None where none brings a half.
+        The lie that brings most of the two onto each other, or None where none brings more than a half.
     """
+    lines = [line for by in grown if (line := _line(wanted, by, kept=kept)) is not None]
+    points = _along(drawn.exterior, _MANY)
     best: Lie | None = None
-    # Mitred, as a tool's line round a corner is; a rounded one differs at the corners alone.
-    borders = {by: _grown(wanted, by, kept=kept) for by in grown}
+    most = 0.5
     for size in _sizes(drawn, wanted):
-        for by, border in borders.items():
-            found = _best_of(drawn, border, size, by)
-            if found is not None and (best is None or found.share > best.share + 0.01):
-                best = found
-            if best is not None and best.share > _SURE:
-                break
-        if best is not None and best.share > _SURE:
+        for start in _starts(drawn, wanted, size):
+            for scaled, line in product((False, True), lines):
+                cost = _SCALED * scaled + _MIRRORED * start.mirrored + _GROWN * (line.grown != grown[0])
+                if _WHOLE - cost <= most:
+                    continue
+                place = _refined(points, line.rough, start, _WIDE, scaled=scaled)
+                # No more comes onto the line than lies near it.
+                if (_nearest(line.rough, place.of(points))[2] < _NEAR).mean() - cost <= most:
+                    continue
+                place = _refined(points, line.fine, place, _NARROW, scaled=scaled)
+                share = _share(drawn, points, place, line.ring)
+                if share - cost > most:
+                    best, most = _lie(place, line.grown, share), share - cost
+        if best is not None and best.scale in MIXED and best.share > _SURE:
             break
-    if best is not None and best.share < _ALL:
-        # A line beside the design all round has its notched side on it, too, once it is shifted.
-        near = best
-        for by, border in borders.items():
-            if by != near.grown:
-                found = _best_of(drawn, border, near.size, by, near)
-                if found is not None and found.share > best.share + 0.01:
-                    best = found
-    return best if best is not None and best.share >= 0.5 else None
+    return best
 
 
-def _grown(wanted: Any, by: float, *, kept: bool) -> Any:
-    """The line that runs so far outside a design, within the board where its edges are kept."""
+def _line(wanted: Any, by: float, *, kept: bool) -> _Border | None:
+    """The line that runs so far outside a design, within the board where its edges are kept; None: there is none."""
     import shapely
 
-    if not by:
-        return wanted.exterior
-    line = wanted.buffer(by, join_style="mitre")
-    if kept:
-        x0, y0, x1, y1 = wanted.bounds
-        line = line.intersection(shapely.box(x0 - 1e4, y0, x1 + 1e4, y1))
-    return line.exterior
-
-
-def _sizes(drawn: Any, wanted: Any) -> list[float]:
-    """Sizes worth trying: the likeliest of mixed units first, then what the longer sides say."""
-    ratio = _long_side(drawn) / _long_side(wanted)
-    sizes = sorted(MIXED, key=lambda s: abs(math.log(ratio / s)))
-    near = [s for s in sizes if abs(math.log(ratio / s)) < 0.5]
-    return near + ([ratio] if not near or abs(ratio / near[0] - 1) > 0.002 else [])
-
-
-def _long_side(polygon: Any) -> float:
-    (width, height), _ = _frame(polygon)
-    return max(width, height)
-
-
-def _frame(polygon: Any) -> tuple[tuple[float, float], float]:
-    """Sides of the least rectangle round a polygon, and the direction of the first."""
-    import shapely
-
-    corners = shapely.get_coordinates(shapely.minimum_rotated_rectangle(polygon))
-    a, b = corners[1] - corners[0], corners[2] - corners[1]
-    return (float(np.hypot(*a)), float(np.hypot(*b))), math.atan2(a[1], a[0])
-
-
-def _best_of(drawn: Any, border: Any, size: float, grown: float, near: Lie | None = None) -> Lie | None:
-    """The best lie of one size: anywhere, or near another."""
-    import shapely
-
-    # Where a place is only sought, arcs may be coarse.
-    rough, fine = border.simplify(_ROUGH), border.simplify(_FINE)
-    shapely.prepare(rough)
-    few = _along(drawn.exterior, _FEW) / size
-    many = _along(drawn.exterior, _MANY) / size
-    back = _along(border, _FEW)
-    tried: list[tuple[float, Any]] = []
-    if near is not None:
-        a, b, d, e, x, y = near.matrix
-        tried.append((0.0, np.array(((a * size, b * size, x), (d * size, e * size, y)))))
-    for linear in _turns(drawn, border) if near is None else ():
-        turned = few @ linear.T
-        for shift in _shifts(turned, back):
-            there = np.minimum(shapely.distance(shapely.points(turned + shift), rough), _CLIP).mean()
-            tried.append((float(there), np.column_stack((linear, shift))))
-    tried.sort(key=lambda each: each[0])
-    best: tuple[float, float, Any] | None = None
-    for _, start in tried[:_TRIED]:
-        for scaled in (False, True):
-            map_ = _refined(many, rough, start, scaled=scaled, steps=14)
-            map_ = None if map_ is None else _refined(many, fine, map_, scaled=scaled, steps=12, width=0.3)
-            if map_ is None:
-                continue
-            share = _share(drawn, size, map_, border)
-            # A size of its own, and a mirror, are believed only where they bring something.
-            cost = (0.02 if scaled else 0.0) + (0.01 if np.linalg.det(map_[:, :2]) < 0 else 0.0)
-            if best is None or share - cost > best[0]:
-                best = (share - cost, share, map_)
-            if share - cost > _WHOLE:
-                break
-        # One that is nearly its own mirror image lies on the line well enough the other way round, too.
-        if best is not None and best[0] > _WHOLE:
-            break
-    if best is None:
+    shape = wanted
+    if by:
+        # Mitred, as a tool's line round a corner is; a rounded one differs at the corners alone.
+        shape = wanted.buffer(by, join_style="mitre")
+        if kept:
+            x0, y0, x1, y1 = wanted.bounds
+            shape = shape.intersection(shapely.box(x0 - 1e4, y0, x1 + 1e4, y1))
+        # Inside a part with a neck narrower than the tool there are several lines, inside a slip of one none.
+        shape = max(shapely.get_parts(shape), key=lambda part: float(part.area), default=shapely.Polygon())
+    ring = shape.exterior
+    if ring.is_empty:
         return None
-    map_ = best[2]
-    own = math.sqrt(abs(float(np.linalg.det(map_[:, :2]))))
-    total = size / own if abs(own - 1) > _SIZE else size
-    mirrored = bool(np.linalg.det(map_[:, :2]) < 0)
-    a, b, x = (float(v) for v in map_[0])
-    d, e, y = (float(v) for v in map_[1])
-    # The design in the file is turned the other way from what brings the file back.
-    turn = round(math.degrees(math.atan2(-d, -a if mirrored else a)), 3) % 360.0
-    return Lie(total, mirrored, turn, (a / size, b / size, d / size, e / size, x, y), grown, best[1], size)
+    shapely.prepare(ring)
+    return _Border(by, ring, _sides(ring.simplify(_ROUGH)), _sides(ring.simplify(_FINE)))
 
 
-def _turns(drawn: Any, border: Any) -> Iterator[Any]:
-    """Turns, each with its mirror image, that lay rectangle on rectangle, and long sides on long sides."""
+def _sizes(drawn: Any, wanted: Any) -> Iterator[float]:
+    """Sizes worth trying: one of mixed units, where a side's is near, then the side's own."""
+    ratio = abs(_long_side(drawn)) / abs(_long_side(wanted))
+    yield from (size for size in MIXED if abs(math.log(ratio / size)) < _CHANGED)
+    yield ratio
+
+
+def _long_side(polygon: Any) -> complex:
+    """The longer side of the least rectangle round a polygon."""
     import shapely
 
-    polygon = shapely.Polygon(border)
-    (_, _), at = _frame(drawn)
-    (_, _), to = _frame(polygon)
-    for mirror in (1.0, -1.0):
-        angles = [to - mirror * at + k * math.pi / 2 for k in range(4)]
-        for one in _longest(drawn.exterior):
-            for other in _longest(border):
-                angles += [other - mirror * one, other - mirror * one + math.pi]
-        seen: list[float] = []
-        for angle in angles:
-            turn = angle % math.tau
-            if all(abs((turn - s + math.pi) % math.tau - math.pi) > 1e-3 for s in seen):
-                seen.append(turn)
-                cos, sin = math.cos(turn), math.sin(turn)
-                yield np.array(((cos, -sin * mirror), (sin, cos * mirror)))
+    a, b, c = _points(shapely.minimum_rotated_rectangle(polygon))[:3]
+    return complex(max(b - a, c - b, key=abs))
 
 
-def _longest(ring: Any, count: int = 2) -> list[float]:
-    """The directions of the longest straight sides."""
-    import shapely
+def _starts(drawn: Any, wanted: Any, size: float) -> list[_Similarity]:
+    """Places of one size that may come to lie on the line, the likeliest first."""
+    few, back = _along(drawn.exterior, _FEW), _along(wanted.exterior, _FEW)
+    rough = _sides(wanted.exterior.simplify(_ROUGH))
+    tried: list[tuple[float, _Similarity, Points]] = []
+    for mirrored in (False, True):
+        for turn in _turns(drawn, wanted, size, mirrored=mirrored):
+            turned = _Similarity(mirrored, complex(np.exp(1j * turn)) / size, 0j)
+            for shift in _shifts(turned.of(few), back):
+                place = _Similarity(mirrored, turned.factor, shift)
+                there = place.of(few)
+                _, _, apart = _nearest(rough, there)
+                tried.append((float(np.minimum(apart, _CLIP).mean()), place, there))
+    tried.sort(key=lambda each: each[0])
+    found: list[tuple[_Similarity, Points]] = []
+    for _, place, there in tried:
+        if all(np.abs(there - other).max() > _SAME for _, other in found):
+            found.append((place, there))
+    return [place for place, _ in found[:_TRIED]]
 
-    points = shapely.get_coordinates(ring)
-    steps = np.diff(points, axis=0)
-    order = np.argsort(-np.hypot(steps[:, 0], steps[:, 1]))[:count]
-    return [math.atan2(steps[k][1], steps[k][0]) for k in order]
+
+def _turns(drawn: Any, wanted: Any, size: float, *, mirrored: bool) -> Iterator[float]:
+    """Turns that lay rectangle on rectangle, or long sides on long sides."""
+    one, other = _long_side(drawn), _long_side(wanted)
+    pairs = [(one, other * 1j**k) for k in range(4)]
+    for one, other in product(_longest(drawn, _ROUGH * size), _longest(wanted, _ROUGH)):
+        pairs += [(one, other), (one, -other)]
+    turns = (other / (one.conjugate() if mirrored else one) for one, other in pairs)
+    return iter(dict.fromkeys(round(float(np.angle(each)), 3) for each in turns))
 
 
-def _shifts(turned: Any, back: Any) -> list[Any]:
+def _longest(polygon: Any, rough: float) -> list[complex]:
+    """The two longest straight sides."""
+    return sorted(np.diff(_points(polygon.exterior.simplify(rough))).tolist(), key=abs)[-2:]
+
+
+def _shifts(turned: Points, back: Points) -> list[complex]:
     """Shifts that lay box on box: middle on middle, and each corner on its own."""
-    low, high = turned.min(0), turned.max(0)
-    to_low, to_high = back.min(0), back.max(0)
-    found = [(to_low + to_high - low - high) / 2, to_low - low, to_high - high]
-    found.append(np.array((to_low[0] - low[0], to_high[1] - high[1])))
-    found.append(np.array((to_high[0] - high[0], to_low[1] - low[1])))
-    # Boxes of one size give one shift, that would else be tried in place of other turns.
-    return [s for k, s in enumerate(found) if all(np.abs(s - other).max() > _NEAR for other in found[:k])]
+    (x0, x1), (y0, y1) = (
+        (to.min() - now.min(), to.max() - now.max()) for now, to in ((turned.real, back.real), (turned.imag, back.imag))
+    )
+    middle = complex((x0 + x1) / 2, (y0 + y1) / 2)
+    return [middle, *(complex(x, y) for x, y in product((x0, x1), (y0, y1)))]
 
 
-def _along(ring: Any, count: int) -> Any:
+def _points(shape: Any) -> Points:
+    """A shape's coordinates."""
+    import shapely
+
+    found: Points = shapely.get_coordinates(shape) @ np.array((1, 1j))
+    return found
+
+
+def _along(ring: Any, count: int) -> Points:
     """Points along a ring, evenly."""
     import shapely
 
-    at = np.linspace(0, ring.length, count, endpoint=False)
-    return shapely.get_coordinates(shapely.line_interpolate_point(ring, at))
+    return _points(shapely.line_interpolate_point(ring, np.linspace(0, ring.length, count, endpoint=False)))
 
 
-def _refined(points: Any, border: Any, start: Any, *, scaled: bool, steps: int, width: float = 5.0) -> Any | None:
+def _refined(
+    points: Points, sides: _Sides, place: _Similarity, widths: tuple[float, ...], *, scaled: bool
+) -> _Similarity:
     """A place brought to where most points lie on the line; those that don't count less with every step."""
-    map_ = start.copy()
-    sides = _sides(border)
-    apart = np.zeros(0)
-    for _ in range(steps):
-        moved = points @ map_[:, :2].T + map_[:, 2]
-        near, normal = _nearest(sides, moved)
-        off = ((moved - near) * normal).sum(1)
-        apart = np.hypot(*(moved - near).T)
-        weight = 1 / (1 + (apart / width) ** 2) ** 2
-        middle = moved.mean(0)
-        arm = moved - middle
-        # A small turn, a shift, and where it is asked for a small change of size.
-        columns = [arm[:, 0] * normal[:, 1] - arm[:, 1] * normal[:, 0], normal[:, 0], normal[:, 1]]
-        if scaled:
-            columns.append((arm * normal).sum(1))
-        a = np.stack(columns, axis=1)
-        w = np.sqrt(weight)[:, None]
-        step, *_ = np.linalg.lstsq(a * w, -off * w[:, 0], rcond=None)
-        if not np.all(np.isfinite(step)) or abs(step[0]) > 1:
-            return None
-        grow = 1 + float(step[3]) if scaled else 1.0
-        if not 0.5 < grow < 2:
-            return None
-        cos, sin = math.cos(step[0]), math.sin(step[0])
-        turn = grow * np.array(((cos, -sin), (sin, cos)))
-        map_ = np.column_stack((turn @ map_[:, :2], turn @ (map_[:, 2] - middle) + middle + step[1:3]))
-        width = max(width * 0.7, 0.02)
-        if width < 0.5 and np.abs(step).max() < 1e-9:
-            break
-    # Where even so but little comes near the line, it is another shape.
-    return map_ if (apart < _NEAR).mean() > _HALF else None
+    for width in widths:
+        there = place.of(points)
+        along, across, apart = _nearest(sides, there)
+        middle = complex(there.mean())
+        arm = (there - middle) * along.conj()
+        # How far a shift, a small turn, and where it is asked for a small change of size bring each across the line.
+        columns = [-along.imag, along.real, arm.real, arm.imag][: 4 if scaled else 3]
+        weight = 1 / (1 + (apart / width) ** 2)
+        step, *_ = np.linalg.lstsq(np.stack(columns, axis=1) * weight[:, None], -across * weight, rcond=None)
+        turn, grow = np.clip([step[2], step[3] if scaled else 0.0], -_STEP, _STEP)
+        by = complex(np.exp(grow + 1j * turn))
+        shift = by * (place.shift - middle) + middle + complex(step[0], step[1])
+        place = _Similarity(place.mirrored, by * place.factor, shift)
+    return place
 
 
-def _sides(border: Any) -> tuple[Any, Any, Any]:
-    """The sides of a ring: where they start, their directions, their lengths."""
-    import shapely
-
-    points = shapely.get_coordinates(border)
-    steps = np.diff(points, axis=0)
-    length = np.hypot(steps[:, 0], steps[:, 1])
-    real = length > 0
-    return points[:-1][real], steps[real] / length[real][:, None], length[real]
+def _sides(ring: Any) -> _Sides:
+    points = _points(ring)
+    steps = np.diff(points)
+    real = np.abs(steps) > 0
+    length = np.abs(steps[real])
+    return _Sides(points[:-1][real], steps[real] / length, length)
 
 
-def _nearest(sides: tuple[Any, Any, Any], points: Any) -> tuple[Any, Any]:
-    """For each point the nearest one on the sides, and that side's normal."""
-    start, along, length = sides
-    # Axis by axis: over the last axis of an array of pairs, numpy sums ten times as slowly.
-    x, y = (points[:, i, None] - start[:, i] for i in (0, 1))
-    ux, uy = along.T
-    run = x * ux
-    run += y * uy
-    np.clip(run, 0.0, length, out=run)
-    x -= run * ux
-    y -= run * uy
-    x *= x
-    y *= y
-    x += y
-    best = np.argmin(x, axis=1)
-    near = start[best] + run[np.arange(len(points)), best][:, None] * along[best]
-    return near, np.stack((-along[best][:, 1], along[best][:, 0]), axis=1)
+def _nearest(sides: _Sides, points: Points) -> tuple[Points, Floats, Floats]:
+    """For each point the direction of the nearest side, how far to the left of it the point lies, and how far off."""
+    local = (points[:, None] - sides.start) * sides.along.conj()
+    past = local.real - np.clip(local.real, 0.0, sides.length)
+    apart = past * past + local.imag * local.imag
+    best = np.argmin(apart, axis=1)
+    each = np.arange(len(points))
+    return sides.along[best], local.imag[each, best], np.sqrt(apart[each, best])
 
 
-def _share(drawn: Any, size: float, map_: Any, border: Any) -> float:
+def _share(drawn: Any, points: Points, place: _Similarity, border: Any) -> float:
     """How much of the two outlines lies on the other, the lesser of the two."""
     import shapely
 
-    there = _along(drawn.exterior, _MANY) / size @ map_[:, :2].T + map_[:, 2]
-    ring = shapely.LinearRing(shapely.get_coordinates(drawn.exterior) / size @ map_[:, :2].T + map_[:, 2])
-    one = (shapely.distance(shapely.points(there), border) <= ON).mean()
-    other = (shapely.distance(shapely.points(_along(border, _MANY)), ring) <= ON).mean()
-    return float(min(one, other))
+    def on(points: Points, line: Any) -> float:
+        return float((shapely.distance(shapely.points(points.real, points.imag), line) <= ON).mean())
+
+    ring = place.of(_points(drawn.exterior))
+    ring = shapely.LinearRing(np.stack((ring.real, ring.imag), axis=1))
+    shapely.prepare(ring)
+    return min(on(place.of(points), border), on(_along(border, _MANY), ring))
+
+
+def _lie(place: _Similarity, grown: float, share: float) -> Lie:
+    """A place in words that reports use."""
+    own = 1 / abs(place.factor)
+    scale = next((size for size in MIXED if abs(own / size - 1) <= _SIZE), own)
+    # The design in the file is turned the other way from what brings the file back.
+    way = -place.factor if place.mirrored else place.factor.conjugate()
+    turn = round(math.degrees(np.angle(way)), 3) % 360.0
+    (a, d), (x, y) = ((z.real, z.imag) for z in (place.factor, place.shift))
+    matrix = (a, d, d, -a, x, y) if place.mirrored else (a, -d, d, a, x, y)
+    return Lie(scale, place.mirrored, turn, matrix, grown, share)

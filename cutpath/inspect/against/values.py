@@ -71,7 +71,6 @@ class Lie(Struct, frozen=True):
         matrix: a, b, d, e, xoff, yoff of the affine map from the file's frame to the design's.
         grown: how far the drawn line runs outside the design all round, negative inside: a tool's radius or nothing.
         share: of both outlines, how much lies on the other.
-        size: that was tried first: 1, or what mixed units give.
     """
 
     scale: float
@@ -80,7 +79,6 @@ class Lie(Struct, frozen=True):
     matrix: tuple[float, float, float, float, float, float]
     grown: float
     share: float
-    size: float = 1.0
 
     def covered(self, drawn: Any, wanted: Any) -> float:
         """Of what a drawn and a designed polygon cover together, how much both do."""
