@@ -1,6 +1,6 @@
 """Coverage-guided fuzzing of what reads a stranger's bytes: lengths, jobs, stock lists and rule sets, and DXF files.
 
-Run: python -m benchmarks.fuzz length|job|lists|dxf [libFuzzer's options, as -max_total_time=60] [files to try alone]
+Run: python -m benchmarks.fuzz length|job|lists|dxf|against [libFuzzer's options: -max_total_time=60] [files to try]
 
 `.ci/fuzz` makes an environment with atheris (Apache-2.0), whose wheels there are for some systems alone, and shares a
 minute out. Whatever the bytes, there is a value or one plain line; what was read as a length or a job reads back as the
@@ -28,7 +28,7 @@ with atheris.instrument_imports(
     from cutpath.inspect.read import read
     from cutpath.inspect.repair.values import Allowed
     from cutpath.inspect.repair.whole import repair
-    from cutpath.inspect.whole import inspect_seen
+    from cutpath.inspect.whole import inspect_against, inspect_seen
     from cutpath.job.read import job_from_text, job_of
     from cutpath.pictures.inspected import inspected_svg
     from cutpath.report.inspect import inspect_text, repaired_text
@@ -36,9 +36,9 @@ with atheris.instrument_imports(
     from cutpath.screen import is_unseen
     from cutpath.stockfile.read import read_stock
     from cutpath.tables.inspected import inspected_data, repaired_data
-    from cutpath.units import Unit, parse_length, show, written
+    from cutpath.units import Unit, parse_length, show, shown_in, written
 
-from benchmarks.fuzz_seeds import DXF, LENGTHS, TRICKY, jobs, lists
+from benchmarks.fuzz_seeds import DXF, LENGTHS, TRICKY, cut_files, held_jobs, jobs, lists
 
 ROOT = Path(__file__).parent.parent
 KEEP = ROOT / ".cache" / "fuzz"
@@ -120,6 +120,22 @@ def dxf(data: bytes) -> None:
     json.dumps(repaired_data(repaired, left, "mended.dxf"), allow_nan=False)
 
 
+def against(data: bytes) -> None:
+    """Any file is held against a job in words, JSON and a picture, or gets a plain line."""
+    path = ROOM / "sent.dxf"
+    path.write_bytes(data)
+    try:
+        seen = read(path)
+    except NotReadable as why:
+        plain(str(why))
+        return
+    for job in held_jobs():
+        found = inspect_against(seen, job, shown_in(job.plan.job.units))
+        assert not any(map(is_unseen, inspect_text(found).replace("\n", "")))
+        json.dumps(inspected_data(found), allow_nan=False).encode()
+        ElementTree.fromstring(inspected_svg(found).encode("utf-8", "replace"))
+
+
 def mutated(data: bytes, most: int, seed: int) -> bytes:
     """A DXF changed tag by tag, or now and then byte by byte, so that most of what comes of it is still a DXF."""
     rng = random.Random(seed)
@@ -154,6 +170,7 @@ TARGETS: dict[str, tuple[Callable[[bytes], None], Callable[[], list[bytes]]]] = 
     "job": (job, jobs),
     "lists": (stock_and_rules, lists),
     "dxf": (dxf, lambda: list(DXF)),
+    "against": (against, cut_files),
 }
 
 
@@ -167,7 +184,7 @@ def main() -> None:
         for number, seed in enumerate(seeds()):
             (corpus / f"seed-{number}").write_bytes(seed)
         options.append(str(corpus))
-    more = {"custom_mutator": mutated} if wanted == "dxf" else {}
+    more = {"custom_mutator": mutated} if wanted in ("dxf", "against") else {}
     atheris.Setup([sys.argv[0], *options], run, **more)
     atheris.Fuzz()
 

@@ -2,8 +2,14 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
+from functools import cache
 from pathlib import Path
-from typing import Final
+from typing import TYPE_CHECKING, Final
+
+if TYPE_CHECKING:
+    from cutpath.inspect.against.of_job import OfJob
+    from cutpath.outline import Chain
 
 ROOT: Final = Path(__file__).parent.parent
 LENGTHS: Final = (
@@ -79,6 +85,57 @@ DXF: Final = (
     _file(_INSERTS, "AC1021", _BLOCK),
     _file(f"{_INSERTS}|{_OLD}", "AC1009", _BLOCK),
 )
+
+
+@cache
+def held_jobs() -> tuple[OfJob, ...]:
+    """Two jobs that files are held against: one with housings and slots, and one cut in set-ups by the tool's line."""
+    from cutpath.inspect.against.of_job import of_job
+    from cutpath.job.read import job_from_text
+    from cutpath.plan.stages import plan
+    from cutpath.rules.load import load_rules
+    from cutpath.units import shown_in
+
+    housed = (ROOT / "fixtures" / "closed-string.toml").read_text(encoding="utf-8")
+    head, _, _ = (ROOT / "fixtures" / "orchard-steps.toml").read_text(encoding="utf-8").partition("[[stock]]")
+    boards = '\n[[stock]]\nsize = "2x12"\nlength = 144\n'
+    divided = head.replace("bed = [144, 60]", "bed = [60, 60]").replace('path = "design"', 'path = "centre"') + boards
+    found = []
+    for text in (housed, divided):
+        job = job_from_text(text).job
+        found.append(of_job(plan(job, load_rules(job.stair.rules), shown_in(job.units))))
+    assert found[1].programs
+    return tuple(found)
+
+
+def cut_files() -> list[bytes]:
+    """Small files with just what those jobs cut: parts, a whole board, set-ups."""
+    housed, divided = held_jobs()
+    layers = housed.plan.job.layers
+    found = []
+    for part, _ in (*housed.parts[:1], *divided.parts):
+        round_holes = "".join(
+            f"|0|CIRCLE|100|AcDbEntity|8|{layers.drill}|100|AcDbCircle|10|{h.centre[0]}|20|{h.centre[1]}"
+            f"|40|{h.diameter / 2}"
+            for h in part.holes
+        )
+        inner = [(chain, layers.pocket if pocket else layers.cut) for chain, pocket in part.inner]
+        found.append(_file(_chains([(part.outline, layers.part), *inner]) + round_holes))
+    for one in divided.programs:
+        note = f"|0|TEXT|100|AcDbEntity|8|{layers.note}|100|AcDbText|10|0|20|0|40|5|1|Set-up {one.set_up} of {one.of}"
+        lines = [(o.chain, layers.cut) for o in one.lines if o.chain is not None]
+        found.append(_file(_chains(lines) + (note if one.set_up else "")))
+    return found
+
+
+def _chains(chains: Iterable[tuple[Chain, str]]) -> str:
+    """Chains as polylines on their layers."""
+    found = []
+    for chain, layer in chains:
+        points = "".join(f"|10|{x}|20|{y}|42|{bulge}" for (x, y), bulge in zip(chain.points, chain.bulges, strict=True))
+        head = f"0|LWPOLYLINE|100|AcDbEntity|8|{layer}|100|AcDbPolyline|90|{len(chain.points)}|70|{int(chain.closed)}"
+        found.append(head + points)
+    return "|".join(found)
 
 
 def jobs() -> list[bytes]:
