@@ -23,6 +23,9 @@ import atheris
 with atheris.instrument_imports(
     include=["cutpath", "ezdxf.lldxf", "ezdxf.sections", "ezdxf.recover", "ezdxf.document"]
 ):
+    import cutpath.inspect.blocks
+    import cutpath.inspect.read
+    import cutpath.inspect.repair.whole
     from cutpath.faults import Fault, JobFaults
     from cutpath.inspect.load import NotReadable
     from cutpath.inspect.read import read
@@ -39,6 +42,10 @@ with atheris.instrument_imports(
     from cutpath.units import Unit, parse_length, show, shown_in, written
 
 from benchmarks.fuzz_seeds import DXF, LENGTHS, TRICKY, cut_files, held_jobs, jobs, lists
+
+# Files at the bounds of size take many seconds, which is measured elsewhere; here they would only take time from others.
+cutpath.inspect.read.MOST_ENTITIES = cutpath.inspect.repair.whole.MOST_ENTITIES = 4_000  # type: ignore[misc]
+cutpath.inspect.blocks.MOST_VERTICES, cutpath.inspect.read.MOST_CHORDS = 20_000, 200_000  # type: ignore[misc]
 
 ROOT = Path(__file__).parent.parent
 KEEP = ROOT / ".cache" / "fuzz"

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator, Sequence
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Final
 
 from msgspec import Struct
 
@@ -76,6 +76,11 @@ def arc_of(start: Point, end: Point, bulge: float) -> Arc:
     centre = ((start[0] + end[0]) / 2 - dy / chord * offset, (start[1] + end[1]) / 2 + dx / chord * offset)
     radius = chord * (1 + bulge * bulge) / (4 * abs(bulge))
     return Arc(centre, radius, math.atan2(start[1] - centre[1], start[0] - centre[0]), 4 * math.atan(bulge))
+
+
+#: Chords of one arc at most, lest one of kilometres takes millions. Half a circle of 13 m radius is as true as
+#: `ARC_CHORD` with so many; nothing that is cut is larger, and a camber of any radius takes fewer.
+MOST_CHORDS: Final = 4096
 
 
 class Motion(Struct, frozen=True):
@@ -217,7 +222,7 @@ class Chain(Struct, frozen=True):
         """The vertices with arcs replaced by chords whose ends lie on the arc; a closed chain's first is not repeated.
 
         Args:
-            chord: greatest distance between arc and chord, millimetres.
+            chord: greatest distance between arc and chord, millimetres; more for arcs of over `MOST_CHORDS`.
         """
         if not any(self.bulges):
             return list(self.points)
@@ -227,7 +232,7 @@ class Chain(Struct, frozen=True):
             points.append(start)
             if bulge:
                 arc = arc_of(start, end, bulge)
-                count = max(2, math.ceil(abs(arc.sweep) / chord_angle(arc.radius, chord)))
+                count = min(max(2, math.ceil(abs(arc.sweep) / chord_angle(arc.radius, chord))), MOST_CHORDS)
                 # As `arc.at` has it, written out: most of what flattens, and of what a shape costs, is in here.
                 (x, y), radius, first, sweep = arc.centre, arc.radius, arc.start, arc.sweep
                 angles = [first + k / count * sweep for k in range(1, count)]

@@ -18,6 +18,7 @@ import pytest
 from benchmarks.fuzz_seeds import DXF
 from cutpath.faults import Fault
 from cutpath.inspect import blocks, load, near
+from cutpath.inspect import read as reading
 from cutpath.inspect.read import read
 from cutpath.inspect.repair.values import Allowed
 from cutpath.inspect.repair.whole import repair
@@ -272,6 +273,22 @@ def test_curves_of_more_vertices_than_any_cut_file_are_refused(tmp_path: Path, m
         read(path)
 
 
+def test_arcs_of_more_chords_than_any_cut_file_are_refused(tmp_path: Path) -> None:
+    path = tmp_path / "sent.dxf"
+    doc = ezdxf.new("R2000", units=4)
+    block = doc.blocks.new("B")
+    # Half a circle of 13 m takes some four thousand chords, of 3 mm sixty.
+    for k in range(100):
+        block.add_circle((0, 7 * k), 13_000, dxfattribs={"layer": "CUT"})
+    insert = doc.modelspace().add_blockref("B", (0, 0), dxfattribs={"row_count": 10, "row_spacing": 900})
+    path.write_bytes(written(doc))
+    with pytest.raises(load.NotReadable, match="over 6,000,000 chords: see that its unit is right"):
+        read(path)
+    insert.dxf.xscale = insert.dxf.yscale = 3 / 13_000
+    path.write_bytes(written(doc))
+    assert len(read(path).items) >= 1000
+
+
 def test_fuzzing_starts_from_files_that_are_read(tmp_path: Path) -> None:
     path = tmp_path / "seed.dxf"
     for seed in DXF:
@@ -286,5 +303,6 @@ def test_bounds_are_what_the_docs_say() -> None:
         f"{load.MOST_ENTITIES:,} entities",
         f"{load.MOST_LINES:,} lines",
         f"{blocks.MOST_VERTICES:,} vertices",
+        f"{reading.MOST_CHORDS:,} chords",
     ):
         assert bound in text

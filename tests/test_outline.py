@@ -11,6 +11,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from cutpath.outline import (
+    MOST_CHORDS,
     Arc,
     Chain,
     Motion,
@@ -23,6 +24,7 @@ from cutpath.outline import (
     shift,
     straight,
 )
+from cutpath.tolerances import ARC_CHORD
 
 PLACES = st.floats(-300, 300)
 POINTS = st.tuples(PLACES, PLACES)
@@ -162,6 +164,20 @@ def test_a_chord_lies_no_further_from_its_arc_than_it_may(radius: float) -> None
     """A chord's middle is radius × (1 - cos(angle / 2)) from its arc, which is twice radius × sin²(angle / 4)."""
     angle = chord_angle(radius, 0.005)
     assert angle > 0 and 2 * radius * math.sin(angle / 4) ** 2 == pytest.approx(min(0.005, radius / 2))
+
+
+@pytest.mark.parametrize("bulge", [1.0, 1e3, 1e6, 1e9])
+def test_an_arc_of_any_size_takes_a_bounded_number_of_chords(bulge: float) -> None:
+    points = Chain(((0.0, 0.0), (900.0, 0.0)), (bulge, 0.0), False).flattened()
+    assert len(points) <= MOST_CHORDS + 1
+    # Half a circle of thirteen metres is still as true as any, and so is a camber of kilometres.
+    assert math.pi / chord_angle(13_000.0, ARC_CHORD) < MOST_CHORDS
+    camber = Chain(((0.0, 0.0), (9000.0, 0.0)), (2 / 9000, 0.0), False)
+    bent = arc_of((0.0, 0.0), (9000.0, 0.0), 2 / 9000)
+    points = camber.flattened()
+    middles = [((a[0] + b[0]) / 2, (a[1] + b[1]) / 2) for a, b in pairwise(points)]
+    assert bent.radius > 5e6 and len(points) > 10
+    assert all(bent.radius - math.dist(bent.centre, at) < 1.01 * ARC_CHORD for at in middles)
 
 
 def test_an_arc_all_but_straight_is_flattened() -> None:

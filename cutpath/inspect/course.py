@@ -2,14 +2,13 @@
 
 from __future__ import annotations
 
-import math
 from collections.abc import Sequence
 from functools import cached_property
 from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
-from cutpath.outline import Chain
+from cutpath.outline import MOST_CHORDS, Chain
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
@@ -112,6 +111,19 @@ class Course:
             on = self.centre + self.radius[:, None] * np.stack((np.cos(angle), np.sin(angle)), axis=1)
         return np.where(self.curved[:, None], on, plain)
 
+    def chords(self, chord: float) -> Ints:
+        """How many chords stand for each segment, shape (n,); as many as `Chain.flattened` makes of it.
+
+        Args:
+            chord: greatest distance between arc and chord, millimetres.
+        """
+        count = np.ones(len(self), dtype=np.int64)
+        bent = self.curved
+        # As `chord_angle` has it.
+        step = 4 * np.arcsin(np.sqrt(np.minimum(chord / self.radius[bent], 0.5) / 2))
+        count[bent] = np.ceil(np.abs(self.sweep[bent]) / step).clip(2, MOST_CHORDS).astype(np.int64)
+        return count
+
     def points(self, chord: float) -> tuple[Floats, Ints]:
         """Every segment as short chords.
 
@@ -121,13 +133,7 @@ class Course:
         Returns:
             Points, shape (m, 2), each segment's first and last among them, and the segment that each belongs to.
         """
-        count = np.ones(len(self), dtype=np.int64)
-        bent = np.flatnonzero(self.curved)
-        if len(bent):
-            ratio = np.clip(1 - chord / self.radius[bent], 0.0, 1.0)
-            step = np.where(ratio < 1.0, 2 * np.arccos(ratio), math.pi)
-            step = np.clip(step, math.tau / 4096, math.pi / 4)
-            count[bent] = np.maximum(2, np.ceil(np.abs(self.sweep[bent]) / step)).astype(np.int64)
+        count = self.chords(chord)
         segment = np.repeat(np.arange(len(self)), count + 1)
         begins = np.concatenate(([0], np.cumsum(count + 1)))[:-1]
         k = np.arange(len(segment)) - begins[segment]

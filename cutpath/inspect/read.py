@@ -7,9 +7,11 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any, Final
 
 from cutpath.inspect.blocks import Blocks, TooMuch
+from cutpath.inspect.course import Course
 from cutpath.inspect.entities import IGNORED, item_of
 from cutpath.inspect.load import MOST_ENTITIES, NotReadable, load
 from cutpath.inspect.values import Element, LayerSeen, Seen, Space
+from cutpath.tolerances import ARC_CHORD
 
 if TYPE_CHECKING:
     from ezdxf.document import Drawing as Document
@@ -36,6 +38,8 @@ _SAID: Final = re.compile(
 )
 #: A stringer drawn in inches is some 40 to 200 units long, one in millimetres 1000 and more.
 _INCHES_BELOW: Final = 400.0
+#: Chords that all arcs together may come to: a cut file's come to thousands, a hundred thousand fillets of 6 mm to 4 million.
+MOST_CHORDS: Final = 6_000_000
 _TEXTS: Final = frozenset(("TEXT", "MTEXT"))
 #: Texts beyond this many say nothing that those before did not.
 _MOST_TEXTS: Final = 2000
@@ -54,7 +58,7 @@ def read(path: Path) -> Seen:
     try:
         return seen(str(path), document, flaws)
     except TooMuch as why:
-        raise NotReadable(f"{path}: {why}: explode and purge it") from None
+        raise NotReadable(f"{path}: {why}: see that its unit is right, explode and purge it, or split it") from None
     except RecursionError:
         raise NotReadable(f"{path}: is nested too deeply for a drawing") from None
 
@@ -68,7 +72,7 @@ def seen(name: str, document: Document, flaws: tuple[str, ...] = ()) -> Seen:
         flaws: what had to be mended to read it.
 
     Raises:
-        TooMuch: its blocks unfold to more than is looked at.
+        TooMuch: it draws, or its blocks unfold to, more than is looked at.
     """
     texts = _texts(document)
     unit, per = _unit(document, texts)
@@ -80,6 +84,9 @@ def seen(name: str, document: Document, flaws: tuple[str, ...] = ()) -> Seen:
         per = 25.4 if 0 < long < _INCHES_BELOW else 1.0
         if per != 1.0:
             items, cycles = _items(document, per)
+    curved = Course([i.chain for i in items if i.chain is not None and any(i.chain.bulges)])
+    if int(curved.chords(ARC_CHORD).sum()) > MOST_CHORDS:
+        raise TooMuch(f"draws arcs so large or so many that they come to over {MOST_CHORDS:,} chords")
     return Seen(
         name,
         document.acad_release,

@@ -37,7 +37,7 @@ _ELSEWHERE: Final = 0.02
 _SURE: Final = 1.2
 _ON: Final = 0.05
 #: Points along lines while a file is sought.
-_POINTS: Final = 150
+_POINTS: Final = 400
 
 
 class WantedCuts(Struct, frozen=True):
@@ -237,12 +237,14 @@ def _anywhere(file: FileLines, own: Floats, meant: Floats) -> Iterator[FilePlace
 
 
 def _along(chains: Sequence[Chain]) -> Floats:
-    """Points along chains, evenly over all of them."""
+    """Points along chains, evenly over all of them, and their outermost ones, which say how large they are."""
     import shapely
 
     line = lines_of(chains)
-    found: Floats = shapely.get_coordinates(shapely.segmentize(line, max(line.length / _POINTS, 0.01)))
-    return found
+    places = (np.arange(_POINTS) + 0.5) / _POINTS * line.length
+    rows = shapely.get_coordinates(line)
+    outermost = rows[np.concatenate((rows.argmin(0), rows.argmax(0)))]
+    return np.concatenate((shapely.get_coordinates(shapely.line_interpolate_point(line, places)), outermost))
 
 
 def lines_of(chains: Sequence[Chain]) -> Any:
@@ -261,6 +263,8 @@ def _shares(drawn: Sequence[Chain], own: Floats, meant: Any, along: Floats, plac
     if np.all((along >= low) & (along <= high), axis=1).mean() < _LEAST:
         return 0.0, 0.0
     one = shapely.distance(shapely.points(there), meant)
+    if (one <= SAME_LINE).mean() < _LEAST:
+        return 0.0, 0.0
     moved = [shapely.LineString(place.map(shapely.get_coordinates(c.line(ARC_CHORD)))) for c in drawn]
     other = shapely.distance(shapely.points(along), shapely.MultiLineString(moved))
     return (
