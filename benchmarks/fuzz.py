@@ -43,7 +43,7 @@ with atheris.instrument_imports(
 
 from benchmarks.fuzz_seeds import DXF, LENGTHS, TRICKY, cut_files, held_jobs, jobs, lists
 
-# Files at the bounds of size take many seconds, which is measured elsewhere; here they would only take time from others.
+# Files at the bounds of size take many seconds, which is measured elsewhere; here they would only take time.
 cutpath.inspect.read.MOST_ENTITIES = cutpath.inspect.repair.whole.MOST_ENTITIES = 4_000  # type: ignore[misc]
 cutpath.inspect.blocks.MOST_VERTICES, cutpath.inspect.read.MOST_CHORDS = 20_000, 200_000  # type: ignore[misc]
 

@@ -38,7 +38,7 @@ _SAID: Final = re.compile(
 )
 #: A stringer drawn in inches is some 40 to 200 units long, one in millimetres 1000 and more.
 _INCHES_BELOW: Final = 400.0
-#: Chords that all arcs together may come to: a cut file's come to thousands, a hundred thousand fillets of 6 mm to 4 million.
+#: Chords that all arcs together may come to: a cut file's come to thousands, a hundred thousand fillets to 4 million.
 MOST_CHORDS: Final = 6_000_000
 _TEXTS: Final = frozenset(("TEXT", "MTEXT"))
 #: Texts beyond this many say nothing that those before did not.
