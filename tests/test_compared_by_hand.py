@@ -12,10 +12,10 @@ from shapely.geometry import Polygon, box
 
 from cutpath.cut.relief import fillet_in
 from cutpath.cut.simulate.compare import SimulatedCut, _holder, compare
-from cutpath.cut.simulate.edge import edge_of
+from cutpath.cut.simulate.edge import Edge, edge_of
 from cutpath.cut.simulate.meant import Meant, region_of
 from cutpath.cut.simulate.sweep import _band, round_places
-from cutpath.cut.simulate.throat import _reaches, throats_as_cut
+from cutpath.cut.simulate.throat import _along, _reaches, throats_as_cut
 from cutpath.design.throat import InsideCorner, throats
 from cutpath.outline import Arc, Chain, Point, circle, straight
 from cutpath.tolerances import ARC_CHORD, CUT
@@ -131,6 +131,9 @@ def test_chords_stand_no_farther_off_an_arc_than_asked(radius: float, chord: flo
         middles = (places[1:] + places[:-1]) / 2
         off = radius - np.hypot(*(middles - np.array(arc.centre)).T)
         assert off.max() <= chord * (1 + 1e-9)
+        # One chord fewer would stand farther off, and some arcs are short enough for one alone.
+        fewer = len(places) - 2
+        assert fewer == 0 or radius * (1 - math.cos(sweep / fewer / 2)) > chord * (1 - 1e-6)
         assert np.allclose(np.hypot(*(places - np.array(arc.centre)).T), radius)
 
 
@@ -144,6 +147,15 @@ def test_what_a_tool_sweeps_along_an_arc_lies_between_two_circles() -> None:
     # A tool as wide as the arc is sharp leaves no hole.
     full = Polygon(_band(Arc((7.0, -2.0), 5.0, 0.4, 2.0), 5.0, 0.01))
     assert full.area == pytest.approx(10.0**2 * 2.0 / 2, abs=0.2) and centre.distance(full) < 1e-9
+
+
+@pytest.mark.parametrize("high", [0, 1, 2])
+def test_a_side_lies_along_a_line_where_both_its_ends_and_its_middle_do(high: int) -> None:
+    """One place of the three lies 1.2 from the line, and the others nearer."""
+    line = shapely.LineString([(0.0, 0.0), (50.0, 1.2 if high == 1 else 0.0), (100.0, 0.0)])
+    ends = [(0.0, 1.2 if high == 0 else 0.0), (100.0, 1.2 if high == 2 else 0.0)]
+    side = Edge(np.array([ends]))
+    assert not _along(side, line, 1.0).any() and _along(side, line, 1.3).all()
 
 
 def test_how_far_a_corners_relief_or_fillet_reaches() -> None:

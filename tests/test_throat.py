@@ -8,7 +8,7 @@ import pytest
 from msgspec.structs import replace
 
 from cutpath.cut.relief import fillet_in
-from cutpath.design.throat import InsideCorner, throats
+from cutpath.design.throat import InsideCorner, _drawn, throats
 from cutpath.outline import Arc, Chain, shift, straight
 
 CORNER = InsideCorner(2, (0.0, 0.0), None)
@@ -64,7 +64,7 @@ def test_a_relief_counts_where_it_faces_what_lies_behind() -> None:
         assert of(InsideCorner(2, (0.0, radius), arc), right) == pytest.approx(40.0 - farthest, abs=1e-9)
 
 
-def test_a_relief_that_faces_away_from_the_nearest_is_measured_to_a_tenth_of_a_micrometre() -> None:
+def test_a_relief_that_faces_away_from_the_nearest_is_measured_to_a_fortieth_of_a_micrometre() -> None:
     """The edge above is nearest to the centre and the arc faces the one below, where it comes nearer by its radius."""
     radius = 4.7625
     # Turned by an angle that falls between the ends of chords however they are counted.
@@ -73,7 +73,7 @@ def test_a_relief_that_faces_away_from_the_nearest_is_measured_to_a_tenth_of_a_m
         above = straight(((-500.0, 50.0), (500.0, 50.0)), closed=False)
         below = straight(((-500.0, -51.0), (500.0, -51.0)), closed=False)
         found = of(InsideCorner(2, (0.0, radius), relief), above, below)
-        assert 0 <= found - (51.0 - radius) <= 1.01e-4
+        assert 0 <= found - (51.0 - radius) <= 2.51e-5
     for share in range(40):
         angle = -math.pi * (0.3 + 0.01 * share + 0.0033)
         nx, ny = math.cos(angle), math.sin(angle)
@@ -82,7 +82,18 @@ def test_a_relief_that_faces_away_from_the_nearest_is_measured_to_a_tenth_of_a_m
         )
         above = straight(((-500.0, 50.0), (500.0, 50.0)), closed=False)
         found = of(InsideCorner(2, (0.0, radius), Arc((0.0, 0.0), radius, math.pi, math.pi)), above, slanted)
-        assert 0 <= found - (51.0 - radius) <= 1.01e-4
+        assert 0 <= found - (51.0 - radius) <= 2.51e-5
+
+
+@pytest.mark.parametrize("radius", [0.02, 0.5, 4.7625, 50.0])
+def test_chords_that_stand_for_a_relief_are_as_fine_as_is_said_and_no_finer(radius: float) -> None:
+    """Half a chord's angle is the one whose cosine is the radius less 0.000025 mm, to the radius."""
+    for share in range(1, 60):
+        sweep = math.pi * share / 40
+        drawn = _drawn(Arc((3.0, -2.0), radius, 0.3, sweep))
+        step = 2 * math.acos(1 - 2.5e-5 / radius)
+        assert len(drawn.coords) - 1 == math.ceil(sweep / step)
+        assert drawn.length == pytest.approx(sweep * radius, rel=1e-3)
 
 
 def test_what_a_relief_faces_is_told_by_where_it_stands() -> None:

@@ -15,7 +15,7 @@ if TYPE_CHECKING:
     from shapely import LineString
 
 # Chords this fine stand for a relief arc where it is measured against, millimetres: an error no printed digit shows.
-_FINE = 1e-4
+_FINE = 2.5e-5
 
 Rim = tuple[tuple[Point, ...], float]
 """A hole's or slot's rim, millimetres: the hole's centre, or the centres of the slot's round ends, and half its width.
@@ -108,5 +108,5 @@ def _drawn(arc: Arc) -> LineString:
     """A relief in chords; kept for one corner, which may be held against many rims."""
     import shapely
 
-    count = max(64, math.ceil(abs(arc.sweep) / (chord_angle(arc.radius, _FINE) / 2)))
+    count = math.ceil(abs(arc.sweep) / chord_angle(arc.radius, _FINE))
     return shapely.LineString([arc.at(i / count) for i in range(count + 1)])

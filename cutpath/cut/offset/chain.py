@@ -9,6 +9,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
+from functools import partial
 from itertools import pairwise
 
 from msgspec.structs import replace
@@ -67,15 +68,14 @@ def offset_chain(chain: Chain, distance: float, *, outside: Outside = "sharp") -
     raws = set_off(source, distance, outside, chain.closed)
     parts = split(raws)
     room = clearances([p.left.at(0.5) for p in parts], source, abs(distance))
-    gap = source[0].start
     # What is too near by less than rounding in a file stays, unless the path can only be linked without it.
     for slack in (FILE_MATCH, SAME_POINT):
         kept = _merged([p for p, r in zip(parts, room, strict=True) if r >= abs(distance) - slack])
-        found = _gap(kept, raws, chain.closed)
-        if found is None:
+        gap = _gap(kept, raws, chain.closed) if kept else source[0].start
+        if gap is None:
             return _chain(kept, chain.closed)
-        gap = found
-    raise ToolTooWide(distance, min((p.start for p in source), key=lambda p: math.dist(p, gap)))
+        place = min((p.start for p in source), key=partial(math.dist, gap))
+    raise ToolTooWide(distance, place)
 
 
 def _merged(parts: Sequence[Raw]) -> list[Raw]:
@@ -94,8 +94,6 @@ def _gap(kept: Sequence[Raw], raws: Sequence[Raw], closed: bool) -> Point | None
 
     Round a chain that doesn't cross itself the true offset keeps the order of its segments.
     """
-    if not kept:
-        return raws[0].left.start if raws else (0.0, 0.0)
     pieces = [k.left for k in kept]
     joints = [(a.end, b.start) for a, b in pairwise(pieces)]
     if closed:

@@ -157,11 +157,9 @@ def _holder(pieces: Sequence[Polygon], design: Polygon) -> Polygon | None:
     import shapely
 
     near = shapely.STRtree(list(pieces)).query(design, predicate="intersects")
-    area, best = max(((float(design.intersection(pieces[i]).area), int(i)) for i in near), default=(0.0, -1))
-    if area < design.area / 2:
-        # Of two polygons that are one but for the last digit the overlay now and then finds nothing; on a grid it does.
-        shared = [(float(shapely.intersection(design, pieces[i], grid_size=FILE_MATCH).area), int(i)) for i in near]
-        area, best = max(shared, default=(0.0, -1))
+    # Of two polygons that are one but for the last digit the overlay now and then finds nothing; on a grid it does.
+    shared = [(float(shapely.intersection(design, pieces[i], grid_size=FILE_MATCH).area), int(i)) for i in near]
+    area, best = max(shared, default=(0.0, 0))
     return pieces[best] if area > 0 else None
 
 
@@ -177,7 +175,7 @@ def _fillets(piece: Polygon, edge: Edge, corners: Sequence[Point], least: float)
 
 
 def _greatest(places: Any, depths: Any) -> tuple[float, Point | None]:
-    if not len(depths) or not depths.max() > 0:
+    if not len(depths):
         return 0.0, None
     worst = int(depths.argmax())
     return float(depths[worst]), (float(places[worst][0]), float(places[worst][1]))

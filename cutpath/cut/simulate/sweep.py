@@ -49,7 +49,7 @@ def round_places(arc: Arc, chord: float) -> Any:
     import numpy as np
 
     step = chord_angle(arc.radius, chord)
-    angles = arc.start + arc.sweep * np.linspace(0.0, 1.0, max(1, math.ceil(abs(arc.sweep) / step)) + 1)
+    angles = arc.start + arc.sweep * np.linspace(0.0, 1.0, math.ceil(abs(arc.sweep) / step) + 1)
     return np.stack([np.cos(angles), np.sin(angles)], axis=1) * arc.radius + np.array(arc.centre)
 
 

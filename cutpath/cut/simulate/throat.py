@@ -59,15 +59,17 @@ def throats_as_cut(piece: Polygon, region: Region, meant: Meant, radius: float, 
 def _reaches(outline: Chain, corners: tuple[Point, ...], radius: float) -> list[float]:
     """How far from each corner its relief reaches, or in a square corner the tool's fillet."""
     arcs = [(a, b, arc_of(a, b, bulge)) for a, b, bulge in outline.segments() if bulge]
-    reaches = []
-    for corner in corners:
-        through = [
-            max(math.dist(corner, a), math.dist(corner, b))
-            for a, b, arc in arcs
-            if abs(math.dist(corner, arc.centre) - arc.radius) <= FILE_MATCH
-        ]
-        reaches.append(min(through, default=radius))
-    return reaches
+    return [
+        next(
+            (
+                max(math.dist(corner, a), math.dist(corner, b))
+                for a, b, arc in arcs
+                if abs(math.dist(corner, arc.centre) - arc.radius) <= FILE_MATCH
+            ),
+            radius,
+        )
+        for corner in corners
+    ]
 
 
 def _along(edge: Edge, lines: Any, within: float) -> Any:
