@@ -16,12 +16,12 @@ from cutpath.inspect.against.lie import (
     MIXED,
     ON,
     _along,
+    _Laid,
     _longest,
     _nearest,
     _refined,
     _shifts,
     _sides,
-    _Similarity,
     _starts,
     lie_of,
 )
@@ -344,7 +344,7 @@ def test_a_place_that_is_nearly_right_is_made_right_though_a_quarter_lies_elsewh
         turn = math.radians(-20.0 + 0.5) * (-1 if mirrored else 1)
         factor = (-1 if mirrored else 1) * more / 2 * complex(math.cos(turn), math.sin(turn))
         middle = put((500 + 100j,), 20.0, mirrored=mirrored, size=2.0, shift=7 + 8j)[0]
-        start = _Similarity(mirrored, factor, 503 + 100j - factor * (middle.conjugate() if mirrored else middle))
+        start = _Laid(mirrored, factor, 503 + 100j - factor * (middle.conjugate() if mirrored else middle))
         place = _refined(drawn, sides, start, (*_WIDE, 0.02, 0.02, 0.02), scaled=scaled)
         assert abs(place.factor) == pytest.approx(0.5, rel=1e-9 if not scaled else 1e-6)
         back = place.of(np.array(put(PLANK, 20.0, mirrored=mirrored, size=2.0, shift=7 + 8j)))

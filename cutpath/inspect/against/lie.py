@@ -81,7 +81,7 @@ class _Border(Struct, frozen=True):
     fine: _Sides
 
 
-class _Similarity(Struct, frozen=True):
+class _Laid(Struct, frozen=True):
     """A place of a drawn outline: mirrored in the x axis or not, times a factor, and shifted."""
 
     mirrored: bool
@@ -162,21 +162,21 @@ def _long_side(polygon: Any) -> complex:
     return complex(max(b - a, c - b, key=abs))
 
 
-def _starts(drawn: Any, wanted: Any, size: float) -> list[_Similarity]:
+def _starts(drawn: Any, wanted: Any, size: float) -> list[_Laid]:
     """Places of one size that may come to lie on the line, the likeliest first."""
     few, back = _along(drawn.exterior, _FEW), _along(wanted.exterior, _FEW)
     rough = _sides(wanted.exterior.simplify(_ROUGH))
-    tried: list[tuple[float, _Similarity, Points]] = []
+    tried: list[tuple[float, _Laid, Points]] = []
     for mirrored in (False, True):
         for turn in _turns(drawn, wanted, size, mirrored=mirrored):
-            turned = _Similarity(mirrored, complex(np.exp(1j * turn)) / size, 0j)
+            turned = _Laid(mirrored, complex(np.exp(1j * turn)) / size, 0j)
             for shift in _shifts(turned.of(few), back):
-                place = _Similarity(mirrored, turned.factor, shift)
+                place = _Laid(mirrored, turned.factor, shift)
                 there = place.of(few)
                 _, _, apart = _nearest(rough, there)
                 tried.append((float(np.minimum(apart, _CLIP).mean()), place, there))
     tried.sort(key=lambda each: each[0])
-    found: list[tuple[_Similarity, Points]] = []
+    found: list[tuple[_Laid, Points]] = []
     for _, place, there in tried:
         if all(np.abs(there - other).max() > _SAME for _, other in found):
             found.append((place, there))
@@ -222,9 +222,7 @@ def _along(ring: Any, count: int) -> Points:
     return _points(shapely.line_interpolate_point(ring, np.linspace(0, ring.length, count, endpoint=False)))
 
 
-def _refined(
-    points: Points, sides: _Sides, place: _Similarity, widths: tuple[float, ...], *, scaled: bool
-) -> _Similarity:
+def _refined(points: Points, sides: _Sides, place: _Laid, widths: tuple[float, ...], *, scaled: bool) -> _Laid:
     """A place brought to where most points lie on the line; those that don't count less with every step."""
     for width in widths:
         there = place.of(points)
@@ -238,7 +236,7 @@ def _refined(
         turn, grow = np.clip([step[2], step[3] if scaled else 0.0], -_STEP, _STEP)
         by = complex(np.exp(grow + 1j * turn))
         shift = by * (place.shift - middle) + middle + complex(step[0], step[1])
-        place = _Similarity(place.mirrored, by * place.factor, shift)
+        place = _Laid(place.mirrored, by * place.factor, shift)
     return place
 
 
@@ -260,7 +258,7 @@ def _nearest(sides: _Sides, points: Points) -> tuple[Points, Floats, Floats]:
     return sides.along[best], local.imag[each, best], np.sqrt(apart[each, best])
 
 
-def _share(drawn: Any, points: Points, place: _Similarity, border: Any) -> float:
+def _share(drawn: Any, points: Points, place: _Laid, border: Any) -> float:
     """How much of the two outlines lies on the other, the lesser of the two."""
     import shapely
 
@@ -273,7 +271,7 @@ def _share(drawn: Any, points: Points, place: _Similarity, border: Any) -> float
     return min(on(place.of(points), border), on(_along(border, _MANY), ring))
 
 
-def _lie(place: _Similarity, grown: float, share: float) -> Lie:
+def _lie(place: _Laid, grown: float, share: float) -> Lie:
     """A place in words that reports use."""
     own = 1 / abs(place.factor)
     scale = next((size for size in MIXED if abs(own / size - 1) <= _SIZE), own)
