@@ -174,13 +174,28 @@ def test_the_ground_between_two_places_is_what_was_read_there() -> None:
         # Two of them, apart or meeting at nothing, where it may be a hair over.
         ([(0, 0), (50, 5), (100, 0), (150, 3), (200, 0)], [Dig(0, 100, 5, 50), Dig(100, 200, 3, 150)]),
         ([(0, 5e-7), (50, 5), (100, 5e-7), (150, 3), (200, 5e-7)], [Dig(0, 100, 5, 50), Dig(100, 200, 3, 150)]),
+        ([(0, 0.9e-6), (100, 1.1e-6), (200, 3), (300, 1.1e-6), (400, 0.9e-6)], [Dig(0, 400, 3, 200)]),
         ([(0, -1), (50, 1), (100, -1), (150, -1), (200, 3)], [Dig(25, 75, 1, 50), Dig(162.5, 200, 3, 200)]),
         # What is highest is told where it is, over however many readings.
         ([(0, 1), (50, 2), (100, 9), (150, 4), (200, 3)], [Dig(0, 200, 9, 100)]),
         ([(0, 0), (50, 0), (100, -3)], []),
         ([], []),
     ],
-    ids=["hill", "start", "end", "all", "low", "low start", "two", "hair", "apart", "highest", "none", "nothing"],
+    ids=[
+        "hill",
+        "start",
+        "end",
+        "all",
+        "low",
+        "low start",
+        "two",
+        "hair",
+        "slope of a hair",
+        "apart",
+        "highest",
+        "none",
+        "nothing",
+    ],
 )
 def test_stretches_over_nothing(heights: list[tuple[float, float]], found: list[Dig]) -> None:
     got = [(dig.start, dig.stop, dig.deepest, dig.at) for dig in _stretches(heights)]

@@ -67,6 +67,14 @@ def test_a_straight_stringer_in_both_frames() -> None:
     assert stringer.keeps_edge and stringer.sill_depth is None and stringer.treads == ()
 
 
+def test_the_leftmost_point_lies_at_nothing_whatever_the_gap_at_the_header() -> None:
+    """The top, 20 out and 40 down, is the leftmost; the toe stands 1025 out and 900 down."""
+    stringer = build_straight(OPEN, asked(top_gap=20.0), 280.0, mm)
+    xs = [stringer.to_board(v.point)[0] for v in stringer.vertices]
+    assert min(xs) == pytest.approx(0, abs=1e-9) and xs[-1] == min(xs)
+    assert max(xs) == pytest.approx(stringer.length) == pytest.approx(0.8 * 1025 + 0.6 * 900 - 0.8 * 20 - 0.6 * 40)
+
+
 def test_a_notch_for_the_sill_takes_from_seat_and_riser() -> None:
     stringer = build_straight(OPEN, asked(sill_notch=SillNotch(60.0, 30.0)), 280.0, mm)
     assert placed(stringer)[2:5] == [
@@ -341,7 +349,7 @@ def test_a_housing_may_run_out_into_the_sills_notch_and_nowhere_beside_it() -> N
     stringer, spec = part(sill_notch=SillNotch(60.0, 30.0))
     for fine in ((970, -950, 1000, -850), (960, -890, 1024.9, -840), (965, -870, 1000, -800)):
         runs_out(stringer, spec, shapely.box(*fine), mm)
-    for wrong in ((1000, -880, 1030, -875), (780, -890, 810, -860), (1000, -860, 1030, -850)):
+    for wrong in ((1000, -880, 1030, -875), (780, -890, 810, -860), (790, -890, 830, -880), (1000, -860, 1030, -850)):
         with pytest.raises(ImpossibleStringer, match="runs"):
             runs_out(stringer, spec, shapely.box(*wrong), mm)
 

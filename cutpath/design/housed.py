@@ -111,7 +111,7 @@ def _one_for_all(stair: Stair, spec: StringerSpec, play: float, run_out: float) 
         ceiling = level_cut(stair, spec) + run_out
         upper += [(face, ceiling), (back, ceiling)]
     else:
-        upper[-1] = (back, upper[-1][1])
+        upper[-1] = (back, top)
     return (Housed(_tidy([*lower, *upper]), tuple(backs), tuple(range(1, len(steps) + 1))),)
 
 
