@@ -448,6 +448,23 @@ def test_a_number_is_found_past_the_place_where_readings_begin_to_change_otherwi
     assert fit.numbers == pytest.approx((90,), abs=1e-6) and fit.worst < 1e-6
 
 
+def test_of_two_numbers_both_are_followed_until_neither_changes() -> None:
+    """As above, and the plumb cut 240 from the second corner, which bounds its throat past 80 more of width.
+
+    A board 90 wider reads 90, 40 and 80 more: steps end at 70, 85 and 90. The scale is there after the first one.
+    """
+    points = ((320, 0), (1120, 0), (1440, 240), *NOTCHED.points[3:8], (128, 256))
+    near = replace(NOTCHED, points=points)
+    found = [
+        Compared("tips", ("tip_to_tip", ""), 500.0, 500.0),
+        Compared("width", ("width", ""), 490.0, 400.0),
+        Compared("third", ("throat", "corner 3"), 155.0 + 40, 155.0),
+        Compared("second", ("throat", "corner 2"), 155.0 + 80, 155.0),
+    ]
+    fit = _fit((TABLE["scale-along"], TABLE["board-width"]), found, near, 1.0)
+    assert fit.numbers == pytest.approx((1, 90), abs=1e-6) and fit.worst < 1e-6
+
+
 @pytest.mark.parametrize(("read", "number"), [(160.0, 150.0), (-160.0, -150.0), (149.0, 149.0)])
 def test_no_cause_is_fitted_beyond_its_reach(read: float, number: float) -> None:
     """A tape is looked for up to 150 off."""
