@@ -130,7 +130,12 @@ GUARDS: dict[tuple[str, ...], tuple[str, ...]] = {
         "inspect.against.whole",
     ): ("test_against_by_hand", "test_followed_by_hand", "test_laid_by_hand", "test_parts_by_hand"),
     ("inspect.against.lie",): ("test_lie_by_hand", "test_laid_by_hand", "test_against_by_hand"),
-    ("inspect.against.program",): ("test_followed_by_hand", "test_laid_by_hand", "test_against_exports"),
+    ("inspect.against.program",): (
+        "test_followed_by_hand",
+        "test_parts_by_hand",
+        "test_laid_by_hand",
+        "test_against_exports",
+    ),
     ("design.straight", "design.housed"): ("test_housed_by_hand", "test_housed"),
     ("design.stair", "design.holes", "design.ground", "design.tape"): (
         "test_solver_by_hand",

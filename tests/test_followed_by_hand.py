@@ -11,6 +11,7 @@ import pytest
 import shapely
 
 from cutpath.cut.program import Operation
+from cutpath.faults import Fault
 from cutpath.inspect.against.followed import follow
 from cutpath.inspect.against.program import (
     FileLines,
@@ -20,11 +21,13 @@ from cutpath.inspect.against.program import (
     lines_of,
     moved_lines,
     offs,
+    programs_of,
     stretches,
     which,
 )
 from cutpath.inspect.values import Followed, Hit, PartCutHere
 from cutpath.outline import Chain, Point, circle, straight
+from tests.jobs import job_with, plan_of
 
 #: The second of two boards, with two parts on it.
 PARTS = (SimpleNamespace(name="left"), SimpleNamespace(name="right"))
@@ -75,7 +78,7 @@ def file(
     rows = tuple(
         (line(points, len(points) == 4), str(k), "CUT") for k, points in enumerate(lines or (ELBOW, SIDE, SLOT))
     )
-    return FileLines(rows, tuple(line(p, closed=True) for p in pockets), holes, None)
+    return FileLines(rows, tuple(line(p, closed=True) for p in pockets), holes)
 
 
 def held(
@@ -289,7 +292,7 @@ def test_a_file_is_the_one_that_it_lies_on() -> None:
     assert which(file(), (OTHER,), said=False) is None
     assert which(file(), (OTHER,), said=True) is None
     assert which(file(), (), said=True) is None
-    assert which(FileLines((), (), (), None), (WANTED,), said=True) is None
+    assert which(FileLines((), (), ()), (WANTED,), said=True) is None
     # What a board's file is when its parts are whole in it, that it isn't said to be.
     whole = WantedCuts(1, 0, 3, WANTED.lines, (), (), False, WANTED.whole)
     assert which(file(), (whole,), said=True) is None
@@ -357,7 +360,7 @@ def test_the_line_nearest_to_a_place_gives_its_handle() -> None:
     assert handles_near(there, FilePlace(), (399.0, 90.0)) == ("0", "CUT")
     assert handles_near(there, FilePlace(), (120.0, 41.0)) == ("2", "CUT")
     assert handles_near(there, FilePlace(shift=(-300.0, 0.0)), (350.0, 1.0)) == ("1", "CUT")
-    assert handles_near(FileLines((), (), (), None), FilePlace(), (0.0, 0.0)) == ("", "")
+    assert handles_near(FileLines((), (), ()), FilePlace(), (0.0, 0.0)) == ("", "")
     assert moved_lines(there, FilePlace(shift=(10.0, 0.0))).bounds == (10.0, 0.0, 910.0, 100.0)
     assert circle((0.0, 0.0), 1.0).closed and PartCutHere("a", 1, 1.0, 0.0, (0.0, 0.0)).number == 1
 
@@ -384,3 +387,89 @@ def test_unless_a_file_says_what_it_is_nearly_all_has_to_be_there() -> None:
         assert (which(more, (program,), said=False) is not None) == known
     # Of two places that are as good the one that the job has.
     assert which(file(((0.0, 0.0), (800.0, 0.0))), (program,), said=True) == (program, FilePlace())
+
+
+def _chain(long: float, x: float = 0.0) -> Chain:
+    return line(((x, 0.0), (x + long, 0.0)))
+
+
+def programs(monkeypatch: pytest.MonkeyPatch, *boards: str, bed: tuple[float, float] | None) -> tuple[WantedCuts, ...]:
+    """What is wanted of boards: "whole", "two" set-ups, "none" for one that can't be cut, "shared"."""
+    drill, mark = Operation("drill", 1, centre=(30.0, 5.0), diameter=6.0), Operation("mark", 0, _chain(5.0))
+    pocket, slot = Operation("pocket", 0, _chain(9.0), depth=4.0), Operation("inner", 1, _chain(20.0))
+    outlines = tuple(Operation("outline", part, _chain(long)) for part, long in ((0, 70.0), (1, 40.0), (0, 10.0)))
+    every = (drill, mark, pocket, slot, *outlines)
+    pin = Operation("drill", -1, centre=(60.0, 5.0), diameter=8.0)
+    first = SimpleNamespace(number=1, operations=(pin, drill, slot, outlines[0]), is_index=lambda o: o == pin)
+    second = SimpleNamespace(number=2, operations=(mark, pocket, outlines[1], outlines[2]), is_index=lambda o: False)
+
+    def cut(plan: Any, index: int, places: Any) -> str:
+        assert places == "places"
+        if boards[index] == "none":
+            raise Fault("the tool can't follow it")
+        return boards[index]
+
+    def divided(plan: Any, index: int, done: str) -> Any:
+        set_ups = (first, second) if done == "two" else ()
+        return SimpleNamespace(program=SimpleNamespace(operations=every), set_ups=set_ups)
+
+    for name, stand in (("board_program", cut), ("with_set_ups", divided), ("label_places", lambda plan: "places")):
+        monkeypatch.setattr(f"cutpath.inspect.against.program.{name}", stand)
+    pairs = {"shared": ((0, 1),)}
+    rows = tuple(
+        SimpleNamespace(parts=PARTS, common=pairs.get(each, ()), pairs=list(pairs.get(each, ()))) for each in boards
+    )
+    plan: Any = SimpleNamespace(
+        layout=SimpleNamespace(boards=rows), job=SimpleNamespace(machine=SimpleNamespace(bed=bed))
+    )
+    return programs_of(plan)
+
+
+def test_what_each_file_of_a_job_is_to_cut(monkeypatch: pytest.MonkeyPatch) -> None:
+    found = programs(monkeypatch, "whole", "none", "two", "shared", bed=(60.0, 60.0))
+    assert [(w.board, w.set_up, w.of, w.shared) for w in found] == [
+        (2, 0, 2, False),
+        (2, 1, 2, False),
+        (2, 2, 2, False),
+        (3, 0, 0, True),
+    ]
+    board, first, second, shared = found
+    for each in found:
+        assert each.whole == (80.0, 40.0), "of all lines that free it, and no other"
+    for each in (board, shared):
+        assert [(o.kind, o.part) for o in each.lines] == [
+            ("inner", 1),
+            ("outline", 0),
+            ("outline", 1),
+            ("outline", 0),
+        ]
+        assert [o.kind for o in each.pockets] == ["pocket"]
+        assert [(o.centre, what) for o, what in each.holes] == [((30.0, 5.0), "")]
+    assert [(o.centre, what) for o, what in first.holes] == [((60.0, 5.0), "index hole"), ((30.0, 5.0), "")]
+    assert [o.kind for o in first.lines] == ["inner", "outline"] and first.pockets == ()
+    assert [o.kind for o in second.lines] == ["outline", "outline"] and len(second.pockets) == 1
+    assert second.holes == ()
+
+
+def test_boards_that_are_cut_whole_have_their_parts_whole(monkeypatch: pytest.MonkeyPatch) -> None:
+    assert programs(monkeypatch, "whole", "whole", bed=(60.0, 60.0)) == ()
+    assert programs(monkeypatch, "whole", "whole", bed=None) == ()
+    assert [w.board for w in programs(monkeypatch, "whole", "shared", bed=None)] == [1]
+    assert [w.board for w in programs(monkeypatch, "shared", "none", "whole", bed=(60.0, 60.0))] == [0]
+
+
+def test_a_job_s_set_ups_cut_what_its_boards_do() -> None:
+    plan = plan_of(job_with("garden-room"))
+    found = programs_of(plan)
+    assert found
+    for number in {w.board for w in found}:
+        own = [w for w in found if w.board == number]
+        assert [w.set_up for w in own] == list(range(len(own))) and {w.of for w in own} == {len(own) - 1}
+        whole, *set_ups = own
+        for part in range(len(plan.layout.boards[number].parts)):
+            long = sum(o.chain.length() for o in whole.lines if o.part == part and o.kind == "outline" and o.chain)
+            here = sum(
+                o.chain.length() for w in set_ups for o in w.lines if o.part == part and o.kind == "outline" and o.chain
+            )
+            # Where two meet both cut a little.
+            assert long <= here + 1e-6 < 1.1 * long and whole.whole[part] == pytest.approx(long)

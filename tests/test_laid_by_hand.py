@@ -306,6 +306,10 @@ def test_a_set_up_is_known_by_its_lines_and_held_against_them() -> None:
     without = looked(*SET_UP[:2], held=held)
     assert {"missing-hole", "missing-pocket"} <= set(told(without))
     assert looked(shut(PLANK), held=held).followed is None
+    # What is no circle is cut on whatever cut layer it lies.
+    for layer in ("CUT", "DRILL"):
+        more = looked(*SET_UP, shut(((900.0, 50.0), (930.0, 50.0), (930.0, 70.0), (900.0, 70.0)), layer), held=held)
+        assert set(told(more)) & set(AGAINST) == {"extra-cut"} and told(more)["extra-cut"].hit.handle == "6"
 
 
 def test_of_two_parts_the_one_whose_own_line_it_is_wins() -> None:

@@ -7,6 +7,7 @@ import math
 import pytest
 
 from cutpath.inspect.against.drawn import MOST_PARTS, circles_of, drawn_parts, pockets_of
+from cutpath.inspect.against.program import FileLines, file_lines
 from cutpath.inspect.against.values import Drawn
 from cutpath.inspect.contours import enclosed
 from cutpath.inspect.find.looked import Looked
@@ -236,10 +237,9 @@ def test_round_is_what_two_arcs_or_more_run_once_round(name: str) -> None:
     found = circles_of(there)
     assert len(found) == (name in ROUND)
     if name in ROUND:
-        centre, radius, layer = found[0]
+        centre, radius = found[1]
         assert centre == pytest.approx((110.0, 50.0), abs=0.01) and radius == pytest.approx(10.0, abs=0.01)
-        assert layer == "DRILL"
-        assert drawn_parts(there)[0].circles == (found[0][:2],)
+        assert drawn_parts(there)[0].circles == (found[1],)
 
 
 @pytest.mark.parametrize(("off", "is_round"), [(0.0095, True), (0.0105, False), (0.0195, False)])
@@ -252,9 +252,35 @@ def test_arcs_of_two_radii_are_none_of_one_circle(off: float, is_round: bool) ->
 
 def test_circles_are_looked_for_on_cut_layers_alone() -> None:
     items = (disc(10, 10, 3), disc(30, 10, 4, "CUT"), disc(50, 10, 5, "MARK"), run((0.0, 0.0), (500.0, 0.0)))
-    assert [(r, layer) for _, r, layer in circles_of(look(*items))] == [(3.0, "DRILL"), (4.0, "CUT")]
+    assert {k: r for k, (_, r) in circles_of(look(*items[::-1])).items()} == {1: 4.0, 2: 3.0}
     half = Chain(((60.0, 10.0), (40.0, 10.0)), (1.0, 1.0), False)
-    assert circles_of(look((half, "DRILL"))) == []
+    assert circles_of(look((half, "DRILL"))) == {}
+
+
+def test_circles_on_the_layer_of_holes_are_holes_and_all_else_is_a_line() -> None:
+    items = (
+        disc(10, 10, 3, "drill"),
+        disc(30, 10, 4, "CUT"),
+        box(50, 5, 10, 10, "DRILL"),
+        run((0.0, 50.0), (40.0, 50.0)),
+        run((90.0, 70.0), (40.0, 50.0), layer="PART"),
+        box(100, 5, 10, 10, "POCKET"),
+        disc(70, 10, 5),
+        run((200.0, 0.0), (220.0, 0.0), layer="DRILL"),
+    )
+    there = look(*items)
+    found = file_lines(there, circles_of(there), pockets_of(there))
+    assert found.holes == (((10.0, 10.0), 3.0), ((70.0, 10.0), 5.0))
+    assert [(handle, layer) for _, handle, layer in found.lines] == [
+        ("2", "CUT"),
+        ("3", "DRILL"),
+        ("4", "CUT"),
+        ("8", "DRILL"),
+    ]
+    assert found.lines[2][0].points == ((0.0, 50.0), (40.0, 50.0), (90.0, 70.0)), "joined"
+    assert [chain.area() for chain in found.pockets] == [100.0]
+    nothing = look(box(0, 0, 1, 1, "NOTE"))
+    assert file_lines(nothing, {}, ()) == FileLines((), (), ())
 
 
 BOARD = box(0, 0, 1000, 200, "STOCK")
@@ -362,5 +388,5 @@ def test_what_lies_in_a_piece_lies_in_no_contour_of_it() -> None:
 
 
 def test_a_board_without_cuts_has_no_pieces() -> None:
-    assert parts(BOARD) == () and circles_of(look(BOARD)) == []
+    assert parts(BOARD) == () and circles_of(look(BOARD)) == {}
     assert area(*parts(BOARD, box(100, 50, 300, 100))) == [30_000.0]

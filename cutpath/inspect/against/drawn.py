@@ -66,15 +66,11 @@ def drawn_parts(look: Looked) -> tuple[Drawn, ...]:
     return tuple(found)
 
 
-def circles_of(look: Looked) -> list[tuple[Point, float, str]]:
-    """Round contours on cut layers: centre, radius, layer."""
+def circles_of(look: Looked) -> dict[int, tuple[Point, float]]:
+    """Round contours on cut layers: by their numbers among all contours, centre and radius."""
     chains = [i.chain for i in look.cuts if i.chain is not None]
-    found = []
-    for contour in look.joined.contours:
-        circle = _round(contour.chain(chains)) if contour.closed else None
-        if circle is not None:
-            found.append((*circle, look.cuts[contour.members[0]].layer))
-    return found
+    found = {k: _round(c.chain(chains)) for k, c in enumerate(look.joined.contours) if c.closed}
+    return {k: circle for k, circle in found.items() if circle is not None}
 
 
 def pockets_of(look: Looked) -> list[Chain]:

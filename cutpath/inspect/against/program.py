@@ -5,7 +5,7 @@ Such a file holds no part's whole outline, so what it is held against is the lin
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from typing import TYPE_CHECKING, Any, Final
 
 import numpy as np
@@ -70,7 +70,6 @@ class FileLines(Struct, frozen=True):
     lines: tuple[tuple[Chain, str, str], ...]
     pockets: tuple[Chain, ...]
     holes: tuple[tuple[Point, float], ...]
-    stock: tuple[float, float] | None
 
 
 class FilePlace(Struct, frozen=True):
@@ -159,27 +158,24 @@ def _wanted(
     return WantedCuts(board, set_up, of, lines, pockets, holes, shared, tuple(whole))
 
 
-def file_lines(look: Looked, rounds: Sequence[tuple[Point, float, str]], pockets: Sequence[Chain]) -> FileLines:
-    """A file's cuts; circles on the layer of holes, and there alone, are holes.
+def file_lines(look: Looked, rounds: Mapping[int, tuple[Point, float]], pockets: Sequence[Chain]) -> FileLines:
+    """A file's cuts; circles on the layer of holes, and there alone, are holes, and all else is a line.
 
     Args:
         look: the file.
-        rounds: its circles on cut layers, with their layers.
+        rounds: its circles on cut layers, by the numbers of their contours.
         pockets: closed contours on the layer of pockets.
     """
     drill = look.layers.drill.casefold()
     chains = [i.chain for i in look.cuts if i.chain is not None]
-    lines = []
-    for contour in look.joined.contours:
+    lines, holes = [], []
+    for number, contour in enumerate(look.joined.contours):
         first = look.cuts[contour.members[0]]
-        if first.layer.casefold() != drill:
+        if number in rounds and first.layer.casefold() == drill:
+            holes.append(rounds[number])
+        else:
             lines.append((contour.chain(chains), first.handle, first.layer))
-    holes = tuple((centre, radius) for centre, radius, layer in rounds if layer.casefold() == drill)
-    corner = None
-    if look.board is not None:
-        x, y, *_ = look.board.bounds
-        corner = (float(x), float(y))
-    return FileLines(tuple(lines), tuple(pockets), holes, corner)
+    return FileLines(tuple(lines), tuple(pockets), tuple(holes))
 
 
 def which(file: FileLines, programs: Sequence[WantedCuts], *, said: bool) -> tuple[WantedCuts, FilePlace] | None:
@@ -205,7 +201,7 @@ def which(file: FileLines, programs: Sequence[WantedCuts], *, said: bool) -> tup
             if not meant:
                 continue
             line, along = lines_of(meant), _along(meant)
-            for place in places(file, own, along):
+            for place in places(own, along):
                 exact, near = _shares(drawn, own, line, along, place)
                 rank = exact + _NEAR_COUNTS * near - (_ELSEWHERE if place.moved else 0.0)
                 if best is None or rank > best[0] + 1e-9:
@@ -217,11 +213,11 @@ def which(file: FileLines, programs: Sequence[WantedCuts], *, said: bool) -> tup
     return best[2], best[3]
 
 
-def _as_written(file: FileLines, own: Floats, meant: Floats) -> Iterator[FilePlace]:
+def _as_written(own: Floats, meant: Floats) -> Iterator[FilePlace]:
     yield FilePlace()
 
 
-def _anywhere(file: FileLines, own: Floats, meant: Floats) -> Iterator[FilePlace]:
+def _anywhere(own: Floats, meant: Floats) -> Iterator[FilePlace]:
     """Quarter turns, mirror images and mixed units, box laid on box."""
     for size in MIXED:
         for quarter in range(4):
