@@ -25,6 +25,7 @@ from cutpath.inspect.against.program import (
     stretches,
     which,
 )
+from cutpath.inspect.against.table import AGAINST
 from cutpath.inspect.values import Followed, Hit, PartCutHere
 from cutpath.outline import Chain, Point, circle, straight
 from tests.jobs import job_with, plan_of
@@ -217,6 +218,8 @@ def test_of_two_pockets_the_one_that_covers_most_is_it() -> None:
     assert set(held(file(pockets=(other, POCKET)))[1]) == {"extra-pocket"}
 
 
+#: What is told of how a file lies.
+AGAINST_PLACE = ("mirrored", "mirrored-face", "set-up-moved", "scaled")
 QUARTER = ((0.0, 1.0), (-1.0, 0.0))
 
 
@@ -260,13 +263,17 @@ def test_where_a_set_up_lies_other_than_the_job_has_it_is_told(place: FilePlace,
 
 
 def test_a_board_whose_parts_share_cuts_may_lie_anywhere_but_mirrored() -> None:
-    board = WantedCuts(1, 0, 0, WANTED.lines, WANTED.pockets, WANTED.holes, True, WANTED.whole)
-    for place, kinds in (
-        (FilePlace(shift=(1000.0, 0.0)), []),
-        (FilePlace(((-1.0, 0.0), (0.0, 1.0)), mirrored=True), ["mirrored"]),
+    """And mirrored, too, where nothing is milled into a face."""
+    mirrored = FilePlace(((-1.0, 0.0), (0.0, 1.0)), mirrored=True)
+    for pockets, place, kinds in (
+        (WANTED.pockets, FilePlace(shift=(1000.0, 0.0)), []),
+        (WANTED.pockets, mirrored, ["mirrored-face"]),
+        ((), mirrored, ["mirrored"]),
     ):
+        board = WantedCuts(1, 0, 0, WANTED.lines, pockets, WANTED.holes, True, WANTED.whole)
         _, told = follow(file(), board, place, PLAN, shown)
-        assert [kind for kind, _, _ in told if kind in ("mirrored", "set-up-moved", "scaled")] == kinds
+        assert [each[0] for each in told if each[0] in AGAINST_PLACE] == kinds
+    assert {AGAINST[kind].severity for kind in ("mirrored-face", "set-up-moved", "scaled")} == {"spoils"}
 
 
 def test_each_part_s_deviation_is_its_own() -> None:

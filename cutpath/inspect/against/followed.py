@@ -134,7 +134,7 @@ def _where(program: WantedCuts, place: FilePlace, show: Show) -> Iterator[Told]:
     elif program.set_up:
         yield "set-up-moved", words, hit
     elif place.mirrored:
-        yield "mirrored", "", hit
+        yield "mirrored-face" if program.pockets else "mirrored", "", hit
 
 
 def _holes(file: FileLines, program: WantedCuts, place: FilePlace, show: Show) -> tuple[list[Told], int]:
@@ -168,8 +168,7 @@ def _pockets(file: FileLines, program: WantedCuts, place: FilePlace, show: Show)
         assert operation.chain is not None
         meant = operation.chain.polygon()
         middle = meant.representative_point()
-        near = [p for p in left if p.intersects(meant)]
-        best = max(near, key=lambda p: p.intersection(meant).area, default=None)
+        best = max(left, key=lambda p: p.intersection(meant).area, default=None)
         if best is None or best.intersection(meant).area < 0.5 * meant.area:
             yield "missing-pocket", "", Hit(place.back((middle.x, middle.y)))
             continue
