@@ -306,7 +306,53 @@ def test_a_file_is_the_one_that_it_lies_on() -> None:
     shared = WantedCuts(1, 0, 3, WANTED.lines, (), (), True, WANTED.whole)
     assert which(file(), (shared,), said=True) == (shared, FilePlace())
     empty = WantedCuts(1, 1, 3, (), (), (), False, ())
+    for said in (True, False):
+        assert which(file(), (empty,), said=said) is None
     assert which(file(), (empty, WANTED), said=True) == (WANTED, FilePlace())
+
+
+def shifted(points: tuple[Point, ...], x: float, y: float) -> tuple[Point, ...]:
+    return tuple((a + x, b + y) for a, b in points)
+
+
+def test_of_several_files_it_is_the_one_that_has_most_of_it() -> None:
+    part = WantedCuts(0, 1, 2, WANTED.lines[:1], (), (), False, WANTED.whole)
+    for programs in ((part, WANTED), (WANTED, part)):
+        assert which(file(), programs, said=True) == (WANTED, FilePlace())
+    assert which(file(ELBOW), (WANTED, part), said=True) == (part, FilePlace())
+    # Two boards are cut alike: it may be either, and is called the first.
+    again = WantedCuts(0, 2, 3, WANTED.lines, (), (), False, WANTED.whole)
+    assert which(file(), (again, WANTED), said=True) == (again, FilePlace())
+
+
+def test_a_file_where_the_job_has_it_is_that_one_though_a_little_lacks() -> None:
+    """Another file of the job's is just that with the little left out, elsewhere."""
+    short = (*ELBOW[:2], (400.0, 60.0))
+    lines = tuple(Operation("outline", 0, line(shifted(p, 300.0, 40.0), len(p) == 4)) for p in (short, SIDE, SLOT))
+    other = WantedCuts(0, 1, 2, lines, (), (), False, WANTED.whole)
+    for programs in ((WANTED, other), (other, WANTED)):
+        assert which(file(short, SIDE, SLOT), programs, said=True) == (WANTED, FilePlace())
+    place = FilePlace(shift=(300.0, 40.0))
+    assert which(file(short, SIDE, SLOT), (other,), said=True) == (other, place)
+
+
+@pytest.mark.parametrize("lacks", ["left", "right"])
+def test_a_file_that_was_moved_is_found_by_whichever_corner_is_whole(lacks: str) -> None:
+    elbow = ((100.0, 0.0), *ELBOW[1:]) if lacks == "left" else ELBOW
+    side = (SIDE[0], (800.0, 0.0)) if lacks == "right" else SIDE
+    found = which(file(*(shifted(p, -30.0, 12.0) for p in (elbow, side, SLOT))), (WANTED,), said=True)
+    assert found == (WANTED, FilePlace(shift=(30.0, -12.0)))
+
+
+@pytest.mark.parametrize(("more", "known"), [(3, True), (6, False)])
+def test_a_half_of_both_has_to_be_there(more: int, known: bool) -> None:
+    """A frame of 1600 and lines of 400 in it: with three of them it is four sevenths of all, with six two fifths."""
+    frame = ((0.0, 0.0), (400.0, 0.0), (400.0, 400.0), (0.0, 400.0))
+    inside = tuple(((0.0, 50.0 * k), (400.0, 50.0 * k)) for k in range(1, more + 1))
+    for there, meant in (((frame,), (frame, *inside)), ((frame, *inside), (frame,))):
+        lines = tuple(Operation("outline", 0, line(p, len(p) == 4)) for p in meant)
+        program = WantedCuts(0, 1, 2, lines, (), (), False, (4000.0,))
+        assert (which(file(*there), (program,), said=True) is not None) == known
 
 
 @pytest.mark.parametrize("size", [1.0, 25.4, 1 / 25.4])
@@ -359,6 +405,11 @@ def test_stretches_off_a_line_are_told_whole() -> None:
     assert part.length == pytest.approx(99.95) and shapely.Point(at).distance(away) < 1e-9
     assert shapely.Point(at).distance(base) > 5
     assert stretches(base, base) == []
+    # Round where a contour begins, in the middle of a stretch.
+    ((part, _),) = stretches(
+        lines_of([line(((50.0, 40.0), (90.0, 40.0), (90.0, 0.0), (10.0, 0.0), (10.0, 40.0)), True)]), base
+    )
+    assert part.length == pytest.approx(80.0 + 2 * 39.95)
     assert stretches(lines_of([line(((0.0, 3.0), (100.0, 3.0)))]), base) == []
 
 
@@ -367,7 +418,6 @@ def test_the_line_nearest_to_a_place_gives_its_handle() -> None:
     assert handles_near(there, FilePlace(), (399.0, 90.0)) == ("0", "CUT")
     assert handles_near(there, FilePlace(), (120.0, 41.0)) == ("2", "CUT")
     assert handles_near(there, FilePlace(shift=(-300.0, 0.0)), (350.0, 1.0)) == ("1", "CUT")
-    assert handles_near(FileLines((), (), ()), FilePlace(), (0.0, 0.0)) == ("", "")
     assert moved_lines(there, FilePlace(shift=(10.0, 0.0))).bounds == (10.0, 0.0, 910.0, 100.0)
     assert circle((0.0, 0.0), 1.0).closed and PartCutHere("a", 1, 1.0, 0.0, (0.0, 0.0)).number == 1
 
@@ -433,11 +483,11 @@ def programs(monkeypatch: pytest.MonkeyPatch, *boards: str, bed: tuple[float, fl
 
 
 def test_what_each_file_of_a_job_is_to_cut(monkeypatch: pytest.MonkeyPatch) -> None:
-    found = programs(monkeypatch, "whole", "none", "two", "shared", bed=(60.0, 60.0))
+    found = programs(monkeypatch, "whole", "two", "none", "shared", bed=(60.0, 60.0))
     assert [(w.board, w.set_up, w.of, w.shared) for w in found] == [
-        (2, 0, 2, False),
-        (2, 1, 2, False),
-        (2, 2, 2, False),
+        (1, 0, 2, False),
+        (1, 1, 2, False),
+        (1, 2, 2, False),
         (3, 0, 0, True),
     ]
     board, first, second, shared = found

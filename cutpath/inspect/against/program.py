@@ -222,14 +222,15 @@ def _anywhere(own: Floats, meant: Floats) -> Iterator[FilePlace]:
     for size in MIXED:
         for quarter in range(4):
             cos, sin = ((1, 0), (0, 1), (-1, 0), (0, -1))[quarter]
-            for mirror in (1, -1):
+            for mirrored in (False, True):
                 # Turned back first, then mirrored.
+                mirror = -1 if mirrored else 1
                 linear = ((mirror * cos / size, mirror * sin / size), (-sin / size, cos / size))
                 there = own @ np.array(linear).T
                 low = meant.min(0) - there.min(0)
                 high = meant.max(0) - there.max(0)
                 for shift in (low, high):
-                    yield FilePlace(linear, (float(shift[0]), float(shift[1])), quarter * 90.0, mirror < 0, size)
+                    yield FilePlace(linear, (float(shift[0]), float(shift[1])), quarter * 90.0, mirrored, size)
 
 
 def _along(chains: Sequence[Chain]) -> Floats:
@@ -276,9 +277,9 @@ def offs(points: Floats, line: Any) -> tuple[float, Point]:
     if not len(points):
         return 0.0, (0.0, 0.0)
     apart = shapely.distance(shapely.points(points), line)
-    apart = np.where(apart <= SAME_LINE, apart, -1.0)
+    apart = np.where(apart <= SAME_LINE, apart, 0.0)
     k = int(np.argmax(apart))
-    return max(float(apart[k]), 0.0), (float(points[k][0]), float(points[k][1]))
+    return float(apart[k]), (float(points[k][0]), float(points[k][1]))
 
 
 def stretches(line: Any, other: Any) -> list[tuple[Any, Point]]:
@@ -287,18 +288,13 @@ def stretches(line: Any, other: Any) -> list[tuple[Any, Point]]:
 
     near = other.buffer(SAME_LINE)
     found = []
-    for part in shapely.get_parts(_merged(line.difference(other.buffer(_ON)))).tolist():
+    # Merged: where a contour begins, a stretch is not parted.
+    for part in shapely.get_parts(shapely.line_merge(line.difference(other.buffer(_ON)))).tolist():
         off = part.difference(near)
         if off.length > _ON:
             middle = shapely.get_parts(off)[0].interpolate(0.5, normalized=True)
             found.append((part, (float(middle.x), float(middle.y))))
     return found
-
-
-def _merged(line: Any) -> Any:
-    import shapely
-
-    return shapely.line_merge(line) if line.geom_type == "MultiLineString" else line
 
 
 def points_of(line: Any) -> Floats:
@@ -322,6 +318,5 @@ def handles_near(file: FileLines, place: FilePlace, at: Point) -> tuple[str, str
     import shapely
 
     there = shapely.Point(place.back(at))
-    rows = [(chain.line(ARC_CHORD).distance(there), handle, layer) for chain, handle, layer in file.lines]
-    _, handle, layer = min(rows, default=(0.0, "", ""))
+    _, handle, layer = min(file.lines, key=lambda each: float(each[0].line().distance(there)))
     return handle, layer
