@@ -35,6 +35,8 @@ def test_a_line_that_is_not_cut_through_joins_two_ends_as_a_tab(gap: float, laye
     words = f"{gap:.6g} mm for the tab on layer {layer}"
     others = [run((300.0, 100.0), (310.0, 100.0), layer=layer), run((100.0, 0.0), (100.0, 50.0), layer=layer)]
     for ends in (((100.0, 0.0), (100.0 + gap, 0.0)), ((100.0 + gap, 0.0), (100.0, 0.0))):
+        middle = ((ends[0][0] + ends[1][0]) / 2, 0.0)
+        assert of_ends(*gapped(gap), run(ends[0], middle, ends[1], layer=layer)) == {"tab-gap": [words]}
         tab = run(*ends, layer=layer)
         assert of_ends(*gapped(gap), tab) == {"tab-gap": [words]}
         assert of_ends(*gapped(gap)[::-1], *others, tab) == {"tab-gap": [words]}
@@ -66,11 +68,21 @@ def test_what_is_too_short_to_be_cut_says_nothing_of_where_a_cut_goes(long: floa
     lines += [[(x, y + 300.0) for x, y in line] for line in lines]
     for way in (1, -1):
         assert len(of_ends(*(run(*line[::way]) for line in lines))["tab-gap"]) == 2
-    # An arc of all but a whole turn is as long as it is, near as its ends are: it leaves along its tangent.
-    bulge = math.tan((math.tau - 0.0001) / 4)
-    arc = Chain(((0.0, 0.0), (0.005, 0.0)), (bulge, 0.0), False)
-    found = hits([cut(arc, kind="ARC"), *(run(*line) for line in lines)])
-    assert len(found["tab-gap"]) == 2
+
+
+def test_an_arc_however_small_leaves_along_its_tangent() -> None:
+    """Gaps of 6 beside a rounding of 0.4."""
+    quarter = -math.tan(math.pi / 8)
+    items = []
+    for y in (0.0, 300.0):
+        items += [
+            cut(Chain(((0.0, y - 50.0), (0.0, y), (0.4, y + 0.4)), (0.0, quarter, 0.0), False)),
+            run((6.4, y + 0.4), (90.0, y + 0.4)),
+        ]
+    assert of_ends(*items)["tab-gap"] == ["6 mm in line, taken for a tab"] * 2
+    # A point twice with a bulge between is no arc.
+    doubled = [cut(Chain((*c.points, c.points[-1]), (*c.bulges[:-1], 0.5, 0.0), False)) for c, _, _ in items]
+    assert of_ends(*doubled)["tab-gap"] == ["6 mm in line, taken for a tab"] * 2
 
 
 def test_cuts_of_nothing_but_short_steps_leave_as_they_lie_as_a_whole() -> None:

@@ -551,33 +551,62 @@ def test_a_board_may_be_drawn_as_lines() -> None:
     assert len(hits([bow, run((100.0, -5.0), (100.0, 305.0))])["open-contour"]) == 1
 
 
-def test_what_lies_all_in_one_place_is_told_as_too_short_and_once() -> None:
-    """However often it turns there, open or closed, straight or round; what comes round farther out is a contour."""
-    x, y = 50.0, 50.0
-    bowed = Chain(((x, y), (x + 0.005, y)), (1.0, 0.0), False)
-    moon = Chain(((x, y), (x + 0.005, y)), (1.0, 0.3), True)
-    for each, long in (
-        (shut((x, y), (x + 0.002, y))[0], 0.004),
-        (shut((x, y), (x + 0.005, y), (x + 0.005, y + 0.005), (x, y + 0.005))[0], 0.02),
-        (run((x, y), (x - 0.009, y), (x, y), (x, y - 0.009))[0], 0.027),
-        (circle((x, y), 0.0049), math.tau * 0.0049),
-        (bowed, 0.0025 * math.pi),
-        (moon, moon.length()),
-    ):
-        found = hits([PLATE, cut(each, "CUT")])
-        assert [(h.handle, h.size) for h in found.pop("tiny-segment")] == [("2", pytest.approx(long))]
-        assert found == {}
-        # On a layer of notes it is none of a tool's.
-        assert hits([PLATE, cut(each, "NOTE")]) == {}
-    (hit,) = hits([PLATE, run((x, y), (x, y + 1e-5))])["zero-length"]
+X, Y = 50.0, 40.0
+MOON = Chain(((X, Y), (X + 0.005, Y)), (1.0, 0.3), True)
+
+
+@pytest.mark.parametrize(
+    ("chain", "long"),
+    [
+        (straight(((X, Y), (X + 0.002, Y)), closed=True), 0.004),
+        (straight(((X, Y), (X, Y - 0.009)), closed=False), 0.009),
+        (straight(((X, Y), (X + 0.005, Y), (X + 0.005, Y + 0.005), (X, Y + 0.005)), closed=True), 0.02),
+        (straight(((X, Y), (X - 0.009, Y), (X, Y), (X, Y - 0.009)), closed=False), 0.027),
+        (circle((X, Y), 0.0049), math.tau * 0.0049),
+        (Chain(((X, Y), (X + 0.005, Y)), (1.0, 0.0), False), 0.0025 * math.pi),
+        (MOON, MOON.length()),
+    ],
+    ids=["back and forth", "straight", "square", "squiggle", "circle", "half", "moon"],
+)
+def test_what_lies_all_in_one_place_is_told_as_too_short_and_once(chain: Chain, long: float) -> None:
+    """However often it turns there, open or closed, straight or round."""
+    found = hits([PLATE, cut(chain, "CUT")])
+    assert [(h.handle, h.size) for h in found.pop("tiny-segment")] == [("2", pytest.approx(long))]
+    assert found == {}
+    # On a layer of notes it is none of a tool's, on one of marks none of a cut's.
+    for layer in ("NOTE", "MARK"):
+        assert hits([PLATE, cut(chain, layer)]) == {}
+
+
+@pytest.mark.parametrize(
+    "end",
+    [(X + 0.011, Y), (X - 0.011, Y), (X, Y + 0.011), (X, Y - 0.011)],
+    ids=["right", "left", "up", "down"],
+)
+def test_what_reaches_farther_is_a_cut(end: Point) -> None:
+    for points in (((X, Y), end), ((X, Y), (X, Y), end, (X, Y + 0.001))):
+        assert {h.handle for h in hits([PLATE, run(*points)])["open-contour"]} == {"2"}
+
+
+def test_arcs_that_come_round_are_no_dots() -> None:
+    assert kinds([PLATE, cut(circle((X, Y), 0.0051), "CUT")], 6.0) == {"tight-radius"}
+    (hit,) = hits([PLATE, run((X, Y), (X, Y + 1e-5))])["zero-length"]
     assert hit.size == pytest.approx(1e-5) and hit.detail == "a segment"
-    assert kinds([PLATE, cut(circle((x, y), 0.0051), "CUT")], 6.0) == {"tight-radius"}
-    # Arcs that all but come round, of any size: a thousandth of a millimetre is left.
-    for radius in (0.02, 100.0):
+    # Of any size: a thousandth of a millimetre is left.
+    for radius in (0.0125, 100.0):
         bulge = math.tan((math.tau - 0.001 / radius) / 4)
         ring = Chain(((150.0 + radius, 100.0), (150.0 + radius, 99.999)), (bulge, 0.0), False)
         (hit,) = hits([box(0, -100, 300, 400), cut(ring, kind="ARC")])["open-contour"]
-        assert hit.size == pytest.approx(0.001, rel=1e-3) and hit.handle == "2"
+        assert hit.size == pytest.approx(0.001, rel=1e-2) and hit.handle == "2"
+
+
+def test_a_polyline_that_comes_back_to_its_start_is_closed_and_a_line_is_not() -> None:
+    """A circle of three points, its last the first; its chain has each point once."""
+    ring = Chain(((0.0, 0.0), (100.0, 0.0), (0.0, 0.0)), (1.0, 1.0, 0.0), False)
+    (contour,) = join([ring]).contours
+    assert contour.closed and contour.ends is None
+    assert contour.chain([ring]) == Chain(((0.0, 0.0), (100.0, 0.0)), (1.0, 1.0), True)
+    assert hits([cut(ring)]) == {}
 
 
 def test_a_contour_is_its_chains_end_to_end() -> None:
