@@ -103,7 +103,6 @@ GUARDS: dict[tuple[str, ...], tuple[str, ...]] = {
         "inspect.find.traits",
         "inspect.find.whole",
         "inspect.find.looked",
-        "inspect.contacts",
         "inspect.contours",
         "inspect.near",
         "inspect.course",
@@ -116,13 +115,13 @@ GUARDS: dict[tuple[str, ...], tuple[str, ...]] = {
         "inspect.repair.arcs",
     ): (
         "test_inspect_by_hand",
-        "test_contacts_by_hand",
         "test_ends_by_hand",
         "test_inspect",
         "test_inspect_good",
         "test_inspect_hostile",
         "test_repair",
     ),
+    ("inspect.contacts",): ("test_contacts_by_hand", "test_inspect", "test_inspect_hostile"),
     (
         "inspect.against.compare",
         "inspect.against.followed",

@@ -9,11 +9,34 @@ import pytest
 from cutpath.inspect.contacts import Contact, contacts
 from cutpath.inspect.contours import join
 from cutpath.inspect.course import Course
-from cutpath.outline import Chain, Motion, Point, straight
+from cutpath.outline import Chain, Motion, Point, shift, straight
 from tests.drawn_by_hand import PLATE, Item, cut, hits, kinds, near, run, shut
 
 #: What is told of contacts.
 MEETINGS = {"duplicate", "overlap", "crossing", "touching"}
+
+
+#: Ways round, and where to: what is told doesn't hang on how a drawing lies.
+PLACES = [Motion(math.cos(a), math.sin(a), x, y) for a, x, y in ((0.0, 0.0, 0.0), (4.0, -90.0, 20.0))]
+
+
+def met(motion: Motion, *chains: Chain) -> dict[str, tuple[Contact, ...]]:
+    """Contacts of chains that were moved, by what they are told as."""
+    moved = [chain.moved(motion) for chain in chains]
+    found = contacts(Course(moved), join(moved).degree, [True] * len(moved))
+    assert found.complete
+    of = {"duplicate": found.twice, "overlap": found.along, "crossing": found.crossing, "touching": found.touching}
+    return {kind: each for kind, each in of.items() if each}
+
+
+def line(*points: Point) -> Chain:
+    return straight(points, closed=False)
+
+
+def both_ways(one: Chain, other: Chain) -> list[tuple[Chain, Chain]]:
+    """A pair in either order, drawn either way."""
+    turned = [(a, b) for a in (one, one.reversed()) for b in (other, other.reversed())]
+    return turned + [(b, a) for a, b in turned]
 
 
 def stepped(steps: list[Point]) -> list[Point]:
@@ -99,16 +122,37 @@ def test_an_arc_that_is_crossed_by_what_goes_on_from_it_is_told_where(turned: bo
         assert "touching" not in found
 
 
-def test_crossings_at_one_corner_are_one_wherever_it_lies() -> None:
-    """A cut that clips a corner crosses both its sides 0.016 mm apart; two corners 0.2 mm apart are two."""
-    for k in range(9):
-        for a, b in ((1.0, 0.0), (0.0, 1.0)):
-            x, y = a * 0.005 * k, b * 0.005 * k
-            corner = shut((x, y), (x + 50.0, y + 50.0), (x - 50.0, y + 50.0))
-            line = run((x - 80.0, y + 0.008), (x + 80.0, y + 0.008))
-            assert len(hits([corner, line])["crossing"]) == 1
-            two = shut((x, y), (x + 0.1, y + 0.1), (x + 0.2, y), (x + 50.0, y + 50.0), (x - 50.0, y + 50.0))
-            assert len(hits([two, line])["crossing"]) == 2
+@pytest.mark.parametrize("k", range(5))
+def test_crossings_at_one_corner_are_one_wherever_it_lies(k: int) -> None:
+    """A cut that clips a corner crosses both its sides 0.016 mm apart; of two teeth the next stands 0.045 mm off."""
+    for a, b in ((1.0, 0.0), (0.0, 1.0)):
+        motion = Motion(a, b, 0.004 * k * a, 0.004 * k * b)
+        ends = ((0.0, 0.0), (50.0, 50.0), (-50.0, 50.0))
+        teeth = ((0.0, 0.0), (0.0305, 0.0305), (0.061, 0.0), (50.0, 50.0), (-50.0, 50.0))
+        over = line((-80.0, 0.008), (80.0, 0.008))
+        for points, count in ((ends, 1), (teeth, 2)):
+            for shape in (straight(points, closed=True), straight(points, closed=True).reversed()):
+                assert len(met(motion, shape, over)["crossing"]) == count
+                assert len(met(motion, over, shape)["crossing"]) == count
+
+
+def test_what_comes_back_to_a_corner_of_its_own_touches_it() -> None:
+    """A chain's first point at a corner farther on, its last at one before; an outline pinched between corners."""
+    loop = [(0.0, 0.0), (50.0, 0.0), (50.0, 50.0), (0.0, 50.0), (0.0, 0.0), (-50.0, -60.0)]
+    pinched = [(0.0, 0.0), (100.0, 0.0), (50.0, 50.0), (100.0, 100.0), (0.0, 100.0), (50.0, 50.0)]
+    for motion in PLACES:
+        for points in (loop, loop[::-1]):
+            (each,) = met(motion, line(*points))["touching"]
+            near(each.at, motion((0.0, 0.0)))
+        # As one outline, and as two chains that share their ends.
+        for chains in (
+            [straight(tuple(pinched), closed=True)],
+            [line(*pinched[:4]), line(*pinched[3:], pinched[0])],
+            [line(pinched[0], *pinched[:2:-1]), line(*pinched[:4])],
+        ):
+            (each,) = met(motion, *chains)["touching"]
+            near(each.at, motion((50.0, 50.0)))
+            assert set(met(motion, *chains)) == {"touching"}
 
 
 def test_what_runs_along_a_chain_and_touches_it_elsewhere_is_told_as_both() -> None:
@@ -125,32 +169,7 @@ def test_what_runs_along_a_chain_and_touches_it_elsewhere_is_told_as_both() -> N
         near(hit.at, (300.0, 100.0))
 
 
-#: Ways round, and where to: what is told doesn't hang on how a drawing lies.
-PLACES = [
-    Motion(math.cos(a), math.sin(a), x, y) for a, x, y in ((0.0, 0.0, 0.0), (0.9, 70.0, -30.0), (4.0, -90.0, 20.0))
-]
-
-
-def met(motion: Motion, *chains: Chain) -> dict[str, tuple[Contact, ...]]:
-    """Contacts of chains that were moved, by what they are told as."""
-    moved = [chain.moved(motion) for chain in chains]
-    found = contacts(Course(moved), join(moved).degree, [True] * len(moved))
-    assert found.complete
-    of = {"duplicate": found.twice, "overlap": found.along, "crossing": found.crossing, "touching": found.touching}
-    return {kind: each for kind, each in of.items() if each}
-
-
-def line(*points: Point) -> Chain:
-    return straight(points, closed=False)
-
-
-def both_ways(one: Chain, other: Chain) -> list[tuple[Chain, Chain]]:
-    """A pair in either order, drawn either way."""
-    turned = [(a, b) for a in (one, one.reversed()) for b in (other, other.reversed())]
-    return turned + [(b, a) for a, b in turned]
-
-
-@pytest.mark.parametrize("motion", PLACES, ids=["here", "turned", "over"])
+@pytest.mark.parametrize("motion", PLACES, ids=["here", "turned"])
 @pytest.mark.parametrize(
     ("a", "b", "told"),
     [
@@ -193,7 +212,7 @@ def arc(begin: float, sweep: float, radius: float = 50.0, centre: Point = (0.0, 
     return Chain(tuple(points), (math.tan(math.radians(sweep) / 4), 0.0), False)
 
 
-@pytest.mark.parametrize("motion", PLACES, ids=["here", "turned", "over"])
+@pytest.mark.parametrize("motion", PLACES, ids=["here", "turned"])
 @pytest.mark.parametrize(
     ("one", "other", "far", "middle"),
     [
@@ -228,7 +247,7 @@ def test_how_far_arcs_run_along_each_other(
 
 
 @pytest.mark.parametrize("depth", [-0.0035, 0.0, 0.0005, 0.0015, 0.0025])
-@pytest.mark.parametrize("motion", PLACES, ids=["here", "turned", "over"])
+@pytest.mark.parametrize("motion", PLACES, ids=["here", "turned"])
 def test_what_only_grazes_touches(motion: Motion, depth: float) -> None:
     """An arc whose foot lies so deep under a line or in another arc: through it only from two micrometres on."""
     told = set() if depth < 0 else {"touching"} if depth < 0.002 else {"crossing"}
@@ -246,7 +265,7 @@ def test_what_only_grazes_touches(motion: Motion, depth: float) -> None:
                 near(hit.at, motion((3.0, 0.0)), 1.0)
 
 
-@pytest.mark.parametrize("motion", PLACES, ids=["here", "turned", "over"])
+@pytest.mark.parametrize("motion", PLACES, ids=["here", "turned"])
 @pytest.mark.parametrize(
     ("past", "told"), [(-0.0025, ""), (-0.001, "touching"), (0.005, "touching"), (0.02, "crossing")]
 )
@@ -275,7 +294,7 @@ def test_how_near_to_a_joint_two_straights_may_run_through_one_another(where: fl
 def test_an_arc_that_a_straight_or_an_arc_goes_on_into_meets_it_no_more(radius: float) -> None:
     """They run within the tolerance of one another for a while, where the next comes back beside the first."""
     quarter = arc(0.0, 90.0, radius, (0.0, -radius))
-    for motion in PLACES[:2]:
+    for motion in PLACES:
         for other in (
             # On along the tangent, back along it, and back on a wider circle and a narrower one.
             line((0.0, 0.0), (-radius, 0.0)),
@@ -301,3 +320,67 @@ def test_an_arc_that_what_goes_on_from_it_meets_again_close_by(again: float) -> 
             assert set(found) == {"crossing"}
             # As chords stand for arcs, and the two meet at a slant.
             near(found["crossing"][0].at, motion(at), 0.15)
+
+
+def test_segments_there_twice_or_along_one_another_are_told_with_how_far() -> None:
+    line = run((0.0, 100.0), (300.0, 0.0), layer="CUT")
+    again = run((300.0, 0.0), (0.0, 100.0), layer="CUT")
+    (hit,) = hits([line, again])["duplicate"]
+    assert hit.size == pytest.approx(math.hypot(300, 100)) and hit.handle == "2" and "of 1" in hit.detail
+    near(hit.at, (150.0, 50.0))
+    found = hits([run((0.0, 0.0), (300.0, 0.0)), run((200.0, 0.0), (420.0, 0.0))])
+    (hit,) = found["overlap"]
+    assert hit.size == pytest.approx(100.0) and "duplicate" not in found
+    near(hit.at, (250.0, 0.0))
+    for off, holds in ((0.0019, False), (0.0021, True)):
+        assert ("overlap" not in kinds([run((0.0, 0.0), (300.0, 0.0)), run((200.0, off), (420.0, off))])) == holds
+    aslant = run((-50.0, 0.0005), (250.0, -0.0005))
+    assert "overlap" in kinds([run((0.0, 0.0), (300.0, 0.0)), aslant])
+    arc = Chain(((100.0, 0.0), (-100.0, 0.0)), (1.0, 0.0), False)
+    quarter = Chain(((0.0, 100.0), (0.0, -100.0)), (1.0, 0.0), False)
+    (hit,) = hits([cut(arc), cut(quarter)])["overlap"]
+    assert hit.size == pytest.approx(50 * math.pi)
+    (hit,) = hits([cut(arc), cut(arc.reversed())])["duplicate"]
+    assert hit.size == pytest.approx(100 * math.pi)
+    # Three quarters and three quarters, turned half round: two quarters are in both.
+    most = math.tan(3 * math.pi / 8)
+    one = Chain(((100.0, 0.0), (0.0, -100.0)), (most, 0.0), False)
+    two = Chain(((-100.0, 0.0), (0.0, 100.0)), (most, 0.0), False)
+    (hit,) = hits([cut(one), cut(two)])["overlap"]
+    assert hit.size == pytest.approx(100 * math.pi)
+    other = arc.moved(shift(0.0, 5.0))
+    assert "overlap" not in kinds([cut(arc), cut(other)])
+
+
+def test_cuts_that_cross_and_cuts_that_touch() -> None:
+    found = hits([run((0.0, 0.0), (300.0, 300.0)), run((0.0, 200.0), (300.0, 200.0))])
+    (hit,) = found["crossing"]
+    near(hit.at, (200.0, 200.0))
+    assert hit.handle == "2" and "touching" not in found
+    # An end on another's middle; a corner on an edge, told once.
+    (hit,) = hits([run((0.0, 0.0), (300.0, 0.0)), run((100.0, 0.0), (100.0, 200.0))])["touching"]
+    near(hit.at, (100.0, 0.0))
+    (hit,) = hits([PLATE, shut((300.0, 100.0), (400.0, 50.0), (400.0, 150.0))])["touching"]
+    near(hit.at, (300.0, 100.0))
+    spikes = [shut((300.0, y), (400.0, y - 2), (400.0, y + 2)) for y in (100.0, 105.0)]
+    assert len(hits([PLATE, *spikes])["touching"]) == 2
+    spikes = [shut((x, 200.0), (x - 2, 300.0), (x + 2, 300.0)) for x in (100.0, 105.0)]
+    assert len(hits([PLATE, *spikes])["touching"]) == 2
+    # Marks may cross and touch what is cut, and run along neither it nor each other.
+    marks = [run((10.0, 10.0), (90.0, 10.0), layer="MARK"), run((50.0, 10.0), (130.0, 10.0), layer="MARK")]
+    assert kinds([PLATE, *marks]) == {"overlap"}
+    assert kinds([PLATE, run((-50.0, 100.0), (400.0, 100.0), layer="MARK")]) == set()
+    # Three ends at one place.
+    three = [run((0.0, 0.0), (100.0, 0.0)), run((0.0, 0.0), (0.0, 100.0)), run((0.0, 0.0), (-100.0, -80.0))]
+    found = hits(three)
+    near(found["touching"][0].at, (0.0, 0.0))
+    assert all(h.at != (0.0, 0.0) for h in found["open-contour"]), "an end that touches is told as that"
+
+
+def test_an_arc_that_comes_back_to_the_line_it_starts_from() -> None:
+    """A straight along the chord of the arc that goes on from its end crosses it again."""
+    arc = Chain(((0.0, 0.0), (100.0, 0.0), (-50.0, 0.0)), (-1.0, 0.0, 0.0), False)
+    found = hits([cut(arc)])
+    assert set(found) & {"touching", "crossing"}
+    away = Chain(((0.0, 0.0), (100.0, 0.0), (250.0, 0.0)), (-1.0, 0.0, 0.0), False)
+    assert not set(hits([cut(away)])) & {"touching", "crossing"}

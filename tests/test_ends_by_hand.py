@@ -86,8 +86,13 @@ def test_an_arc_however_small_leaves_along_its_tangent() -> None:
 
 
 def test_cuts_of_nothing_but_short_steps_leave_as_they_lie_as_a_whole() -> None:
-    """Of 240 steps, 2.376 mm long, with gaps of 2.1 between them."""
-    rows = [[(x + 0.0099 * k, y) for k in range(241)] for y in (0.0, 300.0) for x in (0.0, 4.476)]
+    """Of 240 steps along and 3 across at the far end, 2.376 mm long, with gaps of 2.1 between them."""
+    rows = []
+    for y in (0.0, 300.0):
+        for x, far in ((0.0, 0), (4.476, 240)):
+            along = [(x + 0.0099 * k, y) for k in range(241)]
+            across = [(x + 0.0099 * far, y + 0.0099 * k) for k in (1, 2, 3)]
+            rows.append([*along, *across] if far else [*across[::-1], *along])
     found = of_ends(*(run(*points[:: -1 if k % 2 else 1]) for k, points in enumerate(rows)))
     assert found["tab-gap"] == ["2.1 mm in line, taken for a tab"] * 2
 
