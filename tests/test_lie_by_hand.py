@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from functools import partial
 from itertools import pairwise
 from typing import Any
 
@@ -11,6 +12,7 @@ import pytest
 import shapely
 from shapely.affinity import affine_transform
 
+from cutpath.inspect.against import lie as lie_module
 from cutpath.inspect.against.lie import (
     _WIDE,
     MIXED,
@@ -31,7 +33,11 @@ from cutpath.inspect.against.values import Lie
 PLANK = (0j, 1000 + 0j, 1000 + 200j, 700 + 200j, 620 + 120j, 580 + 200j, 420 + 200j, 300 + 90j, 230 + 200j, 160j)
 #: A square with one corner cut off, unlike along x and y: every turn by a right angle has the same box.
 SQUARE = (0j, 300 + 0j, 300 + 300j, 80 + 300j, 240j)
-TURNS = (0.0, 33.0, 90.0, 180.0, 271.0)
+#: How a drawing is put: turn, whether mirrored, size; each of them with each other is no more than that.
+WAYS = pytest.mark.parametrize(
+    ("turn", "mirrored", "size"),
+    [(0.0, False, 1.0), (33.0, True, 1.0), (90.0, False, 25.4), (181.0, True, 1 / 25.4), (271.0, False, 1.0)],
+)
 
 
 def polygon(points: Any) -> shapely.Polygon:
@@ -65,36 +71,33 @@ def length(points: Any) -> float:
     return sum(abs(b - a) for a, b in pairwise([*points, points[0]]))
 
 
-@pytest.mark.parametrize("mirrored", [False, True])
-@pytest.mark.parametrize("turn", TURNS)
-def test_what_lies_as_it_was_put_is_found_there(turn: float, mirrored: bool) -> None:
-    for size, shift in ((1.0, 900 - 70j), (25.4, -3 + 4j), (1 / 25.4, 5000j)):
-        for shape in (PLANK, SQUARE):
-            drawn = put(shape, turn, mirrored=mirrored, size=size, shift=shift)
-            lie = lie_of(polygon(drawn), polygon(shape))
-            assert lie is not None and (lie.share, lie.grown, lie.mirrored) == (1.0, 0.0, mirrored)
-            assert lie.scale == size and lie.turn == pytest.approx(turn, abs=1e-3)
-            assert off(lie, drawn, shape) < 1e-6
+@WAYS
+def test_what_lies_as_it_was_put_is_found_there(turn: float, mirrored: bool, size: float) -> None:
+    for shape in (PLANK, SQUARE):
+        drawn = put(shape, turn, mirrored=mirrored, size=size, shift=900 - 70j)
+        lie = lie_of(polygon(drawn), polygon(shape))
+        assert lie is not None and (lie.share, lie.grown, lie.mirrored) == (1.0, 0.0, mirrored)
+        assert lie.scale == size and lie.turn == pytest.approx(turn, abs=1e-3)
+        assert off(lie, drawn, shape) < 1e-6
 
 
-@pytest.mark.parametrize("mirrored", [False, True])
-@pytest.mark.parametrize("turn", TURNS)
-def test_a_shape_without_straight_sides_is_found(turn: float, mirrored: bool) -> None:
-    """Drawn in other chords than designed: no vertex is at its place."""
-    drawn = put(egg(500, 0.3), turn, mirrored=mirrored, shift=70 + 80j)
+@WAYS
+def test_where_straight_sides_are_others_the_box_tells_the_turn(turn: float, mirrored: bool, size: float) -> None:
+    """An egg, drawn in other chords than designed, and slit: the slit's are the only straight sides."""
+    slit = egg(500, 0.3)
+    slit[100:101] = [slit[100], 20 - 30j, slit[101]]
+    drawn = put(slit, turn, mirrored=mirrored, size=size, shift=70 + 80j)
     lie = lie_of(polygon(drawn), polygon(egg(360)))
-    assert lie is not None and (lie.share, lie.mirrored, lie.scale) == (1.0, mirrored, 1.0)
-    assert lie.turn == pytest.approx(turn, abs=0.01) and off(lie, drawn, egg(500, 0.3)) < 0.02
+    assert lie is not None and (lie.mirrored, lie.scale) == (mirrored, size)
+    assert lie.turn == pytest.approx(turn, abs=0.01) and off(lie, drawn, slit) < 0.05
 
 
-@pytest.mark.parametrize("mirrored", [False, True])
-@pytest.mark.parametrize("turn", TURNS)
-def test_where_the_box_is_another_one_long_sides_tell_the_turn(turn: float, mirrored: bool) -> None:
+@WAYS
+def test_where_the_box_is_another_one_long_sides_tell_the_turn(turn: float, mirrored: bool, size: float) -> None:
     """A fin at the upper right turns the least rectangle round it by some degrees."""
-    fin = 990 + 480j
-    drawn = put((*PLANK[:2], fin, *PLANK[2:]), turn, mirrored=mirrored)
+    drawn = put((*PLANK[:2], 990 + 480j, *PLANK[2:]), turn, mirrored=mirrored, size=size)
     lie = lie_of(polygon(drawn), polygon(PLANK))
-    assert lie is not None and (lie.mirrored, lie.scale) == (mirrored, 1.0)
+    assert lie is not None and (lie.mirrored, lie.scale) == (mirrored, size)
     assert lie.turn == pytest.approx(turn, abs=1e-3) and off(lie, [*drawn[:2], *drawn[3:]], PLANK) < 1e-3
 
 
@@ -109,10 +112,10 @@ def test_of_two_long_sides_either_may_have_been_changed() -> None:
         assert off(lie, put(five, 50.0, shift=10 + 20j), five) < 1e-3
 
 
-@pytest.mark.parametrize("turn", [0.0, 147.0])
-@pytest.mark.parametrize("right", [False, True])
-@pytest.mark.parametrize("up", [False, True])
-def test_a_piece_more_at_any_corner_leaves_the_others_to_go_by(up: bool, right: bool, turn: float) -> None:
+@pytest.mark.parametrize(
+    ("turn", "right", "up"), [(0, False, False), (147, False, True), (147, True, False), (0, True, True)]
+)
+def test_a_piece_more_at_any_corner_leaves_the_others_to_go_by(turn: float, right: bool, up: bool) -> None:
     """Two arms, 150 beyond the plank to one side and above it or below: but one corner of the box stays."""
     x, y = 1080 if right else -80, 270 if up else -90
     arms = shapely.union_all([
@@ -124,7 +127,7 @@ def test_a_piece_more_at_any_corner_leaves_the_others_to_go_by(up: bool, right: 
     assert off(lie, put(PLANK, turn), PLANK) < 1e-3
 
 
-@pytest.mark.parametrize("scale", [0.3, 0.6, 0.98, 1.02, 1.04, 1.5, 2.5, 20.0, 30.0])
+@pytest.mark.parametrize("scale", [0.3, 0.98, 1.04, 1.5, 2.5, 20.0])
 def test_a_size_that_has_no_name_is_found(scale: float) -> None:
     drawn = put(PLANK, 33.0, mirrored=True, size=scale, shift=40 + 50j)
     lie = lie_of(polygon(drawn), polygon(PLANK))
@@ -132,14 +135,23 @@ def test_a_size_that_has_no_name_is_found(scale: float) -> None:
     assert lie.scale == pytest.approx(scale, rel=1e-6) and off(lie, drawn, PLANK) < 1e-3
 
 
-@pytest.mark.parametrize("named", MIXED)
-def test_a_size_is_its_name_s_up_to_what_files_carry(named: float) -> None:
+@pytest.mark.parametrize(("named", "by", "own"), [
+    (1.0, 1.00018, False), (25.4, 0.99982, False), (1 / 25.4, 1.00022, True), (1.0, 0.99978, True)
+])  # fmt: skip
+def test_a_size_is_its_name_s_up_to_what_files_carry(named: float, by: float, own: bool) -> None:
     """Off by 0.00018, the size is the name's, by 0.00022 another; the drawing is laid as large as it is."""
-    for by, own in ((1.00018, False), (0.99982, False), (1.00022, True), (0.99978, True)):
-        drawn = put(PLANK, 10.0, size=named * by)
-        lie = lie_of(polygon(drawn), polygon(PLANK))
-        assert lie is not None and lie.share == 1.0 and off(lie, drawn, PLANK) < 1e-3
-        assert lie.scale == (pytest.approx(named * by, rel=1e-6) if own else named)
+    drawn = put(PLANK, 10.0, size=named * by)
+    lie = lie_of(polygon(drawn), polygon(PLANK))
+    assert lie is not None and lie.share == 1.0 and off(lie, drawn, PLANK) < 1e-3
+    assert lie.scale == (pytest.approx(named * by, rel=1e-6) if own else named)
+
+
+def test_a_size_without_a_name_is_found_though_the_longest_side_tells_another() -> None:
+    """1.5 times its size, and 6 mm too long at one end."""
+    long = (0j, 1006 + 0j, 1006 + 200j, *PLANK[3:])
+    lie = lie_of(polygon(put(long, 200.0, size=1.5)), polygon(PLANK))
+    assert lie is not None and not lie.mirrored and lie.scale == pytest.approx(1.5, rel=1e-5)
+    assert off(lie, put(PLANK, 200.0, size=1.5), PLANK) < 1e-2
 
 
 @pytest.mark.parametrize("size", MIXED)
@@ -190,7 +202,6 @@ def test_little_in_common_is_no_lie() -> None:
             if lie is not None:
                 assert lie.share == pytest.approx(common, abs=0.011)
     assert lie_of(polygon(egg(100)), polygon(PLANK)) is None
-    assert lie_of(polygon(PLANK), polygon(egg(100))) is None
 
 
 @pytest.mark.parametrize("shape", [
@@ -199,12 +210,11 @@ def test_little_in_common_is_no_lie() -> None:
     (0j, 500 + 0j, 500 + 100j, 350 + 100j, 250 + 40j, 150 + 100j, 100j),
 ], ids=["oblong", "square", "triangle", "hexagon", "notched"])  # fmt: skip
 def test_what_is_its_own_mirror_image_is_not_called_mirrored(shape: Any) -> None:
-    for mirrored in (False, True):
-        drawn = polygon(put(shape, 70.0, mirrored=mirrored, shift=10 + 20j))
-        lie = lie_of(drawn, polygon(shape))
-        assert lie is not None and (lie.share, lie.mirrored, lie.scale) == (1.0, False, 1.0)
-        there = affine_transform(drawn, list(lie.matrix))
-        assert shapely.hausdorff_distance(there.exterior, polygon(shape).exterior) < 1e-6
+    drawn = polygon(put(shape, 70.0, mirrored=True, shift=10 + 20j))
+    lie = lie_of(drawn, polygon(shape))
+    assert lie is not None and (lie.share, lie.mirrored, lie.scale) == (1.0, False, 1.0)
+    there = affine_transform(drawn, list(lie.matrix))
+    assert shapely.hausdorff_distance(there.exterior, polygon(shape).exterior) < 1e-6
 
 
 def test_a_circle_lies_anyhow() -> None:
@@ -240,22 +250,23 @@ def test_a_hand_that_shakes_is_within_what_is_on_the_line() -> None:
     rng = np.random.default_rng(7)
     many = shapely.get_coordinates(polygon(PLANK).exterior.segmentize(10.0))[:-1] @ np.array((1, 1j))
     drawn = many + rng.uniform(0, 0.03, len(many)) * np.exp(1j * rng.uniform(0, math.tau, len(many)))
-    for mirrored in (False, True):
-        lie = lie_of(polygon(put(drawn, 120.0, mirrored=mirrored)), polygon(PLANK))
-        assert lie is not None and (lie.share, lie.scale, lie.mirrored) == (1.0, 1.0, mirrored)
-        assert lie.turn == pytest.approx(120.0, abs=2e-3)
+    lie = lie_of(polygon(put(drawn, 120.0, mirrored=True)), polygon(PLANK))
+    assert lie is not None and (lie.share, lie.scale, lie.mirrored) == (1.0, 1.0, True)
+    assert lie.turn == pytest.approx(120.0, abs=2e-3)
 
 
-@pytest.mark.parametrize("grown", [3.0, -3.0, 8.0, -8.0])
-@pytest.mark.parametrize("mirrored", [False, True])
-def test_a_line_beside_the_design_is_told_by_the_side_it_is_on(mirrored: bool, grown: float) -> None:
+@pytest.mark.parametrize(("grown", "mirrored", "tried"), [
+    (3.0, False, (0.0, 3.0, -3.0)), (-3.0, True, (3.0, 0.0, -3.0)), (8.0, True, (-8.0, 0.0, 8.0)),
+    (-8.0, False, (0.0, 8.0, -8.0)), (8.0, False, (8.0, 0.0, -8.0)),
+])  # fmt: skip
+def test_a_line_beside_the_design_is_told_by_the_side_it_is_on(
+    grown: float, mirrored: bool, tried: tuple[float, ...]
+) -> None:
     ring = polygon(PLANK).buffer(grown, join_style="mitre").exterior
     drawn = put([complex(*p) for p in ring.coords[:-1]], 61.0, mirrored=mirrored)
-    r = abs(grown)
-    for tried in ((0.0, r, -r), (r, 0.0, -r), (-r, 0.0, r)):
-        lie = lie_of(polygon(drawn), polygon(PLANK), tried)
-        assert lie is not None and (lie.grown, lie.share, lie.scale, lie.mirrored) == (grown, 1.0, 1.0, mirrored)
-        assert off(lie, put(PLANK, 61.0, mirrored=mirrored), PLANK) < 1e-3
+    lie = lie_of(polygon(drawn), polygon(PLANK), tried)
+    assert lie is not None and (lie.grown, lie.share, lie.scale, lie.mirrored) == (grown, 1.0, 1.0, mirrored)
+    assert off(lie, put(PLANK, 61.0, mirrored=mirrored), PLANK) < 1e-3
 
 
 def test_of_lines_that_are_one_the_one_that_is_meant_is_it() -> None:
@@ -272,7 +283,6 @@ def test_a_line_inside_a_part_with_a_neck_is_the_largest_one_and_in_a_slip_there
     for shape in (necked, slip):
         lie = lie_of(polygon(put(shape, 30.0)), polygon(shape), (-3.0, 0.0, 3.0))
         assert lie is not None and lie.grown == 0.0 and lie.share == 1.0
-        assert lie_of(polygon(egg(100)), polygon(shape), (-3.0, 0.0, 3.0)) is None
     pieces = shapely.get_parts(polygon(necked).buffer(-3.0, join_style="mitre"))
     right = max(pieces, key=lambda piece: piece.area)
     assert len(pieces) == 2 and right.bounds[0] > 70
@@ -292,6 +302,46 @@ def test_on_a_board_whose_edges_are_kept_the_line_ends_at_them() -> None:
     assert loose is None or loose.share < 0.9
 
 
+@pytest.mark.parametrize(("off_by", "mirrored"), [(3.0, False), (20.0, True)])
+def test_a_mirror_image_is_believed_where_it_brings_a_hundredth(off_by: float, mirrored: bool) -> None:
+    """An oblong with a corner cut off, mirrored: of 980 around it, two times as much isn't on the line otherwise."""
+    shape = (0j, 400 + 0j, 400 + 90j, off_by + 90j, complex(0, 90 - off_by))
+    assert (2 * off_by > 0.01 * length(shape)) == mirrored
+    lie = lie_of(polygon(put(shape, 0.0, mirrored=True)), polygon(shape))
+    assert lie is not None and lie.mirrored == mirrored
+    assert lie.share == (1.0 if mirrored else pytest.approx(1 - 2 * off_by / length(shape), abs=0.005))
+
+
+def test_an_end_s_hair_is_no_size_of_its_own() -> None:
+    """0.12 too long: the end, a sixteenth of the outline, isn't on the line; were it scaled, much else were not."""
+    long = (0j, 1000.12 + 0j, 1000.12 + 200j, *PLANK[3:])
+    lie = lie_of(polygon(long), polygon(PLANK))
+    assert lie is not None and lie.scale == 1.0 and off(lie, PLANK, PLANK) < 1e-3
+    assert lie.share == pytest.approx(1 - 200 / length(PLANK), abs=0.005)
+
+
+def test_what_cannot_change_the_answer_is_not_looked_for(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Where much is on the line in a size with a name, no other size is tried, and no place where less is near."""
+    counts: dict[str, int] = {}
+    for name in ("_starts", "_refined", "_share"):
+
+        def counted(*given: Any, name: str, work: Any, **more: Any) -> Any:
+            counts[name] = counts.get(name, 0) + 1
+            return work(*given, **more)
+
+        monkeypatch.setattr(lie_module, name, partial(counted, name=name, work=getattr(lie_module, name)))
+    tried = (0.0, 3.0, -3.0)
+    assert lie_of(polygon(PLANK), polygon(PLANK), tried) is not None
+    assert counts == {"_starts": 1, "_refined": 2, "_share": 1}
+    counts.clear()
+    without = (*PLANK[:4], PLANK[5], *PLANK[6:])
+    assert lie_of(polygon(without), polygon(PLANK), tried) is not None
+    assert counts["_starts"] == 1 and counts["_share"] <= 3
+    counts.clear()
+    assert lie_of(polygon(put(PLANK, 0.0, size=1.2)), polygon(PLANK)) is not None
+    assert counts["_starts"] == 2
+
+
 def test_points_along_a_ring_are_even_and_begin_once() -> None:
     ring = shapely.LinearRing([(0, 0), (3, 0), (3, 3), (0, 3)])
     assert _along(ring, 4) == pytest.approx([0, 3, 3 + 3j, 3j])
@@ -300,7 +350,7 @@ def test_points_along_a_ring_are_even_and_begin_once() -> None:
 
 def test_the_nearest_side_and_how_far_off_it() -> None:
     """A right angle: beside a side, beyond its end, on it, and off a corner by 3-4-5."""
-    sides = _sides(shapely.LineString([(0, 0), (10, 0), (10, 0), (10, 20)]))
+    sides = _sides(shapely.LineString([(0, 0), (10, 0), (10, 0), (10, 20)]), 0.01)
     assert sides.length.tolist() == [10.0, 20.0]
     points = np.array((5 + 2j, 5 - 2j, 7 + 15j, 12 + 15j, 10 + 7j, -3 - 4j, 10 + 24j))
     along, across, apart = _nearest(sides, points)
@@ -337,15 +387,18 @@ def test_places_to_begin_with_differ_and_the_likeliest_is_first() -> None:
 @pytest.mark.parametrize("mirrored", [False, True])
 def test_a_place_that_is_nearly_right_is_made_right_though_a_quarter_lies_elsewhere(mirrored: bool) -> None:
     """3 mm and half a degree off, and 1% too large; a quarter of the points lie where no line is."""
-    sides = _sides(polygon(PLANK).exterior)
+    sides = _sides(polygon(PLANK).exterior, 0.01)
     drawn = np.array(put(_along(polygon(PLANK).exterior, 300), 20.0, mirrored=mirrored, size=2.0, shift=7 + 8j))
     drawn[40:110] += 300
-    for scaled, more in ((False, 1.0), (True, 1.01)):
+    for scaled, more in ((False, 1.0), (True, 1.01), (False, 1.01)):
         turn = math.radians(-20.0 + 0.5) * (-1 if mirrored else 1)
         factor = (-1 if mirrored else 1) * more / 2 * complex(math.cos(turn), math.sin(turn))
         middle = put((500 + 100j,), 20.0, mirrored=mirrored, size=2.0, shift=7 + 8j)[0]
         start = _Laid(mirrored, factor, 503 + 100j - factor * (middle.conjugate() if mirrored else middle))
         place = _refined(drawn, sides, start, (*_WIDE, 0.02, 0.02, 0.02), scaled=scaled)
-        assert abs(place.factor) == pytest.approx(0.5, rel=1e-9 if not scaled else 1e-6)
+        if more > 1 and not scaled:
+            assert abs(place.factor) == pytest.approx(0.505, rel=1e-9), "the size isn't asked for"
+            continue
+        assert abs(place.factor) == pytest.approx(0.5, rel=1e-6)
         back = place.of(np.array(put(PLANK, 20.0, mirrored=mirrored, size=2.0, shift=7 + 8j)))
         assert np.abs(back - np.array(PLANK)).max() < 1e-3

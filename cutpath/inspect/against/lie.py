@@ -30,6 +30,8 @@ _FEW: Final = 120
 _MANY: Final = 300
 #: Places that are refined, the likeliest first.
 _TRIED: Final = 5
+#: Turns by right angles.
+_QUARTERS: Final = (1, 1j, -1, -1j)
 #: How far a line may be off where a place is only sought, and where it is refined.
 _ROUGH: Final = 0.3
 _FINE: Final = 0.003
@@ -136,15 +138,15 @@ def _line(wanted: Any, by: float, *, kept: bool) -> _Border | None:
         # Mitred, as a tool's line round a corner is; a rounded one differs at the corners alone.
         shape = wanted.buffer(by, join_style="mitre")
         if kept:
-            x0, y0, x1, y1 = wanted.bounds
-            shape = shape.intersection(shapely.box(x0 - 1e4, y0, x1 + 1e4, y1))
+            (x0, _, x1, _), (_, y0, _, y1) = shape.bounds, wanted.bounds
+            shape = shape.intersection(shapely.box(x0, y0, x1, y1))
         # Inside a part with a neck narrower than the tool there are several lines, inside a slip of one none.
         shape = max(shapely.get_parts(shape), key=lambda part: float(part.area), default=shapely.Polygon())
     ring = shape.exterior
     if ring.is_empty:
         return None
     shapely.prepare(ring)
-    return _Border(by, ring, _sides(ring.simplify(_ROUGH)), _sides(ring.simplify(_FINE)))
+    return _Border(by, ring, _sides(ring, _ROUGH), _sides(ring, _FINE))
 
 
 def _sizes(drawn: Any, wanted: Any) -> Iterator[float]:
@@ -165,7 +167,7 @@ def _long_side(polygon: Any) -> complex:
 def _starts(drawn: Any, wanted: Any, size: float) -> list[_Laid]:
     """Places of one size that may come to lie on the line, the likeliest first."""
     few, back = _along(drawn.exterior, _FEW), _along(wanted.exterior, _FEW)
-    rough = _sides(wanted.exterior.simplify(_ROUGH))
+    rough = _sides(wanted.exterior, _ROUGH)
     tried: list[tuple[float, _Laid, Points]] = []
     for mirrored in (False, True):
         for turn in _turns(drawn, wanted, size, mirrored=mirrored):
@@ -186,7 +188,7 @@ def _starts(drawn: Any, wanted: Any, size: float) -> list[_Laid]:
 def _turns(drawn: Any, wanted: Any, size: float, *, mirrored: bool) -> Iterator[float]:
     """Turns that lay rectangle on rectangle, or long sides on long sides."""
     one, other = _long_side(drawn), _long_side(wanted)
-    pairs = [(one, other * 1j**k) for k in range(4)]
+    pairs = [(one, other * quarter) for quarter in _QUARTERS]
     for one, other in product(_longest(drawn, _ROUGH * size), _longest(wanted, _ROUGH)):
         pairs += [(one, other), (one, -other)]
     turns = (other / (one.conjugate() if mirrored else one) for one, other in pairs)
@@ -230,22 +232,23 @@ def _refined(points: Points, sides: _Sides, place: _Laid, widths: tuple[float, .
         middle = complex(there.mean())
         arm = (there - middle) * along.conj()
         # How far a shift, a small turn, and where it is asked for a small change of size bring each across the line.
-        columns = [-along.imag, along.real, arm.real, arm.imag][: 4 if scaled else 3]
-        weight = 1 / (1 + (apart / width) ** 2)
-        step, *_ = np.linalg.lstsq(np.stack(columns, axis=1) * weight[:, None], -across * weight, rcond=None)
-        turn, grow = np.clip([step[2], step[3] if scaled else 0.0], -_STEP, _STEP)
+        by_each = np.stack([-along.imag, along.real, arm.real, arm.imag][: 3 + scaled])
+        weighted = by_each / (1 + (apart / width) ** 2) ** 2
+        # Least squares, for a circle too, which turns to no end.
+        step, *_ = np.linalg.lstsq(weighted @ by_each.T, weighted @ -across, rcond=None)
+        turn, grow = np.clip([*step, 0.0][2:4], -_STEP, _STEP)
         by = complex(np.exp(grow + 1j * turn))
         shift = by * (place.shift - middle) + middle + complex(step[0], step[1])
         place = _Laid(place.mirrored, by * place.factor, shift)
     return place
 
 
-def _sides(ring: Any) -> _Sides:
-    points = _points(ring)
+def _sides(ring: Any, off: float) -> _Sides:
+    """The sides of a ring, coarse or fine, none of them without length."""
+    points = _points(ring.simplify(off))
     steps = np.diff(points)
-    real = np.abs(steps) > 0
-    length = np.abs(steps[real])
-    return _Sides(points[:-1][real], steps[real] / length, length)
+    length = np.abs(steps)
+    return _Sides(points[:-1], steps / length, length)
 
 
 def _nearest(sides: _Sides, points: Points) -> tuple[Points, Floats, Floats]:
