@@ -40,13 +40,10 @@ class Course:
         owner = np.repeat(np.arange(len(chains)), sizes)
         base = np.concatenate(([0], np.cumsum(sizes)))[:-1]
         last = np.zeros(len(flat), dtype=bool)
-        if len(flat):
-            last[base + sizes - 1] = True
-        keep = ~last | self.closed[owner] if len(flat) else last
-        at = np.flatnonzero(keep)
-        follow = np.where(last[at], base[owner[at]], at + 1)
+        last[base + sizes - 1] = True
+        at = np.flatnonzero(~last | self.closed[owner])
         self.start: Floats = flat[at]
-        self.end: Floats = flat[follow] if len(at) else flat[:0]
+        self.end: Floats = flat[np.where(last[at], base[owner[at]], at + 1)]
         self.bulge: Floats = bulges[at]
         self.owner: Ints = owner[at]
         self.first: Ints = np.concatenate(([0], np.cumsum(counts)))
@@ -140,13 +137,12 @@ class Course:
         part = k / count[segment]
         plain = self.start[segment] + part[:, None] * (self.end - self.start)[segment]
         where = self.curved[segment]
-        if where.any():
-            of = segment[where]
-            angle = self.begin[of] + part[where] * self.sweep[of]
-            plain[where] = self.centre[of] + self.radius[of][:, None] * np.stack((np.cos(angle), np.sin(angle)), axis=1)
-            # The ends themselves, to the last bit.
-            first, last = where & (k == 0), where & (k == count[segment])
-            plain[first], plain[last] = self.start[segment[first]], self.end[segment[last]]
+        of = segment[where]
+        angle = self.begin[of] + part[where] * self.sweep[of]
+        plain[where] = self.centre[of] + self.radius[of][:, None] * np.stack((np.cos(angle), np.sin(angle)), axis=1)
+        # The ends themselves, to the last bit.
+        first, last = where & (k == 0), where & (k == count[segment])
+        plain[first], plain[last] = self.start[segment[first]], self.end[segment[last]]
         return plain, segment
 
     def lines(self, chord: float) -> Any:

@@ -30,24 +30,14 @@ def pairs(shapes: Any, others: Any, predicate: str, distance: float | None = Non
     import shapely
 
     tree = shapely.STRtree(others)
-    found: list[Any] = []
+    found = [np.zeros((2, 0), dtype=np.int64)]
     count = 0
-    complete = True
-    first = 0
-    step = _STEP
-    while first < len(shapes):
-        each = tree.query(shapes[first : first + step], predicate=predicate, distance=distance)
+    for first in range(0, len(shapes), _STEP):
+        if count > MOST_PAIRS:
+            break
+        each = tree.query(shapes[first : first + _STEP], predicate=predicate, distance=distance)
         each[0] += first
         found.append(each)
         count += each.shape[1]
-        first += step
-        if count > MOST_PAIRS:
-            complete = first >= len(shapes)
-            break
-        # Where little meets, longer steps; where much does, short ones.
-        step = 4096 if each.shape[1] < 16 * step else _STEP
-    if not found:
-        none = np.zeros(0, dtype=np.int64)
-        return none, none, True
     one, other = np.concatenate(found, axis=1)
-    return one, other, complete
+    return one, other, (len(found) - 1) * _STEP >= len(shapes)
