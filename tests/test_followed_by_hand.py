@@ -435,6 +435,33 @@ def test_a_spike_in_either_line_is_a_deviation() -> None:
     assert [p.share for p in followed.parts] == [1.0, 1.0], "never more than all"
 
 
+@pytest.mark.parametrize("first", [True, False], ids=["to the left", "to the right"])
+@pytest.mark.parametrize("drawn_off", [0.2, 0.4])
+def test_of_what_is_off_in_either_line_the_worst_is_told(first: bool, drawn_off: float) -> None:
+    """A spike in the job's line and one in the file's, too narrow for either to be looked at on the other."""
+
+    def spiked(x: float, off: float) -> tuple[Point, ...]:
+        return (SIDE[0], (x, 0.0), (x + 0.1, off), (x + 0.2, 0.0), SIDE[1])
+
+    here, there = (650.0, 850.0) if first else (850.0, 650.0)
+    lines = (WANTED.lines[0], Operation("outline", 1, line(spiked(here, 0.6 - drawn_off))), WANTED.lines[2])
+    wanted = WantedCuts(1, 2, 3, lines, WANTED.pockets, WANTED.holes, False, WANTED.whole)
+    followed, _ = held(file(ELBOW, spiked(there, drawn_off), SLOT), wanted=wanted)
+    assert followed.parts[1].deviation == pytest.approx(0.4)
+    worst = there if drawn_off == 0.4 else here
+    assert followed.parts[1].deviation_at == pytest.approx((worst + 0.1, 0.4))
+
+
+def test_a_part_of_which_nothing_is_cut_here_is_not_told() -> None:
+    one = WantedCuts(1, 2, 3, WANTED.lines[1:2], (), (), False, WANTED.whole)
+    followed, told = held(file(SIDE, pockets=(), holes=()), wanted=one)
+    assert [(p.name, p.number) for p in followed.parts] == [("right", 2)] and told == {}
+    # Of one that nothing frees all that there is is cut.
+    inner = WantedCuts(1, 2, 3, WANTED.lines[2:], (), (), False, (0.0, 300.0))
+    followed, _ = held(file(SLOT, pockets=(), holes=()), wanted=inner)
+    assert [(p.name, p.share) for p in followed.parts] == [("left", 1.0)]
+
+
 def test_unless_a_file_says_what_it_is_nearly_all_has_to_be_there() -> None:
     long = ((0.0, 0.0), (1000.0, 0.0))
     program = WantedCuts(0, 1, 2, (Operation("outline", 0, line(long)),), (), (), False, (1000.0,))

@@ -72,8 +72,9 @@ def follow(
         outline = sum(
             o.chain.length() for o in program.lines if o.part == number and o.kind == "outline" and o.chain is not None
         )
-        share = outline / program.whole[number] if program.whole[number] else 1.0
-        parts.append(PartCutHere(placed.name, number + 1, min(share, 1.0), off, place.back(at)))
+        whole = program.whole[number]
+        share = min(outline / whole, 1.0) if whole else 1.0
+        parts.append(PartCutHere(placed.name, number + 1, share, off, place.back(at)))
         if off > CUT:
             told.append(("deviation" if off > MOST_OFF else "small-deviation", show(off), _hit(file, place, at, off)))
     holes, index = _holes(file, program, place, show)
@@ -143,18 +144,20 @@ def _holes(file: FileLines, program: WantedCuts, place: FilePlace, show: Show) -
     left = [(place.there(centre), 2 * radius / place.size) for centre, radius in file.holes]
     index = 0
     for hole, what in program.holes:
-        assert hole.centre is not None
-        near = min(left, key=lambda each: math.dist(each[0], hole.centre or each[0]), default=None)
-        if near is None or math.dist(near[0], hole.centre) > max(_HOLE, hole.diameter / 2):
-            told.append(("missing-hole", f"{what} {show(hole.diameter)} wide".strip(), Hit(place.back(hole.centre))))
+        centre = hole.centre
+        assert centre is not None
+        off, at, wide = min(
+            ((math.dist(at, centre), at, wide) for at, wide in left), default=(math.inf, centre, hole.diameter)
+        )
+        if off > max(_HOLE, hole.diameter / 2):
+            told.append(("missing-hole", f"{what} {show(hole.diameter)} wide".strip(), Hit(place.back(centre))))
             continue
-        left.remove(near)
+        left.remove((at, wide))
         index += bool(what)
-        off = math.dist(near[0], hole.centre)
-        if abs(near[1] - hole.diameter) > _SIZE:
-            told.append(("hole-size", f"{what} {show(near[1])} wide".strip(), Hit(place.back(near[0]))))
+        if abs(wide - hole.diameter) > _SIZE:
+            told.append(("hole-size", f"{what} {show(wide)} wide".strip(), Hit(place.back(at))))
         if off > _SIZE:
-            told.append(("hole-moved", f"{what}, {show(off)}".strip(", "), Hit(place.back(near[0]))))
+            told.append(("hole-moved", f"{what}, {show(off)}".strip(", "), Hit(place.back(at))))
     told += [("extra-hole", f"{show(wide)} wide", Hit(place.back(at))) for at, wide in left]
     return told, index
 
