@@ -23,7 +23,7 @@ from cutpath.inspect.find.table import MOST_TOLD
 from cutpath.inspect.values import Finding, Hit, Inspected, Laid
 from cutpath.outline import Point
 from cutpath.plan.values import Plan
-from cutpath.tolerances import CUT, LIMIT_SLACK
+from cutpath.tolerances import CUT
 from cutpath.units import Show
 
 #: Off by more than this, the cut is not the one that was meant; by less it is one drawn by hand (common practice, no
@@ -165,10 +165,11 @@ def _slender(polygon: Any) -> float:
 
 
 def _laid(drawn: Drawn, part: Wanted, lie: Lie, compared: HeldAgainst) -> Laid:
+    left, low, _, _ = part.outline.extents()
     return Laid(
         part.name,
         drawn.handle,
-        lie.back((part.outline.extents()[0], part.outline.extents()[1])),
+        lie.back((left, low)),
         lie.turn,
         lie.mirrored,
         lie.scale,
@@ -197,8 +198,8 @@ def _told(
     if lie.mirrored:
         yield _finding("mirrored-face" if part.has_face else "mirrored", "", hit(at))
     if lie.grown != meant:
-        kind = "uncompensated" if lie.grown == 0 else "compensated" if lie.grown > 0 else "compensated-inside"
-        yield _finding(kind, "" if lie.grown == 0 else show(abs(lie.grown)), hit(at, abs(lie.grown)))
+        kind = "compensated" if lie.grown > 0 else "compensated-inside" if lie.grown < 0 else "uncompensated"
+        yield _finding(kind, show(abs(lie.grown)) if lie.grown else "", hit(at, abs(lie.grown)))
     if compared.deviation > CUT:
         kind = "deviation" if compared.deviation > MOST_OFF else "small-deviation"
         yield _finding(kind, show(compared.deviation), hit(compared.at, compared.deviation))
@@ -207,7 +208,7 @@ def _told(
     if compared.unrelieved:
         yield _finding("other-relief", str(compared.unrelieved), hit(at))
     least = plan.job.stringer.throat_least
-    thin = [(throat, tread) for tread, throat, _ in compared.throats if throat < least - LIMIT_SLACK - CUT]
+    thin = [(throat, tread) for tread, throat, _ in compared.throats if throat < least - CUT]
     if thin:
         throat, tread = min(thin)
         words = f"{show(throat)} behind the notch of tread {tread}, under the {show(least)} that the job asks for"
