@@ -23,6 +23,28 @@ def test_a_plain_plate_has_nothing() -> None:
     assert hits([PLATE, cut(circle((100.0, 100.0), 10.0), "DRILL", "CIRCLE")], 6.0) == {}
 
 
+def test_a_note_of_shared_cuts_and_closed_contours_alone_have_nothing() -> None:
+    for texts in (("Parts that share a cut: 2",), ("set-up 1 of 2",)):
+        assert hits([PLATE], 6.0, texts=texts) == {}
+        assert hits([PLATE, cut(circle((100.0, 100.0), 10.0), "DRILL", "CIRCLE")], 6.0, texts=texts) == {}
+        assert hits([], texts=texts) == hits([])
+
+
+@pytest.mark.parametrize("back", [False, True], ids=["on", "back"])
+def test_an_arc_that_joining_leaves_no_length_is_straight(back: bool) -> None:
+    """A line that ends in an arc of 0.005 mm; the next one starts where the arc does, which is as near to its end."""
+    first = Chain(((0.0, 0.0), (100.0, 0.0), (100.0, 0.005)), (0.0, 1.0, 0.0), closed=False)
+    then = straight(((100.0, 0.0), (100.0, 80.0), (0.0, 0.0)), closed=False)
+    chains = [first.reversed() if back else first, then]
+    (contour,) = join(chains).contours
+    joined = contour.chain(chains)
+    assert contour.closed and joined.closed
+    empty = [bulge for a, b, bulge in joined.segments() if a == b]
+    assert empty == ([] if back else [0.0]) and abs(joined.area()) == pytest.approx(4000.0, abs=0.1)
+    assert joined.length() == pytest.approx(180.0 + math.hypot(100.0, 80.0), abs=0.02)
+    hits([cut(chain, kind="LINE") for chain in chains], 6.0)
+
+
 @pytest.mark.parametrize(
     ("long", "across", "holds"),
     [

@@ -8,6 +8,8 @@ from typing import Any
 
 import pytest
 import shapely
+from hypothesis import given, settings
+from hypothesis import strategies as st
 from shapely.affinity import affine_transform
 
 from cutpath.cut.features import Hole
@@ -18,6 +20,7 @@ from cutpath.inspect.against.of_job import OfJob
 from cutpath.inspect.against.program import WantedCuts
 from cutpath.inspect.against.table import AGAINST
 from cutpath.inspect.against.values import Wanted
+from cutpath.inspect.contours import without_empty_arcs
 from cutpath.inspect.values import Element, Finding, Inspected, LayerSeen, Seen
 from cutpath.inspect.whole import inspect_against
 from cutpath.job.values import Cutter, Layers
@@ -422,3 +425,34 @@ def test_a_stranger_beside_a_part_is_told_though_one_cut_bounds_both() -> None:
     assert [p.name for p in found.laid] == ["plank"]
     assert [f.hit.handle for f in found.findings if f.kind == "not-a-part"] == ["4"]
     assert [f.hit.handle for f in found.findings if f.kind == "extra-slot"] == ["2"], "of the piece that the cut bounds"
+
+
+@st.composite
+def tangles(draw: st.DrawFn) -> list[tuple[Chain, str, str]]:
+    """Lines, arcs and contours between few places: on each other, there and back, nearer than ends are joined."""
+    step = draw(st.sampled_from([0.005, 0.01, 1.0, 50.0]))
+    places = st.tuples(*[st.integers(0, 4).map(lambda k: k * step)] * 2)
+    found = []
+    for _ in range(draw(st.integers(1, 6))):
+        points = draw(st.lists(places, min_size=2, max_size=5))
+        closed = draw(st.booleans())
+        bulges = [draw(st.sampled_from([0.0, 0.0, 1.0, -1.0, 0.5])) for _ in points]
+        # As a file is read: an open chain ends, and an arc that ends where it starts is none.
+        chain = without_empty_arcs(Chain(tuple(points), (*bulges[:-1], bulges[-1] if closed else 0.0), closed))
+        layer = draw(st.sampled_from(["PART", "CUT", "DRILL", "POCKET", "MARK", "TAB", "STOCK"]))
+        found.append(item(chain, layer, draw(st.sampled_from(["LINE", "LWPOLYLINE"]))))
+    return found
+
+
+@settings(max_examples=25)
+@given(tangles(), st.sampled_from(["", "set-up 1 of 2", "parts that share a cut"]), st.booleans())
+def test_whatever_lines_there_are_something_is_told(
+    lines: list[tuple[Chain, str, str]], text: str, whole: bool
+) -> None:
+    held = job(wanted(GAUGE, "gauge", small=True))
+    for items, against in (
+        (([*lines], held), ([*SET_UP, *lines], job_of_one_set_up())) if whole else (([*lines], held),)
+    ):
+        for finding in looked(*items, held=against, texts=(text,)).findings:
+            assert finding.words and "nan" not in finding.words
+            assert finding.hit.at is None or all(map(math.isfinite, finding.hit.at))

@@ -40,8 +40,8 @@ class Contour(Struct, frozen=True):
             bulges += chain.bulges[:-1]
             last = chain.points[-1]
         if self.closed or last is None:
-            return Chain(tuple(points), tuple(bulges), True)
-        return Chain((*points, last), (*bulges, 0.0), False)
+            return without_empty_arcs(Chain(tuple(points), tuple(bulges), True))
+        return without_empty_arcs(Chain((*points, last), (*bulges, 0.0), False))
 
 
 class Joined(Struct, frozen=True):
@@ -97,6 +97,13 @@ def join(chains: Sequence[Chain], near: float = JOINED) -> Joined:
             ends = (_end(chains[loose[first[0]]], first[1]), _end(chains[loose[last[0]]], not last[1]))
         contours.append(Contour(tuple(loose[i] for i, _ in members), tuple(b for _, b in members), closed, ends))
     return Joined(tuple(contours), tuple(of), tuple(degree))
+
+
+def without_empty_arcs(chain: Chain) -> Chain:
+    """A chain whose segments without length are straight: an arc that ends where it starts has no circle."""
+    ends = (*chain.points[1:], chain.points[0])
+    kept = tuple(0.0 if a == b else bulge for a, b, bulge in zip(chain.points, ends, chain.bulges, strict=True))
+    return chain if kept == chain.bulges else Chain(chain.points, kept, chain.closed)
 
 
 def enclosed(chain: Chain, chord: float = ARC_CHORD) -> Any | None:

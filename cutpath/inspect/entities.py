@@ -6,6 +6,7 @@ import math
 from collections.abc import Callable, Sequence
 from typing import TYPE_CHECKING, Any, Final
 
+from cutpath.inspect.contours import without_empty_arcs
 from cutpath.inspect.values import Element, Space, Trait
 from cutpath.outline import Chain, Point
 from cutpath.outline import circle as circle_chain
@@ -84,15 +85,8 @@ def item_of(
     if chain is not None:
         at = chain.points[0]
         if any(chain.bulges):
-            chain = _without_empty_arcs(chain)
+            chain = without_empty_arcs(chain)
     return Element(handle, kind, layer, space, chain, at, tuple(traits), whole)
-
-
-def _without_empty_arcs(chain: Chain) -> Chain:
-    """A chain whose segments without length are straight: an arc that ends where it starts has no circle."""
-    ends = (*chain.points[1:], chain.points[0])
-    kept = tuple(0.0 if a == b else bulge for a, b, bulge in zip(chain.points, ends, chain.bulges, strict=True))
-    return chain if kept == chain.bulges else Chain(chain.points, kept, chain.closed)
 
 
 class _NotFinite(Exception):

@@ -162,7 +162,8 @@ def _at_shared(look: Looked) -> list[tuple[int, float]]:
     import shapely
     from shapely.ops import substring
 
-    if not look.shares_cuts:
+    loose = split_ends(look)[1] if look.shares_cuts else []
+    if not loose:
         return []
     chains = [i.chain for i in look.cuts if i.chain is not None]
     lines = [contour.chain(chains).line() for contour in look.joined.contours]
@@ -172,7 +173,7 @@ def _at_shared(look: Looked) -> list[tuple[int, float]]:
     ends = open_ends(look)
     # What only meets another's end finishes nothing: that is a gap.
     stops = shapely.multipoints([at for c in look.joined.contours if c.ends is not None for at in c.ends])
-    for k in split_ends(look)[1]:
+    for k in loose:
         end = ends[k]
         point = shapely.Point(end.at)
         others = [lines[n] for n in tree.query(point, "dwithin", reach) if n != end.contour]
