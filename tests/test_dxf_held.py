@@ -13,7 +13,7 @@ from cutpath.drawing import Circle, Drawing, LayerChain, Note
 from cutpath.dxf.escapes import carried
 from cutpath.dxf.read_back import ReadBack, compare, read_dxf
 from cutpath.dxf.tags import Entity, entities, sections_of, tags_of, variables
-from cutpath.dxf.write import dxf_bytes
+from cutpath.dxf.write import _text, dxf_bytes
 from cutpath.faults import FileMismatch
 from cutpath.job.values import DxfVersion
 from cutpath.outline import Box, Chain, straight
@@ -181,6 +181,34 @@ def test_points_bulges_and_widths_of_a_light_polyline() -> None:
         Entity("LWPOLYLINE", tags[:-1]).vertices()
 
 
+RAISED: dict[str, tuple[DxfVersion, str, str]] = {
+    "a polyline's elevation": ("r2000", "AcDbPolyline\n", "AcDbPolyline\n 38\n1.5\n"),
+    "a polyline's width": ("r2000", "AcDbPolyline\n", "AcDbPolyline\n 43\n0.5\n"),
+    "a vertex's first width": ("r2000", " 10\n254.0\n 20\n0.0\n", " 10\n254.0\n 20\n0.0\n 40\n0.25\n"),
+    "a vertex's last width": ("r2000", " 10\n254.0\n 20\n0.0\n", " 10\n254.0\n 20\n0.0\n 41\n0.25\n"),
+    "a circle's height": ("r2000", " 20\n70.0\n", " 20\n70.0\n 30\n2.0\n"),
+    "an old polyline's width": ("r12", "  0\nPOLYLINE\n", "  0\nPOLYLINE\n 40\n0.5\n"),
+    "an old vertex's width": ("r12", "  0\nVERTEX\n", "  0\nVERTEX\n 40\n0.25\n"),
+    "an old vertex's last width": ("r12", "  0\nVERTEX\n", "  0\nVERTEX\n 41\n0.25\n"),
+    "an old vertex's height": ("r12", "  0\nVERTEX\n", "  0\nVERTEX\n 30\n0.25\n"),
+    "an old polyline's height": ("r12", "  0\nPOLYLINE\n", "  0\nPOLYLINE\n 30\n0.5\n"),
+    "a spline's vertex": ("r12", "  0\nVERTEX\n", "  0\nVERTEX\n 70\n8\n"),
+}
+
+
+@pytest.mark.parametrize("what", RAISED)
+def test_a_file_that_is_not_flat_or_has_widths_is_refused(what: str) -> None:
+    """Group codes of the DXF reference: 38 elevation, 43 constant width, 40 and 41 a vertex's widths, 30 z."""
+    version, place, put = RAISED[what]
+    text = dxf_bytes("x", sample(), "mm", version, LAYERS).decode("cp1252")
+    assert read_dxf("x", text.encode("cp1252"), "mm", "NOTE").drawing.chains
+    start = text.index("\nENTITIES\n")
+    assert place in text[start:]
+    spoilt = text[:start] + text[start:].replace(place, put, 1)
+    with pytest.raises(FileMismatch, match=r"has a width or a height|is not flat"):
+        read_dxf("x", spoilt.encode("cp1252"), "mm", "NOTE")
+
+
 @pytest.mark.parametrize(("code", "value"), [(210, "0.001"), (220, "-0.001"), (230, "-1.0"), (230, "0.999")])
 def test_what_is_tilted_is_refused_and_what_says_nothing_lies_flat(code: int, value: str) -> None:
     """Groups 210, 220 and 230: the direction that an entity is seen from, (0, 0, 1) where they lack (DXF reference)."""
@@ -232,6 +260,15 @@ def test_a_file_opens_on_the_whole_drawing(box: Box, height: int) -> None:
     (model,) = [e for e in entities(sections["OBJECTS"]) if e.kind == "LAYOUT" and (1, "Model") in e.tags]
     assert [model.number(c) for c in (14, 24, 34, 15, 25, 35)] == [left, low, 0.0, right, high, 0.0]
     assert [model.number(c) for c in (10, 20, 11, 21)] == [left, low, right, high]
+
+
+def test_a_drawing_is_written_with_the_same_date_and_identity_each_time() -> None:
+    first, second = (_text(sample(), "mm", "r2000", LAYERS) for _ in range(2))
+    assert first == second
+    header = variables(sections_of(tags_of(first))["HEADER"])
+    # The last day of 1999 as a Julian date, whenever it is written; day 2460676 begins 2025.
+    assert float(header["$TDCREATE"][40]) == float(header["$TDUPDATE"][40]) < 2460676
+    assert header["$FINGERPRINTGUID"] and header["$VERSIONGUID"]
 
 
 def test_each_layer_has_the_next_of_the_formats_first_colours() -> None:

@@ -20,15 +20,11 @@ from cutpath.cut.simulate import meant
 from cutpath.cut.tabs import place_tabs
 from cutpath.design.stair import Stair
 from cutpath.design.stringer import build_stringer
-from cutpath.dxf.read_back import read_dxf
-from cutpath.dxf.write import dxf_bytes
-from cutpath.faults import FileMismatch
-from cutpath.job.values import Cutter, DxfVersion, Tabs
+from cutpath.job.values import Cutter, Tabs
 from cutpath.nest import BadLayout, Layout
 from cutpath.nest.sheets.verify import verify_sheets
 from cutpath.outline import Chain, shift
 from cutpath.rules.measures import MEASURES
-from tests.dxf_sample import LAYERS, sample
 from tests.jobs import job_with, plan_of
 from tests.stairs import mm, spec
 from tests.test_paths import ROUTER, part_of
@@ -178,34 +174,6 @@ def test_cuts_that_meet_in_the_surplus_leave_it_a_corner() -> None:
 def test_a_limit_on_pitch_bounds_the_rise_by_its_tangent() -> None:
     """A pitch of 42 degrees over a run of 250: 250 tan 42 = 225.10 (table of tangents: 0.90040)."""
     assert MEASURES["pitch"].rise_of(42.0, 250.0, 8) == pytest.approx(250 * 0.90040, abs=0.002)
-
-
-RAISED: dict[str, tuple[DxfVersion, str, str]] = {
-    "a polyline's elevation": ("r2000", "AcDbPolyline\n", "AcDbPolyline\n 38\n1.5\n"),
-    "a polyline's width": ("r2000", "AcDbPolyline\n", "AcDbPolyline\n 43\n0.5\n"),
-    "a vertex's first width": ("r2000", " 10\n254.0\n 20\n0.0\n", " 10\n254.0\n 20\n0.0\n 40\n0.25\n"),
-    "a vertex's last width": ("r2000", " 10\n254.0\n 20\n0.0\n", " 10\n254.0\n 20\n0.0\n 41\n0.25\n"),
-    "a circle's height": ("r2000", " 20\n70.0\n", " 20\n70.0\n 30\n2.0\n"),
-    "an old polyline's width": ("r12", "  0\nPOLYLINE\n", "  0\nPOLYLINE\n 40\n0.5\n"),
-    "an old vertex's width": ("r12", "  0\nVERTEX\n", "  0\nVERTEX\n 40\n0.25\n"),
-    "an old vertex's last width": ("r12", "  0\nVERTEX\n", "  0\nVERTEX\n 41\n0.25\n"),
-    "an old vertex's height": ("r12", "  0\nVERTEX\n", "  0\nVERTEX\n 30\n0.25\n"),
-    "an old polyline's height": ("r12", "  0\nPOLYLINE\n", "  0\nPOLYLINE\n 30\n0.5\n"),
-    "a spline's vertex": ("r12", "  0\nVERTEX\n", "  0\nVERTEX\n 70\n8\n"),
-}
-
-
-@pytest.mark.parametrize("what", RAISED)
-def test_a_file_that_is_not_flat_or_has_widths_is_refused(what: str) -> None:
-    """Group codes of the DXF reference: 38 elevation, 43 constant width, 40 and 41 a vertex's widths, 30 z."""
-    version, place, put = RAISED[what]
-    text = dxf_bytes("x", sample(), "mm", version, LAYERS).decode("cp1252")
-    assert read_dxf("x", text.encode("cp1252"), "mm", "NOTE").drawing.chains
-    start = text.index("\nENTITIES\n")
-    assert place in text[start:]
-    spoilt = text[:start] + text[start:].replace(place, put, 1)
-    with pytest.raises(FileMismatch, match=r"has a width or a height|is not flat"):
-        read_dxf("x", spoilt.encode("cp1252"), "mm", "NOTE")
 
 
 def test_cuts_of_a_toothed_part_that_meet_before_the_boards_edge_are_joined() -> None:
