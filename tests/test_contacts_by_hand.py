@@ -124,11 +124,11 @@ def test_an_arc_that_is_crossed_by_what_goes_on_from_it_is_told_where(turned: bo
 
 @pytest.mark.parametrize("k", range(5))
 def test_crossings_at_one_corner_are_one_wherever_it_lies(k: int) -> None:
-    """A cut that clips a corner crosses both its sides 0.016 mm apart; of two teeth the next stands 0.045 mm off."""
+    """A cut that clips a corner crosses both its sides 0.016 mm apart; of two teeth the next is 0.045 mm farther on."""
     for a, b in ((1.0, 0.0), (0.0, 1.0)):
         motion = Motion(a, b, 0.004 * k * a, 0.004 * k * b)
-        ends = ((0.0, 0.0), (50.0, 50.0), (-50.0, 50.0))
-        teeth = ((0.0, 0.0), (0.0305, 0.0305), (0.061, 0.0), (50.0, 50.0), (-50.0, 50.0))
+        ends = ((50.0, 50.0), (-50.0, 50.0), (0.0, 0.0))
+        teeth = (*ends, (0.0225, 0.0225), (0.045, 0.0))
         over = line((-80.0, 0.008), (80.0, 0.008))
         for points, count in ((ends, 1), (teeth, 2)):
             for shape in (straight(points, closed=True), straight(points, closed=True).reversed()):
@@ -144,6 +144,11 @@ def test_what_comes_back_to_a_corner_of_its_own_touches_it() -> None:
         for points in (loop, loop[::-1]):
             (each,) = met(motion, line(*points))["touching"]
             near(each.at, motion((0.0, 0.0)))
+        # An arc over the chain's first side, however short: it goes on from one end of that and touches the other.
+        for long in (0.5, 50.0):
+            bow = Chain(((long, 0.0), (0.0, 0.0)), (1.0, 0.0), False)
+            (each,) = met(motion, line((0.0, 0.0), (long, 0.0), (90.0, 30.0)), bow)["touching"]
+            near(each.at, motion((long, 0.0)))
         # As one outline, and as two chains that share their ends.
         for chains in (
             [straight(tuple(pinched), closed=True)],

@@ -164,8 +164,8 @@ class _Pairs:
         """Where pairs meet."""
         import shapely
 
-        between = shapely.shortest_line(self.one[meets], self.other[meets])
-        found: Floats = shapely.get_coordinates(between).reshape(-1, 2, 2)[:, 0]
+        # Of the two ends of what is between them the first.
+        found: Floats = shapely.get_coordinates(shapely.shortest_line(self.one[meets], self.other[meets]))[::2]
         return found
 
     def _tangent(self, pairs: Ints) -> Bools:
@@ -241,6 +241,6 @@ def _one_a_place(found: Sequence[Contact]) -> tuple[Contact, ...]:
     for each in found:
         x, y = (round(v / (2 * JOINED)) for v in each.at)
         # What lies on the edge of a cell is of one place with what lies beyond it.
-        if not any((x + a, y + b) in kept for a in (-1, 0, 1) for b in (-1, 0, 1)):
+        if not any((a, b) in kept for a in (x - 1, x, x + 1) for b in (y - 1, y, y + 1)):
             kept[x, y] = each
     return tuple(kept.values())
