@@ -113,6 +113,7 @@ GUARDS: dict[tuple[str, ...], tuple[str, ...]] = {
     ): (
         "test_inspect_by_hand",
         "test_ends_by_hand",
+        "test_parts_by_hand",
         "test_inspect",
         "test_inspect_good",
         "test_inspect_hostile",
