@@ -9,7 +9,7 @@ import numpy as np
 from msgspec import Struct
 
 from cutpath.inspect.course import Course
-from cutpath.inspect.near import pairs
+from cutpath.inspect.near import pairs_of_owners
 from cutpath.outline import Point
 from cutpath.tolerances import ARC_CHORD, JOINED, NO_LENGTH
 
@@ -19,6 +19,12 @@ if TYPE_CHECKING:
 
 #: What is shorter than ends that are one are apart is there twice where another runs along so much of it.
 _ALL_BUT: Final = 0.9
+
+
+#: Chords that arcs are drawn by while pairs are sought; where there would be more, coarser ones do.
+_MOST_CHORDS: Final = 4_000_000
+#: A pair of arcs counts for one more of the pairs that are looked at with each so many chords.
+_WEIGHT: Final = 16
 
 
 class Contact(Struct, frozen=True):
@@ -51,24 +57,30 @@ def contacts(course: Course, degree: Sequence[tuple[int, int]], cut: Sequence[bo
     Returns:
         Pairs there twice; running along one another; crossing; touching. The last two of cuts alone.
     """
-    lines = course.lines(ARC_CHORD)
-    sound = np.flatnonzero(course.length > NO_LENGTH)
+    chord = course.finest(_MOST_CHORDS)
+    lines = course.lines(chord)
+    pieces, owner = course.pieces(chord, lines)
+    sound = course.length[owner] > NO_LENGTH
+    pieces, owner = pieces[sound], owner[sound]
+    # What is looked at closer takes the time of all chords of the two.
+    weight = np.maximum(1.0, course.chords(chord) / _WEIGHT)
     # Two arcs that touch may stand apart by the chords of both.
-    one, other, complete = pairs(lines[sound], lines[sound], "dwithin", 2 * ARC_CHORD)
-    i, j = sound[one[one < other]], sound[other[one < other]]
+    i, j, complete = pairs_of_owners(pieces, owner, 2 * chord, weight)
     if not len(i):
         return Contacts((), (), (), (), complete)
     both = np.asarray(cut, dtype=bool)[course.owner]
-    return _Pairs(course, degree, lines, i, j).sorted_out(both, complete)
+    return _Pairs(course, degree, chord, lines[i], lines[j], i, j).sorted_out(both, complete)
 
 
 class _Pairs:
     """Pairs of segments that come within the tolerance, being sorted out."""
 
-    def __init__(self, course: Course, degree: Sequence[tuple[int, int]], lines: Any, i: Ints, j: Ints) -> None:
+    def __init__(
+        self, course: Course, degree: Sequence[tuple[int, int]], chord: float, one: Any, other: Any, i: Ints, j: Ints
+    ) -> None:
         self.course, self.degree, self.i, self.j = course, np.array(degree, dtype=np.int64), i, j
-        # Of the two of each pair what may meet otherwise than end to end.
-        self.one, self.other = lines[i], lines[j]
+        # How far chords may be off; and of the two of each pair what may meet otherwise than end to end.
+        self.chord, self.one, self.other = chord, one, other
 
     def sorted_out(self, cut: Bools, complete: bool) -> Contacts:
         """All pairs by what they are."""
@@ -148,7 +160,7 @@ class _Pairs:
         c, i, j = self.course, self.i[look], self.j[look]
         radius = np.where(c.curved, c.radius, 0.0)
         # Where one is tangent to the other they stay within the tolerance for a while.
-        room = np.sqrt(8 * np.maximum(radius[i], radius[j]) * ARC_CHORD) + 2 * JOINED
+        room = np.sqrt(8 * np.maximum(radius[i], radius[j]) * self.chord) + 2 * JOINED
         one, other = self.one[look], self.other[look]
         for a in (c.start[i], c.end[i]):
             for b in (c.start[j], c.end[j]):
@@ -156,7 +168,8 @@ class _Pairs:
                 hole = shapely.buffer(shapely.points(a[shared]), room[shared])
                 one[shared] = shapely.difference(one[shared], hole)
                 other[shared] = shapely.difference(other[shared], hole)
-        found: Bools = np.nan_to_num(shapely.distance(one, other), nan=np.inf) <= ARC_CHORD
+        shapely.prepare(one)
+        found: Bools = shapely.dwithin(one, other, self.chord)
         self.one[look[found]], self.other[look[found]] = one[found], other[found]
         return found
 
@@ -164,8 +177,11 @@ class _Pairs:
         """Where pairs meet."""
         import shapely
 
+        # Prepared, one of thousands of chords is looked at in far less than their product.
+        one = self.one[meets]
+        shapely.prepare(one)
         # Of the two ends of what is between them the first.
-        found: Floats = shapely.get_coordinates(shapely.shortest_line(self.one[meets], self.other[meets]))[::2]
+        found: Floats = shapely.get_coordinates(shapely.shortest_line(one, self.other[meets]))[::2]
         return found
 
     def _tangent(self, pairs: Ints) -> Bools:

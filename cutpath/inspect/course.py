@@ -4,11 +4,12 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from functools import cached_property
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING, Any, Final
 
 import numpy as np
 
 from cutpath.outline import MOST_CHORDS, Chain
+from cutpath.tolerances import ARC_CHORD
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
@@ -16,6 +17,12 @@ if TYPE_CHECKING:
     Floats = NDArray[np.float64]
     Ints = NDArray[np.int64]
     Bools = NDArray[np.bool_]
+
+
+#: Where arcs come to millions of chords, chords may be this far off them, millimetres: still under what hands hold.
+COARSEST_CHORD: Final = 64 * ARC_CHORD
+#: Chords of a piece: few enough that boxes of a large circle's pieces keep apart from what lies within it.
+_PIECE: Final = 32
 
 
 class Course:
@@ -121,6 +128,20 @@ class Course:
         count[bent] = np.ceil(np.abs(self.sweep[bent]) / step).clip(2, MOST_CHORDS).astype(np.int64)
         return count
 
+    def finest(self, most: int) -> float:
+        """How far chords may be off their arcs, millimetres, where there are to be no more than so many.
+
+        Args:
+            most: chords in all.
+
+        Returns:
+            `ARC_CHORD`, or so much more as that takes; never more than `COARSEST_CHORD`.
+        """
+        chord = ARC_CHORD
+        while chord < COARSEST_CHORD and self.chords(chord).sum() > most:
+            chord *= 4
+        return chord
+
     def points(self, chord: float) -> tuple[Floats, Ints]:
         """Every segment as short chords.
 
@@ -151,3 +172,28 @@ class Course:
 
         points, segment = self.points(chord)
         return shapely.linestrings(points, indices=segment)
+
+    def pieces(self, chord: float, lines: Any) -> tuple[Any, Ints]:
+        """Every segment as shapely lines of few chords each, which a tree tells apart by their boxes.
+
+        Args:
+            chord: greatest distance between arc and chord, millimetres.
+            lines: what `lines` gives for that.
+
+        Returns:
+            The lines, shape (m,), and the segment that each is a piece of, shape (m,).
+        """
+        import shapely
+
+        count = self.chords(chord)
+        if count.max(initial=0) <= _PIECE:
+            return lines, np.arange(len(self))
+        points, segment = shapely.get_coordinates(lines), np.repeat(np.arange(len(self)), count + 1)
+        parts = -(-count // _PIECE)
+        owner = np.repeat(np.arange(len(self)), parts)
+        number = np.arange(len(owner)) - np.repeat(np.cumsum(parts) - parts, parts)
+        first = np.searchsorted(segment, np.arange(len(self)))[owner] + number * _PIECE
+        size = np.minimum(count[owner] - number * _PIECE, _PIECE) + 1
+        line = np.repeat(np.arange(len(owner)), size)
+        at = np.arange(len(line)) - np.repeat(np.cumsum(size) - size, size) + first[line]
+        return shapely.linestrings(points[at], indices=line), owner

@@ -7,11 +7,10 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any, Final
 
 from cutpath.inspect.blocks import Blocks, TooMuch
-from cutpath.inspect.course import Course
+from cutpath.inspect.course import COARSEST_CHORD, Course
 from cutpath.inspect.entities import IGNORED, item_of
 from cutpath.inspect.load import MOST_ENTITIES, NotReadable, load
 from cutpath.inspect.values import Element, LayerSeen, Seen, Space
-from cutpath.tolerances import ARC_CHORD
 
 if TYPE_CHECKING:
     from ezdxf.document import Drawing as Document
@@ -38,7 +37,7 @@ _SAID: Final = re.compile(
 )
 #: A stringer drawn in inches is some 40 to 200 units long, one in millimetres 1000 and more.
 _INCHES_BELOW: Final = 400.0
-#: Chords that all arcs together may come to: a cut file's come to thousands, a hundred thousand fillets to 4 million.
+#: Coarse chords that all arcs together may come to: half a million half circles of 6 mm come to as many.
 MOST_CHORDS: Final = 6_000_000
 _TEXTS: Final = frozenset(("TEXT", "MTEXT"))
 #: Texts beyond this many say nothing that those before did not.
@@ -85,7 +84,7 @@ def seen(name: str, document: Document, flaws: tuple[str, ...] = ()) -> Seen:
         if per != 1.0:
             items, cycles = _items(document, per)
     curved = Course([i.chain for i in items if i.chain is not None and any(i.chain.bulges)])
-    if int(curved.chords(ARC_CHORD).sum()) > MOST_CHORDS:
+    if curved.chords(COARSEST_CHORD).sum() > MOST_CHORDS:
         raise TooMuch(f"draws arcs so large or so many that they come to over {MOST_CHORDS:,} chords")
     return Seen(
         name,

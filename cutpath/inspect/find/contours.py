@@ -254,8 +254,8 @@ def crossing(look: Looked) -> Iterator[Hit]:
 
 
 def tangled(look: Looked) -> Iterator[Hit]:
-    """More segments that meet than are looked at."""
-    if not look.contacts.complete:
+    """More segments that meet, or contours that lie beside each other, than are looked at."""
+    if not (look.contacts.complete and look.beside.complete):
         yield Hit(None, "")
 
 

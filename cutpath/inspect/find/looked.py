@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
+from cutpath.inspect.beside import Beside, beside
 from cutpath.inspect.contacts import Contacts, contacts
 from cutpath.inspect.contours import Joined, enclosed, join
 from cutpath.inspect.course import Course
@@ -26,6 +27,8 @@ _SET_UP = re.compile(r"\bset-up \d+ of \d+", re.IGNORECASE)
 _SHARES = re.compile(r"\bparts that share a cut\b", re.IGNORECASE)
 #: Arcs as chords this coarse, where only inside and outside are asked.
 _COARSE = 0.05
+#: Where widths are measured.
+_CHORD = 0.005
 
 
 class Looked:
@@ -143,6 +146,28 @@ class Looked:
         order = np.argsort(-area[outer], kind="stable")
         around[inner[order]] = outer[order]
         return tuple(depth.tolist()), tuple(around.tolist())
+
+    @cached_property
+    def beside(self) -> Beside:
+        """Contours with less than the tool between them; none where no tool is known."""
+        import shapely
+
+        if self.tool is None:
+            return Beside()
+        of, polygons = self.rings
+        depth, around = self.depth
+        outer = [k for k in range(len(of)) if depth[k] % 2 == 0]
+        lines: list[Any] = [shapely.get_exterior_ring(polygons[k]) for k in outer]
+        entities = [self.joined.contours[of[k]].members[0] for k in outer]
+        inside = [around[k] for k in outer]
+        chains = [i.chain for i in self.cuts if i.chain is not None]
+        for contour in self.joined.contours:
+            if not contour.closed:
+                # Ends of open cuts may meet, wherever they lie.
+                lines.append(contour.chain(chains).line(_CHORD))
+                entities.append(contour.members[0])
+                inside.append(-2)
+        return beside(lines, entities, inside, self.tool)
 
     @cached_property
     def board(self) -> Any | None:

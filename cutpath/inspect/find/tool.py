@@ -3,51 +3,26 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from typing import Any, Final
+from typing import Final
 
 import numpy as np
 
+from cutpath.inspect.beside import FITS
 from cutpath.inspect.find.contours import length_words
 from cutpath.inspect.find.looked import Looked
-from cutpath.inspect.near import pairs
 from cutpath.inspect.values import Hit
 
-#: What a tool may be wider than where it fits to the hair, as in a relief of its own radius: files are rounded.
-_FITS: Final = 0.01
 #: A corner that a tool only rounds reaches this many of its radii past it at the most: one of 54 degrees.
 _CORNER: Final = 1.2
-#: Arcs as chords where widths are measured.
-_CHORD: Final = 0.005
 
 
 def near(look: Looked) -> Iterator[Hit]:
     """Contours that lie beside each other with less than the tool between them."""
-    import shapely
-
-    if look.tool is None:
-        return
-    of, polygons = look.rings
-    depth, around = look.depth
-    outer = [k for k in range(len(of)) if depth[k] % 2 == 0]
-    shapes: list[Any] = [shapely.get_exterior_ring(polygons[k]) for k in outer]
-    members = [look.joined.contours[of[k]].members[0] for k in outer]
-    inside = [around[k] for k in outer]
-    for contour in look.joined.contours:
-        if not contour.closed:
-            chain = contour.chain([i.chain for i in look.cuts if i.chain is not None])
-            shapes.append(chain.line(_CHORD))
-            members.append(contour.members[0])
-            inside.append(-2)
-    lines = np.array(shapes, dtype=object)
-    one, other, _ = pairs(lines, lines, "dwithin", look.tool - _FITS)
-    for i, j in zip(one[one < other].tolist(), other[one < other].tolist(), strict=True):
-        gap = float(shapely.distance(shapes[i], shapes[j]))
-        if gap <= _FITS or (inside[i] != inside[j] and -2 not in (inside[i], inside[j])):
-            # What touches is told as that; ends of open cuts may meet.
-            continue
-        at = shapely.get_coordinates(shapely.shortest_line(shapes[i], shapes[j]))[1]
-        words = f"{length_words(gap, look.seen.unit)} from {look.cuts[members[i]].handle or 'another'}"
-        yield look.at(look.cuts[members[j]], words, (float(at[0]), float(at[1])), gap)
+    beside = look.beside
+    for one, other, gap, at in zip(beside.one, beside.other, beside.gaps, beside.places, strict=True):
+        if gap > FITS:
+            words = f"{length_words(gap, look.seen.unit)} from {look.cuts[one].handle or 'another'}"
+            yield look.at(look.cuts[other], words, at, gap)
 
 
 def tight_radius(look: Looked) -> Iterator[Hit]:
@@ -61,7 +36,7 @@ def tight_radius(look: Looked) -> Iterator[Hit]:
     course = look.course
     ccw = shapely.is_ccw(shapely.get_exterior_ring(polygons))
     middle = course.at(0.5)
-    small = course.curved & (np.nan_to_num(course.radius, nan=np.inf) < look.tool / 2 - _FITS)
+    small = course.curved & (np.nan_to_num(course.radius, nan=np.inf) < look.tool / 2 - FITS)
     for k, contour in enumerate(of):
         # Walked with the wood on the left: an arc that turns right is hollow.
         wood_left = bool(ccw[k]) == (depth[k] % 2 == 0)
@@ -86,7 +61,7 @@ def narrow_slot(look: Looked) -> Iterator[Hit]:
 
     of, polygons = look.rings
     depth, _ = look.depth
-    radius = look.tool / 2 - _FITS
+    radius = look.tool / 2 - FITS
     if radius <= 0:
         return
     for k, contour in enumerate(of):
