@@ -47,6 +47,21 @@ def test_chords_grow_coarser_only_as_far_as_it_takes() -> None:
     assert int(course.chords(course.finest(fine // 3)).sum()) <= fine // 3
 
 
+@pytest.mark.parametrize("bulge", [1e-320, 1e-200, 1e-15, 1e-9, 1e-7, 1e9])
+@pytest.mark.parametrize("far", [900.0, 1e9])
+@pytest.mark.filterwarnings("error")
+def test_an_arc_of_any_bulge_is_looked_at(bulge: float, far: float) -> None:
+    doc = ezdxf.new("R2000", units=4)
+    ends = [(0, 0, 0, 0, bulge), (far, 0, 0, 0, -bulge), (far, far, 0, 0, 0)]
+    doc.modelspace().add_lwpolyline(ends, format="xyseb", dxfattribs={"layer": "CUT"})
+    found = inspect_seen(seen("sent.dxf", doc), tool=6.0)
+    (item,) = found.seen.items
+    assert item.chain is not None
+    # What rises by less than two points may be apart is straight, and nothing else is.
+    assert all((b != 0) == (far * bulge / 2 >= 1e-9) for b in item.chain.bulges[:2])
+    assert "open-contour" in {f.kind for f in found.findings}
+
+
 def test_pieces_are_the_segments_themselves_in_their_order() -> None:
     course = Course([circle((0.0, 0.0), 700.0), SQUARE, Chain(((0.0, 0.0), (50.0, 0.0)), (0.3, 0.0), False)])
     lines = course.lines(ARC_CHORD)

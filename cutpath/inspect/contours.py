@@ -9,7 +9,7 @@ from typing import Any
 from msgspec import Struct
 
 from cutpath.outline import Chain, Point
-from cutpath.tolerances import ARC_CHORD, JOINED, POLYLINE_GAP
+from cutpath.tolerances import ARC_CHORD, JOINED, POLYLINE_GAP, SAME_POINT
 
 
 class Contour(Struct, frozen=True):
@@ -100,9 +100,12 @@ def join(chains: Sequence[Chain], near: float = JOINED) -> Joined:
 
 
 def without_empty_arcs(chain: Chain) -> Chain:
-    """A chain whose segments without length are straight: an arc that ends where it starts has no circle."""
+    """A chain whose arcs have circles: one that ends where it starts, or rises by nothing, is taken for straight."""
     ends = (*chain.points[1:], chain.points[0])
-    kept = tuple(0.0 if a == b else bulge for a, b, bulge in zip(chain.points, ends, chain.bulges, strict=True))
+    kept = tuple(
+        bulge if bulge and math.dist(a, b) * abs(bulge) / 2 >= SAME_POINT else 0.0
+        for a, b, bulge in zip(chain.points, ends, chain.bulges, strict=True)
+    )
     return chain if kept == chain.bulges else Chain(chain.points, kept, chain.closed)
 
 
