@@ -15,6 +15,7 @@ from ezdxf.document import Drawing
 from ezdxf.math import Matrix44, bulge_to_arc
 from msgspec.structs import replace
 
+from cutpath.inspect.against import drawn
 from cutpath.inspect.against.table import AGAINST
 from cutpath.inspect.read import seen
 from cutpath.inspect.values import Inspected
@@ -253,6 +254,18 @@ def test_every_kind_of_difference_is_shown_by_a_test() -> None:
     here = Path(__file__).parent
     text = "".join((here / name).read_text(encoding="utf-8") for name in ("test_against.py", "test_against_exports.py"))
     assert [kind for kind in AGAINST if f'"{kind}"' not in text] == []
+
+
+def test_parts_beyond_those_that_are_looked_at_are_told(monkeypatch: pytest.MonkeyPatch) -> None:
+    plan = plan_for("garden-room")
+    board = ezdxf.readfile(GOLDEN / "garden-room/boards/01.dxf")
+    assert not looked(board, plan).spoils
+    count = len(looked(board, plan).laid)
+    monkeypatch.setattr(drawn, "MOST_PARTS", 1)
+    found = looked(board, plan)
+    assert kinds(found) == {"parts-left"} and found.spoils and len(found.laid) == 1 < count
+    (words,) = [f.words for f in found.findings if f.kind == "parts-left"]
+    assert words.startswith(f"{count - 1} more outline")
 
 
 def test_a_mirrored_part_with_a_face_spoils_the_cut() -> None:

@@ -6,7 +6,8 @@ import math
 
 import pytest
 
-from cutpath.inspect.against.drawn import MOST_PARTS, circles_of, drawn_parts, pockets_of
+from cutpath.inspect.against import drawn
+from cutpath.inspect.against.drawn import circles_of, drawn_parts, pockets_of
 from cutpath.inspect.against.program import FileLines, file_lines
 from cutpath.inspect.against.values import Drawn
 from cutpath.inspect.contours import enclosed
@@ -35,7 +36,7 @@ def look(*items: Item) -> Looked:
 
 
 def parts(*items: Item) -> tuple[Drawn, ...]:
-    return drawn_parts(look(*items))
+    return drawn_parts(look(*items))[0]
 
 
 def box(x: float, y: float, wide: float, high: float, layer: str = "PART") -> Item:
@@ -130,15 +131,18 @@ def test_parts_come_largest_first_with_their_first_line() -> None:
     assert part.handle == "1" and part.outline.area == 2700.0
 
 
-def test_only_so_many_are_looked_at() -> None:
-    boxes = [box(100.0 * k, 0, 50, 20 + k) for k in range(MOST_PARTS + 3)]
-    found = parts(*boxes)
-    assert len(found) == MOST_PARTS and area(*found) == [50.0 * (20 + k) for k in range(MOST_PARTS + 2, 2, -1)]
+def test_only_so_many_are_looked_at(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(drawn, "MOST_PARTS", 20)
+    boxes = [box(100.0 * k, 0, 50, 20 + k) for k in range(23)]
+    found, left = drawn_parts(look(*boxes))
+    assert len(found) == 20 and area(*found) == [50.0 * (20 + k) for k in range(22, 2, -1)]
+    assert left == (50.0 * 22, 50.0 * 21, 50.0 * 20)
     # Pieces of a board likewise.
-    cuts = [run((30.0 * k * (k + 30), -5.0), (30.0 * k * (k + 30), 205.0)) for k in range(1, MOST_PARTS + 3)]
-    found = parts(*cuts, box(0, 0, 30 * 63 * 93, 200, "STOCK"))
-    assert len(found) == MOST_PARTS
-    assert area(*found) == pytest.approx([200 * 30 * (2 * k + 31) for k in range(MOST_PARTS + 2, 2, -1)])
+    cuts = [run((30.0 * k * (k + 30), -5.0), (30.0 * k * (k + 30), 205.0)) for k in range(1, 23)]
+    found, left = drawn_parts(look(*cuts, box(0, 0, 30 * 23 * 53, 200, "STOCK")))
+    assert len(found) == 20
+    assert area(*found) == pytest.approx([200 * 30 * (2 * k + 31) for k in range(22, 2, -1)])
+    assert left == pytest.approx([200 * 30 * (2 * k + 31) for k in range(2, -1, -1)])
 
 
 def test_what_lies_in_what() -> None:
@@ -239,7 +243,7 @@ def test_round_is_what_two_arcs_or_more_run_once_round(name: str) -> None:
     if name in ROUND:
         centre, radius = found[1]
         assert centre == pytest.approx((110.0, 50.0), abs=0.01) and radius == pytest.approx(10.0, abs=0.01)
-        assert drawn_parts(there)[0].circles == (found[1],)
+        assert drawn_parts(there)[0][0].circles == (found[1],)
 
 
 @pytest.mark.parametrize(("off", "is_round"), [(0.0095, True), (0.0105, False), (0.0195, False)])

@@ -15,8 +15,8 @@ from cutpath.inspect.find.looked import Looked
 from cutpath.outline import Chain, Point, arc_of
 from cutpath.tolerances import ARC_CHORD, JOINED
 
-#: Parts looked at in one file; a board of more is held against its job by hand.
-MOST_PARTS: Final = 60
+#: Parts looked at in one file; of more it is told that they were not.
+MOST_PARTS: Final = 200
 #: Pieces smaller than this are offcuts and slips, square millimetres.
 _LEAST: Final = 500.0
 #: What is smaller than this may be drawn in inches that are read as millimetres: it is looked at so much more finely.
@@ -24,8 +24,8 @@ _SMALL: Final = 400.0
 _FINER: Final = 25.4
 
 
-def drawn_parts(look: Looked) -> tuple[Drawn, ...]:
-    """The parts of a file, largest first."""
+def drawn_parts(look: Looked) -> tuple[tuple[Drawn, ...], tuple[float, ...]]:
+    """The parts of a file, largest first, `MOST_PARTS` at the most; and the areas of what else may be one."""
     import shapely
 
     chains = [i.chain for i in look.cuts if i.chain is not None]
@@ -46,7 +46,8 @@ def drawn_parts(look: Looked) -> tuple[Drawn, ...]:
         for polygon, chain, first in rings
         if deep[first] % 2 == 0 and _round(chain) is None
     ]
-    shapes += [(*each, 0) for each in _pieces(look, chains)]
+    pieces, left = _pieces(look, chains)
+    shapes += [(*each, 0) for each in pieces]
     shapes.sort(key=lambda each: -each[0].area)
     found = []
     for polygon, first, edge, runs, level in shapes[:MOST_PARTS]:
@@ -63,7 +64,7 @@ def drawn_parts(look: Looked) -> tuple[Drawn, ...]:
         others += [(p, True) for p in pockets if polygon.contains(p.representative_point())]
         cut = look.cuts[first]
         found.append(Drawn(polygon, circles, tuple(others), cut.handle, cut.layer, edge, runs))
-    return tuple(found)
+    return tuple(found), (*(polygon.area for polygon, *_ in shapes[MOST_PARTS:]), *left)
 
 
 def circles_of(look: Looked) -> dict[int, tuple[Point, float]]:
@@ -102,17 +103,18 @@ def _round(chain: Chain) -> tuple[Point, float] | None:
     return ((x, y), radius) if same and round(turns) == 1 else None
 
 
-def _pieces(look: Looked, chains: Sequence[Chain]) -> list[tuple[Any, int, Any, Any]]:
+def _pieces(look: Looked, chains: Sequence[Chain]) -> tuple[list[tuple[Any, int, Any, Any]], tuple[float, ...]]:
     """What open cuts part the board into, tabs closed; the cuts themselves where there is no board.
 
     Returns:
         Of each its polygon and the cut that bounds most of it; and where there is a board its edge and all open cuts.
+        Then the areas of those beyond `MOST_PARTS`.
     """
     import shapely
 
     members = [m for contour in look.joined.contours if not contour.closed for m in contour.members]
     if not members:
-        return []
+        return [], ()
     finer = _finer(shapely.total_bounds([chains[m].line() for m in members]))
     cuts = [chains[m].line(ARC_CHORD / finer) for m in members]
     tabs, _ = split_ends(look)
@@ -126,9 +128,10 @@ def _pieces(look: Looked, chains: Sequence[Chain]) -> list[tuple[Any, int, Any, 
         for face in shapely.get_parts(shapely.polygonize([bounds])).tolist()
         if face.area >= _LEAST / finer**2 and (board is None or board.contains(face.representative_point()))
     ]
+    faces.sort(key=lambda face: -face.area)
     found = []
-    for face in sorted(faces, key=lambda face: -face.area)[:MOST_PARTS]:
+    for face in faces[:MOST_PARTS]:
         beside = shapely.intersection(cuts, face.exterior.buffer(JOINED))
         first = members[int(np.argmax(shapely.length(beside)))]
         found.append((shapely.Polygon(face.exterior), first, edge, None if edge is None else runs))
-    return found
+    return found, tuple(face.area for face in faces[MOST_PARTS:])

@@ -24,7 +24,7 @@ from cutpath.inspect.values import Finding, Hit, Inspected, Laid
 from cutpath.outline import Point
 from cutpath.plan.values import Plan
 from cutpath.tolerances import CUT
-from cutpath.units import Show
+from cutpath.units import Show, many
 
 #: Off by more than this, the cut is not the one that was meant; by less it is one drawn by hand (common practice, no
 #: source).
@@ -97,7 +97,7 @@ def held_against(look: Looked, found: Inspected, job: OfJob, show: Show, known: 
     meant = radius if program else 0.0
     laid: list[Laid] = []
     findings: list[Finding] = []
-    drawn = drawn_parts(look)
+    drawn, left = drawn_parts(look)
     # The design's own line is tried first, so that it wins where both would do.
     grown = (meant, *(g for g in (0.0, radius, -radius) if g != meant))
     known_parts, unknown = [], []
@@ -119,6 +119,9 @@ def held_against(look: Looked, found: Inspected, job: OfJob, show: Show, known: 
         findings.append(_finding("no-part", "", Hit()))
     else:
         findings += _unknown(unknown, known_parts)
+        more = sum(area >= _LEAST * min(outline.area for outline in known_parts) for area in left)
+        if more:
+            findings.append(_finding("parts-left", many(more, "more outline"), Hit()))
     return _added(found, findings, laid, plan.job.name)
 
 
