@@ -340,8 +340,13 @@ def test_a_file_where_the_job_has_it_is_that_one_though_a_little_lacks() -> None
 def test_a_file_that_was_moved_is_found_by_whichever_corner_is_whole(lacks: str) -> None:
     elbow = ((100.0, 0.0), *ELBOW[1:]) if lacks == "left" else ELBOW
     side = (SIDE[0], (800.0, 0.0)) if lacks == "right" else SIDE
-    found = which(file(*(shifted(p, -30.0, 12.0) for p in (elbow, side, SLOT))), (WANTED,), said=True)
-    assert found == (WANTED, FilePlace(shift=(30.0, -12.0)))
+    lines = [shifted(p, -30.0, 12.0) for p in (elbow, side, SLOT)]
+    for way in (1, -1):
+        program = WantedCuts(1, 2, 3, WANTED.lines[::way], (), (), False, WANTED.whole)
+        found = which(file(*lines[::way]), (program,), said=True)
+        assert found is not None and found[0] == program
+        assert found[1].shift == pytest.approx((30.0, -12.0), abs=1e-9)
+        assert found[1] == FilePlace(shift=found[1].shift)
 
 
 @pytest.mark.parametrize(("more", "known"), [(3, True), (6, False)])
