@@ -73,7 +73,7 @@ def divided(tracks: Sequence[Track], reach: float, overlap: float, offsets: tupl
     zones = [(b, a + reach) for a, b in pairwise(offsets)]
     nominal = [(a + b) / 2 for a, b in zones]
     whole = _whole_parts(tracks, offsets, reach)
-    last: dict[int, int] = dict(whole)
+    until: dict[int, int] = {}
     pieces: list[TrackPiece] = []
     cost = 0.0
     slides = [b - a for a, b in pairwise(offsets)]
@@ -85,22 +85,21 @@ def divided(tracks: Sequence[Track], reach: float, overlap: float, offsets: tupl
         if track.operation.label:
             labels.setdefault(track.operation.part, []).append(track)
             continue
-        part = track.operation.part
+        part, outline = track.operation.part, track.operation.kind == "outline"
         if part in whole:
             pieces.append(TrackPiece(track.index, whole[part], 0.0, track.length, None, None))
             continue
-        at_most = len(offsets) - 1 if track.operation.kind == "outline" else last.get(part, len(offsets) - 1)
-        done = _best_way(track, zones, nominal, overlap, offsets[: at_most + 1], reach)
+        done = _best_way(track, zones, nominal, overlap, offsets if outline else offsets[: until.get(part)], reach)
         if done is None:
             return None
         cost += done[1]
         pieces += done[0]
-        if track.operation.kind == "outline":
-            last[part] = max(last.get(part, 0), *(p.window for p in done[0]))
+        if outline:
+            until[part] = max(until.get(part, 0), *(p.window + 1 for p in done[0]))
     if len({p.window for p in pieces}) < len(offsets):
         return None
     for part, strokes in labels.items():
-        window = whole.get(part, _lettered(strokes, nominal, offsets[: last.get(part, len(offsets) - 1) + 1], reach))
+        window = whole.get(part, _lettered(strokes, nominal, offsets[: until.get(part)], reach))
         if window is None:
             cost += _BY_HAND
         else:
@@ -113,7 +112,7 @@ def _lettered(strokes: Sequence[Track], nominal: Sequence[float], offsets: Seque
     low, high = min(t.span[0] for t in strokes), max(t.span[1] for t in strokes)
     wanted = sum(x < (low + high) / 2 for x in nominal)
     fitting = [k for k, o in enumerate(offsets) if fits((low, high), o, reach)]
-    return min(fitting, key=lambda k: (abs(k - wanted), k), default=None)
+    return min(fitting, key=lambda k: abs(k - wanted), default=None)
 
 
 def _whole_parts(tracks: Sequence[Track], offsets: Sequence[float], reach: float) -> dict[int, int]:
@@ -155,11 +154,9 @@ def _best_way(
     rooms = [[k for k, o in enumerate(offsets) if fits(b.span, o, reach)] for b in blocks]
     if not all(rooms):
         return None
-    if track.operation.chain is not None and track.operation.chain.closed and len(blocks) > 1:
-        ways = [_walk(blocks, rooms, nominal, first) for first in rooms[0]]
-        way, cost = min(ways, key=lambda w: w[1])
-    else:
-        way, cost = _walk(blocks, rooms, nominal, None)
+    # Where the first block starts with a division the path is closed.
+    starts = rooms[0] if blocks[0].before is not None else [None]
+    way, cost = min((_walk(blocks, rooms, nominal, first) for first in starts), key=lambda w: w[1])
     return _pieces(track, blocks, way), cost
 
 
@@ -181,7 +178,7 @@ def _walk(
             cost, way = min((c + (price if j != k else 0.0), w) for j, (c, w) in best.items())
             new[k] = (cost + astray, [*way, k])
         best = new
-    if first is not None and blocks[0].before is not None:
+    if blocks[0].before is not None:
         back = _price(blocks[0].before)
         best = {k: (c + (back if k != first else 0.0), w) for k, (c, w) in best.items()}
     cost, way = min(best.values())
@@ -196,18 +193,16 @@ def _price(cut: Cut) -> float:
 
 def _pieces(track: Track, blocks: Sequence[Block], way: Sequence[int]) -> list[TrackPiece]:
     """Blocks next to each other in one window made one piece."""
-    closed = track.operation.chain is not None and track.operation.chain.closed
     if len(set(way)) == 1:
         return [TrackPiece(track.index, way[0], 0.0, track.length, None, None)]
-    starts = [i for i in range(len(blocks)) if way[i] != way[i - 1]] if closed else []
-    if not closed:
-        starts = [0, *(i for i in range(1, len(blocks)) if way[i] != way[i - 1])]
+    closed = blocks[0].before is not None
+    starts = [i for i in range(len(blocks)) if way[i] != way[i - 1] or (i == 0 and not closed)]
     pieces = []
     for n, i in enumerate(starts):
-        end = starts[(n + 1) % len(starts)] if closed or n + 1 < len(starts) else None
-        after = blocks[end].before if end is not None else None
+        # After the last piece of an open path comes its first block again, which starts with no division.
+        after = blocks[starts[(n + 1) % len(starts)]].before
         high = track.length if after is None else after.s
-        if closed and high <= blocks[i].low:
+        if high <= blocks[i].low:
             high += track.length
         pieces.append(TrackPiece(track.index, way[i], blocks[i].low, high, blocks[i].before, after))
     return pieces
@@ -235,7 +230,7 @@ def clipped(place: Place, window: Span, overlap: float) -> Span | None:
     if low > high + SAME_POINT:
         return None
     # Windows that share no more than one division need meet in a point that rounding may lose.
-    return (low, high) if low <= high else ((low + high) / 2, (low + high) / 2)
+    return min(low, (low + high) / 2), max(high, (low + high) / 2)
 
 
 def at_x(place: Place, x: float) -> float:

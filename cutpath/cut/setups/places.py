@@ -173,9 +173,8 @@ def _harmed(
 
 
 def _without(piece: Interval, gap: Interval) -> list[Interval]:
-    if gap[1] <= piece[0] or gap[0] >= piece[1]:
-        return [piece]
-    return [p for p in ((piece[0], gap[0]), (gap[1], piece[1])) if p[1] > p[0]]
+    beside = (piece[0], min(piece[1], gap[0])), (max(piece[0], gap[1]), piece[1])
+    return [p for p in beside if p[1] >= p[0]]
 
 
 def _on_segment(
@@ -234,8 +233,6 @@ def stretch(chain: Chain, low: float, high: float) -> Chain:
             points.append(_between(a, b, (last - s) / length))
             bulges.append(bulge)
         s += length
-        if s >= high:
-            break
     assert high - low < whole + SAME_POINT
     return Chain(tuple(points), (*bulges, 0.0), False)
 

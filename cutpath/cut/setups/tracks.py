@@ -45,7 +45,7 @@ class Move(Struct, frozen=True):
         lean = (self.x1 - self.x0) / (self.high - self.low)
         a = self.x0 + lean * (max(low, self.low) - self.low)
         b = self.x0 + lean * (min(high, self.high) - self.low)
-        return (a, b) if a <= b else (b, a)
+        return min(a, b), max(a, b)
 
 
 class Cut(Struct, frozen=True):

@@ -126,8 +126,8 @@ def areas_match(whole: Sequence[Chain], pieces: Sequence[Chain], overlap: float)
     """
     import shapely
 
-    fine = ARC_CHORD / 2
-    all_, each = shapely.union_all([c.polygon(fine) for c in whole]), [c.polygon(fine) for c in pieces]
+    # Chords of two arcs that are one lie within as much of each other as is taken off all round below.
+    all_, each = shapely.union_all([c.polygon() for c in whole]), [c.polygon() for c in pieces]
     together = shapely.union_all(each)
     missing, extra = (
         tuple((_corner(p, 0), _corner(p, 2)) for p in shapely.get_parts(off.buffer(-ARC_CHORD)) if not p.is_empty)
