@@ -21,7 +21,7 @@ from cutpath.cut.setups.index import holds_together, hole_clearances, index_pair
 from cutpath.cut.setups.places import KeepOff
 from cutpath.cut.setups.tracks import tracks
 from cutpath.cut.setups.values import PartOnBoard, SetUp
-from cutpath.cut.setups.windows import ALIKE, Stuck, choices, least_windows
+from cutpath.cut.setups.windows import ALIKE, Stuck, choices, least_windows, longest
 from cutpath.faults import Fault
 from cutpath.job.values import Machine
 from cutpath.outline import Box, Point, box_round
@@ -83,9 +83,10 @@ def setups(
     cells = cells_of(operations, parts, machine, tool_width)
     paths = tracks([c.operation for c in cells], parts, tool_width, machine.overlap, keep_off)
     # A label takes no set-up of its own: what no set-up reaches whole is left to a hand.
-    found = least_windows([t for t in paths if not t.operation.label], bed[0], machine.overlap)
+    all_but_labels = [t for t in paths if not t.operation.label]
+    found = least_windows(all_but_labels, bed[0], machine.overlap)
     if isinstance(found, Stuck):
-        raise _stuck(found, bed[0], show)
+        raise _stuck(longest(all_but_labels, machine.overlap, found), bed[0], show)
     bench = Bench(paths, cells, tuple(parts), length, width, machine, bed, tool_width)
     best = _searched(bench, *found, extents[2], step)
     if best is not None:

@@ -17,7 +17,7 @@ from msgspec.structs import replace
 from cutpath.cut.program import OperationKind
 from cutpath.cut.setups.divide import Shares, at_x, clipped, divided, fits, in_order
 from cutpath.cut.setups.tracks import Cut, Span, Track
-from cutpath.tolerances import FILE_MATCH
+from cutpath.tolerances import FILE_MATCH, SHOWN
 
 _SAMPLES = 8
 #: Ways whose costs differ by less than this are about as good for the cut.
@@ -65,6 +65,22 @@ def least_windows(
     return (late[0], *least[1:]), late
 
 
+def longest(tracks: Sequence[Track], overlap: float, stuck: Stuck) -> Stuck:
+    """Of the stretches that can't be divided the longest: a bed as long as it is enough for all of them.
+
+    Args:
+        tracks: everything done on the board.
+        overlap: shared at each division.
+        stuck: the first one that is longer than the bed's reach.
+    """
+    while True:
+        reach = stuck.span[1] - stuck.span[0] + SHOWN
+        found = least_windows(tracks, reach, overlap)
+        if not isinstance(found, Stuck):
+            return stuck
+        stuck = found
+
+
 def _from_left(tracks: Sequence[Track], reach: float, overlap: float, start: float) -> tuple[float, ...] | Stuck:
     offsets = [start]
     cuts: dict[int, list[Cut]] = {t.index: [] for t in tracks}
@@ -87,10 +103,22 @@ def _from_left(tracks: Sequence[Track], reach: float, overlap: float, start: flo
         if not left:
             return tuple(offsets)
         waiting = still
-        first, kind = min(left)
+        first, _ = min(left)
         if first[0] <= offsets[-1] + FILE_MATCH:
-            return Stuck(first, kind)
+            return _stuck(still, cuts, offsets, reach, overlap)
         offsets.append(first[0])
+
+
+def _stuck(tracks: Sequence[Track], cuts: dict[int, list[Cut]], offsets: Sequence[float], reach: float,
+           overlap: float) -> Stuck:  # fmt: skip
+    """The first stretch that no window holds, to the nearest place past the last window where it may be divided."""
+    left: list[tuple[Span, OperationKind]] = []
+    beyond = (offsets[-1], math.inf)
+    for track in tracks:
+        ahead = [Cut(at_x(p, at[0]), p) for p in track.places if (at := clipped(p, beyond, overlap)) is not None]
+        blocks = track.blocks(in_order([*cuts[track.index], *ahead]), overlap)
+        left += [(b.span, track.operation.kind) for b in blocks if not any(fits(b.span, o, reach) for o in offsets)]
+    return Stuck(*min(left))
 
 
 def _mirrored(track: Track) -> Track:
@@ -138,7 +166,7 @@ def choices(
 
     def cost(choice: Shares) -> tuple[float, float]:
         if wide:
-            return round(choice.cost / ALIKE), max(b - a for a, b in pairwise(choice.offsets)) if least[1:] else 0.0
+            return round(choice.cost / ALIKE), max((b - a for a, b in pairwise(choice.offsets)), default=0.0)
         # Of equals the one whose windows lie in the middle of where they may, so that all is well within reach.
         off = sum(abs(o - (a + b) / 2) for o, a, b in zip(choice.offsets, least, most, strict=True))
         return round(choice.cost, 6), off
