@@ -174,7 +174,7 @@ def _divisions(bench: Bench, choice: Shares, k: int) -> list[Division]:
         cut = piece.before
         if cut is None:
             continue
-        other = next(p for p in choice.pieces if p.track == piece.track and p.after is cut)
+        other = next(p for p in choice.pieces if p.after is cut)
         if max(piece.window, other.window) == k:
             room = min(cut.s - cut.place.low, cut.place.high - cut.s)
             part = bench.tracks[piece.track].operation.part

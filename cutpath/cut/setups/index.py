@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING, Final
 
 from cutpath.cut.setups.values import PartOnBoard
 from cutpath.outline import Chain, Point
+from cutpath.tolerances import FILE_MATCH
 
 if TYPE_CHECKING:
     from shapely import Geometry, Polygon
@@ -42,16 +43,13 @@ def holds_together(
     from cutpath.cut.simulate.sweep import swept
 
     board = shapely.box(0.0, 0.0, length, width)
-    rest = board.difference(swept(done, tool_width, _COARSE)) if done else board
-    pieces = [p for p in shapely.get_parts(rest).tolist() if p.geom_type == "Polygon"]
+    pieces = shapely.get_parts(board.difference(swept(done, tool_width, _COARSE))).tolist()
     end = shapely.box(length - _THIN, 0.0, length, width)
     piece = max(pieces, key=lambda p: float(p.intersection(end).area))
-    if to_do:
-        ahead = shapely.points([p for chain in to_do for p in chain.points])
-        ahead = ahead[shapely.covers(board, ahead)]
-        if len(ahead) and float(shapely.distance(ahead, piece).max()) > tool_width + overlap:
-            return None
-    return piece
+    others = shapely.union_all([p for p in pieces if p is not piece])
+    ahead = shapely.union_all([chain.line(_COARSE) for chain in to_do]).intersection(others)
+    lost = ahead.difference(piece.buffer(tool_width + overlap))
+    return None if lost.length > FILE_MATCH else piece
 
 
 def spare(
@@ -95,9 +93,9 @@ def index_pair(
     if zone[1] <= zone[0]:
         return None
     low, high = piece.bounds[1], piece.bounds[3]
-    strip = shapely.box(zone[0], low, zone[1], high).intersection(piece)
+    strip = _areas(shapely.box(zone[0], low, zone[1], high).intersection(piece))
     for area in room:
-        free = area.intersection(strip)
+        free = _areas(area.intersection(strip))
         for hole in taken:
             free = free.difference(shapely.Point(hole).buffer(_APART * diameter / 2))
         corners = shapely.get_coordinates(shapely.convex_hull(free))
@@ -109,6 +107,13 @@ def index_pair(
             a, b = sorted((float(x), float(y)) for x, y in corners[[i, j]])
             return a, b
     return None
+
+
+def _areas(found: Geometry) -> Geometry:
+    """What of a geometry has an area: where two only touch, lines and points are among what both have."""
+    import shapely
+
+    return shapely.union_all([part for part in shapely.get_parts(found) if part.geom_type == "Polygon"])
 
 
 def hole_clearances(diameter: float) -> tuple[float, ...]:

@@ -116,7 +116,7 @@ def _plumb(placed: PartOnBoard) -> Point | None:
 
 
 def _strips(chain: Chain, along: Point, clear: float) -> Iterator[Strip]:
-    """Pairs of sides along a direction that face each other nearer than they are long."""
+    """Pairs of sides along a direction that face each other for longer than they lie apart."""
     u, v = along
     sides: list[tuple[float, Point, Point]] = []
     s = 0.0
@@ -128,13 +128,14 @@ def _strips(chain: Chain, along: Point, clear: float) -> Iterator[Strip]:
         for s1, c, d in sides[i + 1 :]:
             pa, pb, pc, pd = (p[0] * u + p[1] * v for p in (a, b, c, d))
             across = abs((c[0] - a[0]) * v - (c[1] - a[1]) * u)
-            low, high = max(min(pa, pb), min(pc, pd)) + clear, min(max(pa, pb), max(pc, pd)) - clear
-            if (pb - pa) * (pd - pc) > 0 or low > high or across > min(abs(pb - pa), abs(pd - pc)):
+            low, high = max(min(pa, pb), min(pc, pd)), min(max(pa, pb), max(pc, pd))
+            # Farther apart they are a tread's housing, between the backs of two risers'.
+            if (pb > pa) == (pd > pc) or high - low < max(2 * clear, across):
                 continue
             at = (low + high) / 2
             p, q = _on(a, b, (at - pa) / (pb - pa)), _on(c, d, (at - pc) / (pd - pc))
             middle = ((p[0] + q[0]) / 2, (p[1] + q[1]) / 2)
-            yield Strip(s0 + math.dist(a, p), s1 + math.dist(c, q), middle, along, (high - low) / 2)
+            yield Strip(s0 + math.dist(a, p), s1 + math.dist(c, q), middle, along, (high - low) / 2 - clear)
 
 
 def _on(a: Point, b: Point, share: float) -> Point:
