@@ -88,7 +88,7 @@ def _in_line(a: Point, u: Point, b0: Point, b1: Point) -> bool:
     length = math.dist(b0, b1)
     if length <= SAME_POINT or abs(u[0] * (b1[1] - b0[1]) - u[1] * (b1[0] - b0[0])) > _PARALLEL * length + SAME_POINT:
         return False
-    return all(abs(u[0] * (p[1] - a[1]) - u[1] * (p[0] - a[0])) <= FILE_MATCH for p in (b0, b1))
+    return abs(u[0] * (b0[1] - a[1]) - u[1] * (b0[0] - a[0])) <= FILE_MATCH
 
 
 def _along(a: Point, u: Point, p: Point) -> float:

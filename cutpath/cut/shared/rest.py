@@ -117,9 +117,7 @@ def _both_ends(whole: Chain, start: Chain, end: Chain) -> Chain:
         NotShared: it is too short for both.
     """
     # `end` has lost vertices or length at the chain's front, `start`, which runs the other way, at its back.
-    lost_front = len(whole.points) - len(end.points)
-    lost_back = len(whole.points) - len(start.points)
-    stop = len(whole.points) - lost_back
+    lost_front, stop = len(whole.points) - len(end.points), len(start.points)
     if stop - lost_front < 2:
         raise NotShared
     points = [*whole.points[lost_front:stop]]
