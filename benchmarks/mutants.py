@@ -146,6 +146,17 @@ GUARDS: dict[tuple[str, ...], tuple[str, ...]] = {
         "test_parts_by_hand",
         "test_laid_by_hand",
         "test_against_exports",
+    ("inspect.against.program",): ("test_followed_by_hand", "test_laid_by_hand", "test_against_exports"),
+    ("cut.setups.union", "cut.setups.values"): ("test_union_by_hand",),
+    ("cut.setups.places", "cut.setups.tracks"): ("test_places_by_hand",),
+    ("cut.setups.divide", "cut.setups.windows"): ("test_windows_by_hand", "test_places_by_hand"),
+    ("cut.setups.build", "cut.setups.pockets", "cut.setups.index", "cut.setups.share_out"): ("test_setups_by_hand",),
+    ("cut.shared.ends", "cut.shared.lines", "cut.shared.once", "cut.shared.rest"): ("test_cut_once_by_hand",),
+    ("cut.housing", "cut.opened"): ("test_pockets_by_hand", "test_housed_by_hand", "test_housed"),
+    ("cut.onboard", "cut.coincide", "cut.features", "cut.tool", "cut.trial", "cut.program"): (
+        "test_program_by_hand",
+        "test_trial",
+        "test_holes",
     ),
     ("design.straight", "design.housed"): ("test_housed_by_hand", "test_housed"),
     ("design.stair", "design.holes", "design.ground", "design.tape"): (
