@@ -178,7 +178,8 @@ def test_a_corner_that_is_rolled_round_is_left_to_the_stretch(own: float) -> Non
     for sweep in (30, 90, 140):
         chain = rolled(own * sweep)
         giver, keeper, run_on = outcome(chain, None, own)
-        assert giver.points == chain.points[1:] and giver.bulges == (0, 0) and keeper is run_on is None
+        assert giver.points == chain.points[1:] and giver.bulges == (0, 0) and not giver.closed
+        assert keeper is run_on is None
     for other in (
         rolled(-own * 90),
         rolled(own * 90, radius=5.01),
@@ -224,7 +225,7 @@ def test_past_the_corners_foot_nothing_of_the_part_is_left_to_cut(own: float) ->
     # Turned the other way the leg has no foot, and on an arc none either.
     for chain in (
         line((0.0, 0.0), (3.0, 0.0), (3.0, -own * 40.0)),
-        Chain(((0.0, 0.0), (3.0, 0.0), (43.0, own * 40.0), (90.0, 0.0)), (0.0, own * QUARTER, 0.0, 0.0), False),
+        Chain(((0.0, 0.0), (3.0, 0.0), (43.0, own * 40.0), (90.0, 0.0)), (0.0, -own * QUARTER, 0.0, 0.0), False),
     ):
         assert outcome(chain, leg(-own * 90), own)[0] == chain
 
@@ -416,6 +417,11 @@ def test_of_two_rectangles_the_second_keeps_the_line(direction: str) -> None:
     assert back is not None and back[1] == (one,)
     right = [(107.5, 55), (205, 55), (205, -5), (107.5, -5)]
     assert [*back[0][0].points] == near(right if direction == "climb" else right[::-1])
+    # As they lie on a slope, either way.
+    for turned in (Motion(0.6, 0.8, 3.0, 4.0), Motion(0.6, -0.8, 3.0, 4.0), Motion(-0.8, 0.6, 3.0, 4.0)):
+        aslant = cut_once([one.moved(turned)], [two.moved(turned)], tool(direction))
+        assert aslant is not None and aslant[1] == (two.moved(turned),)
+        assert [*aslant[0][0].points] == near(left.moved(turned).points)
     # Run against its tool's direction nothing may be shared.
     assert cut_once([one], [two.reversed()], tool(direction)) is None
     assert cut_once([one], [two], tool("conventional" if direction == "climb" else "climb")) is None
@@ -430,6 +436,20 @@ def test_the_contour_that_would_be_parted_gives_the_line_up() -> None:
     # As the second one the low part would keep its line parted at both ends: it gives it up instead.
     found = cut_once([high], [low], tool())
     assert found is not None and found[0] == (high,) and len(found[1]) == 1 and not found[1][0].closed
+
+
+def test_the_longer_overrun_is_kept_at_either_end() -> None:
+    """Down and up along x = 400."""
+    down, up = line((400.0, 130.0), (400.0, -10.0)), line((400.0, -15.0), (400.0, 112.0))
+    assert cut_once([down], [up], tool()) == ((), (line((400.0, -15.0), (400.0, 130.0)),))
+    down = line((400.0, 100.0), (400.0, -20.0))
+    assert cut_once([down], [up], tool()) == ((), (line((400.0, -20.0), (400.0, 112.0)),))
+    # One that turns off at the top, where the other one runs on: it gives the line up, and stops 2.5 short.
+    up = line((400.0, -15.0), (400.0, 112.0), (450.0, 112.0))
+    down = line((400.0, 130.0), (400.0, -10.0))
+    found = cut_once([down], [up], tool())
+    assert found is not None and found[0] == (line((400.0, 130.0), (400.0, -15.0)),)
+    assert [*found[1][0].points] == near([(402.5, 112), (450, 112)])
 
 
 def test_several_lines_are_each_cut_once() -> None:

@@ -14,6 +14,7 @@ A contour that keeps the stretch and turns off where the other goes straight on 
 
 from __future__ import annotations
 
+import contextlib
 from collections.abc import Sequence
 
 from cutpath.cut.shared.ends import at_end
@@ -45,15 +46,13 @@ def cut_once(first: Sequence[Chain], second: Sequence[Chain], cutter: Cutter) ->
         mine, other = runs[0]
         ways: list[tuple[int, Paths, Paths]] = []
         for swapped in (False, True):
-            try:
+            with contextlib.suppress(NotShared):
                 if swapped:
                     given, kept = _given_up(two, other, one, mine, cutter)
                     ways.append((len(kept) - len(one), kept, given))
                 else:
                     given, kept = _given_up(one, mine, two, other, cutter)
                     ways.append((len(kept) - len(two), given, kept))
-            except NotShared:
-                continue
         if not ways:
             return None
         _, one, two = min(ways, key=lambda way: way[0])

@@ -43,13 +43,14 @@ class Rest:
             tails: what runs away from the stretch's start and from its end, None where nothing is left there.
 
         Raises:
-            NotShared: nothing is left of a closed chain, or of one of its tails.
+            NotShared: nothing is left of one of a closed chain's tails, or not enough for both.
         """
         start, end = tails
         if not self.closed:
             return tuple(c for c in (None if start is None else start.reversed(), end) if c is not None)
         whole = self._after
-        if whole is None or start is None or end is None:
+        assert whole is not None, "a closed chain leads back to the stretch"
+        if start is None or end is None:
             raise NotShared
         return (_both_ends(whole, start, end),)
 
@@ -61,7 +62,7 @@ class Rest:
             parted: for its start and its end, what runs away from there once parted; None: they stay joined.
 
         Raises:
-            NotShared: nothing but the stretch is left of a closed chain.
+            NotShared: a closed chain is too short to be parted at both.
         """
         start, end = stretch
         first, last = parted
@@ -81,8 +82,7 @@ class Rest:
                     found.append(piece)
             return tuple(found)
         whole = self._after
-        if whole is None:
-            raise NotShared
+        assert whole is not None, "a closed chain leads back to the stretch"
         rest = _both_ends(whole, whole.reversed() if first is None else first, whole if last is None else last)
         if first is not None and last is not None:
             return (line, rest)
