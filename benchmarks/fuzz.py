@@ -13,6 +13,7 @@ import json
 import random
 import sys
 import tempfile
+import warnings
 from collections.abc import Callable
 from pathlib import Path
 from xml.etree import ElementTree
@@ -46,6 +47,9 @@ from benchmarks.fuzz_seeds import DXF, LENGTHS, TRICKY, cut_files, held_jobs, jo
 # Files at the bounds of size take many seconds, which is measured elsewhere; here they would only take time.
 cutpath.inspect.read.MOST_ENTITIES = cutpath.inspect.repair.whole.MOST_ENTITIES = 4_000  # type: ignore[misc]
 cutpath.inspect.blocks.MOST_VERTICES, cutpath.inspect.read.MOST_CHORDS = 20_000, 200_000  # type: ignore[misc]
+
+# What numpy and shapely warn of would stand among what a user reads.
+warnings.simplefilter("error", RuntimeWarning)
 
 ROOT = Path(__file__).parent.parent
 KEEP = ROOT / ".cache" / "fuzz"
