@@ -173,6 +173,21 @@ def test_twelve_thousand_lines_in_bounded_memory(tmp_path: Path) -> None:
     assert done.returncode == 1 and "open-contour" in done.stdout, done.stderr[-500:]
 
 
+def test_the_library_s_log_is_not_among_what_is_read(tmp_path: Path) -> None:
+    """A number that is none: the library logs what it made of it, whoever has it read."""
+    tags = DXF[0].decode().split("\n")
+    tags[tags.index("90", tags.index("AcDbPolyline")) + 1] = "(900.0, 0.0)"
+    path = tmp_path / "sent.dxf"
+    path.write_text("\n".join(tags))
+    code = (
+        "import pathlib, sys; from cutpath.inspect.load import document_of; "
+        "from cutpath.inspect.read import seen; found, flaws = document_of(pathlib.Path(sys.argv[1]).read_bytes()); "
+        "assert flaws; print(len(seen('', found).items))"
+    )
+    done = subprocess.run([sys.executable, "-c", code, str(path)], capture_output=True, text=True, check=False)
+    assert (done.returncode, done.stdout, done.stderr) == (0, "1\n", "")
+
+
 def test_what_the_library_says_of_a_file_s_own_bytes_turns_no_line_round(tmp_path: Path) -> None:
     path = tmp_path / "sent.dxf"
     path.write_text("0\nSECTION\n2\nHEADER\n9\n\\U+202Egnp\n70\n4\n0\nENDSEC\n" + HEAD + END)

@@ -9,8 +9,6 @@ import io
 import logging
 import re
 import stat
-from collections.abc import Iterator
-from contextlib import contextmanager
 from pathlib import Path
 from typing import TYPE_CHECKING, Final, NoReturn
 
@@ -28,6 +26,9 @@ MOST_LINES: Final = 8_000_000
 MOST_ENTITIES: Final = 250_000
 #: A name, a text, a number: a line of a DXF is short (DXF reference: 2049 bytes); ones of megabytes are no drawing's.
 LONGEST_LINE: Final = 1 << 16
+
+# Keeps the library's log off standard error, whoever reads, mends or writes; what matters of it is told as a finding.
+logging.getLogger("ezdxf").addHandler(logging.NullHandler())
 
 _START: Final = re.compile(
     rb"\A(?:\xef\xbb\xbf)?(?:\s*999[ \t]*\r?\n[^\n]*\n)*\s*0[ \t]*\r?\n[ \t]*SECTION", re.IGNORECASE
@@ -66,13 +67,12 @@ def load(path: Path) -> tuple[Document, tuple[str, ...]]:
     """
     data = bounded_bytes(path)
     try:
-        with _quiet():
-            document, flaws = document_of(data)
-            for name in ("$INSUNITS", "$MEASUREMENT"):
-                # The library puts in what a header lacks; nobody stated that.
-                if name.encode() not in data:
-                    document.header.hdrvars.pop(name, None)
-            return document, flaws
+        document, flaws = document_of(data)
+        for name in ("$INSUNITS", "$MEASUREMENT"):
+            # The library puts in what a header lacks; nobody stated that.
+            if name.encode() not in data:
+                document.header.hdrvars.pop(name, None)
+        return document, flaws
     except NotReadable:
         raise
     except RecursionError:
@@ -177,17 +177,6 @@ def _said(words: str) -> str:
 def _has_escapes(text: str) -> bool:
     """Whether bytes were met that the encoding does not know."""
     return not text.isascii() and any("\udc80" <= c <= "\udcff" for c in text)
-
-
-@contextmanager
-def _quiet() -> Iterator[None]:
-    """Keep the library's log off standard error; what matters is told as a finding."""
-    logger = logging.getLogger("ezdxf")
-    before, logger.disabled = logger.disabled, True
-    try:
-        yield
-    finally:
-        logger.disabled = before
 
 
 def _refuse(path: Path, fault: str) -> NoReturn:
