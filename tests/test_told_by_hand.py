@@ -52,6 +52,7 @@ class Bench:
 
     def __init__(self, monkeypatch: pytest.MonkeyPatch) -> None:
         self.outlines: tuple[Drawn, ...] = ()
+        self.left: tuple[float, ...] = ()
         self.lies: dict[str, Lie | None] = {}
         self.nowhere: list[Any] = []
         self.parts: tuple[tuple[Wanted, Any], ...] = ()
@@ -59,7 +60,7 @@ class Bench:
         self.asked: list[tuple[Any, str, tuple[float, ...], bool]] = []
         self.path, self.width, self.least, self.roles = "design", 6.0, 80.0, ["cut"]
         self.set_up = False
-        monkeypatch.setattr(whole, "drawn_parts", lambda look: self.outlines)
+        monkeypatch.setattr(whole, "drawn_parts", lambda look: (self.outlines, self.left))
         monkeypatch.setattr(whole, "lie_of", self.lie_of)
         monkeypatch.setattr(whole, "compare", self.compare)
 
@@ -408,6 +409,29 @@ def test_outlines_that_are_none_are_told_where_they_are_as_large_as_a_part(bench
     ]
     x, y = found.findings[0].hit.at or (0.0, 0.0)
     assert 2000 < x < 2100.1 and 0 < y < 400
+
+
+@pytest.mark.parametrize(
+    ("left", "words"),
+    [
+        ((39_999.0, 100.0), None),
+        ((40_001.0, 39_999.0), "1 more outline"),
+        ((60_000.0, 40_001.0, 9.0), "2 more outlines"),
+    ],
+    ids=["none", "one", "two"],
+)
+def test_outlines_beyond_those_that_are_looked_at_are_counted(
+    bench: Bench, left: tuple[float, ...], words: str | None
+) -> None:
+    """Those as large as a fifth of the least part that was found, which has 200000 square millimetres."""
+    bench.lies, bench.left = {"plank": lie()}, left
+    bench.outlines = (drawn(shapely.Polygon(box(2000, 400))), drawn(OUTLINE))
+    found = bench.held(PLANK)
+    assert len(found.laid) == 2 and [f.kind for f in found.findings] == (["parts-left"] if words else [])
+    for each in found.findings:
+        assert each.hit == Hit() and words in each.words and f"{words}s" not in each.words
+    bench.lies = {}
+    assert [f.kind for f in bench.held(PLANK).findings] == ["no-part"], "nothing is known of their size then"
 
 
 def test_a_set_up_that_is_none_of_the_job_s_is_told_as_such(bench: Bench) -> None:
