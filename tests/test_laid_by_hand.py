@@ -444,7 +444,7 @@ def tangles(draw: st.DrawFn) -> list[tuple[Chain, str, str]]:
     return found
 
 
-@settings(max_examples=25)
+@settings(max_examples=15)
 @given(tangles(), st.sampled_from(["", "set-up 1 of 2", "parts that share a cut"]), st.booleans())
 def test_whatever_lines_there_are_something_is_told(
     lines: list[tuple[Chain, str, str]], text: str, whole: bool
