@@ -15,7 +15,7 @@ from ezdxf.document import Drawing
 from ezdxf.math import Matrix44, bulge_to_arc
 from msgspec.structs import replace
 
-from cutpath.inspect.against import drawn
+from cutpath.inspect.against import drawn, whole
 from cutpath.inspect.against.table import AGAINST
 from cutpath.inspect.read import seen
 from cutpath.inspect.values import Inspected
@@ -266,6 +266,23 @@ def test_parts_beyond_those_that_are_looked_at_are_told(monkeypatch: pytest.Monk
     assert kinds(found) == {"parts-left"} and found.spoils and len(found.laid) == 1 < count
     (words,) = [f.words for f in found.findings if f.kind == "parts-left"]
     assert words.startswith(f"{count - 1} more outline")
+
+
+def test_a_file_of_other_things_is_left_after_some(monkeypatch: pytest.MonkeyPatch) -> None:
+    plan = plan_for("garden-room")
+    doc = ezdxf.readfile(GOLDEN / "garden-room/parts/garden-room-south-door-stringer.dxf")
+    # Ten strips of a stringer's slenderness, larger than it, no two alike, are looked at first.
+    for k in range(10):
+        x, y, wide = 0.0, 2000.0 + 700 * k, 6000.0 + 70 * k
+        strip = [(x, y), (x + wide, y), (x + wide, y + 600), (x + wide / 2, y + 400), (x, y + 600)]
+        doc.modelspace().add_lwpolyline(strip, close=True, dxfattribs={"layer": "PART"})
+    assert "parts-left" not in kinds(looked(doc, plan))
+    monkeypatch.setattr(whole, "MOST_IN_VAIN", 3)
+    found = looked(doc, plan)
+    assert kinds(found) == {"parts-left", "no-part"} and not found.laid
+    # What is left is what was not tried: six or more of the strips, and the stringer.
+    (words,) = [f.words for f in found.findings if f.kind == "parts-left"]
+    assert 7 <= int(words.split()[0]) <= 10
 
 
 def test_a_mirrored_part_with_a_face_spoils_the_cut() -> None:

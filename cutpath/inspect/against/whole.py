@@ -45,6 +45,8 @@ _OF_BOARD: Final = 0.82
 #: How far, as powers of e, sizes by area may be from one another's: a small part's, and a piece's of a board.
 _SMALL_OFF: Final = -math.log(_OF_BOARD) / 2 + _SCALED
 _PIECE_OFF: Final = 0.3
+#: Outlines laid on parts that they are not, before a file counts for something else: each takes a tenth of a second.
+MOST_IN_VAIN: Final = 300
 #: Outlines smaller than this part of the least wanted one are no candidates: offcuts, letters.
 _LEAST: Final = 0.2
 
@@ -102,11 +104,16 @@ def held_against(look: Looked, found: Inspected, job: OfJob, show: Show, known: 
     grown = (meant, *(g for g in (0.0, radius, -radius) if g != meant))
     known_parts, unknown = [], []
     strange: set[tuple[float, float]] = set()
-    for each in drawn:
+    in_vain = 0
+    for k, each in enumerate(drawn):
+        if in_vain > MOST_IN_VAIN:
+            left = (*left, *(other.outline.area for other in drawn[k:]))
+            break
         # Offcuts are many and alike: what one of them is not, the others aren't.
         like = (round(each.outline.area, 1), round(each.outline.length, 2))
         best = None if like in strange else _best(each, job.parts, grown)
         if best is None:
+            in_vain += 0 if like in strange else len(_likeliest(each, job.parts))
             strange.add(like)
             unknown.append(each)
             continue
@@ -119,9 +126,9 @@ def held_against(look: Looked, found: Inspected, job: OfJob, show: Show, known: 
         findings.append(_finding("no-part", "", Hit()))
     else:
         findings += _unknown(unknown, known_parts)
-        more = sum(area >= _LEAST * min(outline.area for outline in known_parts) for area in left)
-        if more:
-            findings.append(_finding("parts-left", many(more, "more outline"), Hit()))
+    untold = sum(area >= _LEAST * min((outline.area for outline in known_parts), default=0.0) for area in left)
+    if untold:
+        findings.append(_finding("parts-left", many(untold, "more outline"), Hit()))
     return _added(found, findings, laid, plan.job.name)
 
 
