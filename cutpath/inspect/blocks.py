@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Any, Final
 
 from msgspec.structs import replace
 
-from cutpath.inspect.entities import FROM_BEHIND, IGNORED, item_of
+from cutpath.inspect.entities import FROM_BEHIND, IGNORED, ODD, is_stored, item_of, layer_of
 from cutpath.inspect.values import Element, Space, Trait
 
 if TYPE_CHECKING:
@@ -37,7 +37,9 @@ class Blocks:
         """
         self.document, self.per, self.most = document, per, most
         self.cycles: set[str] = set()
-        self._sizes: dict[str, tuple[int, int]] = {}
+        #: Handles of inserts of blocks that hold what the library can't place: bodies, regions.
+        self.unplaced: set[str] = set()
+        self._sizes: dict[str, int] = {}
         self._whole: dict[str, bool] = {}
         self._made = self._vertices = 0
 
@@ -52,27 +54,21 @@ class Blocks:
             raise TooMuch(f"draws over {MOST_VERTICES:,} vertices, which no cut file does")
         return item
 
-    def _size(self, name: str, above: tuple[str, ...] = ()) -> tuple[int, int]:
-        """Entities that a block unfolds to, and how deep it is nested."""
+    def _size(self, name: str, above: tuple[str, ...] = ()) -> int:
+        """Entities that a block unfolds to; one of nothing counts as one."""
         key = name.casefold()
         if key in above:
             self.cycles.add(name)
-            return 0, 0
+            return 1
         if key not in self._sizes:
             if len(above) > MOST_DEEP:
                 raise TooMuch(f"nests blocks over {MOST_DEEP} deep")
-            count, deep = 0, 0
+            count = 0
             block = self.document.blocks.get(name)
             for entity in block if block is not None else ():
-                if entity.dxftype() == "INSERT":
-                    inner, below = self._size(name_of(entity), (*above, key))
-                    count += max(inner, 1) * _copies(entity)
-                    deep = max(deep, below)
-                else:
-                    count += 1
-                if count > self.most:
-                    raise TooMuch(f"unfolds its blocks to over {self.most:,} entities")
-            self._sizes[key] = (count, deep + 1)
+                nested = entity.dxftype() == "INSERT"
+                count += self._size(name_of(entity), (*above, key)) * _copies(entity) if nested else 1
+            self._sizes[key] = max(count, 1)
         return self._sizes[key]
 
     def whole(self, name: str, above: tuple[str, ...] = ()) -> bool:
@@ -106,7 +102,7 @@ class Blocks:
         if place is None or any(t.kind == "not-finite" for t in traits):
             yield Element(handle, "INSERT", layer, space, None, place, (*traits, Trait("not-finite", "an INSERT")))
             return
-        self._made += max(self._size(name)[0], 1) * _copies(insert)
+        self._made += self._size(name) * _copies(insert)
         if self._made > self.most:
             raise TooMuch(f"unfolds its blocks to over {self.most:,} entities")
         if self.document.blocks.get(name) is None:
@@ -118,18 +114,23 @@ class Blocks:
         yield from within
 
     def _within(self, insert: Any, handle: str, layer: str, space: Space, above: tuple[str, ...]) -> Iterator[Element]:
+        none = no_grid(insert)
+        if none:
+            insert = insert.copy()
+            for each in none:
+                insert.dxf.discard(each)
         copies = insert.multi_insert() if _copies(insert) > 1 else (insert,)
         for one in copies:
+            # What the library can't place it passes over, or shows a picture of; a kind that it doesn't know is both.
+            skipped: dict[Any, str] = {e: "" for e in insert.block() or () if is_stored(e)}
             try:
-                inside = list(one.virtual_entities())
+                inside = list(one.virtual_entities(skipped_entity_callback=skipped.__setitem__))
             except Exception as why:
                 what = f"block {name_of(insert)} ({' '.join(str(why).split())[:80] or type(why).__name__})"
                 yield Element(handle, "INSERT", layer, space, None, None, (Trait("unreadable", what),))
                 continue
             for entity in inside:
-                own = entity.dxf.get("layer", "0")
-                lies_on = layer if own == "0" else own
-                kind = entity.dxftype()
+                kind, lies_on = entity.dxftype(), _layer(entity, layer)
                 if kind == "INSERT":
                     name = name_of(entity)
                     if self.document.blocks.get(name) is None:
@@ -142,13 +143,30 @@ class Blocks:
                     # A mirrored insert shows what is in it from behind, and is told as mirrored itself.
                     item = self.counted(item_of(entity, handle, lies_on, space, self.per))
                     yield replace(item, traits=tuple(t for t in item.traits if t.detail != FROM_BEHIND))
+            for entity in skipped:
+                self.unplaced.add(handle)
+                kind, lies_on = entity.dxftype(), _layer(entity, layer)
+                if kind not in IGNORED:
+                    odd = Trait(ODD.get(kind, "unknown-kind"), kind)
+                    yield Element(handle, kind, lies_on, space, None, None, (odd,))
         for attrib in insert.attribs:
-            yield item_of(attrib, handle, attrib.dxf.get("layer", layer), space, self.per)
+            yield item_of(attrib, handle, _layer(attrib, layer), space, self.per)
 
 
 def name_of(insert: Any) -> str:
     """The name of the block that an insert sets; "": it names none."""
     return str(insert.dxf.get("name") or "")
+
+
+def no_grid(insert: Any) -> tuple[str, ...]:
+    """Which of the numbers of rows and columns that an insert says are none, and stand for one."""
+    return tuple(name for name in ("row_count", "column_count") if insert.dxf.get(name, 1) < 1)
+
+
+def _layer(entity: Any, layer: str) -> str:
+    """The layer that something of a block lies on: of "0" its insert's."""
+    own = layer_of(entity)
+    return layer if own == "0" else own
 
 
 def _copies(insert: Any) -> int:

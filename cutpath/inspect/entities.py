@@ -43,6 +43,19 @@ FROM_BEHIND: Final = "seen from behind, so mirrored by what ignores it"
 _FLAT: Final = 1e-6
 
 
+def is_stored(entity: Any) -> bool:
+    """Whether the library keeps an entity as it is written, as its kind is none that it knows."""
+    return entity.dxftype() == "ACAD_PROXY_ENTITY" or hasattr(entity, "xtags")
+
+
+def layer_of(entity: Any) -> str:
+    """The layer that an entity says it lies on, of whatever kind (DXF reference, common group codes: 8)."""
+    layer = vars(entity.dxf).get("layer")
+    if layer is None and hasattr(entity, "xtags"):
+        layer = next((tag.value for part in entity.xtags.subclasses for tag in part if tag.code == 8), None)
+    return "0" if layer is None else str(layer)
+
+
 def item_of(
     entity: DXFGraphic, handle: str, layer: str, space: Space, per: float, more: tuple[Trait, ...] = ()
 ) -> Element:
@@ -101,7 +114,7 @@ def _finite(*numbers: float) -> None:
 def _place(held: dict[str, Any], per: float) -> Point | None:
     for name in ("insert", "location", "start", "center", "defpoint", "vtx0"):
         at = held.get(name)
-        if at is not None and hasattr(at, "x"):
+        if at is not None:
             _finite(at.x * per, at.y * per)
             return (at.x * per, at.y * per)
     return None
@@ -236,7 +249,7 @@ def _curve(entity: Any, held: dict[str, Any], per: float, traits: list[Trait]) -
     if kind == "ELLIPSE":
         centre, axis = held["center"], held["major_axis"]
         _finite(*centre, *axis, held.get("ratio", 1.0), held.get("start_param", 0.0), held.get("end_param", 0.0))
-        size = 2 * math.hypot(*axis)
+        size = math.hypot(*axis)
     else:
         ends = [*entity.control_points, *entity.fit_points]
         for end in ends:
@@ -246,13 +259,15 @@ def _curve(entity: Any, held: dict[str, Any], per: float, traits: list[Trait]) -
             traits.append(Trait("zero-length", "a spline without points"))
             return None, False
         size = max(max(p[i] for p in ends) - min(p[i] for p in ends) for i in (0, 1))
-    points = [(p.x * per, p.y * per) for p in entity.flattening(max(ARC_CHORD / per, _OF_SIZE * size))]
-    for p in points:
+    course = list(entity.flattening(max(ARC_CHORD / per, _OF_SIZE * size)))
+    for p in course:
         _finite(*p)
-    if len(points) < 2:
+    if not course:
         traits.append(Trait("zero-length", f"a {kind}"))
         return None, False
-    closed = len(points) > 3 and math.dist(points[0], points[-1]) <= ARC_CHORD
+    _height(traits, *(p.z for p in course))
+    points = [(p.x * per, p.y * per) for p in course]
+    closed = math.dist(points[0], points[-1]) <= ARC_CHORD
     if closed:
         points.pop()
     return Chain(tuple(points), (0.0,) * len(points), closed), False

@@ -35,7 +35,8 @@ _START: Final = re.compile(
 )
 _ENTITY: Final = re.compile(rb"\n[ \t]*0[ \t]*\r?\n[ \t]*[A-Za-z]")
 _END: Final = re.compile(rb"\n[ \t]*0[ \t]*\r?\n[ \t]*EOF\s*\Z")
-_BINARY: Final = b"AutoCAD Binary DXF\r\n\x1a\x00"
+#: How a binary DXF begins.
+BINARY: Final = b"AutoCAD Binary DXF\r\n\x1a\x00"
 #: What other files begin with, so that a mix-up is named (memory).
 _OTHERS: Final = (
     (b"AC10", "a DWG file: save it as DXF"),
@@ -116,7 +117,7 @@ def _look(path: Path, data: bytes) -> None:
     """Refuse by its bytes what is no DXF, or too much of one."""
     if not data.strip():
         _refuse(path, "is empty: have it saved anew")
-    if data.startswith(_BINARY):
+    if data.startswith(BINARY):
         # Its tags take two bytes and more each.
         if len(data) > MOST_BYTES // 4:
             _refuse(path, f"is a binary DXF over {MOST_BYTES >> 22} MiB: save it as text, purged")
@@ -136,7 +137,7 @@ def _look(path: Path, data: bytes) -> None:
         _refuse(path, f"holds over {MOST_ENTITIES:,} entities, which no cut file does: purge it, or split it")
     start = 0
     while len(data) - start > LONGEST_LINE:
-        end = data.rfind(b"\n", start, start + LONGEST_LINE)
+        end = data.rfind(b"\n", start, start + LONGEST_LINE + 1)
         if end < 0:
             line = data.count(b"\n", 0, start) + 1
             _refuse(path, f"line {line} is over {LONGEST_LINE:,} bytes long, which none of a drawing is")
@@ -152,10 +153,10 @@ def document_of(data: bytes) -> tuple[Document, tuple[str, ...]]:
     from ezdxf.lldxf.tagger import binary_tags_loader
 
     flaws: list[str] = []
-    if not data.startswith(_BINARY) and not _END.search(data[-200:]):
+    if not data.startswith(BINARY) and not _END.search(data[-200:]):
         flaws.append("it breaks off before its end")
     try:
-        if data.startswith(_BINARY):
+        if data.startswith(BINARY):
             return Document.load(binary_tags_loader(data, errors="surrogateescape")), ()
         info = dxf_stream_info(io.StringIO(data[: 1 << 16].decode("latin-1")))
         text = data.decode(info.encoding, "surrogateescape")
@@ -171,7 +172,7 @@ def document_of(data: bytes) -> tuple[Document, tuple[str, ...]]:
 
 def _said(words: str) -> str:
     """What the library says, of a file's own bytes perhaps, as one short line."""
-    return clean(" ".join(words.split())[:160], line_ends=False)
+    return clean(" ".join(words.split())[:160])
 
 
 def _has_escapes(text: str) -> bool:

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Any, Final
 
 from cutpath.inspect.blocks import Blocks, TooMuch
 from cutpath.inspect.course import COARSEST_CHORD, Course
-from cutpath.inspect.entities import IGNORED, item_of
+from cutpath.inspect.entities import IGNORED, item_of, layer_of
 from cutpath.inspect.load import MOST_ENTITIES, NotReadable, load
 from cutpath.inspect.values import Element, LayerSeen, Seen, Space
 
@@ -30,9 +30,11 @@ UNITS: Final[dict[int, tuple[str, float]]] = {
     13: ("microns", 1e-3),
     14: ("dm", 100.0),
 }
-#: How a file of a version without a unit says it in words: "Units: inches", "all dimensions in mm".
+#: How a file of a version without a unit says it in words: "Units: inches", "all dimensions in mm". An "in" before
+#: another word is no inch.
 _SAID: Final = re.compile(
-    r"\b(?:units?|dimensions?|lengths?|drawn)\b[^.;]{0,30}?\b(?:(?P<inch>in(?:ch(?:es)?)?)|(?P<mm>mm|millimet(?:er|re)s?))\b",
+    r"\b(?:units?|dimensions?|lengths?|drawn)\b[^.;]{0,30}?"
+    r"\b(?:(?P<inch>inch(?:es)?|in(?![ \t]+\w))|(?P<mm>mm|millimet(?:er|re)s?))\b",
     re.IGNORECASE,
 )
 #: A stringer drawn in inches is some 40 to 200 units long, one in millimetres 1000 and more.
@@ -79,7 +81,7 @@ def seen(name: str, document: Document, flaws: tuple[str, ...] = ()) -> Seen:
     guessed = per is None
     if per is None:
         points = [p for item in items if item.chain is not None and item.space == "model" for p in item.chain.points]
-        long = max((max(xs) - min(xs) for xs in zip(*points, strict=True)), default=0.0) if points else 0.0
+        long = max(max(xs) - min(xs) for xs in zip(*points, strict=True)) if points else 0.0
         per = 25.4 if 0 < long < _INCHES_BELOW else 1.0
         if per != 1.0:
             items, cycles = _items(document, per)
@@ -112,7 +114,7 @@ def _items(document: Document, per: float) -> tuple[tuple[Element, ...], tuple[s
                 found += blocks.items(entity, space)
             elif kind not in IGNORED:
                 held: dict[str, Any] = vars(entity.dxf)
-                item = item_of(entity, held.get("handle") or "", held.get("layer", "0"), space, per)
+                item = item_of(entity, held.get("handle") or "", layer_of(entity), space, per)
                 found.append(blocks.counted(item))
     return tuple(found), tuple(sorted(blocks.cycles))
 
