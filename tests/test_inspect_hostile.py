@@ -196,14 +196,19 @@ def test_what_the_library_says_of_a_file_s_own_bytes_turns_no_line_round(tmp_pat
     assert not any(map(is_unseen, str(caught.value))) and "u202e" in str(caught.value)
 
 
-def test_what_would_be_damaged_by_writing_it_anew_is_not_repaired(tmp_path: Path) -> None:
-    # A name that is none, in a block: kept by a reading, and lost by the one of what is written.
+def test_an_entity_of_a_name_that_is_none_is_not_lost_by_a_repair(tmp_path: Path) -> None:
     seed = DXF[-1].decode().replace("0\nCIRCLE\n", "0\n0.0098\n", 1)
     path = tmp_path / "sent.dxf"
     path.write_text(seed)
-    with pytest.raises(Fault) as caught:
-        repair(path, Allowed())
-    assert str(path) in str(caught.value) and not any(map(is_unseen, str(caught.value)))
+    # In a block, which is left as it is.
+    assert repair(path, Allowed()).data is None
+    dot = "0\nLINE\n8\nCUT\n10\n5\n20\n5\n11\n5\n21\n5\n"
+    path.write_text(seed.replace("2\nENTITIES\n", "2\nENTITIES\n" + dot))
+    before = [(e.kind, e.layer, e.chain) for e in read(path).items]
+    data = repair(path, Allowed()).data
+    assert data is not None
+    path.write_bytes(data)
+    assert [(e.kind, e.layer, e.chain) for e in read(path).items] == before[1:]
 
 
 def test_what_can_t_be_read_once_it_is_written_anew_is_not_repaired(tmp_path: Path) -> None:
@@ -219,9 +224,13 @@ def test_what_can_t_be_read_once_it_is_written_anew_is_not_repaired(tmp_path: Pa
 def test_an_insert_of_no_name_is_told_and_not_lost_by_a_repair(tmp_path: Path) -> None:
     path = tmp_path / "sent.dxf"
     path.write_text(DXF[-1].decode().replace("AcDbBlockReference\n2\nB\n", "AcDbBlockReference\n", 1))
-    assert "block" in {f.kind for f in inspect_seen(read(path)).findings}
-    with pytest.raises(Fault, match="would be lost in writing"):
-        repair(path, Allowed())
+    nameless = next(e for e in read(path).items if e.kind == "INSERT")
+    assert "which is nowhere" in nameless.traits[0].detail
+    data = repair(path, Allowed()).data
+    assert data is not None
+    path.write_bytes(data)
+    (left,) = [e for e in read(path).items if e.kind == "INSERT"]
+    assert (left.layer, left.at, left.traits) == (nameless.layer, nameless.at, nameless.traits)
 
 
 def test_an_arc_that_ends_where_it_starts_is_told_and_drawn(tmp_path: Path) -> None:

@@ -4,19 +4,18 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
+from itertools import pairwise
 
 from cutpath.outline import Chain, Point, arc_of
-
-#: Points looked at for one arc; a longer curve is so many arcs the more.
-_MOST = 2000
+from cutpath.tolerances import NO_LENGTH
 
 
 def as_arcs(points: Sequence[Point], tolerance: float, *, closed: bool) -> Chain:
     """Straights and arcs through some of a curve's points, as few as a greedy run takes.
 
     Args:
-        points: along the curve, near enough to each other to stand for it; a closed one's first is not repeated.
-        tolerance: how far any point may lie off.
+        points: along the curve; its chords stand for it. A closed one's first is not repeated.
+        tolerance: how far any place on the chords may lie off what stands for it, millimetres.
         closed: whether the curve comes back to its first point.
 
     Returns:
@@ -27,30 +26,38 @@ def as_arcs(points: Sequence[Point], tolerance: float, *, closed: bool) -> Chain
     bulges: list[float] = []
     at = 0
     while at < len(run) - 1:
-        # Twice as far as long as it holds, then halved back.
-        good, bulge = at + 1, 0.0
-        step = 2
-        while at + step // 2 < len(run) - 1 and step <= _MOST:
-            to = min(at + step, len(run) - 1)
-            found = _one(run, at, to, tolerance)
-            if found is None:
-                break
-            good, bulge = to, found
-            step *= 2
-        low, high = good, min(at + step, len(run) - 1)
-        while high - low > 1:
-            middle = (low + high) // 2
-            found = _one(run, at, middle, tolerance)
-            if found is None:
-                high = middle
-            else:
-                low, bulge = middle, found
-        at = low
+        to, bulge, step, grows = at + 1, 0.0, 1, True
+        # Twice as far as long as it holds, then half as far.
+        while step:
+            further = to + step
+            found = _one(run, at, further, tolerance) if further < len(run) else None
+            if found is not None:
+                to, bulge = further, found
+            grows = grows and found is not None
+            step = 2 * step if grows else step // 2
+        at = to
         kept.append(run[at])
         bulges.append(bulge)
     if closed:
         return Chain(tuple(kept[:-1]), tuple(bulges), True)
     return Chain(tuple(kept), (*bulges, 0.0), False)
+
+
+def halved(chain: Chain) -> Chain:
+    """The same chain, arcs of over half a circle as two each."""
+    points: list[Point] = []
+    bulges: list[float] = []
+    for a, b, bulge in chain.segments():
+        points.append(a)
+        if abs(bulge) > 1:
+            points.append(arc_of(a, b, bulge).at(0.5))
+            bulge = math.tan(math.atan(bulge) / 2)
+            bulges.append(bulge)
+        bulges.append(bulge)
+    if not chain.closed:
+        points.append(chain.points[-1])
+        bulges.append(0.0)
+    return Chain(tuple(points), tuple(bulges), chain.closed)
 
 
 def _one(run: Sequence[Point], first: int, last: int, tolerance: float) -> float | None:
@@ -66,20 +73,26 @@ def _one(run: Sequence[Point], first: int, last: int, tolerance: float) -> float
         return 0.0
     middle = min(range(len(on)), key=lambda k: abs(on[k] - chord / 2))
     x, y = on[middle] - chord / 2, off[middle]
-    if y == 0:
+    # The circle through both ends and that point, which sees the chord at half of what the arc leaves of a full turn.
+    below = math.hypot(chord / 2 + x, y) * math.hypot(chord / 2 - x, y) + chord * chord / 4 - x * x - y * y
+    if not NO_LENGTH < abs(y) <= below / chord:
+        # Of a circle too large to reckon by, or over half of one.
         return None
-    # The circle through both ends and that point: its centre's height over the chord.
-    height = (x * x + y * y - chord * chord / 4) / (2 * y)
-    radius = math.hypot(chord / 2, height)
-    # How far the arc rises from the chord, on the side of the point; never more than half a circle.
-    rise = math.copysign(radius, y) + height if abs(height) < radius else 0.0
-    bulge = -2 * rise / chord
-    if rise == 0 or abs(bulge) > 1:
-        return None
+    bulge = -y * chord / below
     arc = arc_of(a, b, bulge)
-    for p in run[first + 1 : last]:
-        if abs(math.dist(p, arc.centre) - arc.radius) > tolerance:
+    for p, q in pairwise(run[first : last + 1]):
+        # Furthest out at its ends, furthest in where it is nearest to the centre: long chords cut the arc.
+        if math.dist(q, arc.centre) > arc.radius + tolerance or _nearest(arc.centre, p, q) < arc.radius - tolerance:
             return None
+    for p in run[first + 1 : last]:
         if not arc.covers(math.atan2(p[1] - arc.centre[1], p[0] - arc.centre[0])):
             return None
     return bulge
+
+
+def _nearest(point: Point, a: Point, b: Point) -> float:
+    """How near a straight comes to a point."""
+    x, y = b[0] - a[0], b[1] - a[1]
+    along = ((point[0] - a[0]) * x + (point[1] - a[1]) * y) / (x * x + y * y or 1.0)
+    along = min(max(along, 0.0), 1.0)
+    return math.hypot(a[0] + along * x - point[0], a[1] + along * y - point[1])
