@@ -12,7 +12,7 @@ from typing import Any
 import ezdxf
 from ezdxf.document import Drawing
 
-from cutpath.inspect.load import load, quiet
+from cutpath.inspect.load import load
 from cutpath.inspect.read import seen as seen_of
 from cutpath.inspect.repair.mend import Repairing
 from cutpath.inspect.repair.values import Allowed, Repaired
@@ -65,8 +65,7 @@ def held(doc: Drawing) -> list[tuple[Any, ...]]:
 
 def bytes_of(doc: Drawing) -> bytes:
     stream = io.StringIO()
-    with quiet():
-        doc.write(stream)
+    doc.write(stream)
     return doc.encode(stream.getvalue())
 
 

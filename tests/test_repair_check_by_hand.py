@@ -378,7 +378,7 @@ def test_a_file_that_holds_too_much_or_is_damaged_is_refused(tmp_path: Path, mon
     with pytest.raises(Fault, match=r"sent.dxf: is damaged \(.*\), and what it held would be a guess"):
         whole(bytes_of(doc).replace(b"EOF\n", b""), tmp_path)
     monkeypatch.setattr("cutpath.inspect.blocks.MOST_VERTICES", 7)
-    with pytest.raises(Fault, match=r"sent.dxf: draws over 7 vertices, .*: explode and purge it"):
+    with pytest.raises(Fault, match=r"sent.dxf: draws over 7 vertices, .*: see that its unit is right, explode"):
         whole(doc, tmp_path)
 
 

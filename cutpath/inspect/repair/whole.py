@@ -12,7 +12,7 @@ from cutpath.faults import Fault
 from cutpath.inspect.blocks import TooMuch
 from cutpath.inspect.find.contours import open_contour
 from cutpath.inspect.find.looked import Looked
-from cutpath.inspect.load import BINARY, bounded_bytes, document_of, load, quiet
+from cutpath.inspect.load import BINARY, bounded_bytes, document_of, load
 from cutpath.inspect.read import seen as seen_of
 from cutpath.inspect.repair.check import check_cuts, check_untouched
 from cutpath.inspect.repair.explode import explode
@@ -49,7 +49,7 @@ def repair(path: Path, allowed: Allowed) -> Repaired:
         mend = Repairing(document, before, allowed)
         _run(path, mend)
     except TooMuch as why:
-        raise Fault(f"{path}: {why}: explode and purge it") from None
+        raise Fault(f"{path}: {why}: see that its unit is right, explode and purge it, or split it") from None
     if all(c.kind == "left" for c in mend.changes):
         return Repaired(None, tuple(mend.changes), before.per_unit)
     for entity in (e for block in document.blocks for e in block):
@@ -95,8 +95,7 @@ def _run(path: Path, mend: Repairing) -> None:
 def _writing(path: Path) -> Iterator[None]:
     """Have whatever the library raises at what a file holds be a fault of the file."""
     try:
-        with quiet():
-            yield
+        yield
     except Exception as why:
         said = clean(" ".join(str(why).split())[:160]) or type(why).__name__
         raise Fault(f"{path}: {_WOULD_BE} ({said}); have it saved anew") from None
