@@ -77,9 +77,8 @@ def drop_empty(mend: Repairing) -> None:
     """Entities and segments without length go."""
     look = mend.look()
     empty = [e for e in look.model if look.role(e) == "cut" and any(t.kind == "zero-length" for t in e.traits)]
-    empty += [e for e in look.dots if e.chain is not None and e.chain.length() <= NO_LENGTH]
     short = []
-    for element in look.cuts:
+    for element in (*look.dots, *look.cuts):
         rows = list(element.chain.segments()) if element.chain is not None else []
         kept = [(a, bulge) for a, b, bulge in rows if Chain((a, b), (bulge, 0.0), False).length() > NO_LENGTH]
         if not kept:
