@@ -167,7 +167,7 @@ GUARDS: dict[tuple[str, ...], tuple[str, ...]] = {
     ("cut.setups.divide", "cut.setups.windows"): ("test_windows_by_hand", "test_places_by_hand"),
     ("cut.setups.build", "cut.setups.pockets", "cut.setups.index", "cut.setups.share_out"): ("test_setups_by_hand",),
     ("cut.shared.ends", "cut.shared.lines", "cut.shared.once", "cut.shared.rest"): ("test_cut_once_by_hand",),
-    ("cut.housing", "cut.opened"): ("test_housed_by_hand", "test_housed"),
+    ("cut.housing", "cut.opened"): ("test_housing_by_hand",),
     ("cut.onboard", "cut.coincide", "cut.features", "cut.tool", "cut.trial", "cut.program"): ("test_program_by_hand",),
     ("design.straight", "design.housed"): ("test_housed_by_hand", "test_housed"),
     ("design.stair", "design.holes", "design.ground", "design.tape"): (

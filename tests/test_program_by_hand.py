@@ -47,6 +47,8 @@ def hole(x: float, y: float = 0.0) -> Operation:
 def test_where_the_tool_comes_down_and_lifts() -> None:
     ring = Operation("inner", 0, straight(((3.0, 4.0), (9.0, 4.0), (9.0, 8.0)), closed=True))
     assert (mark(10, 30).start, mark(10, 30).end) == ((10, 0), (30, 0))
+    bent = Operation("inner", 0, line((3.0, 4.0), (9.0, 4.0), (9.0, 8.0)))
+    assert (bent.start, bent.end) == ((3, 4), (9, 8))
     assert ring.start == ring.end == (3, 4) and hole(5, 6).start == hole(5, 6).end == (5, 6)
 
 
@@ -87,6 +89,10 @@ def test_each_kind_leads_to_where_the_next_one_starts() -> None:
     assert order(hole(10), hole(90), hole(40), hole(150), outline) == [hole(150), hole(10), hole(40), hole(90), outline]
     # Across as well as along, and without anything after them to the origin.
     assert order(hole(0, 30), hole(20, 0), hole(0, 45)) == [hole(0, 45), hole(0, 30), hole(20, 0)]
+    for last, other in ((hole(0, 9.5), hole(10, 0)), (hole(9.5, 0), hole(0, 10))):
+        assert order(last, other) == order(other, last) == [other, last]
+    high = mark(100, 200, 50, kind="outline")
+    assert order(hole(60, 50), hole(90, -40), high) == [hole(90, -40), hole(60, 50), high]
     inner = [mark(30, 60, kind="inner"), mark(95, 80, kind="inner")]
     # The second ends at 80, 20 from the outline's start; the first, at 60, 35 from the second's.
     assert order(*inner, outline) == [inner[0], inner[1], outline]
@@ -100,6 +106,7 @@ def test_marks_run_from_either_end() -> None:
     assert order(mark(60, 90), outline) == [mark(60, 90), outline]
     # 95 to 70 is left at 95; to its start at 70 leads the one that ends at 60.
     assert order(mark(60, 10), mark(95, 70), outline) == [mark(10, 60), mark(70, 95), outline]
+    assert order(mark(90, 89.5), outline) == [mark(89.5, 90), outline], "by however little"
     # As near at both ends a mark is left as it is.
     assert order(mark(90, 110), outline)[0] == mark(90, 110)
 
@@ -206,6 +213,9 @@ def test_the_tool_runs_inside_a_slot_with_its_waste_on_the_left_of_a_climb_cut()
         stroke = inner_path(SLOT, tool("centre", direction, width=20.0))
         assert not stroke.closed and stroke.bulges == (0, 0)
         assert sorted(stroke.points) == near([(100, -130), (140, -130)])
+        # Less wide by what no file tells it is a stroke too, though its ends are arcs still.
+        stroke = inner_path(SLOT, tool("centre", direction, width=20.0 - 4e-7))
+        assert not stroke.closed and sorted(stroke.points) == near([(100, -130), (140, -130)])
         # A hair less wide is a contour still.
         assert inner_path(SLOT, tool("centre", direction, width=19.99)).closed
 
@@ -256,13 +266,23 @@ SIDES = part_of((*PLATE[:2], *SILL, *PLATE[3:]))
             "the sill notch's upright face",
         ),
         (((320, -262), (380, -262), (380, -200)), "stringer.sill_notch.high", "the sill notch's level face"),
+        (((310, -262), (380, -262), (380, -200)), "stringer.sill_notch.high", "the sill notch's level face"),
         (((0, -100), (20, -100), (20, -30), (0, -30)), "stringer.top_gap", "the plumb cut"),
         (((20, 0), (40, 0), (40, -30)), "stringer.level_cut", "the level cut"),
         (((250, -300), (300, -300), (300, -280)), "stair.tread_thickness", "the seat on the pad"),
         (((16, -132), (80, -180), (80, -100)), "stringer.margin", "the part's edge"),
         (((400, -258), (400, -256), (300, -256)), "stringer.margin", "the part's edge"),
     ],
-    ids=["upright-face", "level-face", "plumb-cut", "level-cut", "seat", "lower-edge", "front"],
+    ids=[
+        "upright-face",
+        "level-face",
+        "level-face-from-its-corner",
+        "plumb-cut",
+        "level-cut",
+        "seat",
+        "lower-edge",
+        "front",
+    ],
 )
 def test_a_pocket_along_a_side_is_told_by_the_key_that_moves_it(sides: Any, key: str, what: str) -> None:
     part = replace(SIDES, pockets=pocket(*sides))
@@ -311,6 +331,7 @@ def test_a_slots_side_in_line_with_a_pocket_is_told() -> None:
     part = replace(SIDES, slots=(SLOT,), pockets=pocket((110, -140), (130, -140), (130, -190)))
     for path in ("design", "centre"):
         assert told(part, tool(path)).startswith("holes: a slot's side lies in line with the edge of a housing")
+        assert "move it by 1 mm or more" in told(part, tool(path))
     # Its centre line, 3 in, runs along a pocket's edge too, which is as well said of a slot.
     inner = replace(SIDES, slots=(SLOT,), pockets=pocket((110, -137), (130, -137), (130, -190)))
     apart(inner, tool("design"))

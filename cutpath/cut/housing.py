@@ -213,8 +213,8 @@ def mirrored(part: CutPart) -> CutPart:
         return chain.mirrored(length / 2)
 
     outline, roles = turned(part.outline), part.roles[::-1]
-    # The first segment is the lower edge again, run the other way.
-    start = max(i for i, role in enumerate(roles) if role == "seat-back")
+    # The first segment is the lower edge again, run the other way; without one the seat's back comes first.
+    start = roles.index("heel" if part.mirrored and "heel" in roles else "seat-back")
     outline = Chain(
         (*outline.points[start:], *outline.points[:start]), (*outline.bulges[start:], *outline.bulges[:start]), True
     )

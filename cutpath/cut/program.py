@@ -14,7 +14,7 @@ from typing import TYPE_CHECKING, Literal
 from msgspec import Struct
 from msgspec.structs import replace
 
-from cutpath.outline import Box, Chain, Point, box_at, box_round
+from cutpath.outline import Box, Chain, Point, box_at
 from cutpath.tolerances import LIMIT_SLACK
 
 if TYPE_CHECKING:
@@ -86,8 +86,9 @@ def fits_bed(operations: Sequence[Operation], length: float, bed: tuple[float, f
     """
     if bed is None:
         return True
-    low, _, high, _ = box_round([box_of(o) for o in operations]) if operations else (0.0, 0.0, 0.0, 0.0)
-    return max(high, length) - min(low, 0.0) <= bed[0] + LIMIT_SLACK
+    boxes = [box_of(o) for o in operations]
+    low, high = min([0.0, *(box[0] for box in boxes)]), max([length, *(box[2] for box in boxes)])
+    return high - low <= bed[0] + LIMIT_SLACK
 
 
 class Program(Struct, frozen=True):
