@@ -23,7 +23,7 @@ from cutpath.inspect.load import NotReadable, bounded_bytes, document_of
 from cutpath.inspect.read import seen as seen_of
 from cutpath.inspect.values import Element, LayerSeen, Trait
 from cutpath.outline import Chain, arc_of
-from tests.repaired import ON, SQUARE, bytes_of, lines, new
+from tests.repaired import ON, SIDES, SQUARE, bytes_of, lines, new
 
 BEHIND = (0, 0, -1)
 
@@ -794,6 +794,19 @@ def test_layers_are_those_of_the_table_and_of_entities() -> None:
         LayerSeen("Frozen", True, False), LayerSeen("OFF", False, True), LayerSeen("loose", False, False)
     ]  # fmt: skip
     assert (seen.version, seen.cycles) == ("R2000", ())
+
+
+def test_arcs_come_to_so_many_chords_and_no_more(monkeypatch: pytest.MonkeyPatch) -> None:
+    """So small that two chords stand for half a ring: four of a ring, two of half a one, and the straight by it."""
+    doc = new()
+    doc.modelspace().add_circle((5, 5), 0.1, ON)
+    doc.modelspace().add_lwpolyline([(0, 0, 1), (0.2, 0, 0), (50, 0, 0)], "xyb", dxfattribs=ON)
+    lines(doc, SIDES)
+    monkeypatch.setattr(read, "MOST_CHORDS", 7)
+    assert len(seen_of("x.dxf", doc).items) == 6
+    monkeypatch.setattr(read, "MOST_CHORDS", 6)
+    with pytest.raises(TooMuch, match="draws arcs so large or so many that they come to over 6 chords"):
+        seen_of("x.dxf", doc)
 
 
 def test_items_of_all_layouts_are_seen_in_their_order() -> None:

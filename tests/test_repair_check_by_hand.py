@@ -98,6 +98,15 @@ def test_what_the_library_would_leave_out_is_the_file_s_fault_and_a_cut_the_prog
         assert type(caught.value) is kind and "x.dxf: LINE 1 would be changed" in str(caught.value)
 
 
+def test_no_name_of_a_kind_moves_the_cursor() -> None:
+    (one,) = plain(LONG)
+    odd = replace(one, kind="\x1b[31mX", handle="\u202e7")
+    for element in (odd, replace(odd, chain=None)):
+        with pytest.raises(Fault) as caught:
+            check_untouched("x.dxf", [element], (), 1.0)
+        assert str(caught.value).isprintable() and "[31mX" in str(caught.value)
+
+
 @pytest.mark.parametrize("version", ["R12", "R2000"])
 def test_a_kind_that_the_library_writes_no_more_than_the_name_of_is_not_lost(version: str, tmp_path: Path) -> None:
     """In R12 it leaves out what such an entity holds."""

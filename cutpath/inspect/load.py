@@ -83,7 +83,6 @@ def load(path: Path) -> tuple[Document, tuple[str, ...]]:
     except Exception as why:
         # Whatever a damaged file makes the library do, the file is what can't be read.
         _refuse(path, f"is damaged beyond reading ({_said(str(why)) or type(why).__name__}): have it saved anew")
-    raise AssertionError
 
 
 def bounded_bytes(path: Path) -> bytes:

@@ -9,6 +9,7 @@ from cutpath.faults import Fault, FileMismatch
 from cutpath.inspect.find.looked import Looked
 from cutpath.inspect.values import Element
 from cutpath.outline import Chain
+from cutpath.screen import clean
 from cutpath.tolerances import FILE_MATCH, NO_LENGTH
 
 _REPORT: Final = "nothing was written; this is a fault of the program, please report it with the file"
@@ -39,7 +40,7 @@ def check_untouched(name: str, before: Sequence[Element], after: Sequence[Elemen
         for k, element in enumerate(e for e in before if e.space == space):
             if k < len(now) and _same(element, now[k], scale):
                 continue
-            what = f"{name}: {element.kind} {element.handle} would be changed"
+            what = f"{name}: {clean(element.kind)} {clean(element.handle)} would be changed"
             if element.chain is None:
                 # What the library does not know, or finds damaged, it may leave out, or write no more than a part of.
                 raise Fault(f"{what} or lost in writing the file anew; delete it where it was drawn")

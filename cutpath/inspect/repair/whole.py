@@ -54,7 +54,8 @@ def repair(path: Path, allowed: Allowed) -> Repaired:
         return Repaired(None, tuple(mend.changes), before.per_unit)
     for entity in (e for block in document.blocks for e in block):
         if document.dxfversion < entity.MIN_DXF_VERSION_FOR_EXPORT:
-            what = f"{entity.dxftype()} {entity.dxf.handle} is newer than the file's version ({document.acad_release})"
+            what = f"{entity.dxftype()} {clean(entity.dxf.handle)} is newer than the file's version "
+            what += f"({document.acad_release})"
             raise Fault(f"{path}: {what}, and would be lost in writing it anew; have it saved as a later one")
     if document.loaded_dxfversion != document.dxfversion:
         mend.note(f"the version is {document.acad_release} now: the file's older one can't be written")
