@@ -155,7 +155,7 @@ GUARDS: dict[tuple[str, ...], tuple[str, ...]] = {
         "test_parts_by_hand",
         "test_told_by_hand",
     ),
-    ("inspect.against.lie",): ("test_lie_by_hand", "test_laid_by_hand", "test_against_by_hand"),
+    ("inspect.against.lie",): ("test_lie_by_hand",),
     ("inspect.against.program",): (
         "test_followed_by_hand",
         "test_parts_by_hand",
