@@ -1,4 +1,4 @@
-"""Segments of many chains as arrays, by what circles and lines are."""
+"""Segments of many chains as arrays, by what circles and lines are; and what lies near what."""
 
 from __future__ import annotations
 
@@ -9,6 +9,7 @@ import pytest
 import shapely
 
 from cutpath.inspect.course import Course
+from cutpath.inspect.near import pairs
 from cutpath.outline import MOST_CHORDS, Chain, straight
 
 #: The tangent of a quarter of a right angle: a quarter of a circle.
@@ -135,3 +136,24 @@ def test_straights_alone_are_their_own_chords() -> None:
         2,
     ]
     assert course.length.tolist() == [5, 4, 3] and course.sweep == pytest.approx([0, 0, 0])
+
+
+@pytest.mark.parametrize(("most", "found"), [(127, 128), (128, 192), (191, 192), (192, 200), (1000, 200)])
+def test_pairs_are_looked_for_until_there_are_too_many(most: int, found: int, monkeypatch: pytest.MonkeyPatch) -> None:
+    """In steps of 64, each of which has 64 pairs here: no more once there are more than bounded."""
+    monkeypatch.setattr("cutpath.inspect.near.MOST_PAIRS", most)
+    row = shapely.points(np.arange(200.0), 0.0)
+    one, other, complete = pairs(row, row[::-1], "dwithin", 0.4)
+    assert one.tolist() == list(range(found)) and (one + other == 199).all()
+    assert complete == (found == 200)
+
+
+def test_pairs_of_few_and_of_none() -> None:
+    squares = shapely.box(np.array((0, 10, 0)), 0, np.array((4, 14, 20)), 4)
+    inside, of, complete = pairs(shapely.points([(2, 2), (12, 2), (7, 2), (7, 9)]), squares, "within")
+    assert {*zip(inside.tolist(), of.tolist(), strict=True)} == {(0, 0), (0, 2), (1, 1), (1, 2), (2, 2)} and complete
+    for shapes, others in ((squares[:0], squares), (squares, squares[:0])):
+        one, other, complete = pairs(shapes, others, "dwithin", 1.0)
+        assert len(one) == len(other) == 0 and one.dtype == other.dtype == np.int64 and complete
+    for reach, count in ((5.9, 2), (6.0, 4)):
+        assert len(pairs(squares[:2], squares[:2], "dwithin", reach)[0]) == count, "they are 6 apart"
