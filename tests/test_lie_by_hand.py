@@ -127,6 +127,20 @@ def test_a_piece_more_at_any_corner_leaves_the_others_to_go_by(turn: float, righ
     assert off(lie, put(PLANK, turn), PLANK) < 1e-3
 
 
+@pytest.mark.parametrize(("turn", "mirrored"), [(20.0, False), (200.0, True)])
+def test_where_every_edge_of_the_box_is_another_one_long_sides_tell_the_place(turn: float, mirrored: bool) -> None:
+    """Arms on all four sides, the lowest across the lower edge; one end of it is left, or the other."""
+    for low in (200, 800):
+        arms = shapely.union_all([
+            polygon(PLANK), shapely.box(-70, 60, 500, 80), shapely.box(500, 40, 1110, 60),
+            shapely.box(low - 150, -90, low + 150, 50), shapely.box(850, 50, 860, 330),
+        ])  # fmt: skip
+        drawn = put([complex(*p) for p in arms.exterior.coords[:-1]], turn, mirrored=mirrored)
+        lie = lie_of(polygon(drawn), polygon(PLANK))
+        assert lie is not None and (lie.mirrored, lie.scale) == (mirrored, 1.0)
+        assert off(lie, put(PLANK, turn, mirrored=mirrored), PLANK) < 1e-3
+
+
 @pytest.mark.parametrize("scale", [0.3, 1.04, 2.5, 20.0])
 def test_a_size_that_has_no_name_is_found(scale: float) -> None:
     drawn = put(PLANK, 33.0, mirrored=True, size=scale, shift=40 + 50j)
@@ -302,14 +316,21 @@ def test_on_a_board_whose_edges_are_kept_the_line_ends_at_them() -> None:
     assert loose is None or loose.share < 0.9
 
 
+@pytest.mark.parametrize("notched", [False, True])
 @pytest.mark.parametrize(("off_by", "mirrored"), [(3.0, False), (20.0, True)])
-def test_a_mirror_image_is_believed_where_it_brings_a_hundredth(off_by: float, mirrored: bool) -> None:
-    """An oblong with a corner cut off, mirrored: of 980 around it, two times as much isn't on the line otherwise."""
-    shape = (0j, 400 + 0j, 400 + 90j, off_by + 90j, complex(0, 90 - off_by))
-    assert (2 * off_by > 0.01 * length(shape)) == mirrored
-    lie = lie_of(polygon(put(shape, 0.0, mirrored=True)), polygon(shape))
+def test_a_mirror_image_is_believed_where_it_brings_a_hundredth(off_by: float, mirrored: bool, notched: bool) -> None:
+    """An oblong with a corner cut off, mirrored: of 980 round it, twice as much isn't on the line otherwise.
+
+    That holds where much else isn't on it, too: a notch in the middle of the design, 40 wide, that isn't drawn.
+    """
+    ends = (0j, 400 + 0j, 400 + 90j), (off_by + 90j, complex(0, 90 - off_by))
+    shape = (*ends[0], *((220 + 90j, 200 + 30j, 180 + 90j) if notched else ()), *ends[1])
+    lacks = 2 * abs(20 + 60j) if notched else 0.0
+    assert (2 * off_by > 0.012 * length(shape)) == mirrored
+    lie = lie_of(polygon(put((*ends[0], *ends[1]), 0.0, mirrored=True)), polygon(shape))
     assert lie is not None and lie.mirrored == mirrored
-    assert lie.share == (1.0 if mirrored else pytest.approx(1 - 2 * off_by / length(shape), abs=0.005))
+    lacks += 0 if mirrored else 2 * off_by
+    assert lie.share == pytest.approx(1 - lacks / length(shape), abs=0.006)
 
 
 def test_an_end_s_hair_is_no_size_of_its_own() -> None:
@@ -320,26 +341,25 @@ def test_an_end_s_hair_is_no_size_of_its_own() -> None:
     assert lie.share == pytest.approx(1 - 200 / length(PLANK), abs=0.005)
 
 
-def test_what_cannot_change_the_answer_is_not_looked_for(monkeypatch: pytest.MonkeyPatch) -> None:
+@pytest.mark.parametrize(("points", "sizes", "looked"), [
+    (PLANK, 1, 1), ((*PLANK[:4], PLANK[5], *PLANK[6:]), 1, 2), (put(PLANK, 0.0, size=1.2), 2, None)
+], ids=["as it is", "without a notch", "larger"])  # fmt: skip
+def test_what_cannot_change_the_answer_is_not_looked_for(
+    points: Any, sizes: int, looked: int | None, monkeypatch: pytest.MonkeyPatch
+) -> None:
     """Where much is on the line in a size with a name, no other size is tried, and no place where less is near."""
-    counts: dict[str, int] = {}
-    for name in ("_starts", "_refined", "_share"):
+    counts = {"_starts": 0, "_refined": 0, "_share": 0}
 
-        def counted(*given: Any, name: str, work: Any, **more: Any) -> Any:
-            counts[name] = counts.get(name, 0) + 1
-            return work(*given, **more)
+    def counted(*given: Any, name: str, work: Any, **more: Any) -> Any:
+        counts[name] += 1
+        return work(*given, **more)
 
+    for name in counts:
         monkeypatch.setattr(lie_module, name, partial(counted, name=name, work=getattr(lie_module, name)))
-    tried = (0.0, 3.0, -3.0)
-    assert lie_of(polygon(PLANK), polygon(PLANK), tried) is not None
-    assert counts == {"_starts": 1, "_refined": 2, "_share": 1}
-    counts.clear()
-    without = (*PLANK[:4], PLANK[5], *PLANK[6:])
-    assert lie_of(polygon(without), polygon(PLANK), tried) is not None
-    assert counts["_starts"] == 1 and counts["_share"] <= 3
-    counts.clear()
-    assert lie_of(polygon(put(PLANK, 0.0, size=1.2)), polygon(PLANK)) is not None
-    assert counts["_starts"] == 2
+    assert lie_of(polygon(points), polygon(PLANK), (0.0, 3.0, -3.0)) is not None
+    assert counts["_starts"] == sizes and counts["_share"] == (looked or counts["_share"])
+    if points == PLANK:
+        assert counts["_refined"] == 2, "roughly, and to the end"
 
 
 def test_points_along_a_ring_are_even_and_begin_once() -> None:
@@ -365,11 +385,15 @@ def test_shifts_lay_middles_and_corners() -> None:
 
 def test_long_sides_are_the_two_longest_of_what_is_straight() -> None:
     """However many vertices lie on them."""
+
+    def lengths(shape: Any, rough: float) -> list[float]:
+        return sorted(abs(b - a) for a, b in _longest(shape, rough))
+
     for shape in (polygon(PLANK), shapely.Polygon(polygon(PLANK).exterior.segmentize(15.0))):
-        assert sorted(map(abs, _longest(shape, 0.3))) == [300.0, 1000.0]
+        assert lengths(shape, 0.3) == [300.0, 1000.0]
     wavy = [complex(x, 0.2 * (k % 2)) for k, x in enumerate(range(0, 1000, 20))]
-    assert max(map(abs, _longest(polygon([*wavy, *PLANK[1:]]), 0.3))) == pytest.approx(1000.0, abs=0.01)
-    assert max(map(abs, _longest(polygon([*wavy, *PLANK[1:]]), 0.003))) < 301.0
+    assert lengths(polygon([*wavy, *PLANK[1:]]), 0.3)[1] == pytest.approx(1000.0, abs=0.01)
+    assert lengths(polygon([*wavy, *PLANK[1:]]), 0.003)[1] < 301.0
 
 
 def test_places_to_begin_with_differ_and_the_likeliest_is_first() -> None:

@@ -166,17 +166,12 @@ def _long_side(polygon: Any) -> complex:
 
 def _starts(drawn: Any, wanted: Any, size: float) -> list[_Laid]:
     """Places of one size that may come to lie on the line, the likeliest first."""
-    few, back = _along(drawn.exterior, _FEW), _along(wanted.exterior, _FEW)
-    rough = _sides(wanted.exterior, _ROUGH)
+    few, rough = _along(drawn.exterior, _FEW), _sides(wanted.exterior, _ROUGH)
     tried: list[tuple[float, _Laid, Points]] = []
-    for mirrored in (False, True):
-        for turn in _turns(drawn, wanted, size, mirrored=mirrored):
-            turned = _Laid(mirrored, complex(np.exp(1j * turn)) / size, 0j)
-            for shift in _shifts(turned.of(few), back):
-                place = _Laid(mirrored, turned.factor, shift)
-                there = place.of(few)
-                _, _, apart = _nearest(rough, there)
-                tried.append((float(np.minimum(apart, _CLIP).mean()), place, there))
+    for place in (*_box_on_box(drawn, wanted, size), *_side_on_side(drawn, wanted, size)):
+        there = place.of(few)
+        _, _, apart = _nearest(rough, there)
+        tried.append((float(np.minimum(apart, _CLIP).mean()), place, there))
     tried.sort(key=lambda each: each[0])
     found: list[tuple[_Laid, Points]] = []
     for _, place, there in tried:
@@ -185,23 +180,41 @@ def _starts(drawn: Any, wanted: Any, size: float) -> list[_Laid]:
     return [place for place, _ in found[:_TRIED]]
 
 
-def _turns(drawn: Any, wanted: Any, size: float, *, mirrored: bool) -> Iterator[float]:
-    """Turns that lay rectangle on rectangle, or long sides on long sides."""
+def _box_on_box(drawn: Any, wanted: Any, size: float) -> Iterator[_Laid]:
+    """Least rectangle on least rectangle: then the upright boxes, middle on middle, and each corner on its own."""
+    few, back = _along(drawn.exterior, _FEW), _along(wanted.exterior, _FEW)
     one, other = _long_side(drawn), _long_side(wanted)
-    pairs = [(one, other * quarter) for quarter in _QUARTERS]
-    for one, other in product(_longest(drawn, _ROUGH * size), _longest(wanted, _ROUGH)):
-        pairs += [(one, other), (one, -other)]
-    turns = (other / (one.conjugate() if mirrored else one) for one, other in pairs)
-    return iter(dict.fromkeys(round(float(np.angle(each)), 3) for each in turns))
+    for mirrored, quarter in product((False, True), _QUARTERS):
+        turned = _turned(one, quarter * other, size, mirrored=mirrored)
+        for shift in _shifts(turned.of(few), back):
+            yield _Laid(mirrored, turned.factor, shift)
 
 
-def _longest(polygon: Any, rough: float) -> list[complex]:
-    """The two longest straight sides."""
-    return sorted(np.diff(_points(polygon.exterior.simplify(rough))).tolist(), key=abs)[-2:]
+def _side_on_side(drawn: Any, wanted: Any, size: float) -> Iterator[_Laid]:
+    """A long side along a long side, either way, from the one end or up to the other."""
+    sides = product((False, True), _longest(drawn, _ROUGH * size), _longest(wanted, _ROUGH), (False, True))
+    for mirrored, side, other, back in sides:
+        along = other[::-1] if back else other
+        turned = _turned(complex(np.diff(side)[0]), complex(np.diff(along)[0]), size, mirrored=mirrored)
+        for shift in along - turned.of(side):
+            yield _Laid(mirrored, turned.factor, complex(shift))
+
+
+def _turned(one: complex, other: complex, size: float, *, mirrored: bool) -> _Laid:
+    """A place that brings one direction onto another."""
+    way = other / (one.conjugate() if mirrored else one)
+    return _Laid(mirrored, way / abs(way) / size, 0j)
+
+
+def _longest(polygon: Any, rough: float) -> list[Points]:
+    """The two longest straight sides: both ends of each."""
+    points = _points(polygon.exterior.simplify(rough))
+    order = np.argsort(np.abs(np.diff(points)))
+    return [points[k : k + 2] for k in order[-2:]]
 
 
 def _shifts(turned: Points, back: Points) -> list[complex]:
-    """Shifts that lay box on box: middle on middle, and each corner on its own."""
+    """Shifts of upright boxes: middle on middle, and each corner on its own."""
     (x0, x1), (y0, y1) = (
         (to.min() - now.min(), to.max() - now.max()) for now, to in ((turned.real, back.real), (turned.imag, back.imag))
     )
