@@ -15,7 +15,7 @@ from msgspec import Struct
 from cutpath.tolerances import ARC_CHORD
 
 if TYPE_CHECKING:
-    from shapely import LineString, Polygon
+    from shapely import Geometry, LineString, Polygon
 
 Point = tuple[float, float]
 """X and y, in a frame that whoever holds it names."""
@@ -136,6 +136,26 @@ def box_round(boxes: Sequence[Box]) -> Box:
     """The box round boxes, at least one."""
     lows, highs = zip(*((b[:2], b[2:]) for b in boxes), strict=True)
     return (min(p[0] for p in lows), min(p[1] for p in lows), max(p[0] for p in highs), max(p[1] for p in highs))
+
+
+def least_rectangle(shape: Geometry) -> tuple[Point, ...]:
+    """The four corners, in turn, of the least rectangle round a shape that has some length.
+
+    GEOS's own comes out as a line where three corners of the hull are on a line but for rounding.
+    """
+    import numpy as np
+    import shapely
+
+    with np.errstate(all="ignore"):  # a size that no number holds comes out as none
+        points = shapely.get_coordinates(shapely.convex_hull(shape)) @ (1, 1j)
+        # It lies along a side of the hull; of a round one, which has very many, along a long one to a hair.
+        sides = np.array(sorted(np.diff(points), key=abs)[-400:])
+        ways = sides / np.abs(sides)
+        turned = points[:, None] * ways.conj()
+        (x0, x1), (y0, y1) = ((each.min(0), each.max(0)) for each in (turned.real, turned.imag))
+        k = int(np.argmin((x1 - x0) * (y1 - y0)))
+        corners = ways[k] * (np.array((x0, x1, x1, x0))[:, k] + 1j * np.array((y0, y0, y1, y1))[:, k])
+    return tuple(zip(corners.real.tolist(), corners.imag.tolist(), strict=True))
 
 
 class Chain(Struct, frozen=True):

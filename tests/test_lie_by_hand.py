@@ -101,6 +101,17 @@ def test_where_the_box_is_another_one_long_sides_tell_the_turn(turn: float, mirr
     assert lie.turn == pytest.approx(turn, abs=1e-3) and off(lie, [*drawn[:2], *drawn[3:]], PLANK) < 1e-3
 
 
+@pytest.mark.parametrize("turn", [132.7, 133.0, 150.0])
+def test_teeth_on_one_line_are_found_at_any_turn(turn: float) -> None:
+    """Their hull has corners on a line but for rounding, which is where rectangles of the library's fail."""
+    teeth = [z for k in range(4) for z in (1396.8 - 324.2 * k + 238.7j, 1165.5 - 324.2 * k + 92j)]
+    shape = (0j, 1396.8 + 0j, *teeth, 100 + 238.7j, -47.4 + 238.7j)
+    drawn = put(shape, turn)
+    lie = lie_of(polygon(drawn), polygon(shape))
+    assert lie is not None and (lie.share, lie.scale, lie.mirrored) == (1.0, 1.0, False)
+    assert lie.turn == pytest.approx(turn, abs=1e-3) and off(lie, drawn, shape) < 1e-6
+
+
 def test_of_two_long_sides_either_may_have_been_changed() -> None:
     """The longest of five sides of unlike lengths has a peak in the middle: then the second is the longest."""
     five = (0j, 500 + 0j, 640 + 300j, 300 + 639j, 20 + 330j)

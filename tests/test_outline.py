@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 import math
+import re
 from itertools import pairwise
+from pathlib import Path
 
 import pytest
 import shapely
@@ -21,6 +23,7 @@ from cutpath.outline import (
     chord_angle,
     circle,
     half_turn,
+    least_rectangle,
     shift,
     straight,
 )
@@ -33,7 +36,8 @@ POINTS = st.tuples(PLACES, PLACES)
 @st.composite
 def chains(draw: st.DrawFn, closed: bool | None = None) -> Chain:
     """Vertices in a round, so that nothing crosses, with arcs of at most a quarter between some of them."""
-    count = draw(st.integers(3, 7))
+    # Of three the middle may lie outside, and an arc that bulges in then crosses the others.
+    count = draw(st.integers(4, 7))
     lie = st.tuples(st.floats(60, 140), st.floats(0.1, 0.9), st.sampled_from([0.0, 0.0, 0.3, -0.3, 0.1]))
     points, bulges = [], []
     for number in range(count):
@@ -191,3 +195,41 @@ def test_an_arc_all_but_straight_is_flattened() -> None:
     nearly = Chain(((0.0, 0.0), (18318.4, 0.0)), (-4.3e-8, 0.0), False)
     assert [p for p in nearly.flattened(0.005) if abs(p[1]) > 1e-2] == []
     assert nearly.length() == pytest.approx(18318.4)
+
+
+def toothed(notches: int, turn: float, at: float) -> shapely.Polygon:
+    """A stringer's outline, its teeth on one line, turned by degrees and shifted; 238.7 wide."""
+    end = notches * 324.2
+    teeth = [p for k in range(notches) for p in ((end + 100 - 324.2 * k, 238.7), (end - 131.3 - 324.2 * k, 92.0))]
+    points = [(0.0, 0.0), (end + 100, 0.0), *teeth, (100.0, 238.7), (-47.4, 238.7)]
+    cos, sin = math.cos(math.radians(turn)), math.sin(math.radians(turn))
+    return shapely.Polygon([(x * cos - y * sin + at, x * sin + y * cos + at) for x, y in points])
+
+
+@pytest.mark.parametrize("at", [0.0, 500.0])
+def test_the_least_rectangle_round_teeth_on_a_line_is_as_wide_as_they(at: float) -> None:
+    """However it is turned. GEOS's is a line, in one turn of a hundred."""
+    for turn in range(0, 3600, 7):
+        shape = toothed(6, turn / 10, at)
+        a, b, c, d = least_rectangle(shape)
+        assert sorted((math.dist(a, b), math.dist(b, c))) == pytest.approx([238.7, 6 * 324.2 + 147.4])
+        assert (math.dist(c, d), math.dist(d, a)) == pytest.approx((math.dist(a, b), math.dist(b, c)))
+        assert shapely.Polygon((a, b, c, d)).buffer(1e-6).covers(shape)
+
+
+def test_the_least_rectangle_of_other_shapes() -> None:
+    """A slanted triangle's lies along its longest side; a round one's is a square; a line has no width."""
+    a, b, c, _ = least_rectangle(shapely.Polygon([(0, 0), (30, 40), (-2, 4)]))
+    assert sorted((math.dist(a, b), math.dist(b, c))) == pytest.approx([(30 * 4 + 2 * 40) / 50, 50.0])
+    a, b, c, _ = least_rectangle(shapely.Point(5, 6).buffer(100, 500))
+    assert (math.dist(a, b), math.dist(b, c)) == pytest.approx((200, 200), abs=1e-3)
+    a, b, c, _ = least_rectangle(shapely.LineString([(0, 0), (3, 4), (6, 8)]))
+    assert sorted((math.dist(a, b), math.dist(b, c))) == pytest.approx([0.0, 10.0])
+    assert all(math.isnan(x) for corner in least_rectangle(shapely.box(-1.7e308, -1, 1.7e308, 1)) for x in corner)
+
+
+def test_no_module_asks_the_library_for_a_least_rectangle() -> None:
+    sources = list((Path(__file__).parent.parent / "cutpath").rglob("*.py"))
+    assert len(sources) > 300
+    for path in sources:
+        assert not re.search("minimum_rotated_rectangle|oriented_envelope", path.read_text(encoding="utf-8")), path.name

@@ -15,7 +15,7 @@ from msgspec import Struct
 from cutpath.cut.program import Operation
 from cutpath.cut.setups.places import Interval
 from cutpath.cut.setups.values import SetUp
-from cutpath.outline import Chain, Point, arc_of
+from cutpath.outline import Chain, Point, arc_of, least_rectangle
 from cutpath.tolerances import ARC_CHORD, FILE_MATCH
 
 if TYPE_CHECKING:
@@ -138,7 +138,7 @@ def areas_match(whole: Sequence[Chain], pieces: Sequence[Chain], overlap: float)
         for b in each[i + 1 :]:
             for region in shapely.get_parts(a.intersection(b)):
                 if region.area > ARC_CHORD:
-                    corners = shapely.get_coordinates(shapely.minimum_rotated_rectangle(region)).tolist()
+                    corners = least_rectangle(region)
                     shared.append(min(math.dist(corners[0], corners[1]), math.dist(corners[1], corners[2])))
     return Union(missing, extra, tuple(shared), True, overlap + 2 * FILE_MATCH)
 

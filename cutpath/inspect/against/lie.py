@@ -14,6 +14,7 @@ import numpy as np
 from msgspec import Struct
 
 from cutpath.inspect.against.values import Lie
+from cutpath.outline import least_rectangle
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
@@ -158,10 +159,8 @@ def _sizes(drawn: Any, wanted: Any) -> Iterator[float]:
 
 def _long_side(polygon: Any) -> complex:
     """The longer side of the least rectangle round a polygon."""
-    import shapely
-
-    a, b, c = _points(shapely.minimum_rotated_rectangle(polygon))[:3]
-    return complex(max(b - a, c - b, key=abs))
+    a, b, c = (complex(*corner) for corner in least_rectangle(polygon)[:3])
+    return max(b - a, c - b, key=abs)
 
 
 def _starts(drawn: Any, wanted: Any, size: float) -> list[_Laid]:

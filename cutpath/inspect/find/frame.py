@@ -7,6 +7,7 @@ from typing import Final
 
 from cutpath.inspect.find.looked import Looked
 from cutpath.inspect.values import Hit
+from cutpath.outline import least_rectangle
 from cutpath.units import many
 
 #: What lies in a rectangle covers this much of it at the least where that is a frame. A plate's holes cover less
@@ -30,6 +31,6 @@ def frame(look: Looked) -> Iterator[Hit]:
         held = inner.get(k, [])
         if area[held].sum() < _COVERED * area[k] and not any(n in inner for n in held):
             continue
-        if area[k] >= _RECTANGLE * shapely.area(shapely.minimum_rotated_rectangle(polygons[k])):
+        if area[k] >= _RECTANGLE * shapely.Polygon(least_rectangle(polygons[k])).area:
             item = look.cuts[look.joined.contours[of[k]].members[0]]
             yield look.at(item, f"{many(len(held), 'contour')}, taken for what is cut out of it")

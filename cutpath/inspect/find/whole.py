@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator
 from typing import Final
 
@@ -10,6 +11,7 @@ import numpy as np
 from cutpath.inspect.find.contours import length_words
 from cutpath.inspect.find.looked import Looked
 from cutpath.inspect.values import Hit
+from cutpath.outline import least_rectangle
 
 #: What the outline of a part or board of a stair can measure, millimetres: along, and across. A pitch gauge is the
 #: least that is cut, a sheet the widest (common practice, no source).
@@ -82,12 +84,10 @@ def _largest(look: Looked) -> tuple[float, float] | None:
     if len(polygons):
         b = shapely.bounds(polygons)
         best = int(np.argmax((b[:, 2] - b[:, 0]) * (b[:, 3] - b[:, 1])))
-        # Of one that is hardly wider than its numbers' last digit there is none.
-        with np.errstate(invalid="ignore"):
-            turned = shapely.minimum_rotated_rectangle(polygons[best])
-        p = shapely.get_coordinates(turned)
-        if len(p) > 3 and np.isfinite(p).all():
-            return (float(np.hypot(*(p[1] - p[0]))), float(np.hypot(*(p[2] - p[1]))))
+        a, b, c, _ = least_rectangle(polygons[best])
+        size = (math.dist(a, b), math.dist(b, c))
+        if all(map(math.isfinite, size)):
+            return size
     if not len(look.course) or not look.cuts:
         return None
     low, high = look.course.start.min(0), look.course.start.max(0)
