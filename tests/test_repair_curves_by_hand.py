@@ -303,6 +303,17 @@ def test_a_curve_longer_than_a_stair_is_left(long: float, left: bool) -> None:
     assert (said(mend) == [("left", words)]) == left
 
 
+@pytest.mark.parametrize(("half", "left"), [(0.02, True), (0.5, False)])
+def test_a_ring_within_the_tolerance_is_not_made_a_line(half: float, left: bool) -> None:
+    """Two points stand for it within 0.05 mm, and what they hold is nothing."""
+    doc = new()
+    doc.modelspace().add_ellipse((10, 20), (half, 0), 0.5, dxfattribs=ON)
+    mend = under(doc, flatten)
+    assert held(doc)[0][0] == ("ELLIPSE" if left else "LWPOLYLINE")
+    words = "it holds no more than 0.05 mm across, and would be a line there and back"
+    assert (said(mend) == [("left", words)]) == left
+
+
 def test_curves_elsewhere_stay_curves() -> None:
     doc = new()
     lines(doc, SIDES)

@@ -55,12 +55,14 @@ def flatten(mend: Repairing) -> None:
         why = mend.why_left(element)
         if chain.length() > _LONGEST:
             why = f"it is over {_LONGEST / 1000:g} m long, which nothing of a stair is"
+        within = length_words(tolerance, look.seen.unit)
+        if not element.whole and not why:
+            chain = _fitted(entity, tolerance, per, closed=chain.closed)
+            if chain.closed and chain.area() == 0:
+                why = f"it holds no more than {within} across, and would be a line there and back"
         if why:
             mend.note(why, element, left=True)
             continue
-        if not element.whole:
-            chain = _fitted(entity, tolerance, per, closed=chain.closed)
-        within = length_words(tolerance, look.seen.unit)
         count = sum(1 for _ in chain.segments())
         what = f"{element.kind} made into {many(count, 'straight or arc', 'straights and arcs')}, within {within}"
         mend.replace([element], chain, per, what)
