@@ -47,7 +47,9 @@ def holds_together(
     end = shapely.box(length - _THIN, 0.0, length, width)
     piece = max(pieces, key=lambda p: float(p.intersection(end).area))
     others = shapely.union_all([p for p in pieces if p is not piece])
-    ahead = shapely.union_all([chain.line(_COARSE) for chain in to_do]).intersection(others)
+    ahead = shapely.MultiLineString([chain.line(_COARSE) for chain in to_do]).intersection(others)
+    if ahead.is_empty:
+        return piece
     lost = ahead.difference(piece.buffer(tool_width + overlap))
     return None if lost.length > FILE_MATCH else piece
 
