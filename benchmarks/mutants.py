@@ -187,6 +187,25 @@ GUARDS: dict[tuple[str, ...], tuple[str, ...]] = {
         "test_as_cut_by_hand",
         "test_as_cut",
     ),
+    (
+        "pieces.across",
+        "pieces.checks",
+        "pieces.faces",
+        "pieces.gather",
+        "pieces.rail",
+        "pieces.rail_pieces",
+        "pieces.rest",
+        "pieces.riser_boards",
+        "pieces.splice",
+        "pieces.treads",
+        "pieces.triangle",
+        "pieces.values",
+    ): ("test_rail_by_hand", "test_pieces_by_hand", "test_pieces", "test_rail", "test_pieces_apart"),
+    ("stockfile.taken", "stockfile.kept", "stockfile.update", "stockfile.text"): (
+        "test_stockfile",
+        "test_stock_taken",
+        "test_disk_changes",
+    ),
     ("units",): ("test_units",),
 }
 MODULES = tuple(f"cutpath.{name}" for names in GUARDS for name in names)

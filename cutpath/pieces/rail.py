@@ -202,12 +202,6 @@ def _posts(
                 key="rail.post_below",
                 way_out='leave rail.post_below out, or use rail.place = "outside"',
             )
-        if top(front) - bottom <= SAME_POINT:
-            raise ImpossiblePiece(
-                f"the post at tread {number} ends at its lower end before it reaches the rail",
-                key="rail.height",
-                way_out="use a greater rail.height",
-            )
         found.append(RailPost(number, back, front, bottom, top(back), top(front)))
     for a, b in pairwise(found):
         if b.back - a.front <= SAME_POINT:
@@ -285,10 +279,11 @@ def _across(job: Job, spec: RailSpec) -> tuple[Range, ...]:
     else:
         left, right = stringers[0][1], stringers[-1][0]
         sides = {"left": (left, left + thick), "right": (right - thick, right)}
-        inner = [*stringers[1:-1], sides["right"] if spec.side == "both" else (right, right)]
-        if any(min(z[1], sides["left"][1]) - max(z[0], sides["left"][0]) > SAME_POINT for z in inner) or any(
-            min(z[1], sides["right"][1]) - max(z[0], sides["right"][0]) > SAME_POINT for z in stringers[1:-1]
-        ):
+        others = {"left": stringers[1:], "right": stringers[:-1]}
+        beside = [(sides[side], z) for side in spec.sides for z in others[side]]
+        if spec.side == "both":
+            beside.append((sides["left"], sides["right"]))
+        if any(min(a[1], b[1]) - max(a[0], b[0]) > SAME_POINT for a, b in beside):
             raise ImpossiblePiece(
                 "posts {} thick inside the outer stringers stand in one another or in the next stringer",
                 thick,
@@ -310,10 +305,21 @@ def _reaches(job: Job, spec: RailSpec, across: Sequence[Range]) -> tuple[float, 
 
 
 def _bay(spec: RailSpec, above: RailPost, below: RailPost, opening: float, cosine: float) -> Bay:
-    """Balusters between two posts: the fewest, all gaps equal and none over the opening."""
+    """Balusters between two posts: the fewest, all gaps equal and none over the opening; refuse what finds no room."""
     clear, wide = below.back - above.front, spec.baluster.width
-    count = max(0, math.ceil((clear - opening - LIMIT_SLACK) / (wide + opening)))
+    count = math.ceil((clear - opening - LIMIT_SLACK) / (wide + opening))
     gap = (clear - count * wide) / (count + 1)
+    if gap < -SAME_POINT:
+        raise ImpossiblePiece(
+            f"between the posts at treads {above.tread} and {below.tread} are {{}}, where balusters {{}} wide that "
+            "left no more than {} open would stand in one another or in the posts",
+            clear,
+            wide,
+            opening,
+            key="rail.baluster",
+            way_out="use a narrower rail.baluster, other rail.posts, or a greater rail.opening_most where the rules "
+            "have room for it",
+        )
     backs = tuple(above.front + gap + i * (wide + gap) for i in range(count))
     return Bay((above.front, below.back), gap, backs, tuple((x - above.front) / cosine for x in backs))
 
