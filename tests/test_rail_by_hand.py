@@ -1,8 +1,6 @@
-"""Rails on a stair that climbs 3 in 4, so that what is plumb and what lies along the slope are whole numbers.
+"""Rails on a stair that climbs 3 in 4 (`tests.slopes`): posts, lines, balusters, splices and spheres by hand.
 
-Rises of 180 on runs of 240: a length along the slope is 5/4 of what it is level, and so is a thickness square to the
-slope measured plumb. The floor's edge stands 45 out, nosings of 25 over riser boards of 20, treads 40 thick: the line
-of the nosings is 33.75 - 0.75 x, a board of 300 ends 375 plumb under its tips, at -415 - 0.75 x.
+A board of 300 ends 375 plumb under the tips of its teeth, at -415 - 0.75 x.
 """
 
 from __future__ import annotations
@@ -18,7 +16,6 @@ from cutpath.design.stringer import build_stringer
 from cutpath.faults import ImpossiblePiece, lengths_shown
 from cutpath.job.form_values import Housing
 from cutpath.job.piece_values import LumberSize, RailSpec, SawSpec
-from cutpath.job.read import job_from_text
 from cutpath.job.values import Job, SillNotch, StockBoards
 from cutpath.outline import Chain
 from cutpath.pieces.across import stringers_at
@@ -28,25 +25,9 @@ from cutpath.pieces.splice import _all_held, _evenest, _stretches, bays_within_r
 from cutpath.pieces.triangle import slot_sphere, triangle_sphere
 from cutpath.pieces.values import SQUARE, Bay, Rail, RailPost, StairPiece
 from cutpath.rules.values import Limit, RuleSet
+from tests.slopes import FREE, JOB, STAIR, lumber
 from tests.stairs import mm, spec
 
-STAIR = Stair(5, 180.0, 240.0, "one-below", 40.0, 20.0, 25.0, 45.0)
-JOB = job_from_text(
-    """
-units = "mm"
-[site]
-total_rise = 900
-[stair]
-risers = 5
-unit_run = 240
-clear_width = 1000
-[stringer]
-throat_least = 0
-[[stock]]
-size = [40, 300]
-length = 4000
-"""
-).job
 #: A top rail 40 thick is 50 plumb, a bottom rail of 32 is 40.
 RAIL = RailSpec(
     side="both",
@@ -64,12 +45,7 @@ RAIL = RailSpec(
     baluster=LumberSize(None, 24.0, 20.0),
     opening_most=100.0,
 )
-FREE = RuleSet("free", "Free", ())
 PITCH = math.degrees(math.atan(0.75))
-
-
-def lumber(size: tuple[float, float], length: float, quantity: int | None = None, **more: Any) -> StockBoards:
-    return replace(StockBoards("", *size, size[1], length, quantity, None, ()), **more)
 
 
 def asked(**more: Any) -> RailSpec:
@@ -365,6 +341,7 @@ def told(piece: StairPiece) -> list[str]:
 
 
 def points(chain: Chain) -> list[tuple[float, float]]:
+    assert chain.closed
     return [(pytest.approx(x), pytest.approx(y)) for x, y in chain.points]
 
 
@@ -477,7 +454,10 @@ def test_middle_pieces_of_one_length_are_one_piece_of_the_list() -> None:
     assert "joints at treads 2 to 3," in told(found[0])[-1]
     long = replace(STAIR, risers=9)
     many = made(asked(posts=tuple(range(1, 9)), side="left"), replace(JOB, lumber=(lumber((40, 80), 640.0),)), long)
-    assert sum(each.count for each in many["top rail"]) == 5
+    # 385 from the upper end to post 2, 335 from post 7 to the lower one; between them 240 and twice 480.
+    assert sorted((each.length, each.count) for each in many["top rail"]) == [
+        (pytest.approx(330), 1), (pytest.approx(448.75), 1), (pytest.approx(511.25), 1), (pytest.approx(630), 2)
+    ]  # fmt: skip
     assert sum(each.length * each.count for each in many["top rail"]) == pytest.approx(1920 * 1.25 + 5 * 30)
 
 
@@ -546,6 +526,8 @@ def test_where_there_is_too_little_of_a_length_more_pieces_are_tried() -> None:
     assert of(*few) == (2, 3)
     # Both sides want twice as many, and where nothing holds all it stays with the fewest.
     assert of(*few, side="both") == (3,) and joined(1600, *four, quantity=1) == (3,)
+    # Of those that its length allows: 1270 is too short for the two.
+    assert joined(1270, *four, quantity=1) == (2, 3)
     assert of(lumber((40, 80), 1300.0, 2), lumber((40, 80), 700.0, 4), side="both") == (2, 3)
 
 
@@ -616,6 +598,24 @@ def test_the_sphere_of_a_triangle_without_a_nosing_is_its_inscribed_one() -> Non
     assert triangle_sphere(plain, 0.0) == pytest.approx(120)
     # One of 37.5 plumb higher is a triangle half a foot larger: sides 217.5 and 290, at 3 to 4, and 145 across.
     assert triangle_sphere(plain, 37.5) == pytest.approx(145)
+
+
+def test_the_sphere_of_a_rail_far_above_rests_on_two_nosings() -> None:
+    """Two nosings 300 apart and a rail square over them by radius and what is left of it over their line."""
+    for radius in (255.0, 260.0):
+        clear = (radius + math.sqrt(radius**2 - 150**2)) / 0.8
+        assert triangle_sphere(STAIR, clear) == pytest.approx(2 * radius)
+
+
+def test_the_nosing_above_keeps_spheres_out() -> None:
+    """On the tread, under the rail and at the edge under the nosing above: 240 back, 40 thick, 140 up.
+
+    A circle on the tread, whose centre is (x, r), touches a rail that is c plumb over the nosings where
+    0.75 x + r = c - 1.25 r, and that edge where (x + 240)² + (r - 140)² = r². With x = -140: 100² + (r - 140)² = r²
+    for r = 29600 / 280.
+    """
+    radius = 29600 / 280
+    assert triangle_sphere(STAIR, 2.25 * radius - 0.75 * 140) == pytest.approx(2 * radius)
 
 
 def test_the_sphere_over_a_straight_edge_is_the_distance_square_to_it() -> None:

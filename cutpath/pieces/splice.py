@@ -60,7 +60,7 @@ def joints_of(job: Job, spec: RailSpec, stair: Stair, posts: Sequence[RailPost],
             )
     first: tuple[int, ...] | None = None
     for count in range(1, len(x)):
-        cuts = _evenest([[long(i, j) if i < j else 0.0 for j in range(len(x))] for i in range(len(x))], count)
+        cuts = _evenest([[long(i, j) for j in range(len(x))] for i in range(len(x))], count)
         lengths = [long(i, j) for i, j in pairwise((0, *cuts, len(x) - 1))]
         if max(lengths) > longest + LIMIT_SLACK:
             continue
@@ -126,7 +126,7 @@ def _evenest(long: Sequence[Sequence[float]], count: int) -> tuple[int, ...]:
     """Where to cut a row of places into so many pieces that the longest is shortest: the places between.
 
     Args:
-        long: how long a piece from one place to another is.
+        long: how long a piece from one place to a later one is; what else there is is not read.
         count: of pieces, fewer than places.
     """
     last = len(long) - 1

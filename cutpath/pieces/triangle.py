@@ -34,19 +34,19 @@ def triangle_sphere(stair: Stair, clear: float) -> float:
                 return True
             x = cosine * cosine * (up * slope - math.sqrt(over))
         y = up - slope * x
-        riser = _from_box(x, y, -math.inf, face, 0.0, rise)
-        return min(riser, _from_box(x, y, face, -run, rise - thick, rise)) >= radius
+        riser = _from_box(x, y, face, 0.0, rise)
+        return min(riser, _from_box(x, y, -run, rise - thick, rise)) >= radius
 
-    low, high = 0.0, rise + run + nosing + clear
+    low, high = 0.0, rise + clear
     for _ in range(_HALVINGS):
         middle = (low + high) / 2
         low, high = (middle, high) if fits(middle) else (low, middle)
     return 2 * low
 
 
-def _from_box(x: float, y: float, left: float, right: float, under: float, top: float) -> float:
-    """How far a point is from an upright box, 0 inside it."""
-    return math.hypot(max(left - x, 0.0, x - right), max(under - y, 0.0, y - top))
+def _from_box(x: float, y: float, front: float, under: float, top: float) -> float:
+    """How far a point is from an upright box that goes on behind its front, 0 inside it."""
+    return math.hypot(max(0.0, x - front), max(under - y, 0.0, y - top))
 
 
 def slot_sphere(stair: Stair, clear: float, margin: float) -> float:
