@@ -202,6 +202,7 @@ GUARDS: dict[tuple[str, ...], tuple[str, ...]] = {
         "pieces.values",
     ): ("test_rail_by_hand", "test_pieces_by_hand", "test_pieces", "test_rail", "test_pieces_apart"),
     ("stockfile.taken", "stockfile.kept", "stockfile.update", "stockfile.text"): (
+        "test_stock_by_hand",
         "test_stockfile",
         "test_stock_taken",
         "test_disk_changes",

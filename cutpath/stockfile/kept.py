@@ -14,6 +14,7 @@ from cutpath.job.values import StockBoards
 from cutpath.names import free_name
 from cutpath.nest.values import Board
 from cutpath.stockfile.values import Stock
+from cutpath.tolerances import LIMIT_SLACK
 from cutpath.units import MM_PER_INCH, Unit, written
 
 #: Offcuts are measured down to this, as a tape shows: 1/16 in, 1 mm.
@@ -52,8 +53,8 @@ def offcuts_to_keep(
     found: list[Kept] = []
     step = _TAPE[stock.units]
     for number, board in enumerate(boards, 1):
-        left = float(math.floor(Fraction(board.offcut - saw + 1e-6) / step) * step)
-        if left >= stock.keep_over - 1e-6 and number - 1 not in used:
+        left = float(math.floor(Fraction(board.offcut - saw + LIMIT_SLACK) / step) * step)
+        if left >= stock.keep_over - LIMIT_SLACK and number - 1 not in used:
             found.append(Kept(board.stock, left, board.stock.length - left, f"{job}, {word} {number}"))
     return tuple(found)
 
@@ -87,7 +88,7 @@ def _entry(piece: Kept, name: str, unit: Unit) -> dict[str, Any]:
     defects = [
         [written(max(0.0, start - piece.start), unit), written(end - piece.start, unit)]
         for start, end in board.defects
-        if end > piece.start
+        if end - piece.start > LIMIT_SLACK
     ]
     if defects:
         entry["defects"] = defects

@@ -86,7 +86,7 @@ def put_back(stock: Stock, taken: Taken, way_out: str = ANEW) -> Stock:
         text = with_offcut(text, took.at, {**took.spelt, **({"quantity": took.count} if took.count > 1 else {})})
         boards.insert(first + min(took.at, offcuts), replace(took.board, quantity=took.count))
         offcuts += 1
-    rest = [other for other in stock.taken if other is not taken]
+    rest = [other for other in stock.taken if other != taken]
     back = read_back(text, stock, boards, rest)
     return replace(back, digest=stock.digest, text=text, back=taken)
 
