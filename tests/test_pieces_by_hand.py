@@ -141,6 +141,9 @@ def test_a_gap_at_the_header_and_reliefs_bear_nothing() -> None:
     # Of tread 2 the seat lies from 270 on, and its rear board from 260 to 390.
     assert [place.bearing for place in laid(corners=corners).places] == [(85, 130), (85, 120), (85, 130), (85, 130)]
     assert laid(boards(40, boards=1)).places[0].bearing == (0,)
+    # Without riser boards the rear board ends where its seat begins: 260 to 390 on one from 260 to 500.
+    square = (InsideCorner(2, (100.0, 100.0), None),)
+    assert laid(stair=replace(STAIR, riser_board=0.0), corners=square).places[1].bearing == (105, 130)
 
 
 @pytest.mark.parametrize(
@@ -159,6 +162,8 @@ def test_as_few_boards_as_leave_no_more_than_10_open(wide: float, count: int) ->
 def test_six_boards_at_most_and_one_at_least() -> None:
     """Six of 38.3 and five gaps of 5 are 254.8: 10.2 short."""
     assert _fewest(boards(130), 30.0) == 1
+    # Where 60 may be open one of 205 is enough, though a second were 55 wide.
+    assert [_fewest(boards(wide, back_gap_most=60.0), 265.0) for wide in (210, 205, 204.9)] == [1, 1, 2]
     with pytest.raises(ImpossiblePiece) as caught, lengths_shown(plain):
         _fewest(boards(38.3), 265.0)
     assert caught.value.key == "treads.size" and "6 boards 38.3 wide do not fill a tread 265 deep" in str(caught.value)
@@ -169,6 +174,9 @@ def test_the_deepest_tread_asks_for_the_boards() -> None:
     floor = laid(boards(130, back_gap_most=20.0), stair=replace(STAIR, top_tread="at-floor"))
     assert [place.room for place in floor.places] == [285, 265, 265, 265, 265]
     assert [place.open for place in floor.places] == [20, 0, 0, 0, 0] and floor.boards == 2
+    # Of 115 a third is 45 wide on the top tread, and fills 25 on the others.
+    three = laid(boards(115), stair=replace(STAIR, top_tread="at-floor"))
+    assert [place.ripped for place in three.places[:2]] == [45, 25]
     one = laid(boards(275), stair=replace(STAIR, top_tread="at-floor"))
     assert [place.widths for place in one.places[:2]] == [(275,), (265,)] and one.places[0].open == 10
 
@@ -236,7 +244,7 @@ def test_boards_without_posts_are_one_piece() -> None:
     assert points(second.elevation) == [(20, -220), (150, -220), (150, -180), (20, -180)]
     assert first.across == (0, 1000) and first.plan is None
     single = tread_pieces(laid(boards(265)), boards(265), STAIR, ())
-    assert [(each.where, each.count) for each in single] == [("treads 1 to 4", 4)]
+    assert [(each.where, each.count, each.notes) for each in single] == [("treads 1 to 4", 4, ())]
 
 
 def test_rear_boards_are_ripped_at_the_back() -> None:
@@ -272,6 +280,16 @@ def test_a_notch_is_cut_in_from_the_nearer_edge() -> None:
     # Open towards an edge already, a notch stays as it is.
     back = cut((396.0, 480.0), (200.0, 290.0))
     assert (197, 42) in points(back.shape) and not told(back)
+    # One that stands out in front leaves 32 behind it.
+    out = cut((430.0, 540.0), (200.0, 290.0))
+    assert points(out.shape)[2:4] == [(197, 98), (293, 98)] and not told(out)
+
+
+def test_a_notch_of_half_a_millimetre_is_one() -> None:
+    posts = (Standing((430.0, 480.0), (-450.0, 500.0), (-90.0, 0.5)),)
+    tight = replace(TREADS, post_play=0.0)
+    notched = next(piece for piece in tread_pieces(laid(tight, posts=posts), tight, STAIR, posts) if piece.shape)
+    assert shape_of(notched) == (0, 45, 0.5, 95)
 
 
 def test_a_bridge_that_is_left_beside_a_post_is_told() -> None:
@@ -410,7 +428,7 @@ def test_riser_boards_that_do_not_fit_are_refused() -> None:
     assert caught.value.key == "riser_boards.gap" and "riser board 5 has no height: 140 lie" in str(caught.value)
     with pytest.raises(ImpossiblePiece, match="riser board 1 has no height") as caught, lengths_shown(plain):
         risers(floor_thickness=220.0)
-    assert "0 lie" in str(caught.value)
+    assert "has no height: 0 lie" in str(caught.value)
 
 
 def riser_list(job: Job = JOB, **more: Any) -> tuple[StairPiece, ...]:
@@ -452,6 +470,9 @@ def test_a_single_riser_board_is_plainly_called() -> None:
     (board,) = lay_riser_boards(RISERS, stair, stair.meant())
     (piece,) = riser_pieces(JOB, RISERS, (board,))
     assert (piece.name, board.height) == ("riser board", 140)
+    three = replace(STAIR, risers=3)
+    two, lowest = riser_pieces(JOB, RISERS, lay_riser_boards(RISERS, three, three.meant()))
+    assert (two.name, two.count, lowest.name) == ("riser board", 2, "riser board, lowest")
 
 
 # What goes with the stringers.

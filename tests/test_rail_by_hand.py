@@ -161,6 +161,12 @@ def test_set_back_and_how_far_down_and_past_are_as_asked() -> None:
     assert rail.top[0][0] == pytest.approx(290) and rail.top[1][0] == pytest.approx(672)
     # Short of the floor's edge at 45 and of the lowest nosing at 1005.
     assert (rail.short_of_top, rail.short_of_foot) == pytest.approx((245, 333))
+    # Of three posts the outer ones count, for the bottom rail as well.
+    three = stood(asked(posts=(1, 2, 4), past=(30.0, 12.0)))
+    assert (three.top[0][0], three.top[1][0]) == pytest.approx((110, 972))
+    assert (three.bottom[0][0], three.bottom[1][0]) == pytest.approx((140, 960))
+    # A post may go into the ground at the landing.
+    assert stood(asked(post_below=200.0)).posts[1].bottom == pytest.approx(-920)
     # Without a word on it the rail reaches over both nosings, or as far as its posts do.
     far = stood(asked(set_back=0.0, post=LumberSize(None, 90.0, 200.0)))
     assert far.top[0][0] == pytest.approx(45) and far.top[1][0] == pytest.approx(1005)
@@ -587,6 +593,17 @@ def test_a_bottom_rail_is_one_piece(length: float, fits: bool) -> None:
         bays_within_reach(job, RAIL, STAIR, posts, bays)
     assert caught.value.key == "rail.posts"
     assert "treads 2 and 3 is 799 long" in str(caught.value) and "gives 798.9" in str(caught.value)
+
+
+def test_lumber_that_is_all_defects_gives_nothing() -> None:
+    bad = replace(JOB, lumber=(lumber((40, 80), 1000.0, defects=((0.0, 1000.0),)), lumber((32, 60), 9.0)))
+    posts, bays = posts_at(100, 1060), [Bay((150, 1010), 60.0, (), ())]
+    with pytest.raises(ImpossiblePiece) as caught, lengths_shown(lambda length: f"{length:g}"):
+        joints_of(bad, RAIL, STAIR, posts, (0.0, 2000.0))
+    assert "gives 0;" in str(caught.value)
+    with pytest.raises(ImpossiblePiece) as caught, lengths_shown(lambda length: f"{length:g}"):
+        bays_within_reach(replace(bad, saw=SawSpec(3.0, 4.5, 1.0)), RAIL, STAIR, posts, bays)
+    assert "gives 0;" in str(caught.value)
 
 
 # The spheres.

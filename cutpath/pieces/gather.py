@@ -48,21 +48,22 @@ def pieces_of(
         return None
     with lengths_shown(show):
         found: list[StairPiece] = []
-        rail = None if job.rail is None else stand_rail(job, job.rail, rules, stair, stringer, built)
+        railing: tuple[StairPiece, ...] = ()
+        checks: list[Check] = []
+        remarks: list[Remark] = []
+        rail = treads = None
+        if job.rail is not None:
+            rail = stand_rail(job, job.rail, rules, stair, stringer, built)
+            railing = rail_pieces(rail, job.rail, stair)
         posts = () if rail is None else posts_standing(rail)
-        treads = None
         if job.treads is not None:
             treads = lay_treads(job, job.treads, stair, built, posts, corners)
             found += tread_pieces(treads, job.treads, stair, posts)
+            checks += tread_checks(treads, job.treads, show)
         risers = () if job.riser_boards is None else lay_riser_boards(job.riser_boards, stair, built)
         if job.riser_boards is not None:
             found += riser_pieces(job, job.riser_boards, risers)
-        if job.rail is not None and rail is not None:
-            found += rail_pieces(rail, job.rail, stair)
-        checks: list[Check] = []
-        if job.treads is not None and treads is not None:
-            checks += tread_checks(treads, job.treads, show)
-        remarks: list[Remark] = []
+        found += railing
         if rail is not None:
             checks += rail_checks(rail, rules.country, show)
             if max(rail.reaches) > SAME_POINT:
