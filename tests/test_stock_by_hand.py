@@ -278,6 +278,17 @@ def test_offcuts_come_back_with_what_is_left_of_them_or_to_their_places() -> Non
     assert [board.offcut for board in put_back(read(alone), read(alone).taken[0]).boards[2:5]] == ["A", "B", "N"]
 
 
+def test_offcuts_come_back_in_their_order_where_another_has_gone() -> None:
+    """The second and the third of a list, whose first somebody took out since."""
+    fresh = '[[offcut]]\nname = "N"\nsize = [38, 235]\nlength = 700\n\n'
+    text = LIST.replace("# offcuts\n", f"# offcuts\n{fresh}", 1)
+    _, _, _, a, b, _ = read(text).boards
+    off = taken(a, b, b, b, text=text).replace(fresh, "", 1)
+    assert [board.offcut for board in read(off).boards] == ["", "", ""]
+    back = put_back(read(off), read(off).taken[0])
+    assert [(board.offcut, board.quantity) for board in back.boards[2:4]] == [("A", 1), ("B", 3)]
+
+
 def test_a_list_of_offcuts_alone_gets_them_back() -> None:
     text = '[[offcut]]\nname = "A"\nsize = "2x12"\nlength = 40\n'
     off = taken(*read(text).boards, text=text)
@@ -352,6 +363,7 @@ def test_folders_are_named_as_seen_from_the_list(tmp_path: Path) -> None:
         ('[[offcut]]\nb = """\\\n# no"""\n# yes\n', 0, "# yes\n"),
         ("[[offcut]]\nb = '''\n[[offcut]]\n#'''\n\n[[stock]]\n", 0, "\n[[stock]]\n"),
         ("[[offcut]]\nb = '#' # [[offcut]]\n# yes\n", 0, "# yes\n"),
+        ("[[offcut]]\nb = \"\"\"\\\n\n  # no\n\"\"\" # no\n\t# yes '\n", 0, "\t# yes '\n"),
         (" [[ offcut ]] # one\nb = 1\n\t[[offcut]]\nc = 1\n", 1, " [[ offcut ]] # one\nb = 1\n"),
     ],
 )  # fmt: skip
@@ -392,6 +404,7 @@ def back_in(text: str, at: int, newline: str = "\n") -> str:
         ("[[offcut]]\na = 1\n", 1, "[[offcut]]\na = 1\n\n+\n"),
         ("[[offcut]]\na = 1\n", 7, "[[offcut]]\na = 1\n\n+\n"),
         ("[[offcut]]\na = 1", 1, "[[offcut]]\na = 1\n\n+\n"),
+        ("[[offcut]]\na = 1\nc = 2", 1, "[[offcut]]\na = 1\nc = 2\n\n+\n"),
         ("[[stock]]\na = 1\n\n[[price]]\nc = 1\n", 0, "[[stock]]\na = 1\n\n+\n\n[[price]]\nc = 1\n"),
         ("[[stock]]\na = 1\n[[stock]]\nc = 1\n[[price]]\nd = 1\n", 3,
          "[[stock]]\na = 1\n[[stock]]\nc = 1\n\n+\n\n[[price]]\nd = 1\n"),
@@ -400,6 +413,7 @@ def back_in(text: str, at: int, newline: str = "\n") -> str:
         ("[[offcut]]\na = 1\n\n# b\n\n# c\n[[offcut]]\n", 1, "[[offcut]]\na = 1\n\n# b\n+\n\n# c\n[[offcut]]\n"),
         ("[[offcut]]\na = 1\n\n# c\n[[offcut]]\nc = 1\n", 1, "[[offcut]]\na = 1\n\n+\n\n# c\n[[offcut]]\nc = 1\n"),
         ("[[offcut]]\na = 1\n# b\n", 1, "[[offcut]]\na = 1\n# b\n+\n"),
+        ("[[offcut]]\n# b\n# c\n\n# d\n# e\n[[stock]]\n", 1, "[[offcut]]\n# b\n# c\n+\n\n# d\n# e\n[[stock]]\n"),
         ("[[offcut]]\na = 1\n\n# b\n\n\n[[stock]]\n", 1, "[[offcut]]\na = 1\n\n# b\n+\n\n\n[[stock]]\n"),
     ],
 )  # fmt: skip
@@ -463,6 +477,45 @@ def test_a_list_changed_since_it_was_read_is_left_alone(tmp_path: Path) -> None:
     with pytest.raises(OutputRefused, match="was changed since it was read"):
         update_stock(path, stock, [stock.boards[0]], [])
     assert path.read_text() == LIST + "# more\n" and [each.name for each in tmp_path.iterdir()] == ["rack.toml"]
+
+
+@pytest.mark.parametrize(("fault", "told"), [
+    (OSError(28, "No space left on device"), "No space left on device"), (OSError("odd"), "odd")
+])  # fmt: skip
+def test_what_the_system_refuses_is_told_in_its_words(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, fault: OSError, told: str
+) -> None:
+    path = kept_file(tmp_path)
+    stock = read_stock(path)
+
+    def fails(*arguments: object, **more: object) -> None:
+        raise fault
+
+    with monkeypatch.context() as broken:
+        broken.setattr("cutpath.stockfile.update.write_new", fails)
+        with pytest.raises(OutputRefused) as caught:
+            update_stock(path, stock, [stock.boards[0]], [])
+    assert f"can't be brought up to date ({told}), and is left as it is" in str(caught.value)
+    with (
+        pytest.raises(OutputRefused) as caught,
+        monkeypatch.context() as broken,
+        updating(path, stock, [stock.boards[0]], []) as held,
+    ):
+        undo = held.write()
+        broken.setattr("cutpath.stockfile.update.os.replace", fails)
+        undo()
+    assert f"can't be put back ({told}); what it was is in rack.toml{BEFORE}" in str(caught.value)
+    assert path.read_text() != LIST and (tmp_path / f"rack.toml{BEFORE}").read_text() == LIST
+
+
+@pytest.mark.parametrize("mode", [0o445, 0o555])
+def test_rights_to_run_a_list_are_none_to_write_it(tmp_path: Path, mode: int) -> None:
+    path = kept_file(tmp_path)
+    path.chmod(mode)
+    stock = read_stock(path)
+    with pytest.raises(OutputRefused, match="is read-only"):
+        update_stock(path, stock, [stock.boards[0]], [])
+    assert path.read_text() == LIST
 
 
 def test_what_an_export_took_is_given_back_for_good(tmp_path: Path) -> None:

@@ -122,16 +122,16 @@ def _blocks(text: str) -> list[_Block]:
 def _block(entry: NumberedTable | None, text: str) -> _Block:
     lines = re.findall(r"[^\n]*\n|[^\n]+", text)
     # What begins like a comment inside a text of several lines is none.
-    bare = re.findall(r"[^\n]*\n|[^\n]+", _HEADING.sub(_without_marks, text))
+    bare = _HEADING.sub(_uncommented, text).split("\n")
     last = len(lines)
-    while last > (entry is not None) and re.fullmatch(r"\s*(#.*)?\s*", bare[last - 1]):
+    while last > (entry is not None) and not bare[last - 1].strip():
         last -= 1
     return _Block(entry, tuple(lines[:last]), tuple(lines[last:]))
 
 
-def _without_marks(found: re.Match[str]) -> str:
-    """A text of several lines with something else in every line of it; a comment or a heading as it is."""
-    return found[0] if found[0].startswith("#") else re.sub(r"[^\n]+", "x", found[0])
+def _uncommented(found: re.Match[str]) -> str:
+    """Nothing for a comment; of a text of several lines something in every one."""
+    return "" if found[0].startswith("#") else found[0].replace("\n", "x\n")
 
 
 def _with_quantity(table: str, name: str, quantity: int) -> str:
