@@ -170,8 +170,6 @@ def test_set_back_and_how_far_down_and_past_are_as_asked() -> None:
     # Without a word on it the rail reaches over both nosings, or as far as its posts do.
     far = stood(asked(set_back=0.0, post=LumberSize(None, 90.0, 200.0)))
     assert far.top[0][0] == pytest.approx(45) and far.top[1][0] == pytest.approx(1005)
-    early = stood(asked(set_back=-20.0), stair=replace(STAIR, floor_overhang=200.0))
-    assert early.top[0][0] == pytest.approx(200) and early.top[1][0] == pytest.approx(1180)
     floor = stood(asked(set_back=150.0), stair=replace(STAIR, top_tread="at-floor"))
     # The top tread's nosing is 285 out, its post's back 250 behind it; the lowest nosing is at 1245.
     assert floor.top[0][0] == pytest.approx(35) and floor.top[1][0] == pytest.approx(1245)

@@ -73,9 +73,9 @@ def stand_rail(job: Job, spec: RailSpec, rules: RuleSet, stair: Stair, stringer:
         )
     posts = _posts(job, spec, stair, stringer, built, lambda x: nose(x) + under)
     over_all = built.nosings[0][0], built.nosings[-1][0]
-    if spec.past is None:
-        start, end = min(posts[0].back, over_all[0]), max(posts[-1].front, over_all[1])
-    else:
+    # No post stands in front of its nosing.
+    start, end = min(posts[0].back, over_all[0]), over_all[1]
+    if spec.past is not None:
         start, end = posts[0].back - spec.past[0], posts[-1].front + spec.past[1]
 
     def line(up: float, a: float = start, b: float = end) -> RailLine:
