@@ -116,6 +116,7 @@ GUARDS: dict[tuple[str, ...], tuple[str, ...]] = {
     ("inspect.contacts",): ("test_contacts_by_hand", "test_inspect", "test_inspect_hostile"),
     ("inspect.near", "inspect.course", "inspect.roles"): (
         "test_course_by_hand",
+        "test_pieces_of_arcs",
         "test_roles_by_hand",
         "test_inspect_by_hand",
         "test_contacts_by_hand",

@@ -9,7 +9,7 @@ import pytest
 import shapely
 
 from cutpath.inspect.course import Course
-from cutpath.inspect.near import pairs
+from cutpath.inspect.near import pairs, pairs_of_owners
 from cutpath.outline import MOST_CHORDS, Chain, straight
 
 #: The tangent of a quarter of a right angle: a quarter of a circle.
@@ -157,3 +157,13 @@ def test_pairs_of_few_and_of_none() -> None:
         assert len(one) == len(other) == 0 and one.dtype == other.dtype == np.int64 and complete
     for reach, count in ((5.9, 2), (6.0, 4)):
         assert len(pairs(squares[:2], squares[:2], "dwithin", reach)[0]) == count, "they are 6 apart"
+
+
+def test_pairs_of_owners_are_named_once_the_lesser_first() -> None:
+    """Points of three owners along a line: two of them meet twice, the third lies beyond."""
+    along = shapely.points(np.array((0.0, 1.0, 2.0, 0.4, 1.4, 10.0, 1.9)), 0.0)
+    one, other, complete = pairs_of_owners(along[:6], np.array((0, 0, 0, 1, 1, 2)), 0.45, np.ones(3))
+    assert (one.tolist(), other.tolist(), complete) == ([0], [1], True)
+    order = [5, 3, 4, 6, 0, 1]
+    one, other, complete = pairs_of_owners(along[order], np.array((0, 1, 1, 1, 2, 2)), 0.45, np.ones(3))
+    assert (one.tolist(), other.tolist(), complete) == ([1], [2], True)

@@ -339,6 +339,18 @@ def test_a_mirror_image_is_believed_where_it_brings_a_hundredth(off_by: float, m
     assert lie.share == pytest.approx(1 - lacks / length(shape), abs=0.008)
 
 
+def test_a_size_of_its_own_is_believed_where_it_brings_two_hundredths() -> None:
+    """A strip twelve high, half a millimetre too long: of 2024 around it one end isn't on the line.
+
+    Half a millimetre of bow in the lower edge, over a fifth, is near the line in any size and on it in none.
+    """
+    strip = (0j, 1000 + 0j, 1000 + 12j, 4 + 12j, 8j)
+    bowed = (0j, 300 + 0j, 300 - 0.5j, 500 - 0.5j, 500 + 0j, *strip[1:])
+    lie = lie_of(polygon(put(bowed, 0.0, size=1.0005)), polygon(strip))
+    assert lie is not None and not lie.mirrored and lie.scale == 1.0
+    assert lie.share == pytest.approx(1 - 212 / 2024, abs=0.012)
+
+
 def test_an_end_s_hair_is_no_size_of_its_own() -> None:
     """0.12 too long: the end, a sixteenth of the outline, isn't on the line; were it scaled, much else were not."""
     long = (0j, 1000.12 + 0j, 1000.12 + 200j, *PLANK[3:])
