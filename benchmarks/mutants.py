@@ -106,6 +106,7 @@ GUARDS: dict[tuple[str, ...], tuple[str, ...]] = {
         "inspect.contours",
     ): (
         "test_inspect_by_hand",
+        "test_pieces_of_arcs",
         "test_ends_by_hand",
         "test_parts_by_hand",
         "test_inspect",
@@ -113,8 +114,8 @@ GUARDS: dict[tuple[str, ...], tuple[str, ...]] = {
         "test_inspect_hostile",
         "test_repair",
     ),
-    ("inspect.contacts",): ("test_contacts_by_hand", "test_inspect", "test_inspect_hostile"),
-    ("inspect.near", "inspect.course", "inspect.roles"): (
+    ("inspect.contacts",): ("test_contacts_by_hand", "test_pieces_of_arcs", "test_inspect", "test_inspect_hostile"),
+    ("inspect.near", "inspect.beside", "inspect.course", "inspect.roles"): (
         "test_course_by_hand",
         "test_pieces_of_arcs",
         "test_roles_by_hand",

@@ -13,6 +13,7 @@ import shapely
 
 from cutpath.inspect import near
 from cutpath.inspect.beside import beside
+from cutpath.inspect.contours import without_empty_arcs
 from cutpath.inspect.course import COARSEST_CHORD, Course
 from cutpath.inspect.near import pairs_of_owners
 from cutpath.inspect.read import seen
@@ -60,6 +61,14 @@ def test_an_arc_of_any_bulge_is_looked_at(bulge: float, far: float) -> None:
     # What rises by less than two points may be apart is straight, and nothing else is.
     assert all((b != 0) == (far * bulge / 2 >= 1e-9) for b in item.chain.bulges[:2])
     assert "open-contour" in {f.kind for f in found.findings}
+
+
+def test_what_rises_by_less_than_points_may_be_apart_is_straight() -> None:
+    # Over a chord of 4 mm a bulge of b rises by 2 b; the second leads back to the start.
+    chain = Chain(((0.0, 0.0), (4.0, 0.0), (4.0, 0.0)), (0.6e-9, 0.5, -0.4e-9), True)
+    assert without_empty_arcs(chain) == Chain(chain.points, (0.6e-9, 0.0, 0.0), True)
+    kept = Chain(((0.0, 0.0), (4.0, 0.0)), (-0.6e-9, 0.0), False)
+    assert without_empty_arcs(kept) is kept
 
 
 def test_pieces_are_the_segments_themselves_in_their_order() -> None:

@@ -103,7 +103,7 @@ def without_empty_arcs(chain: Chain) -> Chain:
     """A chain whose arcs have circles: one that ends where it starts, or rises by nothing, is taken for straight."""
     ends = (*chain.points[1:], chain.points[0])
     kept = tuple(
-        bulge if bulge and math.dist(a, b) * abs(bulge) / 2 >= SAME_POINT else 0.0
+        bulge if math.dist(a, b) * abs(bulge) / 2 >= SAME_POINT else 0.0
         for a, b, bulge in zip(chain.points, ends, chain.bulges, strict=True)
     )
     return chain if kept == chain.bulges else Chain(chain.points, kept, chain.closed)
