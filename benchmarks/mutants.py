@@ -106,7 +106,7 @@ GUARDS: dict[tuple[str, ...], tuple[str, ...]] = {
         "inspect.contours",
     ): (
         "test_inspect_by_hand",
-        "test_pieces_of_arcs",
+        "test_arcs_in_pieces_by_hand",
         "test_ends_by_hand",
         "test_parts_by_hand",
         "test_inspect",
@@ -114,10 +114,10 @@ GUARDS: dict[tuple[str, ...], tuple[str, ...]] = {
         "test_inspect_hostile",
         "test_repair",
     ),
-    ("inspect.contacts",): ("test_contacts_by_hand", "test_pieces_of_arcs", "test_inspect", "test_inspect_hostile"),
+    ("inspect.contacts",): ("test_contacts_by_hand", "test_arcs_in_pieces_by_hand", "test_inspect", "test_inspect_hostile"),
     ("inspect.near", "inspect.beside", "inspect.course", "inspect.roles"): (
         "test_course_by_hand",
-        "test_pieces_of_arcs",
+        "test_arcs_in_pieces_by_hand",
         "test_roles_by_hand",
         "test_inspect_by_hand",
         "test_contacts_by_hand",
