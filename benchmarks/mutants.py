@@ -114,7 +114,12 @@ GUARDS: dict[tuple[str, ...], tuple[str, ...]] = {
         "test_inspect_hostile",
         "test_repair",
     ),
-    ("inspect.contacts",): ("test_contacts_by_hand", "test_arcs_in_pieces_by_hand", "test_inspect", "test_inspect_hostile"),
+    ("inspect.contacts",): (
+        "test_contacts_by_hand",
+        "test_arcs_in_pieces_by_hand",
+        "test_inspect",
+        "test_inspect_hostile",
+    ),
     ("inspect.near", "inspect.beside", "inspect.course", "inspect.roles"): (
         "test_course_by_hand",
         "test_arcs_in_pieces_by_hand",

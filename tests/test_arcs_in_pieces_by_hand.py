@@ -157,6 +157,16 @@ def test_contours_too_near_to_count_are_told(monkeypatch: pytest.MonkeyPatch) ->
     assert "tangled" not in kinds(doc, None)
 
 
+def test_contours_of_many_chords_count_for_more(monkeypatch: pytest.MonkeyPatch) -> None:
+    # Of a hundred and thirty lines all but the last two are looked at first: a pair with a neighbour each.
+    lines = [shapely.LineString([(x, 5.0 * k) for x in range(160)]) for k in range(130)]
+    monkeypatch.setattr(near, "MOST_PAIRS", 128 * 160 / 16)
+    assert beside(lines, range(130), [0] * 130, 6.0).complete
+    monkeypatch.setattr(near, "MOST_PAIRS", 128 * 160 / 16 - 1)
+    found = beside(lines, range(130), [0] * 130, 6.0)
+    assert not found.complete and len(found.one) == 128
+
+
 def test_contours_beside_each_other_by_hand() -> None:
     lines = [shapely.LineString([(0, y), (50, y)]) for y in (0.0, 4.0, 40.0, 40.0)]
     # Of four lines the first two are 4 mm apart; the last two lie on each other.
@@ -166,6 +176,8 @@ def test_contours_beside_each_other_by_hand() -> None:
     # What lies in another contour is cut by passes of its own; of open cuts that isn't told.
     assert beside(lines, (7, 8, 9, 10), (-1, 3, -1, -1), 6.0).one == (9,)
     assert beside(lines, (7, 8, 9, 10), (-1, -2, -1, -1), 6.0).one == (7, 9)
+    assert beside(lines, (7, 8, 9, 10), (-2, -1, -1, -1), 6.0).one == (7, 9)
+    assert beside(lines, (7, 8, 9, 10), (2, -3, -1, -1), 6.0).one == (9,)
     # A tool that fits to the hair fits.
     assert beside(lines, (7, 8, 9, 10), (-1, -1, -1, -1), 4.0).one == (9,)
     assert beside(lines, (7, 8, 9, 10), (-1, -1, -1, -1), 4.02).one == (7, 9)
