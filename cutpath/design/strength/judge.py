@@ -208,7 +208,8 @@ def _shear_row(
     strength = material.shear * end_notch(
         material.method, inner.depth, left, math.pi / 2 - member.pitch, xs[-1] - member.seat_back
     )
-    share = 1.5 * push / (member.breadth * left) / strength
+    # What a crack or a hole takes of the section, it takes over a notch, too.
+    share = 1.5 * push / (member.breadth * material.crack * at[-1].wood) / strength
     if share <= plain.share:
         return plain
     return Share("shear", share, member.bearings[-1].at, "at the seat, as an end notch", material.source)

@@ -116,8 +116,13 @@ def _by_grade(
     factors, values = _data("species")["factors"], species["grades"][grade]
     nominal = nominal_width(width)
     if species.get("sized"):
+        # Each row is of widths up to its own: a 5 in board stands in that of 5 and 6 in.
         sizes = {int(k): v for k, v in values["bending"].items()}
-        bending, said = sizes[min(max(n for n in sizes if n <= max(nominal, min(sizes))), max(sizes))], []
+        row = min((n for n in sizes if n >= nominal), default=max(sizes))
+        bending, said = sizes[row], []
+        if nominal > row:
+            bending *= factors["wider"]
+            said.append(f"size factor {factors['wider']:g} for a {nominal} in board")
     else:
         size = {int(k): v for k, v in factors["size"].items()}[nominal]
         bending, said = values["bending"] * size, [f"size factor {size:g} for a {nominal} in board"]
