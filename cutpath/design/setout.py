@@ -274,7 +274,6 @@ def _pad(job: Job, rules: RuleSet, stair: Stair, near: float, profile: tuple[Poi
         for out in (near, *(x for x, _ in profile if near < x < far), far)
         if (height := _height(profile, out, down)) is not None
     ]
-    lowest, where = min(heights, default=(0.0, 0.0))
     each = job.pad.bag_yield
     return PadSetOut(
         down=down,
@@ -285,7 +284,7 @@ def _pad(job: Job, rules: RuleSet, stair: Stair, near: float, profile: tuple[Poi
         width=width,
         thickness=job.pad.thickness,
         edges=(_edge("near", near, profile, down), _edge("far", far, profile, down)),
-        proud=(-lowest, where) if lowest < -LIMIT_SLACK else None,
+        proud=max(((-h, out) for h, out in heights if h < -LIMIT_SLACK), key=lambda over: over[0], default=None),
         volume=volume,
         bag_yield=each,
         bag_source=job.pad.bag_source,

@@ -83,11 +83,9 @@ def spread_of(
     for i, j in combinations(range(len(distances)), 2):
         if apart is not None and j - i != apart:
             continue
-        weights = [0.0] * len(places)
-        for at, sign in ((i, -1.0), (i + 1, 1.0), (j, 1.0), (j + 1, -1.0)):
-            weights[at] += sign
+        # A place between two neighbours moves both, one longer and one shorter, and so counts twice.
+        ends = [(i, i + 1, j, j + 1).count(at) * tolerance for at, tolerance in sources]
         off = abs(distances[i] - distances[j])
-        ends = [abs(weights[at]) * tolerance for at, tolerance in sources]
         worst = max(worst, off + sum(ends))
         rss = max(rss, off + math.hypot(*ends))
     return AddedUp(worst, rss)

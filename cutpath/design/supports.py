@@ -15,6 +15,7 @@ from cutpath.design.stringer import EdgeRole, Stringer
 from cutpath.faults import ImpossibleStringer
 from cutpath.job.values import Support
 from cutpath.outline import Point
+from cutpath.tolerances import SHOWN
 from cutpath.units import Show
 
 
@@ -78,7 +79,8 @@ def see_that_they_fit(stringer: Stringer, supports: Sequence[Support]) -> None:
                 way_out="leave the support out",
             )
         start, end = edge[0][0] + support.length / 2, edge[1][0] - support.length / 2
-        if not start <= support.at <= end:
+        # Either end as it is told, rounded, can be written.
+        if not start - SHOWN < support.at < end + SHOWN:
             raise ImpossibleStringer(
                 key + ": {} lies past the ends of what a stringer spans; between header and seat its middle goes from "
                 "{} to {}",

@@ -81,7 +81,8 @@ def respond(
         def work(at: Floats, middle: Floats) -> Floats:
             parts = at[:, None, :-1] * unit[None, :, :-1] + at[:, None, 1:] * unit[None, :, 1:]
             parts += 4 * middle[:, None, :] * unit_middle[None, :, :]
-            found: Floats = (parts * length / 6 / ei).sum(axis=2)
+            # A sixth of it is the work itself, on either side of what is solved.
+            found: Floats = (parts * length / ei).sum(axis=2)
             return found
 
         forces = -np.linalg.solve(work(unit, unit_middle), work(moments[:cases], middles[:cases]).T).T

@@ -87,15 +87,14 @@ def judge(member: Member, material: Material, loads: LoadsOnStair, tributary: fl
     held = [int(np.argmin(np.abs(np.asarray(xs) - member.along(b.at)))) for b in member.bearings]
     # Before the plumb cut's lower end the cut takes the lower corner; the wood bears on its face there.
     places = [*xs, *((a + b) / 2 for a, b in pairwise(xs))]
-    standing = sections(member.wood, [max(x, member.first + _SAME) for x in places])
+    standing = sections(member.wood, [max(x, member.first) for x in places])
     at_nodes, middles = _filled(standing[: len(xs)]), _filled(standing[len(xs) :])
     ei = [material.stiffness * member.breadth * s.inertia for s in middles]
     # Loads counted on the level, square to the board and along it: times cos twice.
-    ones = np.ones((1, len(xs) - 1))
     dead, live = (load * tributary * cos * cos for load in (loads.dead, loads.live))
     patterns = _patterns(len(held) - 1)
     spread = np.zeros((1 + len(patterns), len(xs) - 1))
-    spread[0] = dead * ones
+    spread[0] = dead
     for row, loaded in enumerate(patterns, 1):
         for span in loaded:
             spread[row, held[span] : held[span + 1]] = live
@@ -143,22 +142,22 @@ def judge(member: Member, material: Material, loads: LoadsOnStair, tributary: fl
 
 def _nodes(member: Member) -> list[float]:
     start, end = (member.along(member.bearings[i].at) for i in (0, -1))
-    fixed = {member.along(b.at) for b in member.bearings}
+    held = {member.along(b.at) for b in member.bearings}
     rings = [member.wood.exterior, *member.wood.interiors]
-    fixed |= {x for ring in rings for x, _ in ring.coords if start < x < end}
-    fixed |= {x for x in (member.first, member.seat_back) if start < x < end}
+    others = [*(x for ring in rings for x, _ in ring.coords), member.first, member.seat_back]
+    fixed = {*held, *(x for x in others if start < x < end)}
     step = (end - start) / _ELEMENTS
     kept: list[float] = []
     for x in sorted(fixed):
         if kept and x - kept[-1] < max(_SAME, step / 50):
             # A bearing keeps its place, anything else beside a node adds nothing but a needle of an element.
-            if any(abs(x - member.along(b.at)) < _SAME for b in member.bearings):
+            if x in held:
                 kept[-1] = x
             continue
         kept.append(x)
     found = [kept[0]]
     for a, b in pairwise(kept):
-        parts = max(1, math.ceil((b - a) / step))
+        parts = math.ceil((b - a) / step)
         found += [a + (b - a) * i / parts for i in range(1, parts + 1)]
     return found
 
@@ -201,7 +200,7 @@ def _shear_row(
     plain = _row("shear", stress / material.shear, xs, member, material, "greatest stress")
     # At the foot the seat takes the lower corner: a notch on the stretched side, at a support.
     push = float(abs(reactions[:, -1]).max())
-    inner = sections(member.wood, [member.seat_back - _SAME])[0]
+    inner = sections(member.wood, [member.seat_back])[0]
     left = at[-1].depth
     if material.method == "steel" or inner is None or left >= inner.depth - _SAME:
         return plain
@@ -233,9 +232,9 @@ def end_notch(method: str, depth: float, left: float, slant: float, reach: float
     if method == "NDS":
         return share**2
     slope = math.tan(slant)
-    top = notch_factor() * (1 + 1.1 * slope**1.5 / math.sqrt(depth))
+    top: float = notch_factor() * (1 + 1.1 * slope**1.5 / math.sqrt(depth))
     below = math.sqrt(depth) * (math.sqrt(share * (1 - share)) + 0.8 * reach / depth * math.sqrt(1 / share - share**2))
-    return min(1.0, top / below) if below > 0 else 1.0
+    return top / max(top, below)
 
 
 def _bearing_row(member: Member, material: Material, reactions: Floats, show: Show) -> Share | None:
@@ -258,12 +257,8 @@ def _deflection_row(
     member: Member, material: Material, sag: Floats, bound: float, held: Sequence[int], xs: Sequence[float], show: Show
 ) -> Share:
     part, source = deflection_limit(material.method)
-    worst, share = held[0], 0.0
-    for a, b in pairwise(held):
-        allowed = (xs[b] - xs[a]) / part
-        node = a + int(sag[a : b + 1].argmax())
-        if sag[node] / allowed > share:
-            worst, share = node, float(sag[node] / allowed)
+    lowest = [(a + int(sag[a:b].argmax()), xs[b] - xs[a]) for a, b in pairwise(held)]
+    share, worst = max((float(sag[node]) * part / span, node) for node, span in lowest)
     note = f"{show(float(sag[worst]))} square to the board; {show(bound)} if it were all as shallow as at its least"
     return Share("deflection", share, member.level(xs[worst]), note, source)
 
@@ -283,8 +278,8 @@ def _told(
     import numpy as np
 
     depth = [s.wood for s in at]
-    inner = range(1, len(xs) - 1)
-    kept = {*held, *(i for i in inner if depth[i] < depth[i - 1] - _SAME and depth[i] < depth[i + 1] - _SAME)}
+    around = zip(depth, depth[1:], depth[2:], strict=False)
+    kept = {*held, *(i for i, (before, here, after) in enumerate(around, 1) if here < min(before, after) - _SAME)}
     kept |= set(np.linspace(held[0], held[-1], 11).round().astype(int).tolist())
     found = []
     for i in sorted(kept):

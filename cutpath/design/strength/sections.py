@@ -107,7 +107,7 @@ def _stretches(rings: Sequence[LinearRing], xs: Sequence[float]) -> list[list[tu
     import numpy as np
 
     there, which = np.unique(np.asarray(xs, dtype=float), return_inverse=True)
-    coords = [np.asarray(ring.coords)[:, :2] for ring in rings]
+    coords = [np.asarray(ring.coords) for ring in rings]
     starts, ends = (np.concatenate([each[cut] for each in coords]) for cut in (slice(None, -1), slice(1, None)))
     back = (starts[:, 0] > ends[:, 0])[:, None]
     left, right = np.where(back, ends, starts), np.where(back, starts, ends)
