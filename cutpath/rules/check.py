@@ -16,14 +16,14 @@ def within(value: float, least: float | None, most: float | None) -> bool:
 
 
 def against(limit: Limit, value: float) -> Check:
-    """A required check of `value` against a limit.
+    """A check of `value` against a limit of guidance, which is advice and never required.
 
     Args:
-        limit: from a rule set, or of guidance.
+        limit: of guidance.
         value: in the limit's quantity: millimetres, degrees or a count.
     """
     ok = within(value, limit.least, limit.most)
-    return Check(limit.key, ok, True, limit.quantity, value, limit.least, limit.most, limit.source, limit.caveat)
+    return Check(limit.key, ok, False, limit.quantity, value, limit.least, limit.most, limit.source, limit.caveat)
 
 
 def rule_checks(rules: RuleSet, built: Built, show: Show, *, steering: bool = False) -> tuple[Check, ...]:
@@ -60,8 +60,7 @@ def _check(limit: Limit, measure: Measure, built: Built, show: Show) -> Check | 
         )
     under = not within(found.low, limit.least, None)
     over = not within(found.high, None, limit.most)
-    bound = f"at least {_shown(limit, limit.least, show)}" if under else f"at most {_shown(limit, limit.most, show)}"
-    value = found.low if under or (limit.most is None and not over) else found.high
+    value = found.low if under or limit.most is None else found.high
     ok = not under and not over
     note = "; ".join(part for part in (found.note, limit.caveat) if part)
     return Check(
@@ -75,11 +74,12 @@ def _check(limit: Limit, measure: Measure, built: Built, show: Show) -> Check | 
         limit.source,
         note,
         "duty" if measure.duty else "limit",
-        "" if ok else measure.mend.format(bound),
+        "" if ok else measure.mend.format(_bound(limit, under, show)),
     )
 
 
-def _shown(limit: Limit, bound: float | None, show: Show) -> str:
-    if bound is None:
-        return ""
-    return show(bound) if limit.quantity == "length" else f"{bound:g}"
+def _bound(limit: Limit, under: bool, show: Show) -> str:
+    """The bound that was passed, in words."""
+    words, bound = ("at least", limit.least) if under else ("at most", limit.most)
+    assert bound is not None
+    return f"{words} {show(bound) if limit.quantity == 'length' else f'{bound:g}'}"

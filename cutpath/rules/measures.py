@@ -169,7 +169,7 @@ def _height(limit: Limit, show: Show) -> str:
 
 
 def _guard(built: Built, limit: Limit, show: Show) -> MeasuredOrWhy:
-    drops = built.drops(limit.beside or 0.0)
+    drops = guard_drops(built, limit)
     seen = [d for d in drops if d is not None]
     if not seen:
         return "no reading of the ground beside any tread"
@@ -186,7 +186,17 @@ def _guard(built: Built, limit: Limit, show: Show) -> MeasuredOrWhy:
         note += f"{beside}{_height(limit, show)}{through}; {there}"
     if unseen:
         note += f"; no reading beside {numbered_treads(unseen)}"
-    return Measured(min(seen), max(seen), note)
+    return _one(max(seen), note)
+
+
+def guard_drops(built: Built, limit: Limit) -> tuple[float | None, ...]:
+    """How far the ground lies below each tread, within the reach in which a limit looks at it.
+
+    Args:
+        built: the stair by its finished surfaces.
+        limit: a rule set's "guard".
+    """
+    return built.drops(limit.beside or 0.0)
 
 
 def needs_guard(built: Built, limit: Limit) -> list[int]:
@@ -197,7 +207,7 @@ def needs_guard(built: Built, limit: Limit) -> list[int]:
         limit: a rule set's "guard".
     """
     assert limit.most is not None
-    drops = built.drops(limit.beside or 0.0)
+    drops = guard_drops(built, limit)
     return [n for n, d in enumerate(drops, start=1) if d is not None and d > limit.most + LIMIT_SLACK]
 
 

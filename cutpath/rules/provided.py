@@ -13,7 +13,7 @@ from typing import Final
 from msgspec.structs import replace
 
 from cutpath.rules.built import Built
-from cutpath.rules.measures import MEASURES, needs_guard
+from cutpath.rules.measures import MEASURES, guard_drops, needs_guard
 from cutpath.rules.values import Limit, RuleSet
 from cutpath.tolerances import LIMIT_SLACK
 
@@ -21,7 +21,10 @@ from cutpath.tolerances import LIMIT_SLACK
 def _handrail(rules: RuleSet, built: Built) -> Limit | None:
     """The handrail's limit where the flight needs one."""
     limit = rules.limit("handrail", built.least_going)
-    return limit if limit is not None and len(built.rises) > (limit.most or 0.0) + LIMIT_SLACK else None
+    if limit is None:
+        return None
+    assert limit.most is not None
+    return limit if len(built.rises) > limit.most + LIMIT_SLACK else None
 
 
 def _guard(rules: RuleSet, built: Built) -> Limit | None:
@@ -29,8 +32,7 @@ def _guard(rules: RuleSet, built: Built) -> Limit | None:
     limit = rules.limit("guard", built.least_going)
     if limit is None:
         return None
-    unread = any(drop is None for drop in built.drops(limit.beside or 0.0))
-    return limit if unread or needs_guard(built, limit) else None
+    return limit if None in guard_drops(built, limit) or needs_guard(built, limit) else None
 
 
 def _handrail_height(rules: RuleSet, built: Built) -> Limit | None:
@@ -38,8 +40,8 @@ def _handrail_height(rules: RuleSet, built: Built) -> Limit | None:
     if limit is None:
         return None
     # A guard that has to stand over what a handrail may be is no handrail: that is another rail beside it.
-    over = guard is not None and guard.height_least is not None and limit.height_most is not None
-    if over and guard is not None and (guard.height_least or 0.0) > (limit.height_most or 0.0):
+    least, most = None if guard is None else guard.height_least, limit.height_most
+    if least is not None and most is not None and least > most:
         return None
     return _bounded(limit, limit.height_least, limit.height_most)
 

@@ -97,9 +97,7 @@ def guidance(span: float, centres: float | None, kind: str = "notched_span") -> 
     checks = [against(_limit("span", data[kind]), span)]
     if centres is not None:
         checks.append(against(_limit("spacing", data["spacing"]), centres))
-    return tuple(
-        replace(c, required=False, note=f"advice; {c.note}", mend="" if c.ok else _MENDS[c.id]) for c in checks
-    )
+    return tuple(replace(c, note=f"advice; {c.note}", mend="" if c.ok else _MENDS[c.id]) for c in checks)
 
 
 def bending(span: float, clear_width: float, thickness: float, count: int, throat: float) -> Bending:
