@@ -415,8 +415,9 @@ def test_a_pad_s_clear_depth_starts_at_the_riser_board() -> None:
 @pytest.mark.parametrize(
     ("start", "sweep", "high"),
     [
-        # An arc of 3 about a place 162 over the edge: one that passes its lowest point, and three that don't.
+        # An arc of 3 about a place 162 over the edge: some that pass its lowest point, and some that don't.
         (math.pi, math.pi, 159.0),
+        (-math.pi / 2 - 0.5, 0.6, 159.0),
         (math.pi, 0.4 * math.pi, 162 - 3 * math.sin(0.4 * math.pi)),
         (-math.pi / 6, -0.2, 162 + 3 * math.sin(-math.pi / 6 - 0.2)),
         (math.pi / 6, math.pi / 2, 163.5),
