@@ -276,7 +276,7 @@ ACCEPTED = read_accepted()
 _AT_A_TOLERANCE = re.compile(
     r"(Lt -> LtE|LtE -> Lt|Gt -> GtE|GtE -> Gt) in .*"
     r"(\b[A-Z_]*SLACK|\bslack|\b_SHARE|SAME_POINT|FILE_MATCH|ARC_CHORD|JOINED|self\.near|self\.along|_FITS|_IN_LINE|"
-    r"\bapart <= reach|_LONG|_ACROSS|_CORNER|NO_LENGTH|\btolerance\b|_ALONG|\b1e-\d+)"
+    r"\bapart <= reach|_LONG|_ACROSS|_CORNER|_SLIVER|_SAME\b|\bSHOWN|NO_LENGTH|\btolerance\b|_ALONG|\b1e-\d+)"
 )
 
 _COMPARE: dict[type[ast.cmpop], tuple[type[ast.cmpop], ...]] = {

@@ -169,6 +169,9 @@ def test_one_rise_has_no_neighbour() -> None:
         # Over the very last nosing, and over the floor up to the very first.
         (((585.0, 1700.0), (586.0, 1600.0)), 2060.0, 585.0),
         (((24.0, 2100.0), (25.0, 1990.0)), 1990.0, 25.0),
+        # Over the floor alone; and least over the first nosing, between the second of its points and the third.
+        (((10.0, 1900.0), (24.0, 1950.0)), 1900.0, 10.0),
+        (((-100.0, 2060.0), (0.0, 2040.0), (100.0, 2000.0)), 2030.0, 25.0),
         # Ends at a nosing: that nosing is under it.
         (((305.0, 1800.0), (585.0, 1700.0)), 1980.0, 305.0),
     ],
