@@ -20,13 +20,14 @@ from cutpath.job.sizes import nominal_sizes
 from cutpath.job.values import Extras, Job, Pad, SillNotch
 from cutpath.outline import Arc, Chain
 from cutpath.pieces.across import boards_at, overall, span_of, stringers_at, thickness_of
-from cutpath.pieces.checks import WIDEST_GAP, rail_checks, tread_checks
+from cutpath.pieces.checks import WIDEST_GAP, infill_checks, rail_checks, tread_checks
 from cutpath.pieces.faces import Behind, behind_treads
 from cutpath.pieces.gather import pieces_of
 from cutpath.pieces.rest import concrete_of, hangers_of, sill_plate_of
 from cutpath.pieces.riser_boards import lay_riser_boards, riser_pieces
 from cutpath.pieces.treads import BEARING_LEAST, Standing, _fewest, _meets, lay_treads, tread_pieces
-from cutpath.pieces.values import Pieces, Rail, Remark, StairPiece, TreadPlace, TreadsLaid
+from cutpath.pieces.values import Pieces, Rail, RailPost, Remark, StairPiece, TreadPlace, TreadsLaid
+from cutpath.rules.built import Ground
 from cutpath.rules.values import Check, Limit, RuleSet
 from tests.slopes import FREE, JOB, STAIR, lumber
 from tests.stairs import mm, spec
@@ -611,14 +612,32 @@ def test_a_span_is_held_against_the_users_own() -> None:
     assert "tread-span" not in checked(lying(place())) and "tread-span" not in checked(lying(place(), span=None), own)
 
 
-def reach(top: float, foot: float, country: str = "") -> Check:
+def railing(top: float = 0.0, foot: float = 0.0, treads: tuple[int, ...] = ()) -> Rail:
     line = ((0.0, 0.0), (1.0, 0.0))
-    rail = Rail(
-        ("left",), line, 900.0, "", line, line, line, line, (), (), 1.0, 1.0, "", 1.0, True, ((0.0, 1.0),), top, foot,
-        (), (0.0,),
+    posts = tuple(RailPost(n, 0.0, 1.0, 0.0, 1.0, 1.0) for n in treads)
+    return Rail(
+        ("left",), line, 900.0, "", line, line, line, line, posts, (), 1.0, 1.0, "", 1.0, True, ((0.0, 1.0),),
+        top, foot, (), (0.0,),
     )  # fmt: skip
-    (check,) = rail_checks(rail, country, plain)
+
+
+def reach(top: float, foot: float, country: str = "") -> Check:
+    (check,) = rail_checks(railing(top, foot), country, plain)
     return check
+
+
+def test_treads_outside_the_posts_that_need_a_guard_are_told() -> None:
+    """Posts at treads 3, 5 and 7: no balusters stand beside 2 and 8."""
+    rail = railing(treads=(3, 5, 7))
+    assert infill_checks(rail, [], "c") == infill_checks(rail, [3, 4, 5, 6, 7], "c") == ()
+    (one,) = infill_checks(rail, [2, 3, 4], "clause 5")
+    assert (one.ok, one.required, one.value, one.most, one.source) == (False, False, 1, 0, "clause 5")
+    assert one.note == "tread 2 needs a guard and no balusters stand there" and one.mend == "rail.posts from 2 to 7"
+    (more,) = infill_checks(rail, [1, 2, 3, 7, 8], "c")
+    assert more.value == 3 and more.note == "treads 1 to 2 and 8 need a guard and no balusters stand there"
+    assert more.mend == "rail.posts from 1 to 8"
+    (low,) = infill_checks(rail, [7, 8, 9], "c")
+    assert low.value == 2 and low.mend == "rail.posts from 3 to 9"
 
 
 def test_a_rail_reaches_over_the_outermost_nosings() -> None:
@@ -667,6 +686,20 @@ def test_what_is_asked_for_is_there_and_no_more() -> None:
         assert (found.overall, found.stringers, found.hangers.count) == (1000, stringers_at(JOB), 3)
     sill = gathered(**kinds, stringer=spec(SillNotch(80.0, 40.0)))
     assert sill is not None and {piece.kind for piece in sill.all} == {"sill plate"}.union(*of.values())
+
+
+def test_a_guard_that_is_needed_is_asked_of_the_rail() -> None:
+    """Treads lie 720, 540, 360 and 180 over the landing, and over 400 a guard is needed: beside the upper two."""
+    guard = Limit("guard", "length", None, 400.0, None, "clause 9", "looked up", opening=100.0)
+    on_ground = replace(BUILT, ground=Ground(level=-900.0))
+    for posts, bare in (((1, 4), []), ((2, 4), [1]), ((3, 4), [2]), ((1, 2), [])):
+        job = replace(JOB, rail=replace(RAIL, place="outside", posts=posts))
+        stringer = build_stringer(STAIR, job.stringer, 300.0, mm)
+        found = pieces_of(job, RuleSet("made", "Made", (guard,)), STAIR, stringer, on_ground, (), plain)
+        assert found is not None
+        assert [(check.value, check.source) for check in found.checks if check.id == "rail-infill"] == [
+            (count, "clause 9") for count in bare
+        ]
 
 
 def test_treads_are_notched_round_posts_inside_and_the_width_that_is_left_is_told() -> None:

@@ -390,6 +390,22 @@ def test_the_rule_set_holds_a_rail_to_its_limits(keys: str, failing: set[str]) -
     assert all(check.required and (check.ok or "rail." in check.mend) for check in rails)
 
 
+@pytest.mark.parametrize(
+    ("posts", "bare", "to"),
+    [("[1, 5]", [], ""), ("[2, 5]", ["1"], "1 to 5"), ("[1, 2]", [], ""), ("[2, 3]", ["1"], "1 to 3")],
+)
+def test_treads_that_need_a_guard_without_balusters_are_told(posts: str, bare: list[str], to: str) -> None:
+    """Treads lie 36 1/4, 29 and less over the landing: the first alone needs a guard, over 30 in (IRC R312.1.1)."""
+    checks = [check for check in drawn(f"[rail]\nposts = {posts}").checks if check.id == "rail-infill"]
+    assert len(checks) == len(bare)
+    for check in checks:
+        assert not check.ok and not check.required and check.value == 1 and check.most == 0
+        assert (
+            check.note == "tread 1 needs a guard and no balusters stand there" and check.mend == f"rail.posts from {to}"
+        )
+        assert "R312" in check.source
+
+
 def test_duties_say_whether_there_is_a_rail() -> None:
     without = {check.id: check for check in drawn("").checks}
     assert without["handrail"].outcome == without["guard"].outcome == "needed"

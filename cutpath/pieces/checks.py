@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from typing import Final
 
 from cutpath.job.piece_values import TreadSpec
@@ -135,5 +136,37 @@ def rail_checks(rail: Rail, country: str, show: Show) -> tuple[Check, ...]:
             f"handrails reach from over the uppermost riser to over the lowest: {where}",
             note or "reaches over the nosings of the uppermost riser and the lowest",
             mend="" if ok else "leave rail.past out, or make it longer",
+        ),
+    )
+
+
+def infill_checks(rail: Rail, needing: Sequence[int], source: str) -> tuple[Check, ...]:
+    """Tell of treads that need a guard and have none of the rail's balusters beside them.
+
+    Whatever is there besides, a wall or another guard, is not known: so it is told, and stops nothing.
+
+    Args:
+        rail: as it stands.
+        needing: the treads that need a guard, from the top.
+        source: where that comes from.
+
+    Returns:
+        A check that does not hold; none where the balusters reach past all those treads.
+    """
+    bare = [n for n in needing if not rail.posts[0].tread <= n <= rail.posts[-1].tread]
+    if not bare:
+        return ()
+    return (
+        Check(
+            "rail-infill",
+            False,
+            False,
+            "count",
+            float(len(bare)),
+            None,
+            0.0,
+            source,
+            f"{in_runs(bare, 'tread')} {'needs' if len(bare) == 1 else 'need'} a guard and no balusters stand there",
+            mend=f"rail.posts from {min(rail.posts[0].tread, bare[0])} to {max(rail.posts[-1].tread, bare[-1])}",
         ),
     )

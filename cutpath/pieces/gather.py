@@ -8,7 +8,7 @@ from cutpath.design.throat import InsideCorner
 from cutpath.faults import lengths_shown
 from cutpath.job.values import Job
 from cutpath.pieces.across import overall, stringers_at
-from cutpath.pieces.checks import rail_checks, tread_checks
+from cutpath.pieces.checks import infill_checks, rail_checks, tread_checks
 from cutpath.pieces.rail import posts_standing, stand_rail
 from cutpath.pieces.rail_pieces import rail_pieces
 from cutpath.pieces.rest import concrete_of, hangers_of, sill_plate_of
@@ -16,6 +16,7 @@ from cutpath.pieces.riser_boards import lay_riser_boards, riser_pieces
 from cutpath.pieces.treads import lay_treads, tread_pieces
 from cutpath.pieces.values import Pieces, Rail, Remark, StairPiece
 from cutpath.rules.built import Built
+from cutpath.rules.measures import needs_guard
 from cutpath.rules.values import Check, RuleSet
 from cutpath.tolerances import SAME_POINT
 from cutpath.units import Show
@@ -66,6 +67,9 @@ def pieces_of(
         found += railing
         if rail is not None:
             checks += rail_checks(rail, rules.country, show)
+            guard = rules.limit("guard", built.least_going)
+            if guard is not None:
+                checks += infill_checks(rail, needs_guard(built, guard), guard.source)
             if max(rail.reaches) > SAME_POINT:
                 remarks.append(_left_between(job, rail, rules, built.least_going))
         plate, said = sill_plate_of(job, stringer)
