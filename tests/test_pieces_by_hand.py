@@ -356,6 +356,16 @@ def test_fingers_beside_a_notch_in_an_end_go_with_it() -> None:
     assert shape_of(cut((396.0, 524.0), end)) == (0, 0, 63, 130) and not cut((396.0, 524.0), end).notes
 
 
+@pytest.mark.parametrize("hair", [1e-10, 0.0, -1e-10])
+def test_a_notch_that_reaches_an_edge_to_a_hair_is_open_there(hair: float) -> None:
+    """With its play of 3 a post reaches to the front edge, the back edge, the left end or the right one."""
+    inside = (200.0, 290.0)
+    assert shape_of(cut((430.0, 522.0 - hair), inside)) == (197, 0, 293, 98)
+    assert shape_of(cut((398.0 + hair, 480.0), inside)) == (197, 42, 293, 130)
+    assert shape_of(cut((430.0, 480.0), (3.0 + hair, 60.0))) == (0, 42, 63, 98)
+    assert shape_of(cut((430.0, 480.0), (940.0, 997.0 - hair))) == (937, 42, 1000, 98)
+
+
 def test_posts_on_both_sides_notch_both_ends() -> None:
     other = Standing((430.0, 480.0), (-450.0, 500.0), (940.0, 1030.0))
     piece = cut((430.0, 480.0), (-90.0, 60.0), other)

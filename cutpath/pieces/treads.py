@@ -280,6 +280,9 @@ def _shape(
         stays = wide - (min(far, wide) - max(near, 0.0))
         bridge = [Remark("no more than {} of the board stays beside the post", (stays,))] if _finger(stays) else []
         notes += [note for note in (*told, *bridge) if note not in notes]
+        # A notch that reaches an edge to the last bit is open there, and no hole behind a wall of nothing.
+        left, near = (side - 1.0 if side <= SAME_POINT else side for side in (left, near))
+        right, far = (side + 1.0 if side >= end - SAME_POINT else side for side, end in ((right, long), (far, wide)))
         board = board.difference(shapely.box(left, near, right, far))
     if board.geom_type != "Polygon" or board.is_empty:
         raise ImpossiblePiece(
