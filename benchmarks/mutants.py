@@ -151,7 +151,10 @@ GUARDS: dict[tuple[str, ...], tuple[str, ...]] = {
         "test_inspect_hostile",
     ),
     (
+        "inspect.against.closing",
         "inspect.against.compare",
+        "inspect.against.inner",
+        "inspect.against.off_board",
         "inspect.against.followed",
         "inspect.against.drawn",
         "inspect.against.whole",

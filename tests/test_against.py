@@ -250,6 +250,18 @@ def test_an_outline_that_is_no_part_beside_one_is_told() -> None:
     assert kinds(looked(doc, plan_for("orchard-steps"))) == {"not-a-part"}
 
 
+def test_a_part_copied_below_its_board_is_told() -> None:
+    doc = ezdxf.read(io.StringIO(text_of("garden-room/boards/02.dxf")))
+    plan = plan_for("garden-room")
+    assert kinds(looked(doc, plan)) == set()
+    (cut,) = doc.modelspace().query("LWPOLYLINE[layer=='CUT']")
+    copy = cut.copy()
+    doc.modelspace().add_entity(copy)
+    copy.translate(0, -800, 0)
+    found = looked(doc, plan)
+    assert kinds(found) == {"off-board"} and found.spoils and len(found.laid) == 2
+
+
 def test_every_kind_of_difference_is_shown_by_a_test() -> None:
     here = Path(__file__).parent
     text = "".join((here / name).read_text(encoding="utf-8") for name in ("test_against.py", "test_against_exports.py"))

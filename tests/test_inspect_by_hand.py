@@ -334,6 +334,20 @@ def test_slots_narrower_than_the_tool(wide: float, holds: bool) -> None:
     assert kinds([shut((0.0, 0.0), (300.0, 200.0), (300.0, 0.0), (0.0, 200.0))], 6.0) == {"crossing"}
 
 
+@pytest.mark.parametrize("gap", [0.015, 0.4, 5.0])
+def test_what_is_open_by_a_slip_is_not_told_to_stand_farther_apart(gap: float) -> None:
+    """It wants closing, and that is told; what else lies near is told as before."""
+    halves = [
+        run((0.0, 0.0), (300.0, 0.0), (300.0, 200.0)),
+        run((300.0 - gap, 200.0), (0.0, 200.0), (0.0, gap)),
+    ]
+    assert kinds(halves, 6.0) == {"open-contour"}
+    assert kinds([*halves, box(303.0, 0.0, 100.0, 200.0)], 6.0) == {"open-contour", "near-contours"}
+    # Beside the other's side, away from both of the ends.
+    beside = [run((0.0, 0.0), (300.0, 0.0)), run((150.0, gap), (150.0, 90.0))]
+    assert "near-contours" in kinds(beside, 6.0)
+
+
 def test_contours_that_run_against_most_of_their_kind() -> None:
     def rings(ways: str, y: float = 0.0, size: float = 100.0) -> list[Item]:
         found = []
@@ -347,7 +361,8 @@ def test_contours_that_run_against_most_of_their_kind() -> None:
         assert [h.handle for h in found.get("direction", [])] == odd
         way = {"l": "counter-clockwise", "r": "clockwise"}
         for hit in found.get("direction", []):
-            assert hit.detail == f"{way[ways[int(hit.handle) - 1]]}, other than most outlines"
+            share = "half of the" if len(ways) == 2 else "most"
+            assert hit.detail == f"{way[ways[int(hit.handle) - 1]]}, other than {share} outlines"
         # What lies in them is a kind of its own.
         both = hits([*rings("lll"), *rings(ways, 20.0, 50.0)])
         assert [h.handle for h in both.get("direction", [])] == [str(int(k) + 3) for k in odd]

@@ -278,6 +278,105 @@ def test_a_board_that_open_cuts_part_has_pieces() -> None:
     assert not set(told(found)) & {"not-a-part", "no-part", "missing-notch", "deviation"}
 
 
+def open_by(gap: float, *, broken: bool = False) -> list[tuple[Chain, str, str]]:
+    """The plank's outline with a gap in its lower edge, in one line or in two that lack as much at the other end."""
+    start, end = (500.0 + gap / 2, 0.0), (500.0 - gap / 2, 0.0)
+    line = [start, *PLANK[1:], PLANK[0], end]
+    if not broken:
+        return [item(straight(tuple(line), closed=False))]
+    corner = PLANK[4]
+    at = line.index(corner)
+    other = (corner[0], corner[1] + gap)
+    return [item(straight(part, closed=False)) for part in ((*line[: at + 1],), (other, *line[at + 1 :]))]
+
+
+@pytest.mark.parametrize("broken", [False, True], ids=["one line", "two lines"])
+@pytest.mark.parametrize("gap", [0.0002, 0.005, 0.015, 0.3, 1.9])
+def test_an_outline_open_by_a_slip_is_told_as_open_and_held_all_the_same(gap: float, broken: bool) -> None:
+    found = looked(*open_by(gap, broken=broken))
+    # Ends of two lines within 0.01 mm are one; a single line's are open.
+    joined = broken and gap < 0.01
+    kinds = {"deviation", "small-deviation"} if broken else set()
+    assert set(told(found)) - kinds == (set() if joined else {"open-contour"})
+    (part,) = found.laid
+    assert part.deviation <= gap + 0.01
+
+
+@pytest.mark.parametrize("gap", [10.0, 55.0])
+def test_so_is_one_with_a_single_gap_as_wide_as_a_tab(gap: float) -> None:
+    found = looked(*open_by(gap))
+    assert set(told(found)) == {"open-contour"}
+    assert [round(part.deviation, 2) for part in found.laid] == [0.0]
+
+
+def test_of_what_stays_open_it_is_said_that_it_was_not_held() -> None:
+    (none,) = (f for f in looked(*open_by(70.0)).findings if f.kind == "no-part")
+    assert "close them first" in none.words
+    (none,) = (f for f in looked(shut(GAUGE)).findings if f.kind == "no-part")
+    assert "close" not in none.words
+
+
+def test_a_slot_open_by_a_slip_is_no_missing_one() -> None:
+    slot = ((100.0, 40.0), (180.0, 40.0), (180.0, 70.0), (100.0, 70.0))
+    held = job(wanted(inner=((straight(slot, closed=True), False),)))
+    lines = [item(straight((*slot, (100.0, 40.0 + gap)), closed=False)) for gap in (0.0, 0.005, 0.4)]
+    for line in lines:
+        assert set(told(looked(shut(PLANK), line, held=held))) <= {"open-contour", "inner-shape"}
+
+
+STOCK = shut([(-50.0, -30.0), (1300.0, -30.0), (1300.0, 230.0), (-50.0, 230.0)], "STOCK")
+
+
+@pytest.mark.parametrize(
+    ("shift", "turn", "off"),
+    [
+        ((0.0, 0.0), 0.0, None),
+        # The corner that stands highest is 200 up, that farthest right 1000 out.
+        ((0.0, 30.4), 0.0, None),
+        ((0.0, 30.6), 0.0, 0.6),
+        ((400.0, 0.0), 0.0, 100.0),
+        ((0.0, -600.0), 0.0, 570.0),
+        ((0.0, 600.0), 0.0, 570.0),
+        ((1000.0, 200.0), 180.0, None),
+        ((0.0, 0.0), 90.0, math.hypot(150.0, 770.0)),
+    ],
+    ids=["on it", "past it by a hair", "by a little", "half beside its end", "below", "above", "turned", "upright"],
+)
+def test_a_part_off_the_board_is_told_by_how_much(shift: Point, turn: float, off: float | None) -> None:
+    found = looked(STOCK, shut(there(PLANK, turn, shift=shift)))
+    assert set(told(found)) == (set() if off is None else {"off-board"}) and found.spoils == (off is not None)
+    if off is not None:
+        one = told(found)["off-board"]
+        assert one.hit.size == pytest.approx(off, abs=0.02) and f"{one.hit.size:.2f} mm" in one.words
+        assert one.hit.handle == "2" and one.hit.at is not None
+        x, y = one.hit.at
+        beside = math.hypot(max(-50.0 - x, x - 1300.0, 0.0), max(-30.0 - y, y - 230.0, 0.0))
+        assert beside == pytest.approx(off, abs=0.02), "there"
+
+
+def test_the_tool_s_line_may_run_off_the_board_and_the_design_in_any_size() -> None:
+    outside = list(SHAPE.buffer(40.0, join_style="mitre").exterior.coords)[:-1]
+    assert "off-board" not in told(looked(STOCK, shut(outside), held=job(path="centre", width=80.0)))
+    for size in (25.4, 1 / 25.4):
+        board = shut(there(((-50.0, -30.0), (1300.0, -30.0), (1300.0, 230.0), (-50.0, 230.0)), size=size), "STOCK")
+        assert "off-board" not in told(looked(board, shut(there(PLANK, size=size))))
+        beside = told(looked(board, shut(there(PLANK, size=size, shift=(0.0, 400.0 * size)))))["off-board"]
+        assert beside.hit.size == pytest.approx(370.0, abs=0.02)
+
+
+@pytest.mark.parametrize(
+    ("up", "off"), [(-20.0, None), (-25.0, None), (-36.0, 11.0), (300.0, 70.0)],
+    ids=["across its edge", "touching it", "below", "above"],
+)  # fmt: skip
+def test_an_open_cut_beside_the_board_is_told(up: float, off: float | None) -> None:
+    line = straight(((1100.0, up - 5.0), (1200.0, up - 5.0), (1200.0, up)), closed=False)
+    found = told(looked(STOCK, shut(PLANK), item(line, "CUT")), "open-contour")
+    assert set(found) == (set() if off is None else {"off-board"})
+    if off is not None:
+        assert found["off-board"].hit.size == pytest.approx(off)
+        assert found["off-board"].hit.handle == "3"
+
+
 #: What one set-up cuts of the plank: a stretch of its outline, a hole, a pocket.
 STRETCH = (*PLANK[:4], PLANK[4])
 RECESS = ((100.0, 50.0), (200.0, 50.0), (200.0, 90.0), (100.0, 90.0))

@@ -301,6 +301,30 @@ def test_cuts_across_a_board_part_it() -> None:
         assert each.circles == () and each.inner == ()
 
 
+@pytest.mark.parametrize("turn", [0.0, 17.0, 90.0, 133.7])
+@pytest.mark.parametrize("broken", [False, True], ids=["whole", "broken"])
+@pytest.mark.parametrize("past", [5.0, 0.0, -0.004], ids=["past the edge", "to the edge", "a hair before it"])
+def test_cuts_part_a_board_however_they_are_drawn(turn: float, broken: bool, past: float) -> None:
+    """A cut from edge to edge in one line, or in three whose ends meet within what counts as one: nothing else falls
+    to pieces because a turned end lies a hair beside the edge, or an arc's end beside the line that it meets."""
+    c, s = math.cos(math.radians(turn)), math.sin(math.radians(turn))
+
+    def turned(*points: Point) -> tuple[Point, ...]:
+        return tuple((x * c - y * s, x * s + y * c) for x, y in points)
+
+    way = [(300.0, -past), (300.0, 80.0), (350.0, 120.0), (350.0, 200.0 + past)]
+    lines = [run(*turned(*way))]
+    if broken:
+        lines = [
+            run(*turned(way[0], (300.003, 80.002))),
+            run(*turned((350.0, 119.996), (300.0, 80.0))),
+            run(*turned(way[2], way[3])),
+        ]
+    board = straight(turned((0.0, 0.0), (1000.0, 0.0), (1000.0, 200.0), (0.0, 200.0)), closed=True)
+    # The slanted stretch stands for half of its width: 300 * 80 + 325 * 40 + 350 * 80.
+    assert area(*parts(*lines, (board, "STOCK"))) == [pytest.approx(135_000, abs=1), pytest.approx(65_000, abs=1)]
+
+
 def test_a_piece_has_the_handle_of_the_cut_that_bounds_most_of_it() -> None:
     """One cut of three lines, and one of a single line; whichever comes first."""
     stepped = (

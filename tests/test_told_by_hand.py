@@ -18,13 +18,14 @@ from cutpath.inspect.against.of_job import OfJob
 from cutpath.inspect.against.program import FileLines, FilePlace, WantedCuts
 from cutpath.inspect.against.table import AGAINST
 from cutpath.inspect.against.values import Drawn, Lie, Wanted
+from cutpath.inspect.find.looked import Looked
 from cutpath.inspect.find.table import MOST_TOLD
 from cutpath.inspect.values import Finding, Followed, Hit, Inspected, LayerRole, Seen
-from cutpath.job.values import Cutter
+from cutpath.job.values import Cutter, Layers
 from cutpath.outline import Point, straight
 
 SAME = (1.0, 0.0, 0.0, 1.0, 0.0, 0.0)
-RIGHT = HeldAgainst(0.0, (0.0, 0.0), (), 0, ())
+RIGHT = HeldAgainst(0.0, (0.0, 0.0), (), (), ())
 ALONE = Inspected(
     Seen("x.dxf", "R2000", "mm", 1.0, guessed=False, metric=True, items=(), layers=(), texts=()), (), (), (), 0, 0
 )
@@ -80,7 +81,8 @@ class Bench:
         stringer = SimpleNamespace(throat_least=self.least)
         plan: Any = SimpleNamespace(job=SimpleNamespace(name="Steps", cutter=cutter, stringer=stringer))
         roles = [LayerRole(role.upper(), role, "", 1) for role in self.roles]  # type: ignore[arg-type]
-        look: Any = SimpleNamespace(is_set_up=self.set_up, roles=roles)
+        look = Looked(ALONE.seen, roles, Layers())
+        look.is_set_up = self.set_up
         return whole.held_against(look, found, OfJob(plan, self.parts, ()), lambda mm: f"{mm:.2f} mm", known)
 
     def names(self) -> list[str]:
@@ -250,7 +252,7 @@ def test_how_a_part_lies(bench: Bench) -> None:
     """A quarter turn and a shift: the file's point (y + 30, 40 - x) is the design's (x, y)."""
     matrix = (0.0, -1.0, 1.0, 0.0, 40.0, -30.0)
     bench.lies = {"part": lie(0.9, mirrored=True, turn=270.0, scale=1.01, grown=3.0, matrix=matrix)}
-    bench.compared = {"part": HeldAgainst(0.01, (5.0, 6.0), (), 0, ((2, 81.0, 90.0),))}
+    bench.compared = {"part": HeldAgainst(0.01, (5.0, 6.0), (), (), ((2, 81.0, 90.0),))}
     bench.outlines = (drawn(OUTLINE, "2F"),)
     (part,) = bench.held(wanted("part", ((500.0, 20.0), (1010.0, 50.0), (500.0, 220.0), (10.0, 50.0)))).laid
     assert (part.name, part.handle, part.turn, part.mirrored, part.scale, part.grown) == (
@@ -336,7 +338,7 @@ def test_the_wrong_line_is_told(bench: Bench, path: str, grown: float, kind: str
     ("off", "kind"), [(0.0249, None), (0.0251, "small-deviation"), (0.499, "small-deviation"), (0.501, "deviation")]
 )
 def test_a_deviation_is_told_where_it_is(bench: Bench, off: float, kind: str | None) -> None:
-    found = one(bench, HeldAgainst(off, (100.0, 5.0), (), 0, ()))
+    found = one(bench, HeldAgainst(off, (100.0, 5.0), (), (), ()))
     assert set(found) == ({kind} if kind else set())
     for each in found.values():
         assert each.words == f"the outline is {off:.2f} mm off the design here"
@@ -363,9 +365,10 @@ def test_differences_are_told_in_words(bench: Bench, kind: str, detail: str, wor
     assert found.hit.at == (310.0, 110.0) and found.hit.size == 7.0
 
 
-def test_corners_without_relief_are_counted(bench: Bench) -> None:
-    (found,) = one(bench, HeldAgainst(0.0, (0.0, 0.0), (), 4, ())).values()
-    assert found.kind == "other-relief" and found.words.endswith(": 4") and in_it(found)
+def test_corners_without_relief_are_counted_and_the_first_is_shown(bench: Bench) -> None:
+    corners = ((1.0, 2.0), (300.0, 90.0), (600.0, 90.0), (900.0, 90.0))
+    (found,) = one(bench, HeldAgainst(0.0, (0.0, 0.0), (), corners, ())).values()
+    assert found.kind == "other-relief" and found.words.endswith(": 4") and found.hit.at == (11.0, 22.0)
 
 
 @pytest.mark.parametrize(("lacks", "thin"), [(0.0251, True), (0.0249, False)])
@@ -373,7 +376,7 @@ def test_the_least_throat_is_told_where_it_is_under_the_job_s(bench: Bench, lack
     notches = tuple(NotchThroat(tread, (100.0 * tread, 90.0), 90.0) for tread in (5, 4, 3, 2))
     part = wanted("plank", box(1000, 200), notches=notches)
     throats = ((5, 81.0, 90.0), (4, 80.0 - lacks + 0.01, 90.0), (3, 80.0 - lacks, 90.0), (2, 95.0, 90.0))
-    found = one(bench, HeldAgainst(0.0, (0.0, 0.0), (), 0, throats), part)
+    found = one(bench, HeldAgainst(0.0, (0.0, 0.0), (), (), throats), part)
     assert set(found) == ({"thin-throat"} if thin else set())
     if thin:
         words = f"{80 - lacks:.2f} mm behind the notch of tread 3, under the 80.00 mm that the job asks for"

@@ -2,13 +2,15 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator, Sequence
 from typing import TYPE_CHECKING, Any, Final
 
 import numpy as np
 from msgspec import Struct
 
-from cutpath.inspect.against.values import Drawn, Lie, Wanted
+from cutpath.inspect.against.inner import inner_differences
+from cutpath.inspect.against.values import Difference, Drawn, Lie, Wanted
 from cutpath.outline import Point
 from cutpath.tolerances import ARC_CHORD
 
@@ -22,26 +24,14 @@ _STEP: Final = 4.0
 _MOST_POINTS: Final = 20_000
 #: Differences thinner than this are deviations, not notches.
 _THIN: Final = 0.5
+#: Half of how thick a difference is at the least, for it to be one: less comes of rounded numbers.
+_SLIVER: Final = 0.005
 #: Of a notch's triangle, what has to be there, or to lack, for it to be a notch.
 _OF_NOTCH: Final = 0.25
-#: A hole is the one that is meant if it lies this near, millimetres, or within its own radius.
-_HOLE: Final = 3.0
-_SIZE: Final = 0.05
-#: How much of two inner contours has to be common for them to be the same one.
-_SAME: Final = 0.6
 #: On the part's lower edge.
 _EDGE: Final = 0.02
 #: Chords of a quarter circle of a tool's radius: under 0.001 mm off for any tool.
 _QUARTER: Final = 64
-
-
-class Difference(Struct, frozen=True):
-    """One difference: its kind, words, and where it is, design's frame; `size` in millimetres."""
-
-    kind: str
-    detail: str
-    at: Point
-    size: float
 
 
 class HeldAgainst(Struct, frozen=True):
@@ -51,14 +41,14 @@ class HeldAgainst(Struct, frozen=True):
         deviation: the greatest, millimetres, notches and reliefs told apart left out.
         at: where, design's frame.
         differences: notches, holes, pockets.
-        unrelieved: inside corners drawn otherwise than with their relief.
+        unrelieved: inside corners drawn otherwise than with their relief, design's frame.
         throats: by the number of the tread: as drawn, and by design.
     """
 
     deviation: float
     at: Point
     differences: tuple[Difference, ...]
-    unrelieved: int
+    unrelieved: tuple[Point, ...]
     throats: tuple[tuple[int, float, float], ...]
 
 
@@ -90,14 +80,16 @@ class _Compare:
 
     def run(self) -> HeldAgainst:
         """All that differs."""
+        import shapely
+
         notches = list(self._notches())
         skip = [region for _, region in notches]
-        reliefs, count = self._reliefs(skip)
+        corners = self._unrelieved(skip)
+        reliefs = [shapely.Point(corner).buffer(2 * self.tool) for corner in corners]
         deviation, at = self._deviation([*skip, *reliefs])
         differences = [each for each, _ in notches]
-        differences += self._holes()
-        differences += self._inner()
-        return HeldAgainst(deviation, at, tuple(differences), count, tuple(self._throats()))
+        differences += inner_differences(self.drawn, self.wanted, self.lie)
+        return HeldAgainst(deviation, at, tuple(differences), corners, tuple(self._throats()))
 
     def _notches(self) -> Iterator[tuple[Difference, Any]]:
         """Notches that are missing, and ones that are too many, each with the region that it takes."""
@@ -124,13 +116,13 @@ class _Compare:
         found = {}
         for notch in self.wanted.notches:
             # Its sides end at the nearest vertices farther off than any relief.
-            near = min(range(len(points)), key=lambda k: _apart(points[k], notch.corner))
+            near = min(range(len(points)), key=lambda k: math.dist(points[k], notch.corner))
             sides = []
             for way in (1, -1):
                 k = near
                 for _ in range(len(points)):
                     k = (k + way) % len(points)
-                    if _apart(points[k], notch.corner) > 2 * self.tool + 5:
+                    if math.dist(points[k], notch.corner) > 2 * self.tool + 5:
                         break
                 sides.append((points[k][0] - notch.corner[0], points[k][1] - notch.corner[1]))
             area = abs(sides[0][0] * sides[1][1] - sides[0][1] * sides[1][0]) / 2
@@ -140,27 +132,27 @@ class _Compare:
     @staticmethod
     def _thick(region: Any) -> list[Any]:
         """Parts of a difference that are more than a deviation."""
+        return [p for p in _polygons(region) if _is_thick(p)]
+
+    def _unrelieved(self, skip: Sequence[Any]) -> tuple[Point, ...]:
+        """Inside corners where the drawing has another relief than the design, or none."""
         import shapely
 
-        polygons = [p for p in shapely.get_parts(region).tolist() if p.geom_type == "Polygon"]
-        return [p for p in polygons if not p.buffer(-_THIN / 2).is_empty]
-
-    def _reliefs(self, skip: Sequence[Any]) -> tuple[list[Any], int]:
-        """Regions round inside corners where the drawing has another relief than the design, or none."""
-        import shapely
-
-        reach = 2 * self.tool
         both = self.there.symmetric_difference(self.meant)
-        pieces = [p for p in shapely.get_parts(both).tolist() if p.geom_type == "Polygon"]
-        regions = []
+        # Opened, so that no sliver along a side makes one piece of what differs in two places.
+        pieces = _polygons(both.buffer(-_SLIVER).buffer(_SLIVER))
+        thick = [piece for piece in pieces if _is_thick(piece)]
+        found = []
         for corner in self.wanted.corners:
-            room = shapely.Point(corner).buffer(reach)
+            room = shapely.Point(corner).buffer(2 * self.tool)
             if any(region.intersects(room) for region in skip):
                 continue
-            own = [p for p in pieces if room.contains(p) and p.area > 1e-3 * self.tool**2]
-            if own:
-                regions.append(room)
-        return regions, len(regions)
+            # Where more is off than the corner, the notch is, and its relief with it.
+            if any(piece.intersects(room) and not room.contains(piece) for piece in thick):
+                continue
+            if any(room.contains(piece) and piece.area > 1e-3 * self.tool**2 for piece in pieces):
+                found.append(corner)
+        return tuple(found)
 
     def _deviation(self, skip: Sequence[Any]) -> tuple[float, Point]:
         """The greatest distance of either outline from the other, told differences left out."""
@@ -192,57 +184,6 @@ class _Compare:
 
         step = max(_STEP, ring.length / _MOST_POINTS)
         return shapely.get_coordinates(shapely.segmentize(ring, step))
-
-    def _holes(self) -> Iterator[Difference]:
-        """Round holes that lack, are too many, or of another size."""
-        import shapely
-
-        rounds = []
-        for centre, radius in self.drawn.circles:
-            at = self.map(shapely.Point(centre))
-            rounds.append(((at.x, at.y), radius / self.lie.scale))
-        left = list(range(len(rounds)))
-        for hole in self.wanted.holes:
-            near = [k for k in left if _apart(rounds[k][0], hole.centre) <= max(_HOLE, hole.diameter / 2)]
-            if not near:
-                yield Difference("missing-hole", hole.what, hole.centre, hole.diameter)
-                continue
-            k = min(near, key=lambda k: _apart(rounds[k][0], hole.centre))
-            left.remove(k)
-            off = _apart(rounds[k][0], hole.centre)
-            if abs(2 * rounds[k][1] - hole.diameter) > _SIZE:
-                yield Difference("hole-size", hole.what, hole.centre, 2 * rounds[k][1])
-            if off > _SIZE:
-                yield Difference("hole-moved", hole.what, rounds[k][0], off)
-        for k in left:
-            yield Difference("extra-hole", "", rounds[k][0], 2 * rounds[k][1])
-
-    def _inner(self) -> Iterator[Difference]:
-        """Slots and pockets that lack, are too many, or of another shape."""
-        there = [(self.map(polygon), pocket) for polygon, pocket in self.drawn.inner]
-        left = list(range(len(there)))
-        for chain, pocket in self.wanted.inner:
-            meant = chain.polygon(ARC_CHORD)
-            if self.lie.grown and not pocket:
-                meant = meant.buffer(-self.lie.grown, join_style="mitre")
-            at = meant.representative_point() if not meant.is_empty else chain.polygon().representative_point()
-            what = "pocket" if pocket else "slot"
-            same = [(k, _common(there[k][0], meant)) for k in left]
-            best = max(same, key=lambda each: each[1], default=(-1, 0.0))
-            if best[1] < _SAME:
-                yield Difference(f"missing-{what}", "", (at.x, at.y), meant.area**0.5)
-                continue
-            left.remove(best[0])
-            shape, is_pocket = there[best[0]]
-            if pocket and not is_pocket:
-                yield Difference("pocket-through", "", (at.x, at.y), 0.0)
-            off = float(shape.exterior.hausdorff_distance(meant.exterior))
-            if off > _SIZE:
-                yield Difference("inner-shape", what, (at.x, at.y), off)
-        for k in left:
-            shape, is_pocket = there[k]
-            at = shape.representative_point()
-            yield Difference("extra-pocket" if is_pocket else "extra-slot", "", (at.x, at.y), shape.area**0.5)
 
     def _throats(self) -> Iterator[tuple[int, float, float]]:
         """The wood behind each notch as it is drawn: from what lies round its corner to the lower edge and holes."""
@@ -281,13 +222,11 @@ def _as_cut(drawn: Any, grown: float, runs: Any = None) -> Any:
     return shapely.Polygon(best.exterior)
 
 
-def _apart(a: Point, b: Point) -> float:
-    return float(((a[0] - b[0]) ** 2 + (a[1] - b[1]) ** 2) ** 0.5)
+def _polygons(region: Any) -> list[Any]:
+    import shapely
+
+    return [p for p in shapely.get_parts(region).tolist() if p.geom_type == "Polygon"]
 
 
-def _common(one: Any, other: Any) -> float:
-    """Of what two polygons cover together, how much both do."""
-    if other.is_empty or not one.intersects(other):
-        return 0.0
-    both = one.union(other).area
-    return float(one.intersection(other).area / both) if both else 0.0
+def _is_thick(polygon: Any) -> bool:
+    return not polygon.buffer(-_THIN / 2).is_empty

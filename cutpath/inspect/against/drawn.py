@@ -10,7 +10,7 @@ import numpy as np
 
 from cutpath.inspect.against.values import Drawn
 from cutpath.inspect.contours import enclosed, join
-from cutpath.inspect.find.contours import split_ends
+from cutpath.inspect.find.contours import bare_pairs, split_ends
 from cutpath.inspect.find.looked import Looked
 from cutpath.outline import Chain, Point, arc_of
 from cutpath.tolerances import ARC_CHORD, JOINED
@@ -103,6 +103,17 @@ def _round(chain: Chain) -> tuple[Point, float] | None:
     return ((x, y), radius) if same and round(turns) == 1 else None
 
 
+def _reaching(line: Any) -> Any:
+    """An open cut made longer at both ends by as much as counts as none: it may stop a hair before what it meets."""
+    import shapely
+
+    points = shapely.get_coordinates(shapely.remove_repeated_points(line))
+    for end, before in ((0, 1), (-1, -2)):
+        step = points[end] - points[before]
+        points[end] += step / np.hypot(*step) * JOINED
+    return shapely.LineString(points)
+
+
 def _pieces(look: Looked, chains: Sequence[Chain]) -> tuple[list[tuple[Any, int, Any, Any]], tuple[float, ...]]:
     """What open cuts part the board into, tabs closed; the cuts themselves where there is no board.
 
@@ -112,17 +123,20 @@ def _pieces(look: Looked, chains: Sequence[Chain]) -> tuple[list[tuple[Any, int,
     """
     import shapely
 
-    members = [m for contour in look.joined.contours if not contour.closed for m in contour.members]
+    loose = [contour for contour in look.joined.contours if not contour.closed]
+    members = [m for contour in loose for m in contour.members]
     if not members:
         return [], ()
     finer = _finer(shapely.total_bounds([chains[m].line() for m in members]))
     cuts = [chains[m].line(ARC_CHORD / finer) for m in members]
-    tabs, _ = split_ends(look)
-    runs = bounds = shapely.union_all([*cuts, *(shapely.LineString([one.at, other.at]) for one, other in tabs)])
+    # A cut that nearly comes back to its start goes round a part; ends of several are wide apart for other reasons.
+    own = [(one, other) for one, other in bare_pairs(look) if one.contour == other.contour]
+    over = [shapely.LineString([one.at, other.at]) for one, other in (*split_ends(look)[0], *own)]
+    lines = [contour.chain(chains).line(ARC_CHORD / finer) for contour in loose]
+    runs = shapely.union_all([*lines, *over])
     board = look.board
     edge = None if board is None else board.boundary
-    if edge is not None:
-        bounds = runs.union(edge)
+    bounds = shapely.union_all([*map(_reaching, lines), *over, *([] if edge is None else [edge])])
     faces = [
         face
         for face in shapely.get_parts(shapely.polygonize([bounds])).tolist()

@@ -93,3 +93,12 @@ class Lie(Struct, frozen=True):
         det = a * e - b * d
         u, v = point[0] - x, point[1] - y
         return ((e * u - b * v) / det, (a * v - d * u) / det)
+
+
+class Difference(Struct, frozen=True):
+    """One difference: its kind, words, and where it is, design's frame; `size` in millimetres."""
+
+    kind: str
+    detail: str
+    at: Point
+    size: float

@@ -10,14 +10,17 @@ from typing import Any, Final
 from msgspec import Struct
 from msgspec.structs import replace
 
-from cutpath.inspect.against.compare import Difference, HeldAgainst, compare
+from cutpath.inspect.against.closing import slips_closed
+from cutpath.inspect.against.compare import HeldAgainst, compare
 from cutpath.inspect.against.drawn import circles_of, drawn_parts, pockets_of
 from cutpath.inspect.against.followed import follow
 from cutpath.inspect.against.lie import MIXED, lie_of
 from cutpath.inspect.against.of_job import OfJob
+from cutpath.inspect.against.off_board import cuts_off_board, part_off_board
 from cutpath.inspect.against.program import FileLines, FilePlace, WantedCuts, file_lines, which
 from cutpath.inspect.against.table import AGAINST
-from cutpath.inspect.against.values import Drawn, Lie, Wanted
+from cutpath.inspect.against.values import Difference, Drawn, Lie, Wanted
+from cutpath.inspect.find.contours import split_ends
 from cutpath.inspect.find.looked import Looked
 from cutpath.inspect.find.table import MOST_TOLD
 from cutpath.inspect.values import Finding, Hit, Inspected, Laid
@@ -99,6 +102,8 @@ def held_against(look: Looked, found: Inspected, job: OfJob, show: Show, known: 
     meant = radius if program else 0.0
     laid: list[Laid] = []
     findings: list[Finding] = []
+    # What is open is told as that; what it goes round is held against the job all the same.
+    look = slips_closed(look)
     drawn, left = drawn_parts(look)
     # The design's own line is tried first, so that it wins where both would do.
     grown = (meant, *(g for g in (0.0, radius, -radius) if g != meant))
@@ -122,10 +127,13 @@ def held_against(look: Looked, found: Inspected, job: OfJob, show: Show, known: 
         compared = compare(each, part, lie, plan.job.cutter.width)
         laid.append(_laid(each, part, lie, compared))
         findings += _told(each, part, lie, compared, meant, plan, show)
+        findings += [_finding("off-board", show(off), hit) for off, hit in part_off_board(look.board, each, part, lie)]
     if not laid:
-        findings.append(_finding("no-part", "", Hit()))
+        still = "; some outlines are open, and what goes round no part can't be one: close them first"
+        findings.append(_finding("no-part", still if split_ends(look)[1] else "", Hit()))
     else:
         findings += _unknown(unknown, known_parts)
+    findings += [_finding("off-board", show(off), hit) for off, hit in cuts_off_board(look)]
     untold = sum(area >= _LEAST * min((outline.area for outline in known_parts), default=0.0) for area in left)
     if untold:
         findings.append(_finding("parts-left", many(untold, "more outline"), Hit()))
@@ -216,7 +224,7 @@ def _told(
     for difference in compared.differences:
         yield _finding(difference.kind, _words(difference, show), hit(difference.at, difference.size))
     if compared.unrelieved:
-        yield _finding("other-relief", str(compared.unrelieved), hit(at))
+        yield _finding("other-relief", str(len(compared.unrelieved)), hit(compared.unrelieved[0]))
     least = plan.job.stringer.throat_least
     thin = [(throat, tread) for tread, throat, _ in compared.throats if throat < least - CUT]
     if thin:

@@ -116,6 +116,14 @@ def split_ends(look: Looked) -> tuple[list[tuple[OpenEnd, OpenEnd]], list[int]]:
     return [(ends[a], ends[b]) for a, b in sorted(tabs)], [k for k in range(len(ends)) if k not in at_tabs]
 
 
+def bare_pairs(look: Looked) -> list[tuple[OpenEnd, OpenEnd]]:
+    """Ends that are beside no tab and are each other's nearest, no farther apart than a tab may be wide."""
+    ends = open_ends(look)
+    loose = {k for k in split_ends(look)[1] if ends[k].meeting <= 2 and ends[k].gap <= MOST_TAB}
+    pairs = ((k, ends[k].mate) for k in sorted(loose))
+    return [(ends[k], ends[mate]) for k, mate in pairs if k < mate and mate in loose and ends[mate].mate == k]
+
+
 def _drawn_tabs(look: Looked, ends: Sequence[OpenEnd]) -> dict[tuple[int, int], str]:
     """Pairs of open ends that a line on a layer that isn't cut through joins, with that layer: tabs that are drawn."""
     import shapely
@@ -306,10 +314,11 @@ def direction(look: Looked) -> Iterator[Hit]:
         left = [k for k in rows if ccw[k]]
         right = [k for k in rows if not ccw[k]]
         fewer = left if len(left) <= len(right) else right
+        share = "most" if len(left) != len(right) else "half of the"
         way = "counter-clockwise" if fewer is left else "clockwise"
         for k in fewer if left and right else ():
             item = look.cuts[look.joined.contours[of[k]].members[0]]
-            yield look.at(item, f"{way}, other than most {kind}")
+            yield look.at(item, f"{way}, other than {share} {kind}")
 
 
 def _is_drawn_as_one(look: Looked, contour: int) -> bool:
