@@ -200,6 +200,7 @@ GUARDS: dict[tuple[str, ...], tuple[str, ...]] = {
     (
         "pieces.across",
         "pieces.checks",
+        "pieces.ends",
         "pieces.faces",
         "pieces.gather",
         "pieces.rail",
@@ -210,8 +211,9 @@ GUARDS: dict[tuple[str, ...], tuple[str, ...]] = {
         "pieces.treads",
         "pieces.triangle",
         "pieces.values",
+        "pieces.words",
     ): ("test_rail_by_hand", "test_pieces_by_hand", "test_pieces", "test_rail", "test_pieces_apart"),
-    ("stockfile.taken", "stockfile.kept", "stockfile.update", "stockfile.text"): (
+    ("stockfile.taken", "stockfile.kept", "stockfile.update", "stockfile.text", "stockfile.read", "job.stretches"): (
         "test_stock_by_hand",
         "test_stockfile",
         "test_stock_taken",

@@ -19,11 +19,13 @@ from cutpath.job.piece_values import LumberSize, RailSpec, SawSpec
 from cutpath.job.values import Job, SillNotch, StockBoards
 from cutpath.outline import Chain
 from cutpath.pieces.across import stringers_at
+from cutpath.pieces.ends import ends_words
 from cutpath.pieces.rail import USUAL_CLEAR, USUAL_HEIGHT, at, mid, posts_standing, rail_as_built, stand_rail
 from cutpath.pieces.rail_pieces import rail_pieces
 from cutpath.pieces.splice import _all_held, _evenest, _stretches, bays_within_reach, joints_of
 from cutpath.pieces.triangle import slot_sphere, triangle_sphere
-from cutpath.pieces.values import SQUARE, Bay, Rail, RailPost, StairPiece
+from cutpath.pieces.values import SQUARE, Bay, EndCut, PieceKind, Rail, RailPost, StairPiece
+from cutpath.pieces.words import in_runs
 from cutpath.rules.values import Limit, RuleSet
 from tests.slopes import FREE, JOB, STAIR, lumber
 from tests.stairs import mm, spec
@@ -463,6 +465,34 @@ def test_middle_pieces_of_one_length_are_one_piece_of_the_list() -> None:
         (pytest.approx(330), 1), (pytest.approx(448.75), 1), (pytest.approx(511.25), 1), (pytest.approx(630), 2)
     ]  # fmt: skip
     assert sum(each.length * each.count for each in many["top rail"]) == pytest.approx(1920 * 1.25 + 5 * 30)
+
+
+def test_end_cuts_are_told_for_the_saw() -> None:
+    """A mitre is seen on the broad face, a bevel on the narrow edge; of a square section it is no matter which."""
+
+    def words(kind: PieceKind, first: EndCut, second: EndCut, wide: float = 60.0, parallel: bool = True) -> str:
+        size = LumberSize(None, 40.0, wide)
+        return ends_words(StairPiece(kind, "", "", (40.0, wide), size, 1.0, (), (first, second), parallel))
+
+    face, edge = EndCut(36.87, "face"), EndCut(36.87, "edge")
+    assert words("top rail", SQUARE, SQUARE) == "square"
+    assert words("top rail", edge, edge) == "36.9° bevel, both ends, parallel"
+    assert words("baluster", face, face, parallel=False) == "36.9° mitre, both ends, opposed"
+    assert words("baluster", face, face, wide=40.0) == "36.9°, both ends, parallel"
+    assert words("baluster", face, face, wide=40.5) == "36.9° mitre, both ends, parallel"
+    assert words("post", face, SQUARE) == "36.9° mitre upper end, square lower end"
+    assert words("bottom rail", SQUARE, edge) == "square upper end, 36.9° bevel lower end"
+    assert (
+        words("tread", EndCut(10.0), EndCut(20.0))
+        == "10.0° mitre left end, 20.0° mitre right end, leaning the same way"
+    )
+    apart = words("sill plate", EndCut(10.0), EndCut(20.0, "edge"), parallel=False)
+    assert apart == "10.0° mitre left end, 20.0° bevel right end, leaning apart"
+
+
+def test_numbers_are_told_in_runs() -> None:
+    assert in_runs([3], "tread") == "tread 3" and in_runs([3, 4], "tread") == "treads 3 to 4"
+    assert in_runs([1, 3, 4, 5, 9], "riser") == "risers 1, 3 to 5 and 9"
 
 
 # Splices.

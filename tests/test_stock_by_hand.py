@@ -9,11 +9,12 @@ from typing import Any
 import pytest
 from msgspec.structs import replace
 
-from cutpath.faults import OutputRefused
+from cutpath.faults import JobFaults, OutputRefused
+from cutpath.job.stretches import clear_stretches
 from cutpath.job.values import StockBoards
 from cutpath.nest import Board
 from cutpath.stockfile.kept import Kept, offcut_tables, offcuts_to_keep
-from cutpath.stockfile.read import digest_of, read_stock, stock_of
+from cutpath.stockfile.read import boards_for, digest_of, read_stock, stock_of
 from cutpath.stockfile.taken import folder_of, put_back, read_back, record_of, taken_by
 from cutpath.stockfile.text import edited, with_offcut
 from cutpath.stockfile.update import BEFORE, Change, Whose, give_back, update_stock, updated_text, updating
@@ -528,6 +529,57 @@ def test_what_an_export_took_is_given_back_for_good(tmp_path: Path) -> None:
     assert path.read_text() == LIST
     with pytest.raises(OutputRefused, match="there is for no folder"):
         give_back(path, read_stock(path), tmp_path / "out")
+
+
+# What a list says.
+
+
+def faults(text: str) -> list[str]:
+    with pytest.raises(JobFaults) as caught:
+        read(text)
+    return [line.removeprefix("rack.toml: ") for line in caught.value.lines]
+
+
+def test_each_fault_of_a_list_is_told_once() -> None:
+    """Entries that are no tables, names that are no texts, and records of one folder, beside sound ones."""
+    for table in ("stock", "offcut", "price", "taken"):
+        assert [line.partition(":")[0] for line in faults(f"{table} = [3, 4]")] == [f"{table}[0]", f"{table}[1]"]
+        assert [line.partition(":")[0] for line in faults(f"{table} = 3")] == [table]
+    sides = "size = [38, 235], length = 900"
+    unnamed = f"units = 'mm'\noffcut = [{{name = 3, {sides}}}, {{name = 3, {sides}}}, {{name = 'A', {sides}}}]"
+    assert [line.partition(":")[0] for line in faults(unnamed)] == ["offcut[0].name", "offcut[1].name"]
+    record = "{folder = 'out', jobs = ['Deck']}"
+    (twice,) = faults(f"taken = [{record}, {record}]")
+    assert twice == 'taken[1].folder: "out" is the folder of taken[0] too: keep the later one'
+
+
+def test_a_job_has_the_boards_that_are_as_thick_as_one_of_its_own() -> None:
+    """Half a millimetre is another thickness; of two thicknesses both are its own."""
+    thin, other = replace(DOOR, thickness=30.0, source="stock[2]"), replace(DOOR, thickness=38.5, source="stock[3]")
+    near = replace(DOOR, thickness=38.4, source="stock[4]")
+    stock = replace(STOCK, boards=(DOOR, thin, other, near))
+    own = replace(DOOR, source="")
+    assert boards_for(stock, (own,), stated=False) == (DOOR, near)
+    both = (own, replace(thin, source=""))
+    assert boards_for(stock, both, stated=False) == (DOOR, thin, near)
+    assert boards_for(stock, both, stated=True) == (*both, DOOR, thin, near)
+
+
+@pytest.mark.parametrize(
+    ("defects", "trim", "clear"),
+    [
+        ((), 0.0, [(0, 1000)]),
+        ((), 15.0, [(15, 985)]),
+        (((300.0, 350.0),), 10.0, [(10, 300), (350, 990)]),
+        (((350.0, 300.0), (100.0, 320.0)), 0.0, [(0, 100), (350, 1000)]),
+        (((0.0, 100.0), (900.0, 1000.0)), 0.0, [(100, 900)]),
+        (((950.0, 1000.0),), 60.0, [(60, 940)]),
+        (((100.0, 600.0), (200.0, 300.0)), 0.0, [(0, 100), (600, 1000)]),
+        (((0.0, 1000.0),), 0.0, []),
+    ],
+)  # fmt: skip
+def test_parts_stand_on_what_is_clear(defects: Any, trim: float, clear: list[tuple[float, float]]) -> None:
+    assert clear_stretches(replace(DOOR, length=1000.0, defects=defects), trim) == tuple(clear)
 
 
 def test_the_place_of_a_board() -> None:
