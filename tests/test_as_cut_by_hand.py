@@ -17,6 +17,7 @@ from cutpath.design.as_cut.fit import (
     AsCut,
     Compared,
     Fitted,
+    NextReading,
     _apart,
     _fit,
     _one_reading,
@@ -32,6 +33,9 @@ from cutpath.design.throat import NotchThroat
 from cutpath.faults import Fault
 from cutpath.job.as_cut_values import AsCutReading
 from cutpath.job.values import Cutter, SillNotch
+from cutpath.plan.as_cut import mend_words
+from cutpath.units import shown_in
+from tests.jobs import job_with
 from tests.stairs import mm, spec
 
 TOP, HEEL, BACK, TOE = "plumb cut, top", "plumb cut, bottom", "seat, back", "seat, front"
@@ -356,10 +360,11 @@ def test_readings_are_taken_by_key_and_mark_however_a_mark_is_written() -> None:
         (
             NOTCHED,
             AsCutReading(mark="tip 4", along=1.0),
-            'as_cut[1].mark: "tip 4" is no mark of this stringer; it has ',
+            # Names have commas in them.
+            'as_cut[1].mark: "tip 4" is no mark of this stringer; it has "plumb cut, top", "plumb cut, bottom", ',
         ),
         (NOTCHED, AsCutReading(mark="", along=1.0), 'as_cut[1].mark: "" is no mark'),
-        (NOTCHED, AsCutReading(mark="tip 2", throat=1.0), "name one of corner 2, corner 3"),
+        (NOTCHED, AsCutReading(mark="tip 2", throat=1.0), 'name one of "corner 2", "corner 3"'),
         (SHORT, AsCutReading(throat=1.0), "as_cut[1].throat: there is no throat to read there; drop it"),
     ],
     ids=["mark", "empty", "tip", "none"],
@@ -623,6 +628,54 @@ def test_what_differs_by_less_than_two_millimetres_tells_nobody_anything(cut: fl
     assert (_apart((plumb, hook), found, NOTCHED) is not None) is tells
     every = readings(NOTCHED, lambda place, at: at, *NOTCHED.readings(Moved()))
     assert _apart((plumb, hook), every, NOTCHED) is None, "nothing is left to read"
+
+
+@pytest.mark.parametrize("by", [500.0, 250.0, -250.0])
+def test_a_number_that_was_stopped_at_its_end_explains_nothing_in_part(by: float) -> None:
+    """Corners read one or half a step too far on, as when they are counted wrong: a scale is looked for up to 1.3 and
+    would leave half of it, a tape 150 too far on as well, and neither is so."""
+    for places in (TIPS, CORNERS, (*TIPS, *CORNERS)):
+        case = fitted(readings(NOTCHED, lambda place, at: at + by, *places), NOTCHED, 1.0)
+        assert not any(
+            TABLE[name].ends(number) for fit in case.fits for name, number in zip(fit.ids, fit.numbers, strict=True)
+        )
+
+
+@pytest.mark.parametrize("name", ["millimetres-as-inches", "ten-times"])
+@pytest.mark.parametrize(("off", "explains"), [(0.9, True), (-0.9, True), (1.1, False)])
+def test_readings_in_another_unit_are_off_by_as_much_as_any(name: str, off: float, explains: bool) -> None:
+    """Read to the nearest step in the unit that was meant, so many times as much comes out in the one that is taken."""
+    times = {"millimetres-as-inches": 25.4, "ten-times": 10.0}[name]
+    ways = {"tip 1": 1, "tip 2": -1, "tip 3": 1}
+    found = readings(NOTCHED, lambda place, at: times * (at + off * ways[place[1]]), *TIPS)
+    (fit,) = (each for each in fitted(found, NOTCHED, 1.0).fits if each.ids == (name,))
+    assert fit.explains == explains and fit.worst == pytest.approx(abs(off)) and fit.rms == pytest.approx(abs(off))
+
+
+def test_what_to_do_waits_for_what_would_tell_the_causes_apart() -> None:
+    job = job_with().job
+    shown = shown_in("mm")
+
+    def fit(*ids: str, explains: bool = True) -> Fitted:
+        return Fitted(ids, tuple(TABLE[name].none or 0.0 for name in ids), 0.1, 0.1, explains)  # type: ignore[index,arg-type]
+
+    def mend(*fits: Fitted, apart: NextReading | None = None) -> str:
+        return mend_words(AsCut((reading(("length", ""), 9.0, NOTCHED),), 1.0, 9.0, fits, apart), job, shown)
+
+    plumb, hook = "see that the board lay still", "read it again with another tape, from its hook"
+    assert mend(fit("plumb-cut")).startswith(plumb) and mend() == ""
+    assert mend(fit("plumb-cut"), fit("tape-hook")).startswith(plumb), "nothing would tell"
+    apart = NextReading(("along", "tip 2"), 254.0, 127.0)
+    told = mend(fit("tape-hook"), fit("plumb-cut"), apart=apart)
+    assert told.startswith("read tip 2 along first") and told.endswith(f"if it is the first: {hook}")
+    assert "10 in by the first, 5 in by the second" in told.replace("(", "").replace(")", "")
+    both = mend(fit("plumb-cut", "tape-hook"), apart=apart)
+    assert both.startswith("take more readings first; if they say the same: ") and plumb in both and hook in both
+    # What leaves a part of it unexplained is nothing to act on.
+    assert mend(fit("plumb-cut", explains=False)) == (
+        "read it again, another tape, another hand, before anything is changed"
+    )
+    assert mend_words(AsCut((reading(("length", ""), 1485.5, NOTCHED),), 1.0, 0.5), job, shown) == ""
 
 
 # What causes read as, and what is said of them.

@@ -14,7 +14,7 @@ from cutpath.job.values import Job
 from cutpath.plan.values import Design
 from cutpath.rules.check import within
 from cutpath.rules.values import Check
-from cutpath.units import Show, Unit, many, parse_length
+from cutpath.units import Show, Unit, many, on_tape, parse_length
 
 _SOURCE = "as_cut of the job"
 
@@ -89,6 +89,25 @@ def fit_mend(fit: Fitted, job: Job, show: Show) -> str:
     )
 
 
+def mend_words(found: AsCut, job: Job, show: Show) -> str:
+    """What to do about the readings; "": nothing is off, or nothing was found to be the cause."""
+    if not found.off or not found.fits:
+        return ""
+    best = found.fits[0]
+    if not best.explains:
+        return "read it again, another tape, another hand, before anything is changed"
+    mend = fit_mend(best, job, show)
+    if len(best.ids) > 1:
+        return f"take more readings first; if they say the same: {mend}"
+    if found.apart is None:
+        return mend
+    one, other = on_tape(found.apart.one, job.units), on_tape(found.apart.other, job.units)
+    return (
+        f"read {place_words(found.apart.place)} first, which tells it from the second: {one} by the first, {other} by "
+        f"the second; if it is the first: {mend}"
+    )
+
+
 def said(found: AsCut, job: Job, show: Show) -> str:
     """What the readings come to, in a sentence or two."""
     count = many(len(found.compared), "reading")
@@ -131,5 +150,5 @@ def _read_as_drawn(found: AsCut, job: Job, show: Show) -> Check:
         found.limit,
         _SOURCE,
         said(found, job, show),
-        mend=fit_mend(found.fits[0], job, show) if found.off and found.fits else "",
+        mend=mend_words(found, job, show),
     )

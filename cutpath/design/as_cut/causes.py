@@ -38,6 +38,8 @@ CauseId = Literal[
 _STARTS: Final = (25.4, 100.0)
 #: Within this a fitted number is one that has a name, millimetres.
 _NAMED: Final = 0.8
+#: So near the end of its reach, as a share of it, a number is at the end.
+_AT_END: Final = 1e-6
 
 
 class Cause(Struct, frozen=True):
@@ -51,6 +53,7 @@ class Cause(Struct, frozen=True):
         words: what it is, for people, with the number in it.
         mend: what to do about it.
         board_only: it needs the board's own edges.
+        times: how many times too great every reading is then, and what a hand is off in it with it.
     """
 
     id: CauseId
@@ -60,6 +63,11 @@ class Cause(Struct, frozen=True):
     words: Callable[[float, Cutter, Show], str]
     mend: Callable[[float, Cutter, Show], str]
     board_only: bool = False
+    times: float = 1.0
+
+    def ends(self, number: float) -> bool:
+        """Whether a number is as far from nothing as it is looked for: a better one may lie beyond."""
+        return self.none is not None and abs(number - self.none) >= self.reach * (1 - _AT_END)
 
     def span(self, share: float = 1.0) -> tuple[float, float]:
         """The numbers, of a cause that has one, so far to either side of nothing: a share of its reach."""
@@ -223,8 +231,8 @@ CAUSES: Final = (
         lambda by, cutter, show: "read it again with another tape, from its hook",
     ),
     Cause("inches-as-millimetres", None, 0.0, _READ_LESS, _IS_LESS, _units),
-    Cause("millimetres-as-inches", None, 0.0, _READ_MORE, _IS_MORE, _units),
-    Cause("ten-times", None, 0.0, _READ_TEN, _IS_TEN, _units),
+    Cause("millimetres-as-inches", None, 0.0, _READ_MORE, _IS_MORE, _units, times=25.4),
+    Cause("ten-times", None, 0.0, _READ_TEN, _IS_TEN, _units, times=10.0),
     Cause("a-tenth", None, 0.0, _READ_TENTH, _IS_TENTH, _units),
     Cause(
         "other-end",

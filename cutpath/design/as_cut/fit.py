@@ -125,7 +125,8 @@ def compared(readings: Sequence[AsCutReading], drawn: AsDrawn) -> tuple[Compared
         name = "" if entry.mark is None else names.get(_plain(entry.mark), "")
         if entry.mark is not None and not name:
             raise Fault(
-                f"{at}.mark: {quoted(entry.mark)} is no mark of this stringer; it has {', '.join(drawn.marks)}",
+                f"{at}.mark: {quoted(entry.mark)} is no mark of this stringer; it has "
+                f"{', '.join(map(quoted, drawn.marks))}",
                 key=f"{at}.mark",
                 way_out="take a name from cutpath site",
             )
@@ -135,7 +136,7 @@ def compared(readings: Sequence[AsCutReading], drawn: AsDrawn) -> tuple[Compared
                 continue
             place = (key, "" if key in OF_PART else name)
             if place not in known:
-                corners = ", ".join(mark for what, mark in known if what == "throat" and mark)
+                corners = ", ".join(quoted(mark) for what, mark in known if what == "throat" and mark)
                 raise Fault(
                     f"{at}.{key}: there is no throat to read there",
                     key=f"{at}.{key}",
@@ -175,7 +176,9 @@ def fitted(found: Sequence[Compared], drawn: AsDrawn, limit: float) -> AsCut:
         both = sorted((fit for fit in pairs if fit.explains), key=lambda fit: fit.rms)
         if both:
             return AsCut(plain.compared, limit, before, tuple(both), _apart(both, found, drawn))
-    best = min(singles, key=lambda fit: fit.rms)
+    # One that is looked for no farther explains nothing in part: it was stopped, not found.
+    inside = [fit for fit, cause in zip(singles, causes, strict=True) if not cause.ends(fit.numbers[0])]
+    best = min(inside, key=lambda fit: fit.rms)
     return AsCut(plain.compared, limit, before, (best,) if best.rms <= _WORTH * before else ())
 
 
@@ -196,7 +199,8 @@ def _left(found: Sequence[Compared], reads: Readings) -> list[float]:
 def _single(cause: Cause, found: Sequence[Compared], drawn: AsDrawn, limit: float) -> Fitted:
     if cause.none is not None:
         return _fit((cause,), found, drawn, limit)
-    return _judged((cause.id,), (0.0,), _left(found, cause.read(drawn, 0.0)), limit)
+    # In the unit that was meant, a reading is off by as much as any other.
+    return _judged((cause.id,), (0.0,), [off / cause.times for off in _left(found, cause.read(drawn, 0.0))], limit)
 
 
 def _judged(ids: tuple[CauseId, ...], numbers: tuple[float, ...], left: list[float], limit: float) -> Fitted:
