@@ -237,6 +237,11 @@ def test_a_failing_check_says_what_would_mend_it_and_that_mends_it(tmp_path, cap
 FIXTURES = Path(__file__).parent.parent / "fixtures"
 
 
+def test_a_board_of_another_thickness_than_its_table_is_not_judged_by_it() -> None:
+    found = drawn((DECK + WOOD).replace('"2x12"', "[1, 11.25]"))
+    assert found.strength is None and "2 to 4 in thick" in found.not_judged and rows(found) == {}
+
+
 def test_a_panel_is_not_judged_by_a_board_s_values() -> None:
     text = (FIXTURES / "panel-steps.toml").read_text(encoding="utf-8") + '\n[wood]\nspecies = "C24"\n'
     found = drawn(text, job_from_text(text).job.stringer.width or 0.0)

@@ -19,7 +19,15 @@ from cutpath.design.stair import Stair
 from cutpath.design.strength.beam import moved, respond
 from cutpath.design.strength.guidance import across, bending, guidance, guidance_country, section_modulus, spacing
 from cutpath.design.strength.judge import Member, _nodes, _patterns, end_notch, judge
-from cutpath.design.strength.materials import deflection_limit, loads_of, nominal_width, steel, wood, wood_names
+from cutpath.design.strength.materials import (
+    deflection_limit,
+    loads_of,
+    nominal_width,
+    steel,
+    tables_are_for,
+    wood,
+    wood_names,
+)
 from cutpath.design.strength.member import member_of
 from cutpath.design.strength.sections import Section, section_of, sections
 from cutpath.design.strength.values import Bearing, LoadsOnStair, Material, Share, Strength
@@ -27,6 +35,7 @@ from cutpath.design.stringer import build_stringer
 from cutpath.faults import Fault, ImpossibleStringer
 from cutpath.job.values import Loads, Support, Wood
 from cutpath.outline import Motion
+from cutpath.plan.strength_words import UNITS, lifts, reactions
 from tests.stairs import IN, mm, spec
 
 PSI = 145.03773773
@@ -310,6 +319,34 @@ def test_two_spans_are_loaded_one_at_a_time_and_both() -> None:
     assert any("over a support between the ends" in line for line in found.assumptions)
 
 
+def test_a_bearing_that_other_spans_lift_is_told() -> None:
+    """Spans of 400 and 1600 level: the long one alone, with w a metre, lifts the header by w b3 / 8 a (a + b).
+
+    Dead load d, 0.5, on both: M = d (a3 + b3) / 8 (a + b) over the support, and d a / 2 - M / a at the header.
+    """
+    a, b = 400.0, 1600.0
+    held = replace(BOX, bearings=(HEADER, Bearing("support 1", a, 90.0), SEAT))
+    found = judge(held, PLAIN, replace(LOADS, point=0.0), 1000.0, mm)
+    dead = 0.5 * a / 2 - 0.5 * (a**3 + b**3) / 8 / (a + b) / a
+    live = -3 * b**3 / 8 / (a + b) / a
+    assert dead + live < 0 and found.lifts == (pytest.approx(-dead - live), 0, 0)
+    # A load of 2 kN on the long span lifts more: greatest of P x (b - x) (2b - x) / 2b (a + b) a, x from the support.
+    x = np.linspace(0, b, 100001)
+    point = 2000 * (x * (b - x) * (2 * b - x)).max() / (2 * b * (a + b) * a)
+    loaded = judge(held, PLAIN, replace(LOADS, live=0.0), 1000.0, mm)
+    assert loaded.lifts == (pytest.approx(point - dead, rel=1e-3), 0, 0)
+    heavy = judge(held, PLAIN, LoadsOnStair(0.0, 0.0, 0.0005, ("dead",)), 1000.0, mm)
+    assert heavy.lifts == (pytest.approx(-dead), 0, 0)
+    assert judge(BOX, PLAIN, LOADS, 1000.0, mm).lifts == (0, 0)
+    assert lifts(found, UNITS["mm"]) == (f"header {found.lifts[0] / 1000:.2f} kN",)
+    assert lifts(found, UNITS["in"]) == (f"header {found.lifts[0] / 4.4482216152605:.0f} lb",)
+    assert lifts(replace(found, lifts=(0.0, 4.0, 6.0)), UNITS["mm"]) == ("seat 0.01 kN",)
+    assert reactions(replace(found, reactions=(0.0, 4.0, 1006.0)), UNITS["mm"])[1:] == (
+        "support 1 0.00 kN",
+        "seat 1.01 kN",
+    )
+
+
 def test_uneven_spans_are_each_held_against_their_own_length() -> None:
     """A far span of 800 beside one of 1200: the long one decides, wherever it lies."""
     for at, worst in ((1200.0, 0), (800.0, 1)):
@@ -480,6 +517,7 @@ def test_it_holds_up_to_the_whole_of_what_is_allowed() -> None:
     assert found.holds
     row = found.rows[0]
     assert replace(found, rows=(replace(row, share=1.0),)).holds
+    assert replace(found, rows=(row, replace(row, share=1.0 + 1e-7))).holds, "as the check of it does"
     assert not replace(found, rows=(row, replace(row, share=1.001))).holds
 
 
@@ -534,6 +572,16 @@ def test_other_species_by_the_size_factor(inches: float, factor: float) -> None:
     found = wood(Wood("Hem-Fir", "No. 1", wet=False), "normal", inches * IN, 2, None)
     assert found.bending * PSI == pytest.approx(975 * factor)
     assert f"size factor {factor:g} for a {nominal_width(inches * IN)} in board" in found.factors
+
+
+@pytest.mark.parametrize(
+    ("millimetres", "kept"), [(19.0, False), (34.9, False), (38.0, True), (38.1, True), (89.0, True), (140.0, False)]
+)
+def test_tables_of_dimension_lumber_are_for_boards_of_two_to_four_inches(millimetres: float, kept: bool) -> None:
+    """Dressed to 1 1/2 to 3 1/2 in, 38 to 89 mm; of classes no thickness is asked."""
+    nds, eu = (wood(Wood(name, "No. 2"), "normal", 286.0, 2, None) for name in ("SPF", "C24"))
+    assert tables_are_for(nds, millimetres) is kept
+    assert tables_are_for(eu, millimetres) and tables_are_for(steel("A36", "in"), millimetres)
 
 
 def test_no_factor_of_another_rule_is_on_a_board_judged_by_the_us_one() -> None:

@@ -19,6 +19,7 @@ from cutpath.plan.stages import plan
 from cutpath.plan.support_places import APART, placings
 from cutpath.tables.site_data import setout_data
 from cutpath.tables.site_text import setout_text
+from cutpath.tables.strength import strength_lines, strength_result
 
 IN = 25.4
 #: Nine risers of 10 1/2 runs on ground that falls from 60 to 70 in; the lower edge falls 0.6557 in an inch.
@@ -69,6 +70,11 @@ def test_a_support_s_reaction_stands_beside_its_own_number() -> None:
     assert held["support 1"].bears == pytest.approx(5 * IN), "the one nearer the header is 5 in long"
     assert planned.design.strength is not None
     assert [b.length for b in planned.design.strength.bearings[1:3]] == pytest.approx([5 * IN, 3.5 * IN])
+    # 300 lb on the long span beyond the support at 25 in lifts the header off: both forms say so, and by how much.
+    (line,) = [line for line in strength_lines(planned) if line.startswith("lifts off header ")]
+    (lift, *rest) = [bearing["lift"] for bearing in strength_result(planned)["bearings"]]
+    assert f"header {lift:.0f} lb" in line and lift > 10 and "fasten it down" in line
+    assert lift == pytest.approx(planned.design.strength.lifts[0] / 4.4482216152605) and len(rest) == 3
 
 
 @pytest.mark.parametrize(

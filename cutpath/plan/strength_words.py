@@ -46,10 +46,18 @@ UNITS: Final[dict[Unit, StrengthUnits]] = {
 
 def reactions(found: Strength, names: StrengthUnits) -> tuple[str, ...]:
     """The greatest upright reaction at each bearing, in words."""
-    return tuple(
-        f"{b.what} {r / names.force:.{0 if names.force_name == 'lb' else 2}f} {names.force_name}"
-        for b, r in zip(found.bearings, found.reactions, strict=True)
-    )
+    return tuple(f"{b.what} {_force(r, names)}" for b, r in zip(found.bearings, found.reactions, strict=True))
+
+
+def lifts(found: Strength, names: StrengthUnits) -> tuple[str, ...]:
+    """Bearings that a stringer is lifted off, and how hard, in words."""
+    told = ((b.what, _force(r, names)) for b, r in zip(found.bearings, found.lifts, strict=True))
+    nothing = _force(0.0, names)
+    return tuple(f"{what} {force}" for what, force in told if force != nothing)
+
+
+def _force(newtons: float, names: StrengthUnits) -> str:
+    return f"{newtons / names.force:.{0 if names.force_name == 'lb' else 2}f} {names.force_name}"
 
 
 def verdict(found: Strength) -> str:

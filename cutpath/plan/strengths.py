@@ -22,6 +22,7 @@ if TYPE_CHECKING:
 NO_WOOD = "not judged: give [wood] species and grade, as on the grade stamp"
 NO_STEEL = "not judged: give [steel] grade; a plate is for an engineer all the same"
 NO_PANEL = "not judged: [wood] is for boards, not for panels"
+NO_TABLE = "not judged: the species' values are those of lumber 2 to 4 in thick, dressed 1 1/2 to 3 1/2 in"
 NO_SPAN = "not judged: the seat reaches back to the plumb cut, so that no board spans between them"
 
 
@@ -55,7 +56,7 @@ def strength_of(
     if why_not:
         return why_not
     from cutpath.design.strength.judge import judge
-    from cutpath.design.strength.materials import loads_of
+    from cutpath.design.strength.materials import loads_of, tables_are_for
     from cutpath.design.strength.member import member_of
 
     thickness = min(entry.thickness for entry in job.stock)
@@ -67,6 +68,8 @@ def strength_of(
     centres = _centres(job)
     tributary = job.stair.clear_width if centres is None else centres
     material = _material(job, board_width, centres)
+    if not tables_are_for(material, thickness):
+        return NO_TABLE
     loads = loads_of(job.loads, job.units)
     found = judge(member, material, loads, tributary, show)
     if material.method != "steel":

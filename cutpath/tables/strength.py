@@ -8,7 +8,7 @@ from __future__ import annotations
 from cutpath.design.strength.guidance import PSI_PER_MPA
 from cutpath.design.strength.values import AtSection
 from cutpath.json_text import InUnit, Json
-from cutpath.plan.strength_words import UNITS, StrengthUnits, reactions, verdict
+from cutpath.plan.strength_words import UNITS, StrengthUnits, lifts, reactions, verdict
 from cutpath.plan.values import Plan
 from cutpath.tolerances import WRITTEN_DECIMALS
 from cutpath.units import show
@@ -48,8 +48,14 @@ def strength_result(plan: Plan) -> Json:
         "spans": [unit(span) for span in found.spans],
         "tributary_width": unit(found.tributary),
         "bearings": [
-            {"what": b.what, "at": unit(b.at), "length": unit(b.length), "reaction": _rounded(r / names.force)}
-            for b, r in zip(found.bearings, found.reactions, strict=True)
+            {
+                "what": b.what,
+                "at": unit(b.at),
+                "length": unit(b.length),
+                "reaction": _rounded(reaction / names.force),
+                "lift": _rounded(lift / names.force),
+            }
+            for b, reaction, lift in zip(found.bearings, found.reactions, found.lifts, strict=True)
         ],
         "sections": [_section(s, unit, names) for s in found.sections],
         "rows": [
@@ -87,9 +93,11 @@ def strength_lines(plan: Plan) -> tuple[str, ...]:
         return (f"strength: {plan.design.not_judged}",)
     names = UNITS[plan.job.units]
     spans = ", ".join(show(span, plan.job.units) for span in found.spans)
+    up = ", ".join(lifts(found, names))
     return (
         f"strength: {verdict(found)}, by {found.material.method}, {found.material.name}, {found.material.source}",
         f"spans {spans}; one stringer carries {show(found.tributary, plan.job.units)} of the stair",
         f"reactions: {', '.join(reactions(found, names))}: look the header's up in the hanger's own table",
+        *((f"lifts off {up}, where other spans alone are loaded: fasten it down there, too",) if up else ()),
         *found.assumptions,
     )

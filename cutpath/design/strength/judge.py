@@ -124,13 +124,14 @@ def judge(member: Member, material: Material, loads: LoadsOnStair, tributary: fl
     bound = float(flat.deflections[1:].max())
     rows.append(_deflection_row(member, material, sag, bound, held, xs, show))
     service = replace(material, dead_factor=1.0, live_factor=1.0)
-    plain = _combined(upright, service).max(axis=0)
+    plain = _combined(upright, service)
     return Strength(
         material,
         loads,
         tributary,
         member.bearings,
-        tuple(float(r) for r in plain),
+        tuple(float(r) for r in plain.max(axis=0)),
+        tuple(max(0.0, float(-r)) for r in plain.min(axis=0)),
         _told(xs, at_nodes, moment, across, bending, stress, material, member, held),
         tuple(rows),
         float(sag.max()),

@@ -221,6 +221,14 @@ def steel(grade: str, unit: Unit) -> Material:
     )
 
 
+def tables_are_for(material: Material, thickness: float) -> bool:
+    """Whether a material's values are for boards so thick, millimetres: those of dimension lumber are not for all."""
+    if material.method != "NDS":
+        return True
+    bounds = _data("species")["factors"]["thickness"]
+    return bool(bounds["least"] <= thickness / float(MM_PER_INCH) <= bounds["most"])
+
+
 def deflection_limit(method: str) -> tuple[float, str]:
     """What the span is divided by for the deflection that live load may make (360 of span/360), and its source.
 

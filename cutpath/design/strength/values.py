@@ -7,6 +7,8 @@ from typing import Literal
 
 from msgspec import Struct
 
+from cutpath.tolerances import LIMIT_SLACK
+
 Method = Literal["NDS", "EN 1995-1-1", "steel"]
 """By which rules a material is judged: the US National Design Specification (ASD), Eurocode 5, or steel's own."""
 
@@ -122,6 +124,7 @@ class Strength(Struct, frozen=True):
         tributary: width of stair that it carries, mm.
         bearings: from the header down.
         reactions: the greatest upright reaction at each bearing, unfactored, N.
+        lifts: how hard it is lifted off each bearing where other spans alone are loaded, unfactored, N; 0: nowhere.
         sections: down the stringer.
         rows: bending, shear, bearing, deflection.
         deflection: the greatest under live load, by the true depth, mm.
@@ -135,6 +138,7 @@ class Strength(Struct, frozen=True):
     tributary: float
     bearings: tuple[Bearing, ...]
     reactions: tuple[float, ...]
+    lifts: tuple[float, ...]
     sections: tuple[AtSection, ...]
     rows: tuple[Share, ...]
     deflection: float
@@ -151,4 +155,4 @@ class Strength(Struct, frozen=True):
     @property
     def holds(self) -> bool:
         """Whether nothing is over what is allowed."""
-        return all(row.share <= 1.0 for row in self.rows)
+        return all(row.share <= 1.0 + LIMIT_SLACK for row in self.rows)
