@@ -233,6 +233,7 @@ GUARDS: dict[tuple[str, ...], tuple[str, ...]] = {
         "job.loads",
     ): (
         "test_strength_by_hand",
+        "test_joints_by_hand",
         "test_strength",
         "test_connections",
         "test_supports",
