@@ -130,6 +130,8 @@ def test_the_plumb_cut_on_the_header(deep: float | None, bears: float, edge: tup
 def test_a_plumb_cut_off_the_header_or_above_the_floor() -> None:
     gapped = build_stringer(STAIR, spec(gap=10.0), 286.0, mm)
     assert dict(_header(BASE, gapped, 38.0, None).edges)["plumb cut level to the first riser cut"] == pytest.approx(230)
+    short = build_stringer(replace(STAIR, risers=2), spec(), 286.0, mm)
+    assert dict(_header(BASE, short, 38.0, None).edges)["plumb cut level to the first riser cut"] == pytest.approx(240)
     raised = tuple(replace(v, point=(0.0, 50.0)) if v.role == "top" else v for v in STRINGER.vertices)
     tall = replace(STRINGER, vertices=raised, heel=447.5)
     found = _header(BASE, tall, 38.0, None)
@@ -151,7 +153,7 @@ def test_the_seat_and_the_wood_over_it() -> None:
     ("x", "y", "rim", "end"),
     [
         (600.0, 60.0, ("rim to the nearest edge", 40.0), 576.0),
-        (500.0, 21.0, ("rim to the nearest edge", 1.0), 500.0),
+        (500.0, 20.5, ("rim to the nearest edge", 0.5), 500.0),
         (500.0, 15.0, ("rim past the nearest edge", 5.0), 500.0),
     ],
 )
