@@ -438,6 +438,24 @@ def test_outlines_beyond_those_that_are_looked_at_are_counted(
     assert [f.kind for f in bench.held(PLANK).findings] == ["no-part", *(["parts-left"] if left else [])]
 
 
+@pytest.mark.parametrize(("most", "left"), [(1, 2), (2, 1), (3, 0)])
+def test_a_file_of_other_things_is_left_after_some_looks_in_vain(
+    bench: Bench, monkeypatch: pytest.MonkeyPatch, most: int, left: int
+) -> None:
+    """Three strangers of the plank's shape, two alike, of which one look tells both; then the plank."""
+    monkeypatch.setattr(whole, "MOST_IN_VAIN", most)
+    strange = [
+        drawn(shapely.Polygon(box(1000, high, 0.0, 900.0 * k))) for k, high in enumerate((210, 210, 220, 230), 1)
+    ]
+    bench.lies, bench.outlines = {"plank": lie()}, (*strange, drawn(OUTLINE))
+    bench.nowhere = [each.outline for each in strange]
+    found = bench.held(PLANK)
+    assert len(found.laid) == (0 if left else 1)
+    told = [f for f in found.findings if f.kind == "parts-left"]
+    assert [f.words.split()[0] for f in told] == ([str(left)] if left else [])
+    assert ("no-part" in {f.kind for f in found.findings}) == bool(left)
+
+
 def test_a_set_up_that_is_none_of_the_job_s_is_told_as_such(bench: Bench) -> None:
     bench.outlines, bench.lies, bench.set_up = (drawn(OUTLINE),), {"plank": lie()}, True
     found = bench.held(PLANK)

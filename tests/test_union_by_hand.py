@@ -184,6 +184,9 @@ def test_areas_that_share_out_a_contour() -> None:
     assert areas_match(whole, [box(0, 0, 50, 30), box(50, 0, 100, 30)], 0.0).ok
     three = [box(0, 0, 40, 30), box(34, 0, 70, 30), box(66, 0, 100, 30)]
     assert sorted(areas_match(whole, three, 6.0).shared) == pytest.approx([4.0, 6.0])
+    # Its narrow way where it comes to points, too, and lies along its long sides alone.
+    pointed = straight(((0.0, 0.0), (30.0, 0.0), (35.0, 3.0), (30.0, 6.0), (0.0, 6.0), (-5.0, 3.0)), True)
+    assert areas_match([pointed], [pointed, pointed], 6.0).shared == pytest.approx((6.0,))
     assert areas_match(whole, [box(0, 0, 40, 30), box(66, 0, 100, 30), box(34, 0, 70, 30)], 6.0).ok
 
 
