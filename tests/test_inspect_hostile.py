@@ -313,6 +313,22 @@ def test_arcs_of_more_chords_than_any_cut_file_are_refused(tmp_path: Path) -> No
     assert len(read(path).items) >= 8000
 
 
+@pytest.mark.parametrize("version", ["AC1006", "AC1012", "AC1014", "AC101\x125", "AC9999", "none", ""])
+def test_a_version_that_is_none_is_mended_or_refused(version: str, tmp_path: Path) -> None:
+    """Lines and an arc with a gap to close, so that there is something to be drawn anew."""
+    path = tmp_path / "sent.dxf"
+    path.write_bytes(DXF[1].replace(b"AC1015", version.encode()))
+    try:
+        repaired = repair(path, Allowed(gap=0.1))
+    except Fault as why:
+        assert str(path) in str(why) and not any(map(is_unseen, str(why)))
+        return
+    assert repaired.data is not None
+    mended = tmp_path / "mended.dxf"
+    mended.write_bytes(repaired.data)
+    assert {item.kind for item in read(mended).items if item.chain is not None} <= {"LWPOLYLINE", "POLYLINE"}
+
+
 def test_fuzzing_starts_from_files_that_are_read(tmp_path: Path) -> None:
     path = tmp_path / "seed.dxf"
     for seed in DXF:

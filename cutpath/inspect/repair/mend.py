@@ -102,7 +102,7 @@ class Repairing:
         attribs = {name: first.dxf.get(name) for name in _KEPT if first.dxf.hasattr(name)}
         attribs["layer"] = elements[0].layer
         rows = [(x / per, y / per, b) for (x, y), b in zip(chain.points, chain.bulges, strict=True)]
-        add = self.model.add_polyline2d if self.document.dxfversion <= "AC1009" else self.model.add_lwpolyline
+        add = self.model.add_lwpolyline if self.document.dxfversion >= "AC1015" else self.model.add_polyline2d
         add(rows, format="xyb", close=chain.closed, dxfattribs=attribs)
         # What another program hung on them means nothing on what they are now.
         more = sorted({name for s in sources if s is not None and s.xdata is not None for name in s.xdata.data})
