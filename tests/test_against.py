@@ -262,6 +262,13 @@ def test_a_part_copied_below_its_board_is_told() -> None:
     assert kinds(found) == {"off-board"} and found.spoils and len(found.laid) == 2
 
 
+def test_a_frame_that_is_cut_round_a_part_is_told() -> None:
+    doc = sent("garden-room")
+    doc.modelspace().add_lwpolyline(square(600, 200, 900), close=True, dxfattribs={"layer": "PART"})
+    found = looked(doc, plan_for("garden-room"))
+    assert kinds(found) == {"frame-cut"} and len(found.laid) == 1
+
+
 def test_every_kind_of_difference_is_shown_by_a_test() -> None:
     here = Path(__file__).parent
     text = "".join((here / name).read_text(encoding="utf-8") for name in ("test_against.py", "test_against_exports.py"))

@@ -220,6 +220,18 @@ def test_a_sliver_along_a_side_keeps_no_corner_from_being_told(along: float) -> 
     assert found.unrelieved == (CORNER,) and found.deviation < 0.01
 
 
+@pytest.mark.parametrize(("off", "told"), [(0.04, False), (0.09, False), (0.12, True)])
+def test_a_relief_drawn_a_hair_off_is_a_deviation(off: float, told: bool) -> None:
+    """A slit as wide as the tool, 5 mm deep, and one that is as wide to a hair: no corner without its relief."""
+
+    def slit(half: float) -> tuple[Point, ...]:
+        return ((500.0 + half, 100.0 + half), (500.0 + half, 95.0), (500.0 - half, 95.0), (500.0 - half, 100.0 + half))
+
+    found = held(drawn(*edited({CORNER: slit(3.0 + off)})), wanted(*edited({CORNER: slit(3.0)})))
+    assert found.unrelieved == ((CORNER,) if told else ())
+    assert found.deviation == (NOUGHT if told else pytest.approx(off))
+
+
 def test_a_notch_cut_deeper_is_no_other_relief() -> None:
     """Its corner moved down by 3 mm, and with it a little slot there: the whole notch is off, and told once."""
     found = held(drawn(*edited({CORNER: ((501.0, 97.0), (501.0, 95.0), (499.0, 95.0), (499.0, 97.0))})))

@@ -364,6 +364,22 @@ def test_the_tool_s_line_may_run_off_the_board_and_the_design_in_any_size() -> N
         assert beside.hit.size == pytest.approx(370.0, abs=0.02)
 
 
+def test_parts_in_a_frame_that_is_cut_are_held_and_the_frame_is_told() -> None:
+    """As a shop nests anew on a sheet whose edge it draws on a layer that is cut: the parts would be holes of it."""
+    slot = ((100.0, 40.0), (180.0, 40.0), (180.0, 70.0), (100.0, 70.0))
+    held = job(wanted(inner=((straight(slot, closed=True), False),)))
+    two = [shut(there(each, shift=(20.0, up))) for up in (20.0, 900.0) for each in (PLANK, slot)]
+    sheet = shut([(0.0, 0.0), (2440.0, 0.0), (2440.0, 1220.0), (0.0, 1220.0)])
+    found = looked(sheet, *two, held=held)
+    assert set(told(found, "frame", "order")) == {"frame-cut"} and found.spoils
+    assert told(found)["frame-cut"].hit.handle == "1" and len(found.laid) == 2
+    assert set(told(looked(*two, held=held))) == set()
+    # In a frame with nothing of the job's, or in something that is no frame, none is found.
+    assert set(told(looked(sheet, shut(there(GAUGE, shift=(20.0, 20.0)))), "frame", "order")) == {"no-part"}
+    disc = item(circle((700.0, 600.0), 1400.0))
+    assert set(told(looked(disc, *two, held=held), "frame", "order")) == {"no-part"}
+
+
 @pytest.mark.parametrize(
     ("up", "off"), [(-20.0, None), (-25.0, None), (-36.0, 11.0), (300.0, 70.0)],
     ids=["across its edge", "touching it", "below", "above"],
@@ -446,7 +462,7 @@ def test_a_part_in_a_window_is_one_and_a_window_is_none() -> None:
         (-200.0, -200.0), (1200.0, -200.0), (1200.0, 400.0), (-200.0, 400.0)]  # fmt: skip
     found = looked(shut(frame), shut(window), shut(PLANK))
     assert [p.handle for p in found.laid] == ["3"]
-    assert set(told(looked(shut(frame), shut(PLANK)))) == {"no-part"}
+    assert set(told(looked(shut(frame), shut(PLANK)))) == {"frame-cut"}, "which would make a hole of it"
 
 
 def test_slots_pockets_and_holes_are_told_apart() -> None:

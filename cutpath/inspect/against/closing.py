@@ -1,11 +1,15 @@
-"""A file with its slips closed: what goes round a part is held against it, though it is open by a hair."""
+"""A file as it is held against a job: with slips closed, so that what is open by a hair is held, or frames left out."""
 
 from __future__ import annotations
+
+from collections.abc import Iterable
 
 from msgspec.structs import replace
 
 from cutpath.inspect.find.contours import LEAST_TAB, OpenEnd, bare_pairs
+from cutpath.inspect.find.frame import is_rectangle, outermost
 from cutpath.inspect.find.looked import Looked
+from cutpath.inspect.values import Element, Hit
 from cutpath.outline import Chain
 
 
@@ -26,10 +30,23 @@ def slips_closed(look: Looked) -> Looked:
         else:
             chains[one.chain] = _led_to(chain, one, other)
     new = {id(look.cuts[k]): chain for k, chain in chains.items()}
-    items = tuple(replace(i, chain=new[id(i)]) if id(i) in new else i for i in look.seen.items)
-    closed = Looked(replace(look.seen, items=items), look.roles, look.layers, look.tool)
-    closed.kerf, closed.is_set_up, closed.shares_cuts = look.kerf, look.is_set_up, look.shares_cuts
-    return closed
+    return _with(look, (replace(i, chain=new[id(i)]) if id(i) in new else i for i in look.seen.items))
+
+
+def without_frames(look: Looked) -> tuple[Looked, tuple[Hit, ...]]:
+    """A file without the outermost rectangles that are drawn round other things, and where these are."""
+    of, polygons = look.rings
+    frames = [look.joined.contours[of[k]].members for k, _ in outermost(look) if is_rectangle(polygons[k])]
+    gone = {id(look.cuts[m]) for members in frames for m in members}
+    hits = tuple(look.at(look.cuts[members[0]]) for members in frames)
+    return _with(look, (i for i in look.seen.items if id(i) not in gone)), hits
+
+
+def _with(look: Looked, items: Iterable[Element]) -> Looked:
+    """A file as it would be with other things in it."""
+    other = Looked(replace(look.seen, items=tuple(items)), look.roles, look.layers, look.tool)
+    other.kerf, other.is_set_up, other.shares_cuts = look.kerf, look.is_set_up, look.shares_cuts
+    return other
 
 
 def _led_to(chain: Chain, end: OpenEnd, other: OpenEnd) -> Chain:

@@ -24,8 +24,8 @@ _STEP: Final = 4.0
 _MOST_POINTS: Final = 20_000
 #: Differences thinner than this are deviations, not notches.
 _THIN: Final = 0.5
-#: Half of how thick a difference is at the least, for it to be one: less comes of rounded numbers.
-_SLIVER: Final = 0.005
+#: Half of how thick a difference at a corner is at the least, to be of another relief: less is a deviation.
+_SLIVER: Final = 0.05
 #: Of a notch's triangle, what has to be there, or to lack, for it to be a notch.
 _OF_NOTCH: Final = 0.25
 #: On the part's lower edge.
@@ -140,7 +140,7 @@ class _Compare:
 
         both = self.there.symmetric_difference(self.meant)
         # Opened, so that no sliver along a side makes one piece of what differs in two places.
-        pieces = _polygons(both.buffer(-_SLIVER).buffer(_SLIVER))
+        pieces = _polygons(both.buffer(-_SLIVER, join_style="mitre").buffer(_SLIVER, join_style="mitre"))
         thick = [piece for piece in pieces if _is_thick(piece)]
         found = []
         for corner in self.wanted.corners:

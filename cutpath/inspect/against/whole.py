@@ -10,7 +10,7 @@ from typing import Any, Final
 from msgspec import Struct
 from msgspec.structs import replace
 
-from cutpath.inspect.against.closing import slips_closed
+from cutpath.inspect.against.closing import slips_closed, without_frames
 from cutpath.inspect.against.compare import HeldAgainst, compare
 from cutpath.inspect.against.drawn import circles_of, drawn_parts, pockets_of
 from cutpath.inspect.against.followed import follow
@@ -96,14 +96,27 @@ def held_against(look: Looked, found: Inspected, job: OfJob, show: Show, known: 
         return replace(_added(found, more, (), plan.job.name), followed=followed)
     if look.is_set_up:
         return _added(found, [_finding("unknown-set-up", "", Hit())], (), plan.job.name)
+    # What is open is told as that; what it goes round is held against the job all the same.
+    look = slips_closed(look)
+    laid, findings = _held(look, job, show)
+    if not laid:
+        bare, frames = without_frames(look)
+        inside = _held(bare, job, show) if frames else (laid, findings)
+        if inside[0]:
+            laid, findings = inside
+            findings += [_finding("frame-cut", "", hit) for hit in frames]
+    return _added(found, findings, laid, plan.job.name)
+
+
+def _held(look: Looked, job: OfJob, show: Show) -> tuple[list[Laid], list[Finding]]:
+    """How each part of a file lies, and what differs."""
+    plan = job.plan
     radius = plan.job.cutter.radius
     # A part's own file is the design; what a board's file carries, the job says.
     program = any(r.role == "stock" for r in look.roles) and plan.job.cutter.path == "centre"
     meant = radius if program else 0.0
     laid: list[Laid] = []
     findings: list[Finding] = []
-    # What is open is told as that; what it goes round is held against the job all the same.
-    look = slips_closed(look)
     drawn, left = drawn_parts(look)
     # The design's own line is tried first, so that it wins where both would do.
     grown = (meant, *(g for g in (0.0, radius, -radius) if g != meant))
@@ -137,7 +150,7 @@ def held_against(look: Looked, found: Inspected, job: OfJob, show: Show, known: 
     untold = sum(area >= _LEAST * min((outline.area for outline in known_parts), default=0.0) for area in left)
     if untold:
         findings.append(_finding("parts-left", many(untold, "more outline"), Hit()))
-    return _added(found, findings, laid, plan.job.name)
+    return laid, findings
 
 
 def _best(drawn: Drawn, wanted: Sequence[tuple[Wanted, Any]], grown: tuple[float, ...]) -> tuple[Wanted, Lie] | None:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from typing import Final
+from typing import Any, Final
 
 from cutpath.inspect.find.looked import Looked
 from cutpath.inspect.values import Hit
@@ -23,14 +23,25 @@ def frame(look: Looked) -> Iterator[Hit]:
 
     of, polygons = look.rings
     _, around = look.depth
-    area = shapely.area(polygons)
+    area, holders = shapely.area(polygons), set(around)
+    for k, held in outermost(look):
+        much = area[held].sum() >= _COVERED * area[k] or not holders.isdisjoint(held)
+        if much and is_rectangle(polygons[k]):
+            item = look.cuts[look.joined.contours[of[k]].members[0]]
+            yield look.at(item, f"{many(len(held), 'contour')}, taken for what is cut out of it")
+
+
+def outermost(look: Looked) -> Iterator[tuple[int, list[int]]]:
+    """Outermost contours with something in them: their numbers among the rings, and those of what lies in each."""
+    _, around = look.depth
     inner: dict[int, list[int]] = {}
     for k, outer in enumerate(around):
         inner.setdefault(outer, []).append(k)
-    for k in inner.get(-1, []):
-        held = inner.get(k, [])
-        if area[held].sum() < _COVERED * area[k] and not any(n in inner for n in held):
-            continue
-        if area[k] >= _RECTANGLE * shapely.Polygon(least_rectangle(polygons[k])).area:
-            item = look.cuts[look.joined.contours[of[k]].members[0]]
-            yield look.at(item, f"{many(len(held), 'contour')}, taken for what is cut out of it")
+    yield from ((k, inner[k]) for k in inner.get(-1, []) if k in inner)
+
+
+def is_rectangle(polygon: Any) -> bool:
+    """Whether a shapely polygon is one, its corners rounded perhaps."""
+    import shapely
+
+    return bool(polygon.area >= _RECTANGLE * shapely.Polygon(least_rectangle(polygon)).area)
