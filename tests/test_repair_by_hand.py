@@ -69,11 +69,25 @@ def test_without_a_unit_told_none_is_set() -> None:
         doc = new()
         doc.header["$INSUNITS"] = was
         assert said(under(doc, set_units)) == words and doc.header["$INSUNITS"] == was
+
+
+@pytest.mark.parametrize(
+    ("units", "note"),
+    [
+        ("in", '"Units: inches"'),
+        ("mm", '"Units: millimetres"'),
+        (None, '"Units: inches" or "Units: millimetres"'),
+    ],
+    ids=["in", "mm", "none"],
+)
+def test_of_a_version_without_units_the_note_is_told_that_says_it(units: str | None, note: str) -> None:
     doc = new("R12")
-    assert said(under(doc, set_units, units="in")) == [
-        ("left", "the version (R12) has no unit to be set: write it in a note")
-    ]
+    words = f"the version (R12) has no unit to be set: write a note {note} into it"
+    assert said(under(doc, set_units, units=units)) == [("left", words)]
     assert doc.header.get("$INSUNITS", 0) == 0
+    # Where a note says it already, and nothing else is asked for, nothing is left to do.
+    doc.modelspace().add_text("Units: inches", dxfattribs={"layer": "NOTE"})
+    assert (said(under(doc, set_units, units=units)) == []) == (units is None)
 
 
 # Blocks.

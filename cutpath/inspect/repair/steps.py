@@ -22,6 +22,7 @@ _UNITS: Final = {"in": (1, 0), "mm": (4, 1)}
 _LONGEST: Final = 20_000.0
 #: How much of what arcs may be off goes to the chords that they are fitted to.
 _OF_CHORDS: Final = 0.1
+_NAMES: Final = {"in": "inches", "mm": "millimetres"}
 #: Points of a curve between two of its knots, at the least: an S in so short a stretch is none.
 _STEPS: Final = 16
 #: Gaps that are told one by one.
@@ -31,12 +32,14 @@ _TOLD: Final = 5
 def set_units(mend: Repairing) -> None:
     """State the unit that was told; coordinates stay."""
     header, units = mend.document.header, mend.allowed.units
+    old = mend.document.dxfversion <= "AC1009"
+    if old and (units is not None or mend.look().seen.guessed):
+        told = " or ".join(f'"Units: {_NAMES[each]}"' for each in _NAMES if units in (None, each))
+        mend.note(f"the version (R12) has no unit to be set: write a note {told} into it", left=True)
+        return
     if units is None:
         if mend.look().seen.guessed:
             mend.note("the unit is not stated, and none was told: --units in|mm", left=True)
-        return
-    if mend.document.dxfversion <= "AC1009":
-        mend.note("the version (R12) has no unit to be set: write it in a note", left=True)
         return
     code, metric = _UNITS[units]
     if header.get("$INSUNITS", 0) != code or header.get("$MEASUREMENT", 0) != metric:
