@@ -122,6 +122,10 @@ BAD_SETS = {
     "[limit.rise]\nmost='7 in'\nsource='x'\nabove='1 in'": "limit.rise.above",
     "[limit.open-gap]\nmost='4 in'\nsource='x'\nabove=30": "limit.open-gap.above",
     "[limit.handrail]\nleast=3\nsource='x'": "limit.handrail: write most alone",
+    "[limit.rise]\nleast='8 in'\nmost='7 in'\nsource='x'": "limit.rise: least is more than most",
+    "[limit.handrail]\nmost=3\nheight_least='38 in'\nheight_most='34 in'\nsource='x'": (
+        "limit.handrail: height_least is more than height_most"
+    ),
     "[limit.rise]\nmost='7 in'\nsource='x'\nrequired='no'": "limit.rise.required",
     "[limit.rise]\nmost='7 in'\nsection='4.1'": "limit.rise.source",
     "[limit.pitch]\nmost=inf\nsource='x'": "limit.pitch.most",

@@ -126,8 +126,13 @@ def _limit(where: str, key: str, table: Any, cited: str, edition: str) -> Limit:
     least, most = (number(name, measure.quantity == "length") for name in ("least", "most"))
     if least is None and most is None:
         raise Fault(f"{at}: states neither least nor most, so it limits nothing")
-    if least is not None and most is not None and least > most:
-        raise Fault(f"{at}: least is more than most, so nothing could keep it")
+    low, high = number("height_least"), number("height_most")
+    for words, one, other in (
+        ("least is more than most", least, most),
+        ("height_least is more than height_most", low, high),
+    ):
+        if one is not None and other is not None and one > other:
+            raise Fault(f"{at}: {words}, so nothing could keep it")
     if measure.duty and (most is None or least is not None):
         raise Fault(f"{at}: write most alone: the {measure.name}")
     source, section = _text(at, table, "source"), _text(at, table, "section")
@@ -150,8 +155,8 @@ def _limit(where: str, key: str, table: Any, cited: str, edition: str) -> Limit:
         basis,
         above=number("above"),
         beside=number("beside"),
-        height_least=number("height_least"),
-        height_most=number("height_most"),
+        height_least=low,
+        height_most=high,
         opening=number("opening"),
         triangle=number("triangle"),
         sides=number("sides", is_length=False),
