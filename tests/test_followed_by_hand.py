@@ -13,6 +13,7 @@ import shapely
 from cutpath.cut.program import Operation
 from cutpath.faults import Fault
 from cutpath.inspect.against.followed import follow
+from cutpath.inspect.against.of_job import OfJob
 from cutpath.inspect.against.program import (
     FileLines,
     FilePlace,
@@ -26,7 +27,11 @@ from cutpath.inspect.against.program import (
     which,
 )
 from cutpath.inspect.against.table import AGAINST
-from cutpath.inspect.values import Followed, Hit, PartCutHere
+from cutpath.inspect.against.whole import known_file
+from cutpath.inspect.find.looked import Looked
+from cutpath.inspect.roles import roles_of
+from cutpath.inspect.values import Element, Followed, Hit, LayerSeen, PartCutHere, Seen
+from cutpath.job.values import Layers
 from cutpath.outline import Chain, Point, circle, straight
 from tests.jobs import job_with, plan_of
 
@@ -52,6 +57,10 @@ def shown(mm: float) -> str:
 
 def line(points: tuple[Point, ...], closed: bool = False) -> Chain:
     return straight(points, closed=closed)
+
+
+def outlined(points: tuple[Point, ...]) -> Operation:
+    return Operation("outline", 0, line(points))
 
 
 WANTED = WantedCuts(
@@ -334,6 +343,30 @@ def test_a_file_where_the_job_has_it_is_that_one_though_a_little_lacks() -> None
         assert which(file(short, SIDE, SLOT), programs, said=True) == (WANTED, FilePlace())
     place = FilePlace(shift=(300.0, 40.0))
     assert which(file(short, SIDE, SLOT), (other,), said=True) == (other, place)
+
+
+@pytest.mark.parametrize("lacks", [1, 2])
+@pytest.mark.parametrize("says", [1, 2, None])
+def test_a_set_up_that_lacks_cuts_is_the_one_that_it_says_and_no_other_moved(says: int | None, lacks: int) -> None:
+    """Of two set-ups the second has one part, the first three alike, of which one or two were deleted."""
+    first = WantedCuts(0, 1, 2, tuple(outlined(shifted(ELBOW, 1000.0 * k, 0.0)) for k in range(3)), (), (), False, ())
+    second = WantedCuts(0, 2, 2, (outlined(shifted(ELBOW, 50.0, 30.0)),), (), (), False, ())
+    texts = () if says is None else (f"Set-up {says} of 2, board 1 of 2: 2x12. Steps.",)
+    chains = [line(shifted(ELBOW, 1000.0 * k, 0.0)) for k in range(3 - lacks)]
+    items = tuple(Element(str(k), "LWPOLYLINE", "CUT", "model", chain, None) for k, chain in enumerate(chains))
+    layers = (LayerSeen("CUT", frozen=False, off=False),)
+    seen = Seen(
+        "x.dxf", "R2000", "mm", 1.0, guessed=False, metric=True, items=items, layers=layers, texts=texts
+    )  # fmt: skip
+    found = known_file(Looked(seen, roles_of(seen, Layers()), Layers()), OfJob(None, (), (first, second)))  # type: ignore[arg-type]
+    if says is None:
+        # Nobody says that it is one, and it is none as the job has it.
+        assert found is None
+        return
+    assert found is not None
+    # Two of three are most of it, whatever is said.
+    own = says == 1 or lacks == 1
+    assert found.program is (first if own else second) and found.place.moved != own
 
 
 @pytest.mark.parametrize("lacks", ["left", "right"])

@@ -499,7 +499,7 @@ def test_a_file_is_looked_for_among_the_job_s(monkeypatch: pytest.MonkeyPatch, s
     monkeypatch.setattr(whole, "circles_of", lambda look: {4: ((1.0, 2.0), 3.0)})
     monkeypatch.setattr(whole, "pockets_of", lambda look: ["pocket"])
     monkeypatch.setattr(whole, "file_lines", lambda look, rounds, pockets: (look.name, rounds, pockets))
-    look: Any = SimpleNamespace(is_set_up=set_up, shares_cuts=shares, name="x")
+    look: Any = SimpleNamespace(is_set_up=set_up, shares_cuts=shares, says=None, name="x")
     plan: Any = None
     lines = ("x", {4: ((1.0, 2.0), 3.0)}, ["pocket"])
     assert whole.known_file(look, OfJob(plan, (), ())) is None and asked == []

@@ -124,7 +124,9 @@ def _followed(here: Followed, per_unit: float, show: Show) -> list[str]:
         share = "all" if part.share > 0.9995 else f"{part.share:.0%}"
         x, y = in_file(part.deviation_at, per_unit)
         where = f", at ({x:.6g}, {y:.6g})" if part.deviation > CUT else ""
-        told = f"part {part.number} from the left, {clean(part.name, line_ends=False)}: {share} of its cuts here, "
+        told = (
+            f"part {part.number} from the left, {clean(part.name, line_ends=False)}: {share} of its cuts belong here, "
+        )
         lines += [
             f"  {row}" for row in fit([f"{told}greatest deviation {show(part.deviation)}{where}"], 76).split("\n")
         ]

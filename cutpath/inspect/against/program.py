@@ -30,6 +30,8 @@ if TYPE_CHECKING:
 SAME_LINE: Final = 5.0
 #: A file is the one of the job's that brings most on the line, and this much at the least comes near it.
 _LEAST: Final = 0.5
+#: ... of one that says which it is, and lies as that one does: what it lacks is told.
+SAYS_SO: Final = 0.1
 #: What is exactly on the line counts most, so that of two places the right one wins; a place of its own has to bring
 #: something.
 _NEAR_COUNTS: Final = 0.3
@@ -178,7 +180,9 @@ def file_lines(look: Looked, rounds: Mapping[int, tuple[Point, float]], pockets:
     return FileLines(tuple(lines), tuple(pockets), tuple(holes))
 
 
-def which(file: FileLines, programs: Sequence[WantedCuts], *, said: bool) -> tuple[WantedCuts, FilePlace] | None:
+def which(
+    file: FileLines, programs: Sequence[WantedCuts], *, said: bool, least: float = _LEAST
+) -> tuple[WantedCuts, FilePlace] | None:
     """Which of the job's files a file is, and how it lies to it.
 
     Args:
@@ -186,6 +190,7 @@ def which(file: FileLines, programs: Sequence[WantedCuts], *, said: bool) -> tup
         programs: what the job's files are to cut.
         said: whether the file itself says that it is a set-up, or that its parts share cuts; if not, it is known for
             one where it is found just as the job has it, and nowhere else.
+        least: how much of a program's lines has to be there.
 
     Returns:
         The two, or None where it is none of these, or a board's whose parts are whole in it.
@@ -202,13 +207,13 @@ def which(file: FileLines, programs: Sequence[WantedCuts], *, said: bool) -> tup
                 continue
             line, along = lines_of(meant), _along(meant)
             for place in places(own, along):
-                exact, near = _shares(drawn, own, line, along, place)
+                exact, near = _shares(drawn, own, line, along, place, least)
                 rank = exact + _NEAR_COUNTS * near - (_ELSEWHERE if place.moved else 0.0)
                 if best is None or rank > best[0] + 1e-9:
                     best = (rank, near, program, place)
         if best is not None and best[0] > _SURE:
             break
-    if best is None or best[1] < _LEAST or (not said and best[0] <= _SURE) or not (best[2].set_up or best[2].shared):
+    if best is None or best[1] < least or (not said and best[0] <= _SURE) or not (best[2].set_up or best[2].shared):
         return None
     return best[2], best[3]
 
@@ -251,13 +256,15 @@ def lines_of(chains: Sequence[Chain]) -> Any:
     return shapely.MultiLineString([c.line(ARC_CHORD) for c in chains])
 
 
-def _shares(drawn: Sequence[Chain], own: Floats, meant: Any, along: Floats, place: FilePlace) -> tuple[float, float]:
+def _shares(
+    drawn: Sequence[Chain], own: Floats, meant: Any, along: Floats, place: FilePlace, least: float = _LEAST
+) -> tuple[float, float]:
     """How much of each lies on the other, exactly and nearly: the lesser of the two."""
     import shapely
 
     there = place.map(own)
     low, high = there.min(0) - SAME_LINE, there.max(0) + SAME_LINE
-    if np.all((along >= low) & (along <= high), axis=1).mean() < _LEAST:
+    if np.all((along >= low) & (along <= high), axis=1).mean() < least:
         return 0.0, 0.0
     one = shapely.distance(shapely.points(there), meant)
     if (one <= SAME_LINE).mean() < _LEAST:

@@ -17,7 +17,7 @@ from cutpath.inspect.against.followed import follow
 from cutpath.inspect.against.lie import MIXED, lie_of
 from cutpath.inspect.against.of_job import OfJob
 from cutpath.inspect.against.off_board import cuts_off_board, part_off_board
-from cutpath.inspect.against.program import FileLines, FilePlace, WantedCuts, file_lines, which
+from cutpath.inspect.against.program import SAYS_SO, FileLines, FilePlace, WantedCuts, file_lines, which
 from cutpath.inspect.against.table import AGAINST
 from cutpath.inspect.against.values import Difference, Drawn, Lie, Wanted
 from cutpath.inspect.find.contours import split_ends
@@ -73,6 +73,11 @@ def known_file(look: Looked, job: OfJob) -> KnownFile | None:
         return None
     lines = file_lines(look, circles_of(look), pockets_of(look))
     found = which(lines, job.programs, said=look.is_set_up or look.shares_cuts)
+    if found is None or found[1].moved:
+        # Less a part or two, a set-up may be just like another one, turned; one that lies as it says is that one.
+        says = [each for each in job.programs if (each.board + 1, each.set_up) == look.says]
+        alone = which(lines, says, said=True, least=SAYS_SO) if says else None
+        found = alone if alone is not None and not alone[1].moved else found
     return None if found is None else KnownFile(lines, *found)
 
 

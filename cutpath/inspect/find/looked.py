@@ -24,6 +24,7 @@ if TYPE_CHECKING:
 
 #: How the notes of our own files begin: of one set-up, and of a board whose parts share cuts.
 _SET_UP = re.compile(r"\bset-up \d+ of \d+", re.IGNORECASE)
+_WHICH = re.compile(r"\bset-up (\d{1,4}) of \d{1,4}, board (\d{1,4}) of ", re.IGNORECASE)
 _SHARES = re.compile(r"\bparts that share a cut\b", re.IGNORECASE)
 #: Arcs as chords this coarse, where only inside and outside are asked.
 _COARSE = 0.05
@@ -49,6 +50,9 @@ class Looked:
         #: Whether the cuts are those of one set-up, which others go on from, and whether parts share them: by the
         #: file's notes, or once it is known which file of a job it is.
         self.is_set_up = any(_SET_UP.search(text) for text in seen.texts)
+        said = next((found for text in seen.texts if (found := _WHICH.search(text))), None)
+        #: Which one it says it is: the numbers of the board and of the set-up.
+        self.says = None if said is None else (int(said[2]), int(said[1]))
         self.shares_cuts = any(_SHARES.search(text) for text in seen.texts)
         self._role: dict[str, Role] = {r.name.casefold(): r.role for r in roles}
 
