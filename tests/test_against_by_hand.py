@@ -13,6 +13,7 @@ from shapely.affinity import affine_transform
 from cutpath.cut.features import Hole
 from cutpath.design.throat import NotchThroat
 from cutpath.inspect.against.compare import Difference, HeldAgainst, compare
+from cutpath.inspect.against.off_board import part_off_board
 from cutpath.inspect.against.values import Drawn, Lie, Wanted
 from cutpath.outline import Chain, Point, circle, straight
 
@@ -583,3 +584,50 @@ def test_round_outlines_are_held_by_chords_that_nothing_measures() -> None:
     meant = Wanted("disc", disc)
     found = compare(Drawn(shapely.Point(0, 0).buffer(400, 512), (), (), "A", "PART"), meant, SAME, TOOL)
     assert found.deviation < 0.01 and found.differences == ()
+
+
+def filled(*more: tuple[Point, ...]) -> Drawn:
+    """The notched plank with more wood to it."""
+    whole = shapely.union_all([shapely.Polygon(points) for points in (NOTCHED, *more)])
+    return Drawn(whole, (), (), "A", "PART")
+
+
+def beside_seat(low: float, high: float, thick: float) -> tuple[Point, ...]:
+    """A strip that fills the notch beside its right side, so far along it from its corner."""
+    along, off = math.sqrt(0.5), thick * math.sqrt(0.5)
+    (a, b), (x, y) = (low * along, high * along), CORNER
+    return ((x + a + 1, y + a - 1), (x + b + 1, y + b - 1), (x + b - off, y + b + off), (x + a - off, y + a + off))
+
+
+BLUNT = (CORNER, (501.0, 101.0), (499.0, 101.0))
+
+
+def test_where_more_is_off_than_a_corner_its_relief_is_not_told() -> None:
+    """A side that stands out by 1 from 6 to 80 off the corner, of which 12 are its own; whatever is off elsewhere."""
+    far = box(900, 190, 50, 12)
+    assert held(filled(BLUNT)).unrelieved == (CORNER,)
+    assert held(filled(BLUNT, far)).unrelieved == (CORNER,)
+    for more in ((), (far,)):
+        found = held(filled(BLUNT, beside_seat(6, 80, 1.0), *more))
+        assert found.unrelieved == () and found.deviation == pytest.approx(2.0 if more else 1.0)
+
+
+@pytest.mark.parametrize(("low", "deviation"), [(13.0, 0.3), (8.0, 0.0)])
+def test_what_is_off_beyond_twice_the_tool_is_none_of_a_corner(low: float, deviation: float) -> None:
+    """Of a tool of 6, a side that stands out by 0.3 for 3 millimetres."""
+    found = held(filled(BLUNT, beside_seat(low, low + 3, 0.3)))
+    assert found.unrelieved == (CORNER,) and found.deviation == pytest.approx(deviation, abs=1e-9)
+
+
+def test_of_what_is_no_circle_a_hole_is_what_covers_most_of_it() -> None:
+    """Beside a slot that runs across a corner of it."""
+    slot = shapely.Polygon(box(705, 85, 60, 12)), False
+    meant = wanted(holes=(Hole((700.0, 80.0), 20.0, "of tread 3"),))
+    for there in ((polygon(64), slot), (slot, polygon(64))):
+        assert kinds(held(drawn(inner=there), meant)) == ["extra-slot"]
+
+
+@pytest.mark.parametrize(("long", "told"), [(999.5, []), (999.25, [0.75])])
+def test_a_part_may_lie_past_a_board_by_half_a_millimetre(long: float, told: list[float]) -> None:
+    board = shapely.Polygon(box(-50, -50, 50 + long, 300))
+    assert [off for off, _ in part_off_board(board, drawn(), wanted(), SAME)] == told

@@ -828,3 +828,19 @@ def test_which_way_a_cut_or_an_edge_is_off() -> None:
     assert "4.0 too far up the board" in words("plumb-cut", -4.0, ROUTER)
     for cause in CAUSES:
         assert cause.words(1.0, ROUTER, mm) and cause.mend(1.0, ROUTER, mm)
+
+
+@pytest.mark.parametrize(("name", "least", "none", "most"), [("scale", 0.7, 1.0, 1.3), ("fence", -100.0, 0.0, 100.0)])
+def test_a_number_ends_where_it_is_looked_for_no_farther(name: str, least: float, none: float, most: float) -> None:
+    """Within a millionth of its reach, either way."""
+    cause = TABLE[name]
+    assert cause.span() == pytest.approx((least, most))
+    hair = (most - none) * 1e-5
+    assert [cause.ends(by) for by in (least, least + hair, none, most - hair, most)] == [
+        True,
+        False,
+        False,
+        False,
+        True,
+    ]
+    assert not TABLE["ten-times"].ends(0.0), "it is so or not"

@@ -7,10 +7,12 @@ import math
 import pytest
 
 from cutpath.inspect.against import drawn
+from cutpath.inspect.against.closing import slips_closed
 from cutpath.inspect.against.drawn import circles_of, drawn_parts, pockets_of
 from cutpath.inspect.against.program import FileLines, file_lines
 from cutpath.inspect.against.values import Drawn
 from cutpath.inspect.contours import enclosed
+from cutpath.inspect.find.contours import bare_pairs
 from cutpath.inspect.find.looked import Looked
 from cutpath.inspect.roles import roles_of
 from cutpath.inspect.values import Element, LayerSeen, Seen
@@ -418,3 +420,59 @@ def test_what_lies_in_a_piece_lies_in_no_contour_of_it() -> None:
 def test_a_board_without_cuts_has_no_pieces() -> None:
     assert parts(BOARD) == () and circles_of(look(BOARD)) == {}
     assert area(*parts(BOARD, box(100, 50, 300, 100))) == [30_000.0]
+
+
+def test_the_cut_that_bounds_most_of_a_small_piece_may_be_an_arc() -> None:
+    """Half a disc of a radius of 20: 63 of its arc and 40 of a straight, each of which runs on past the other."""
+    x, y = 20 * math.cos(0.15), -20 * math.sin(0.15)
+    bow = Chain(((x, y), (-x, y)), (math.tan((math.pi + 0.3) / 4), 0.0), False)
+    (part,) = parts(run((-30.0, 0.0), (30.0, 0.0)), (bow, "CUT"))
+    assert part.outline.area == pytest.approx(200 * math.pi, rel=1e-4) and part.handle == "2"
+
+
+def slipped(*items: Item) -> list[tuple[Point, Point]]:
+    """Where ends are each other's nearest, and beside no tab."""
+    return [(one.at, other.at) for one, other in bare_pairs(look(*items))]
+
+
+@pytest.mark.parametrize(("gap", "is_pair"), [(0.5, True), (2.0, True), (60.0, True), (60.5, False)])
+def test_ends_are_a_pair_no_farther_apart_than_a_tab_is_wide(gap: float, is_pair: bool) -> None:
+    """In the order of the file."""
+    items = run((-200.0, 0.0), (0.0, 0.0)), run((gap, 0.0), (gap + 300.0, 0.0))
+    assert slipped(*items) == ([((0.0, 0.0), (gap, 0.0))] if is_pair else [])
+    assert slipped(*items[::-1]) == ([((gap, 0.0), (0.0, 0.0))] if is_pair else [])
+
+
+def test_ends_that_are_not_each_others_nearest_are_no_pair() -> None:
+    """Three in a row, 1 and 0.5 apart, whichever comes first."""
+    items = [run((-200.0, 0.0), (0.0, 0.0)), run((1.0, 0.0), (1.0, 300.0)), run((1.5, 0.0), (300.0, 0.0))]
+    for some in (items, items[::-1], [items[1], items[0], items[2]], [items[0], items[2], items[1]]):
+        assert [set(pair) for pair in slipped(*some)] == [{(1.0, 0.0), (1.5, 0.0)}]
+
+
+def test_an_end_beside_three_that_meet_has_no_pair() -> None:
+    """They are told as touching; which of them it belongs to is not known."""
+    rays = [run((0.0, 0.0), end) for end in ((-200.0, 0.0), (0.0, 200.0), (0.0, -200.0))]
+    for items in ((*rays, run((1.0, 0.0), (200.0, 0.0))), (run((1.0, 0.0), (200.0, 0.0)), *rays)):
+        assert slipped(*items) == []
+
+
+def closed(*items: Item) -> list[Chain | None]:
+    return [item.chain for item in slips_closed(look(*items)).seen.items]
+
+
+@pytest.mark.parametrize(("gap", "is_slip"), [(1.75, True), (2.0, False)])
+def test_slips_are_closed_by_straights(gap: float, is_slip: bool) -> None:
+    """At either end of a cut, at both, and of one that comes round to itself."""
+    bow = Chain(((0.0, 0.0), (100.0, 0.0), (200.0, 0.0)), (0.5, 0.25, 0.0), False)
+    onward, before = run((200.0 + gap, 0.0), (500.0, 0.0)), run((-500.0, 0.0), (-gap, 0.0))
+    more = (*bow.points, (200.0 + gap, 0.0))
+    longer = Chain(more, (0.5, 0.25, 0.0, 0.0), False) if is_slip else bow
+    assert closed((bow, "CUT"), onward) == [longer, onward[0]]
+    sooner = Chain(((-gap, 0.0), *bow.points), (0.0, 0.5, 0.25, 0.0), False) if is_slip else bow
+    assert closed((bow, "CUT"), before) == [sooner, before[0]]
+    both = Chain(((-gap, 0.0), *more), (0.0, 0.5, 0.25, 0.0, 0.0), False) if is_slip else bow
+    assert closed((bow, "CUT"), before, onward) == [both, before[0], onward[0]]
+    points = ((0.0, gap), (0.0, 200.0), (300.0, 200.0), (300.0, 0.0), (0.0, 0.0))
+    loop = Chain(points, (0.0, 0.0, 0.25, 0.0, 0.0), False)
+    assert closed((loop, "CUT")) == [Chain(points, (0.0, 0.0, 0.25, 0.0, 0.0), True) if is_slip else loop]

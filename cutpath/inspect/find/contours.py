@@ -119,7 +119,7 @@ def split_ends(look: Looked) -> tuple[list[tuple[OpenEnd, OpenEnd]], list[int]]:
 def bare_pairs(look: Looked) -> list[tuple[OpenEnd, OpenEnd]]:
     """Ends that are beside no tab and are each other's nearest, no farther apart than a tab may be wide."""
     ends = open_ends(look)
-    loose = {k for k in split_ends(look)[1] if ends[k].meeting <= 2 and ends[k].gap <= MOST_TAB}
+    loose = {k for k in split_ends(look)[1] if ends[k].meeting < 3 and ends[k].gap <= MOST_TAB}
     pairs = ((k, ends[k].mate) for k in sorted(loose))
     return [(ends[k], ends[mate]) for k, mate in pairs if k < mate and mate in loose and ends[mate].mate == k]
 

@@ -12,7 +12,6 @@ from cutpath.inspect.beside import FITS
 from cutpath.inspect.find.contours import bare_pairs, length_words
 from cutpath.inspect.find.looked import Looked
 from cutpath.inspect.values import Hit
-from cutpath.tolerances import JOINED
 
 #: A corner that a tool only rounds reaches this many of its radii past it at the most: one of 54 degrees.
 _CORNER: Final = 1.2
@@ -24,7 +23,7 @@ def near(look: Looked) -> Iterator[Hit]:
     # What is open by a slip is told as that, and wants closing rather than more room.
     slips = [end for pair in bare_pairs(look) for end in pair] if beside.one else []
     for one, other, gap, at in zip(beside.one, beside.other, beside.gaps, beside.places, strict=True):
-        if gap > FITS and not any(math.dist(at, end.at) <= end.gap + JOINED for end in slips):
+        if gap > FITS and not any(math.dist(at, end.at) <= end.gap for end in slips):
             words = f"{length_words(gap, look.seen.unit)} from {look.cuts[one].handle or 'another'}"
             yield look.at(look.cuts[other], words, at, gap)
 
