@@ -62,6 +62,7 @@ def test_sizes_of_a_stairs_parts(long: float, across: float, holds: bool, turn: 
     chain = box(0, 0, long, across)[0].moved(Motion(math.cos(turn), math.sin(turn), 0.0, 0.0))
     small = cut(circle((-100.0, -100.0), 4.0))
     assert ("units-at-odds" in kinds([small, cut(chain)])) != holds
+    assert ("units-at-odds" in kinds([small, cut(chain, "STOCK")])) != holds
     if not turn:
         frame = cut(box(-50, -50, 500, 300)[0], "STOCK")
         assert "units-at-odds" not in kinds([frame, cut(box(0, 0, 10, 10)[0])]), "the board's size counts"

@@ -57,22 +57,15 @@ def shut(points: tuple[Point, ...] | list[Point], layer: str = "PART") -> tuple[
     return item(straight(tuple(points), closed=True), layer)
 
 
-def looked(*items: tuple[Chain, str, str], held: OfJob | None = None, texts: tuple[str, ...] = ()) -> Inspected:
+def looked(
+    *items: tuple[Chain, str, str], held: OfJob | None = None, texts: tuple[str, ...] = (), **more: Any
+) -> Inspected:
     elements = tuple(
         Element(str(k), kind, layer, "model", chain, chain.points[0]) for k, (chain, layer, kind) in enumerate(items, 1)
     )
     layers = tuple(LayerSeen(name, frozen=False, off=False) for name in dict.fromkeys(e.layer for e in elements))
-    seen = Seen(
-        "x.dxf",
-        "R2000",
-        items=elements,
-        layers=layers,
-        unit="mm",
-        per_unit=1.0,
-        guessed=False,
-        metric=True,
-        texts=texts,
-    )
+    given: dict[str, Any] = {"version": "R2000", "unit": "mm", "per_unit": 1.0, "guessed": False, "metric": True}
+    seen = Seen("x.dxf", items=elements, layers=layers, texts=texts, **{**given, **more})
     return inspect_against(seen, held or job(), lambda mm: f"{mm:.2f} mm")
 
 
@@ -176,6 +169,29 @@ def test_a_size_is_told(size: float, words: str | None) -> None:
     assert set(found) == ({"scaled"} if words else set())
     if words:
         assert words in found["scaled"].words and found["scaled"].severity == "spoils"
+
+
+@pytest.mark.parametrize(("per", "size"), [(1.0, 1 / 25.4), (25.4, 25.4)], ids=["millimetres", "inches"])
+def test_a_unit_that_was_guessed_wrong_is_what_the_job_s_parts_say(per: float, size: float) -> None:
+    """The file's numbers are the part's in the other unit: no other size, as where the unit is stated."""
+    board = shut(there(((-50.0, -30.0), (1300.0, -30.0), (1300.0, 230.0), (-50.0, 230.0)), size=size), "STOCK")
+    items = (board, shut(there(PLANK, 20.0, size=size, shift=(200.0 * size, 0.0))))
+    stated = looked(*items, per_unit=per)
+    assert "scaled" in told(stated) and [p.scale for p in stated.laid] == [pytest.approx(size)]
+    found = looked(*items, per_unit=per, guessed=True, version="R12", unit="")
+    (part,) = found.laid
+    assert part.scale == 1 and part.deviation < 0.01 and found.seen.per_unit == (25.4 if per == 1 else 1.0)
+    assert not set(told(found)) & {"scaled", "units-at-odds"} and "units-unsaid" in told(found)
+    assert told(found)["units-unsaid"].words.endswith("inches" if per == 1 else "millimetres")
+
+
+def test_a_guessed_unit_stays_where_no_other_one_is_right() -> None:
+    # Twice its size; inches of inches; two parts of two sizes.
+    twice = there(PLANK, size=2.0)
+    tiny = there(PLANK, size=1 / 25.4)
+    for items, per in (([twice], 1.0), ([tiny], 25.4), ([PLANK, there(PLANK, size=25.4, shift=(0.0, 900.0))], 25.4)):
+        found = looked(*(shut(each) for each in items), per_unit=per, guessed=True, unit="")
+        assert "scaled" in told(found) and found.seen.per_unit == per
 
 
 @pytest.mark.parametrize(("path", "stock"), [("design", False), ("design", True), ("centre", False), ("centre", True)])

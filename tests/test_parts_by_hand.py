@@ -327,6 +327,20 @@ def test_cuts_part_a_board_however_they_are_drawn(turn: float, broken: bool, pas
     assert area(*parts(*lines, (board, "STOCK"))) == [pytest.approx(135_000, abs=1), pytest.approx(65_000, abs=1)]
 
 
+def test_tabs_in_cuts_that_were_rounded_part_a_board() -> None:
+    """A turned ring in two lines, to three digits: the lines over its tabs run along the cuts but for a hair."""
+    for turn in range(0, 360, 7):
+        c, s = math.cos(math.radians(turn + 0.4)), math.sin(math.radians(turn + 0.4))
+
+        def turned(*points: Point, c: float = c, s: float = s) -> tuple[Point, ...]:
+            return tuple((round(x * c - y * s, 3), round(x * s + y * c, 3)) for x, y in points)
+
+        below = run(*turned((307.0, 150.0), (100.0, 150.0), (100.0, 50.0), (293.0, 50.0)))
+        above = run(*turned((307.0, 50.0), (500.0, 50.0), (500.0, 150.0), (321.0, 150.0)))
+        board = shut(*turned((0.0, 0.0), (1000.0, 0.0), (1000.0, 200.0), (0.0, 200.0)), layer="STOCK")
+        assert area(*parts(below, above, board)) == [pytest.approx(200_000, abs=2), pytest.approx(40_000, abs=1)], turn
+
+
 def test_a_piece_has_the_handle_of_the_cut_that_bounds_most_of_it() -> None:
     """One cut of three lines, and one of a single line; whichever comes first."""
     stepped = (

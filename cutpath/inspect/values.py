@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import Literal
 
 from msgspec import Struct
+from msgspec.structs import replace
 
 from cutpath.outline import Chain, Point
 
@@ -93,6 +94,24 @@ class LayerRole(Struct, frozen=True):
     role: Role
     why: str
     count: int
+
+
+def in_unit(seen: Seen, per: float) -> Seen:
+    """A file as it is read where one unit of its coordinates comes to so many millimetres."""
+    by = per / seen.per_unit
+
+    def there(point: Point) -> Point:
+        return point[0] * by, point[1] * by
+
+    items = tuple(
+        replace(
+            item,
+            chain=None if item.chain is None else replace(item.chain, points=tuple(map(there, item.chain.points))),
+            at=None if item.at is None else there(item.at),
+        )
+        for item in seen.items
+    )
+    return replace(seen, per_unit=per, items=items)
 
 
 class Hit(Struct, frozen=True):

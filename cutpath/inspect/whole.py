@@ -2,14 +2,16 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Sequence
 
+from cutpath.inspect.against.lie import MIXED
 from cutpath.inspect.against.of_job import OfJob
 from cutpath.inspect.against.whole import held_against, known_file
 from cutpath.inspect.find.looked import Looked
 from cutpath.inspect.find.table import inspected
 from cutpath.inspect.roles import roles_of
-from cutpath.inspect.values import Inspected, Seen
+from cutpath.inspect.values import Inspected, Seen, in_unit
 from cutpath.job.values import Layers
 from cutpath.units import Show
 
@@ -26,6 +28,18 @@ def inspect_against(
         cut_layers: as for `inspect_seen`.
         tool: the cutter's width where it is another than the job's.
     """
+    found, size = _against(seen, job, show, cut_layers, tool)
+    other = 1.0 if seen.per_unit != 1.0 else 25.4
+    if seen.guessed and size != 1 and math.isclose(seen.per_unit, other * size):
+        # The job's parts say which unit it is; nobody drew them in another size.
+        return _against(in_unit(seen, other), job, show, cut_layers, tool)[0]
+    return found
+
+
+def _against(
+    seen: Seen, job: OfJob, show: Show, cut_layers: Sequence[str], tool: float | None
+) -> tuple[Inspected, float]:
+    """What is found, and how many times their size all parts are drawn; 1 where they differ in that."""
     layers, cutter = job.plan.job.layers, job.plan.job.cutter
     # Where the file carries the tool's centre line, nothing is to be said of its radii.
     width = tool or (cutter.width if cutter.path == "design" else None)
@@ -34,8 +48,9 @@ def inspect_against(
     known = known_file(look, job)
     if known is not None:
         look.is_set_up, look.shares_cuts = bool(known.program.set_up), known.program.shared
-    found = inspected(look)
-    return held_against(look, found, job, show, known)
+    found = held_against(look, inspected(look), job, show, known)
+    sizes = {part.scale for part in found.laid} if known is None else {known.place.size}
+    return found, sizes.pop() if len(sizes) == 1 and sizes <= {*MIXED} else 1.0
 
 
 def inspect_seen(

@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
+from collections import Counter
+from collections.abc import Container, Sequence
 from typing import Any, Final
 
 import numpy as np
@@ -103,14 +104,18 @@ def _round(chain: Chain) -> tuple[Point, float] | None:
     return ((x, y), radius) if same and round(turns) == 1 else None
 
 
-def _reaching(line: Any) -> Any:
-    """An open cut made longer at both ends by as much as counts as none: it may stop a hair before what it meets."""
+def _reaching(line: Any, met: Container[Point]) -> Any:
+    """An open cut, longer at both ends by as much as counts as none: it may stop a hair before what it meets.
+
+    Where it ends in another line's end it stays: two lines that run along each other but for a hair cross at random.
+    """
     import shapely
 
     points = shapely.get_coordinates(shapely.remove_repeated_points(line))
     for end, before in ((0, 1), (-1, -2)):
-        step = points[end] - points[before]
-        points[end] += step / np.hypot(*step) * JOINED
+        if tuple(points[end].tolist()) not in met:
+            step = points[end] - points[before]
+            points[end] += step / np.hypot(*step) * JOINED
     return shapely.LineString(points)
 
 
@@ -136,7 +141,10 @@ def _pieces(look: Looked, chains: Sequence[Chain]) -> tuple[list[tuple[Any, int,
     runs = shapely.union_all([*lines, *over])
     board = look.board
     edge = None if board is None else board.boundary
-    bounds = shapely.union_all([*map(_reaching, lines), *over, *([] if edge is None else [edge])])
+    ends = Counter(end for line in (*lines, *over) for end in (line.coords[0], line.coords[-1]))
+    met = {end for end, count in ends.items() if count > 1}
+    longer = [_reaching(line, met) for line in lines]
+    bounds = shapely.union_all([*longer, *over, *([] if edge is None else [edge])])
     faces = [
         face
         for face in shapely.get_parts(shapely.polygonize([bounds])).tolist()

@@ -77,14 +77,14 @@ def _largest(look: Looked) -> tuple[float, float] | None:
     """Width and height of the board, or of the largest contour; of all cuts where none is closed."""
     import shapely
 
-    if look.board is not None:
-        x0, y0, x1, y1 = look.board.bounds
-        return (x1 - x0, y1 - y0)
     _, polygons = look.rings
-    if len(polygons):
-        b = shapely.bounds(polygons)
-        best = int(np.argmax((b[:, 2] - b[:, 0]) * (b[:, 3] - b[:, 1])))
-        a, b, c, _ = least_rectangle(polygons[best])
+    if look.board is not None or len(polygons):
+        largest = look.board
+        if largest is None:
+            b = shapely.bounds(polygons)
+            largest = polygons[int(np.argmax((b[:, 2] - b[:, 0]) * (b[:, 3] - b[:, 1])))]
+        # However it is turned.
+        a, b, c, _ = least_rectangle(largest)
         size = (math.dist(a, b), math.dist(b, c))
         if all(map(math.isfinite, size)):
             return size
