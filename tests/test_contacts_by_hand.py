@@ -295,6 +295,18 @@ def test_how_near_to_a_joint_two_straights_may_run_through_one_another(where: fl
                 near(hit.at, motion((-where, 0.0)))
 
 
+@pytest.mark.parametrize("sweep", [math.pi, 2.0, 5.0])
+@pytest.mark.parametrize("motion", PLACES, ids=["there", "turned"])
+def test_the_arcs_of_a_circle_meet_at_their_ends_alone(motion: Motion, sweep: float) -> None:
+    ends = ((50.0, 0.0), (50 * math.cos(sweep), 50 * math.sin(sweep)))
+    rest = 2 * math.pi - sweep
+    whole = Chain(ends, (math.tan(sweep / 4), math.tan(rest / 4)), True)
+    assert met(motion, whole) == {}
+    # What else is drawn over it is told as ever, be it another circle of two arcs.
+    assert set(met(motion, whole, whole)) == {"duplicate"}
+    assert set(met(motion, whole, whole.moved(shift(30.0, 0.0)))) == {"crossing"}
+
+
 @pytest.mark.parametrize("radius", [0.1, 50.0, 2000.0])
 def test_an_arc_that_a_straight_or_an_arc_goes_on_into_meets_it_no_more(radius: float) -> None:
     """They run within the tolerance of one another for a while, where the next comes back beside the first."""

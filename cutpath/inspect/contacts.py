@@ -23,6 +23,8 @@ _ALL_BUT: Final = 0.9
 
 #: Chords that arcs are drawn by while pairs are sought; where there would be more, coarser ones do.
 _MOST_CHORDS: Final = 4_000_000
+#: Sweeps that come to a full turn but for this make a circle, radians.
+_ROUND: Final = 1e-9
 #: A pair of arcs counts for one more of the pairs that are looked at with each so many chords.
 _WEIGHT: Final = 16
 
@@ -101,7 +103,7 @@ class _Pairs:
         proper = self._joints()
         again = np.zeros(len(i), dtype=bool)
         # An arc may come back to what it shares an end with, and a straight whose end is a hair off cross it.
-        look = np.flatnonzero(rest & linked)
+        look = np.flatnonzero(rest & linked & ~self._one_circle())
         look = look[~straight[look] | shapely.crosses(self.one[look], self.other[look])]
         again[look] = self._meet_again(look)
         meets = np.flatnonzero(rest & (again | ~linked | ~proper))
@@ -123,6 +125,15 @@ class _Pairs:
             for which in (same, together & ~same)
         )
         return Contacts(twice, along, _one_a_place(cross), _one_a_place(touches), complete)
+
+    def _one_circle(self) -> Bools:
+        """Whether the two are all of a circle, of which a file has most: they meet at their ends alone."""
+        c, found = self.course, np.zeros(len(self.i), dtype=bool)
+        pairs = np.flatnonzero(c.curved[self.i] & c.curved[self.j] & (c.owner[self.i] == c.owner[self.j]))
+        i, j = self.i[pairs], self.j[pairs]
+        alike = np.abs(c.radius[i] - c.radius[j]) + np.hypot(*(c.centre[i] - c.centre[j]).T) < NO_LENGTH
+        found[pairs] = alike & (np.abs(np.abs(c.sweep[i] + c.sweep[j]) - 2 * np.pi) < _ROUND)
+        return found
 
     def _linked(self) -> Bools:
         """Whether the two share an end."""
