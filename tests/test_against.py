@@ -7,6 +7,8 @@ import math
 from collections.abc import Callable, Sequence
 from functools import cache
 from pathlib import Path
+from types import SimpleNamespace
+from typing import Any
 
 import ezdxf
 import pytest
@@ -16,6 +18,7 @@ from ezdxf.math import Matrix44, bulge_to_arc
 from msgspec.structs import replace
 
 from cutpath.inspect.against import drawn, whole
+from cutpath.inspect.against.lacking import lacking
 from cutpath.inspect.against.table import AGAINST
 from cutpath.inspect.read import seen
 from cutpath.inspect.values import Inspected
@@ -273,6 +276,47 @@ def test_every_kind_of_difference_is_shown_by_a_test() -> None:
     here = Path(__file__).parent
     text = "".join((here / name).read_text(encoding="utf-8") for name in ("test_against.py", "test_against_exports.py"))
     assert [kind for kind in AGAINST if f'"{kind}"' not in text] == []
+
+
+def test_a_part_that_a_board_lacks_is_told() -> None:
+    plan = plan_for("orchard-steps")
+    board = ezdxf.readfile(GOLDEN / "orchard-steps/boards/01.dxf")
+    assert not kinds(looked(board, plan))
+    model = board.modelspace()
+    model.delete_entity(next(iter(model.query('*[layer=="CUT"]'))))
+    found = looked(board, plan)
+    assert kinds(found) == {"part-lacking"} and found.spoils and len(found.laid) == 1
+    (words,) = [f.words for f in found.findings if f.kind == "part-lacking"]
+    assert words == "by its note it is board 1, on which the job has 2 parts; 1 of them found"
+    # Without the note nobody says what else there should be.
+    for note in model.query('*[layer=="NOTE"]'):
+        model.delete_entity(note)
+    assert not kinds(looked(board, plan))
+
+
+@pytest.mark.parametrize(
+    ("texts", "found", "told"),
+    [
+        (("Board 2 of 3: 2x12. Deck.",), 3, "board 2, on which the job has 4 parts; 3 of them found"),
+        (("Board 3 of 3: 2x12.", "Units: inches."), 0, "board 3, on which the job has 1 part; 0 of them found"),
+        (("Sheet 1 of 3: x",), 1, "sheet 1, on which the job has 2 parts; 1 of them found"),
+        (("Board 2 of 3: 2x12. Deck.",), 4, ""),
+        (("Board 2 of 3: 2x12. Deck.",), 5, ""),
+        # Of another job or of two boards; of none that there is; not a note of ours.
+        (("Board 2 of 4: 2x12. Deck.",), 3, ""),
+        (("Board 2 of 3: 2x12.", "Board 1 of 3: 2x12."), 0, ""),
+        (("Board 4 of 3: 2x12.",), 0, ""),
+        (("Board 0 of 3: 2x12.",), 0, ""),
+        (("On Board 2 of 3: see there",), 0, ""),
+        (("Board 2 of 3",), 0, ""),
+        ((), 0, ""),
+    ],
+    ids=range(12),
+)
+def test_what_a_board_s_note_says_it_has(texts: tuple[str, ...], found: int, told: str) -> None:
+    boards = tuple(SimpleNamespace(parts=("part",) * count) for count in (2, 4, 1))
+    plan: Any = SimpleNamespace(layout=SimpleNamespace(boards=boards))
+    assert lacking(texts, plan, found) == (f"by its note it is {told}" if told else "")
 
 
 def test_parts_beyond_those_that_are_looked_at_are_told(monkeypatch: pytest.MonkeyPatch) -> None:

@@ -79,7 +79,8 @@ class Bench:
         self.asked.clear()
         cutter = Cutter("router", self.width, "rounded", self.path, 10.0)  # type: ignore[arg-type]
         stringer = SimpleNamespace(throat_least=self.least)
-        plan: Any = SimpleNamespace(job=SimpleNamespace(name="Steps", cutter=cutter, stringer=stringer))
+        layout = SimpleNamespace(boards=())
+        plan: Any = SimpleNamespace(layout=layout, job=SimpleNamespace(name="Steps", cutter=cutter, stringer=stringer))
         roles = [LayerRole(role.upper(), role, "", 1) for role in self.roles]  # type: ignore[arg-type]
         look = Looked(ALONE.seen, roles, Layers())
         look.is_set_up = self.set_up

@@ -37,6 +37,8 @@ AGAINST: Final = {
              "put it back: where the board is stopped or pinned goes by these coordinates"),
         _row("missing-cut", "spoils", "cuts that lack", "a cut {} long is missing", _AGAIN),
         _row("extra-cut", "spoils", "cuts that are too many", "a cut {} long is none of the job's", _AGAIN),
+        _row("part-lacking", "spoils", "a board's file that lacks parts", "{}",
+             "export the job anew; of boards that came off a stock list name that: --stock"),
         _row("parts-left", "spoils", "more outlines than are held against a job",
              "{} could be a part and was not held against the job", "send it in several files"),
         _row("frame-cut", "spoils", "rectangles that make holes of the parts in them",

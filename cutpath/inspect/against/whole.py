@@ -14,6 +14,7 @@ from cutpath.inspect.against.closing import slips_closed, without_frames
 from cutpath.inspect.against.compare import HeldAgainst, compare
 from cutpath.inspect.against.drawn import circles_of, drawn_parts, pockets_of
 from cutpath.inspect.against.followed import follow
+from cutpath.inspect.against.lacking import lacking
 from cutpath.inspect.against.lie import MIXED, lie_of
 from cutpath.inspect.against.of_job import OfJob
 from cutpath.inspect.against.off_board import cuts_off_board, part_off_board
@@ -110,6 +111,10 @@ def held_against(look: Looked, found: Inspected, job: OfJob, show: Show, known: 
         if inside[0]:
             laid, findings = inside
             findings += [_finding("frame-cut", "", hit) for hit in frames]
+    lacks = lacking(look.seen.texts, plan, len(laid))
+    # Where nothing was found, or not all was looked at, that is told.
+    if lacks and not {"no-part", "parts-left"} & {f.kind for f in findings}:
+        findings.append(_finding("part-lacking", lacks, Hit()))
     return _added(found, findings, laid, plan.job.name)
 
 
