@@ -305,6 +305,12 @@ def test_the_arcs_of_a_circle_meet_at_their_ends_alone(motion: Motion, sweep: fl
     # What else is drawn over it is told as ever, be it another circle of two arcs.
     assert set(met(motion, whole, whole)) == {"duplicate"}
     assert set(met(motion, whole, whole.moved(shift(30.0, 0.0)))) == {"crossing"}
+    # A second arc of as much as lacks to the turn, but of another circle, comes back over the first.
+    sweep = math.radians(200)
+    first = Chain(((50.0, 0.0), (50 * math.cos(sweep), 50 * math.sin(sweep))), (math.tan(sweep / 4), 0.0), False)
+    over = Chain((*first.points, (0.0, 300.0)), (first.bulges[0], math.tan(math.radians(160) / 4), 0.0), False)
+    (one,) = met(motion, over)["crossing"]
+    assert math.dist(one.at, motion((0.0, 0.0))) == pytest.approx(50.0, abs=0.01)
 
 
 @pytest.mark.parametrize("radius", [0.1, 50.0, 2000.0])

@@ -8,6 +8,7 @@ from typing import Any
 
 import pytest
 import shapely
+from msgspec.structs import replace
 from shapely.affinity import scale as scaled
 from shapely.affinity import translate
 
@@ -60,7 +61,7 @@ class Bench:
         self.compared: dict[str, HeldAgainst] = {}
         self.asked: list[tuple[Any, str, tuple[float, ...], bool]] = []
         self.path, self.width, self.least, self.roles = "design", 6.0, 80.0, ["cut"]
-        self.set_up = False
+        self.set_up, self.on_board, self.texts = False, 0, ("Board 1 of 1: 2x12.",)
         monkeypatch.setattr(whole, "drawn_parts", lambda look: (self.outlines, self.left))
         monkeypatch.setattr(whole, "lie_of", self.lie_of)
         monkeypatch.setattr(whole, "compare", self.compare)
@@ -79,10 +80,10 @@ class Bench:
         self.asked.clear()
         cutter = Cutter("router", self.width, "rounded", self.path, 10.0)  # type: ignore[arg-type]
         stringer = SimpleNamespace(throat_least=self.least)
-        layout = SimpleNamespace(boards=())
+        layout = SimpleNamespace(boards=[SimpleNamespace(parts=range(self.on_board))])
         plan: Any = SimpleNamespace(layout=layout, job=SimpleNamespace(name="Steps", cutter=cutter, stringer=stringer))
         roles = [LayerRole(role.upper(), role, "", 1) for role in self.roles]  # type: ignore[arg-type]
-        look = Looked(ALONE.seen, roles, Layers())
+        look = Looked(replace(ALONE.seen, texts=self.texts), roles, Layers())
         look.is_set_up = self.set_up
         return whole.held_against(look, found, OfJob(plan, self.parts, ()), lambda mm: f"{mm:.2f} mm", known)
 
@@ -455,6 +456,17 @@ def test_a_file_of_other_things_is_left_after_some_looks_in_vain(
     told = [f for f in found.findings if f.kind == "parts-left"]
     assert [f.words.split()[0] for f in told] == ([str(left)] if left else [])
     assert ("no-part" in {f.kind for f in found.findings}) == bool(left)
+
+
+def test_a_part_that_the_board_of_the_note_lacks_is_told_where_nothing_else_says_so(bench: Bench) -> None:
+    bench.lies, bench.outlines, bench.on_board = {"plank": lie()}, (drawn(OUTLINE),), 2
+    assert [f.kind for f in bench.held(PLANK).findings] == ["part-lacking"]
+    bench.left = (200_000.0,)
+    assert [f.kind for f in bench.held(PLANK).findings] == ["parts-left"]
+    bench.left, bench.lies = (), {}
+    assert [f.kind for f in bench.held(PLANK).findings] == ["no-part"]
+    bench.lies, bench.on_board = {"plank": lie()}, 1
+    assert bench.held(PLANK).findings == ()
 
 
 def test_a_set_up_that_is_none_of_the_job_s_is_told_as_such(bench: Bench) -> None:
