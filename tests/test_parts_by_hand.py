@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 
 import pytest
+from msgspec.structs import replace
 
 from cutpath.inspect.against import drawn
 from cutpath.inspect.against.closing import slips_closed
@@ -118,6 +119,16 @@ def test_what_has_an_inside_is_as_large_as_it() -> None:
     # A hole of half an inch, read as half a millimetre, is one.
     (part,) = parts(box(0, 0, 40, 8), disc(5, 5, 0.25), box(20, 2, 0.5, 0.5), box(30, 2, 0.5, 0.5, "POCKET"))
     assert [r for _, r in part.circles] == [0.25] and inner(part) == [(0.25, False), (0.25, True)]
+
+
+def test_which_set_up_a_file_says_it_is() -> None:
+    bare = look().seen
+    for texts, says in (
+        (("Units: inches.", "Set-up 2 of 3, board 14 of 15: 2x12.", "Set-up 1 of 3, board 13 of 15"), (14, 2)),
+        (("Set-up 2 of 3: 2x12.", "board 14 of 15"), None),
+        ((), None),
+    ):
+        assert Looked(replace(bare, texts=texts), (), Layers()).says == says, texts
 
 
 def test_parts_come_largest_first_with_their_first_line() -> None:
