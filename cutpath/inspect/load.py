@@ -19,7 +19,7 @@ if TYPE_CHECKING:
     from ezdxf.document import Drawing as Document
 
 #: A cut file is some kilobytes, one flattened into short lines some megabytes. A quarter of a million plain
-#: lines take 17 s of processor time and 0.7 GB of memory in all (measured at 248,000); beyond that a file is refused
+#: lines take 20 s of processor time and 0.7 GB of memory in all (measured at 248,000); beyond that a file is refused
 #: before it is parsed.
 MOST_BYTES: Final = 64 << 20
 MOST_LINES: Final = 8_000_000
