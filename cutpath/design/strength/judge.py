@@ -208,7 +208,8 @@ def _shear_row(
     strength = material.shear * end_notch(
         material.method, inner.depth, left, math.pi / 2 - member.pitch, xs[-1] - member.seat_back
     )
-    # What a crack or a hole takes of the section, it takes over a notch, too.
+    # What a crack or a hole takes of the section, it takes over a notch, too. Whether EN 1995-1-1, 6.5.2, has the
+    # whole breadth there or what kcr leaves of it is from memory; less is the cautious reading.
     share = 1.5 * push / (member.breadth * material.crack * at[-1].wood) / strength
     if share <= plain.share:
         return plain
