@@ -176,6 +176,15 @@ def test_without_the_key_nothing_answers(page: Served, key: str) -> None:
         assert status == 403 and b"key" in body and headers["content-security-policy"]
 
 
+def test_what_a_browser_asks_by_itself_is_answered_with_nothing(page: Served) -> None:
+    """It asks for an icon of whatever it shows that names none, without a key; refused, it would tell an error."""
+    for method in ("GET", "HEAD"):
+        status, headers, body = page.ask(method, "/favicon.ico", Origin="", Sec_Fetch_Site="same-origin")
+        assert (status, body) == (204, b"") and headers["content-security-policy"]
+    assert page.ask("GET", "/favicon.ico", Origin="", Host="evil.example")[0] == 403
+    assert page.ask("GET", "/favicon.icon", Origin="")[0] == page.ask("GET", "/favicon.ico/x", Origin="")[0] == 403
+
+
 @pytest.mark.parametrize(
     "where",
     ["static/../app.py", "static/..%2fapp.py", "static/%2e%2e/guard.py", "static//etc/passwd", "../disk", "static/x",

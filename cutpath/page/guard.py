@@ -6,7 +6,7 @@ import asyncio
 import hmac
 from typing import Final
 
-from starlette.responses import PlainTextResponse
+from starlette.responses import PlainTextResponse, Response
 from starlette.types import ASGIApp, Message, Receive, Scope, Send
 
 #: A job is at most 1 MiB (`cutpath.tomlfile.read.MOST_BYTES`); as JSON a text of it can take six times that.
@@ -27,6 +27,11 @@ _HEADERS: Final = (
     (b"cross-origin-opener-policy", b"same-origin"),
     (b"cache-control", b"no-store"),
 )
+
+
+#: What browsers ask of themselves for a part or a packet that is opened in a tab of its own. There is none: an empty
+#: answer, that of a 204, tells another page that looks for this service no more than a refusal, and is no error.
+_ICON: Final = "/favicon.ico"
 
 
 class _TooLarge(Exception):
@@ -79,10 +84,12 @@ class Guard:
         path = scope["path"][len(self._key) + 1 :]
         await self._app({**scope, "path": path, "raw_path": path.encode()}, _again(body, receive), closed)
 
-    def _refusal(self, scope: Scope) -> PlainTextResponse | None:
+    def _refusal(self, scope: Scope) -> Response | None:
         hosts, origins = _headers(scope, b"host"), _headers(scope, b"origin")
         if len(hosts) != 1 or hosts[0] not in self._hosts:
             return PlainTextResponse("asked for by a name that is not this page's\n", 403)
+        if scope["path"] == _ICON:
+            return Response(status_code=204)
         key = scope["path"][1:].partition("/")[0]
         if not hmac.compare_digest(key.encode(), self._key.encode()):
             return PlainTextResponse("the address lacks the key that `cutpath serve` printed\n", 403)

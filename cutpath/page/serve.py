@@ -20,9 +20,10 @@ from cutpath.faults import Fault
 from cutpath.page.app import application
 
 _LOOPBACK: Final = "127.0.0.1"
-#: Ports that nobody is assigned, RFC 6335, section 6.
-_FIRST_PRIVATE: Final = 49152
-_PRIVATE: Final = 16384
+#: Ports that nobody is assigned (RFC 6335, section 6: from 49152), beyond those that Linux gives to whoever asks for
+#: any (`net.ipv4.ip_local_port_range`, by default to 60999), so that no passing link of another program is at one.
+_FIRST_OWN: Final = 61000
+_OWN: Final = 65536 - _FIRST_OWN
 #: At once; a browser keeps six connections to one page.
 _MOST_CONNECTIONS: Final = 64
 
@@ -156,4 +157,4 @@ def _at_port(addresses: Sequence[str], port: int) -> list[socket.socket]:
 
 def port_of(path: Path) -> int:
     """The port that a job's page has where it is free: one of the private ones (RFC 6335), by the file's name."""
-    return _FIRST_PRIVATE + int.from_bytes(hashlib.sha256(os.fsencode(path)).digest()[:4]) % _PRIVATE
+    return _FIRST_OWN + int.from_bytes(hashlib.sha256(os.fsencode(path)).digest()[:4]) % _OWN
