@@ -269,6 +269,11 @@ GUARDS: dict[tuple[str, ...], tuple[str, ...]] = {
         "sources/test_approved_document_k",
         "sources/test_aba_504",
     ),
+    ("plan.widths",): ("test_widths_by_hand",),
+    ("plan.stock", "plan.to_buy", "plan.together", "plan.gather", "nest.costs", "nest.shopping"): (
+        "test_buying_by_hand",
+        "test_together_by_hand",
+    ),
     ("units",): ("test_units",),
 }
 MODULES = tuple(f"cutpath.{name}" for names in GUARDS for name in names)

@@ -51,7 +51,7 @@ def costs_of(stock: Sequence[StockBoards], keep: Keep | None) -> Costs:
     if keep is None or not keep.worth:
         units, unit = whole_units(each)
         return Costs(priced, each, units, unit, keep)
-    most = max(each, default=0.0) or 1.0
+    most = max((*each, 0.0)) or 1.0
     unit = 10.0 ** (math.ceil(math.log10(most)) + round(math.log10(_FINE)))
     return Costs(priced, each, tuple(round(cost / unit) for cost in each), unit, keep)
 

@@ -167,8 +167,8 @@ def _shared(ready: Sequence[_Ready], stock: Stock | None) -> tuple[tuple[StockBo
     # The default list of a yard's lengths counts only where no job states boards of its own.
     stated = [read for read, _ in ready if read.own_stock or stock] or [read for read, _ in ready]
     boards = shared_stock([read.job.stock for read in stated])
-    keep = None if stock is None else keep_of(stock, ready[0][0].job)
-    return boards, keep, [entrant for _, entrant in ready]
+    entrants = [entrant for _, entrant in ready]
+    return boards, None if stock is None else keep_of(stock, entrants[0].job), entrants
 
 
 def _whose(fault: PartFitsNoBoard, entrants: Sequence[Entrant]) -> set[int]:

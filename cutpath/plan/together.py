@@ -87,6 +87,7 @@ def agree(entrants: Sequence[Entrant], stock: Sequence[StockBoards]) -> None:
     """
     _one_kind(entrants, stock)
     _one_tool(entrants)
+    _one_material(entrants)
     if len(entrants) > 1:
         _one_thickness(stock)
 
@@ -143,6 +144,34 @@ def _one_tool(entrants: Sequence[Entrant]) -> None:
                     "them agree, or cut the jobs apart",
                     key=key,
                 )
+
+
+def _one_material(entrants: Sequence[Entrant]) -> None:
+    """Raise JobsDiffer where two jobs say that their boards are of different wood, or plates of different steel.
+
+    Whoever lifts a board knows not which job it was meant for. How wet a stair stands is each job's own, and who says
+    nothing has no strength judged.
+    """
+    stated: dict[str, tuple[object, Entrant]] = {}
+    for each in entrants:
+        for key, value in _material(each.job).items():
+            theirs, first = stated.setdefault(key, (value, each))
+            if theirs != value:
+                raise JobsDiffer(
+                    f"{each.source}: {key} is {_shown(value, each.show)}, and {_shown(theirs, first.show)} in "
+                    f"{first.source}: jobs cut together share {each.job.stock_word}s, and so what these are of; make "
+                    "them agree, or cut the jobs apart",
+                    key=key,
+                )
+
+
+def _material(job: Job) -> dict[str, object]:
+    """What a job says its boards or sheets are of, by key."""
+    if job.steel is not None:
+        return {"steel.grade": job.steel}
+    if job.wood is None:
+        return {}
+    return {"wood.species": job.wood.species, "wood.grade": job.wood.grade, "wood.treated": job.wood.treated}
 
 
 def _shown(value: object, show: Show) -> str:

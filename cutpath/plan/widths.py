@@ -183,7 +183,7 @@ class _Search:
     def _rank(self, widths: Widths) -> tuple[float, float, float]:
         got = self.nested[widths]
         if isinstance(got, NoNest):
-            return (math.inf, 0.0, sum(widths))
+            return (math.inf, math.inf, sum(widths))
         return (sum(len(d.failing) for d in self._designs(widths)), got.value, -sum(widths))
 
 
