@@ -194,7 +194,13 @@ GUARDS: dict[tuple[str, ...], tuple[str, ...]] = {
         "sources/test_irc",
         "sources/test_din_18065",
     ),
-    ("design.as_cut.shape", "design.as_cut.fit", "design.as_cut.squares", "design.as_cut.causes"): (
+    (
+        "design.as_cut.shape",
+        "design.as_cut.fit",
+        "design.as_cut.squares",
+        "design.as_cut.causes",
+        "design.as_cut.slips",
+    ): (
         "test_as_cut_by_hand",
         "test_as_cut",
     ),

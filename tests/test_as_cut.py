@@ -12,8 +12,9 @@ from shapely import LineString, Point, Polygon, affinity, box
 
 from cutpath.cut.relief import CutPart
 from cutpath.design.as_cut.causes import CAUSES
-from cutpath.design.as_cut.fit import AsCut, compared
+from cutpath.design.as_cut.fit import compared
 from cutpath.design.as_cut.shape import Moved, _distance, as_drawn
+from cutpath.design.as_cut.values import AsCut
 from cutpath.design.stringer import build_stringer
 from cutpath.design.tape import tape_sheet
 from cutpath.faults import Fault
@@ -159,6 +160,7 @@ def test_each_wrong_cut_is_told_by_its_number(
     # A part cut too deep from its own edge reads just as one from a narrower board: nobody can tell by the part.
     same = {fit.ids[0]: fit.numbers[0] for fit in found.fits if fit.rms < best.rms + 0.01}
     assert cause in same, found.fits
+    assert not any("counted-off" in fit.ids for fit in found.fits)
     assert same[cause] == pytest.approx(number, abs=0.002 if "scale" in cause else 0.6)
 
 
@@ -230,12 +232,73 @@ def test_wrong_readings_and_turned_parts_are_told(
     plan = planned("factory")
     drawn, found = judged(plan, taped(made(plan)))
     assert found.fits[0].ids == (cause,) and found.fits[0].explains
+    assert not any("counted-off" in fit.ids for fit in found.fits)
     note = next(c for c in drawn.checks if c.id == "as-cut").note
     assert "don't cut the rest" in note
     if cause != "one-reading":
         assert words in note
     else:
         assert words in note.replace("~", "") or "alone is" in note
+
+
+def misread(plan: Plan, kinds: tuple[str, ...], first: int, last: int, by: int) -> list[AsCutReading]:
+    """As drawn, with marks of some kinds whose number lies between two read at the one `by` further on, if it is there.
+
+    From the tape sheet, which is made apart from what the readings are held against.
+    """
+    stringer = plan.design.stringer
+    sheet = {mark.name: mark for mark in tape_sheet(plan.stair, stringer, SIXTEENTH).marks}
+    found = [AsCutReading(length=stringer.length, width=stringer.width)]
+    for name in sheet:
+        kind, number, rest = parted(name)
+        if number:
+            off = kind in kinds and first <= number <= last
+            mark = sheet.get(f"{kind} {number + by}{rest}" if off else name)
+            if mark is not None:
+                found.append(AsCutReading(name, mark.along.exact, mark.along_lower.exact, mark.from_edge.exact))
+    return found
+
+
+def parted(name: str) -> tuple[str, int, str]:
+    """A mark's kind, its number or 0, and what comes after that."""
+    kind, _, rest = name.partition(" ")
+    number, comma, seat = rest.partition(",")
+    return kind, int(number) if number.isdigit() else 0, comma + seat
+
+
+ALL = ("tip", "corner", "tread")
+
+
+@pytest.mark.parametrize("by", [1, -1])
+@pytest.mark.parametrize(
+    ("job", "edges", "kinds", "first", "last"),
+    [
+        ("orchard-steps", "factory", ALL, 1, 99),
+        ("orchard-steps", "factory", ALL, 3, 99),
+        ("orchard-steps", "factory", ALL, 1, 3),
+        ("orchard-steps", "factory", ("tip",), 2, 99),
+        ("orchard-steps", "factory", ("corner",), 4, 99),
+        ("orchard-steps", "trimmed", ALL, 4, 99),
+        ("closed-string", "factory", ALL, 1, 99),
+        ("closed-string", "factory", ALL, 3, 99),
+    ],
+)
+def test_marks_counted_off_are_known_through_the_tapes_noise(
+    job: str, edges: str, kinds: tuple[str, ...], first: int, last: int, by: int
+) -> None:
+    plan = planned(edges) if job == "orchard-steps" else plan_of(job_with(job))
+    exact = misread(plan, kinds, first, last, by)
+    drawn, found = judged(plan, taped(exact, first + by))
+    best = found.fits[0]
+    assert best.ids == ("counted-off",) and best.explains and best.worst <= found.limit, found.fits
+    assert best.counted is not None
+    off = {r.mark for r in exact if r.mark and parted(r.mark)[0] in kinds and first <= parted(r.mark)[1] <= last}
+    assert {name for name, _ in best.counted.marks} == off
+    for name, read in best.counted.marks:
+        kind, number, rest = parted(name)
+        assert parted(read) == (kind, number + by, rest)
+    note = next(c for c in drawn.checks if c.id == "as-cut").note
+    assert "counted off by one" in note and "don't cut the rest" in note
 
 
 def test_every_cause_of_the_table_is_made_here() -> None:
@@ -245,7 +308,7 @@ def test_every_cause_of_the_table_is_made_here() -> None:
     }
     assert {cause.id for cause in CAUSES} == told
     page = (Path(__file__).parent.parent / "docs" / "for-shops.md").read_text(encoding="utf-8")
-    assert all(f"`{cause}`" in page for cause in (*told, "one-reading"))
+    assert all(f"`{cause}`" in page for cause in (*told, "counted-off", "one-reading"))
 
 
 def test_two_causes_at_once_are_told_as_two() -> None:
@@ -269,7 +332,7 @@ def test_where_nothing_explains_it_nothing_is_named(seed: int) -> None:
         for r in read_off(plan, sawn(plan, own(plan)))[1:]
     ]
     drawn, found = judged(plan, tuple(wild))
-    assert not any(fit.explains for fit in found.fits)
+    assert not any(fit.explains or "counted-off" in fit.ids for fit in found.fits)
     note = next(c for c in drawn.checks if c.id == "as-cut").note
     assert "no single number that was tried explains it" in note or "nothing explains all of it" in note
 

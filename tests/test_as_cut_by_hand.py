@@ -13,19 +13,11 @@ import pytest
 from msgspec.structs import replace
 
 from cutpath.design.as_cut.causes import CAUSES
-from cutpath.design.as_cut.fit import (
-    AsCut,
-    Compared,
-    Fitted,
-    NextReading,
-    _apart,
-    _fit,
-    _one_reading,
-    compared,
-    fitted,
-)
+from cutpath.design.as_cut.fit import _apart, _fit, compared, fitted
 from cutpath.design.as_cut.shape import AsDrawn, Moved, ReadPlace, _crossing, _distance, as_drawn
+from cutpath.design.as_cut.slips import counted_off, one_reading
 from cutpath.design.as_cut.squares import least_squares
+from cutpath.design.as_cut.values import AsCut, Compared, Fitted, NextReading
 from cutpath.design.stair import Stair
 from cutpath.design.stringer import build_stringer
 from cutpath.design.tape import tape_sheet
@@ -33,7 +25,7 @@ from cutpath.design.throat import NotchThroat
 from cutpath.faults import Fault
 from cutpath.job.as_cut_values import AsCutReading
 from cutpath.job.values import Cutter, SillNotch
-from cutpath.plan.as_cut import mend_words
+from cutpath.plan.as_cut import fit_words, mend_words
 from cutpath.units import shown_in
 from tests.jobs import job_with
 from tests.stairs import mm, spec
@@ -549,11 +541,11 @@ def test_causes_that_explain_come_best_first_and_a_slip_last() -> None:
 def test_one_reading_alone_is_told_with_what_the_others_leave() -> None:
     by = {"tip 1": 0.3, "tip 2": -0.4, "tip 3": 9.0}
     found = readings(NOTCHED, lambda place, at: at + by[place[1]], *TIPS)
-    fit = _one_reading(found, 1.0)
+    fit = one_reading(found, 1.0)
     assert fit is not None and fit.alone == "along tip 3" and fit.explains
     assert fit.numbers == (9.0,) and fit.worst == pytest.approx(0.4) and fit.rms == pytest.approx(math.sqrt(0.125))
-    assert _one_reading(found, 0.3) is None, "two are off"
-    assert _one_reading(found, 9.5) is None and _one_reading(found, 9.0) is None, "none is"
+    assert one_reading(found, 0.3) is None, "two are off"
+    assert one_reading(found, 9.5) is None and one_reading(found, 9.0) is None, "none is"
 
 
 def test_a_fit_says_what_is_left_and_whether_all_lies_within_the_limit() -> None:
@@ -636,9 +628,8 @@ def test_a_number_that_was_stopped_at_its_end_explains_nothing_in_part(by: float
     would leave half of it, a tape 150 too far on as well, and neither is so."""
     for places in (TIPS, CORNERS, (*TIPS, *CORNERS)):
         case = fitted(readings(NOTCHED, lambda place, at: at + by, *places), NOTCHED, 1.0)
-        assert not any(
-            TABLE[name].ends(number) for fit in case.fits for name, number in zip(fit.ids, fit.numbers, strict=True)
-        )
+        numbers = [each for fit in case.fits for each in zip(fit.ids, fit.numbers, strict=True)]
+        assert not any(TABLE[name].ends(number) for name, number in numbers if name in TABLE)
 
 
 @pytest.mark.parametrize("name", ["millimetres-as-inches", "ten-times"])
@@ -844,3 +835,111 @@ def test_a_number_ends_where_it_is_looked_for_no_farther(name: str, least: float
         True,
     ]
     assert not TABLE["ten-times"].ends(0.0), "it is so or not"
+
+
+# Marks counted off by one. Tips lie 320, 820 and 1320 along, corners 500 and 1000, what looks like one more 0 and 1485.
+
+
+def written(under: dict[str, str], *keys: str, drawn: AsDrawn = NOTCHED) -> list[Compared]:
+    """Readings of which those under a name were taken at another."""
+    so = drawn.readings(Moved())
+    places = [(key, name) for key in keys for name in under if (key, under[name]) in so]
+    return [reading(place, so[place[0], under[place[1]]], drawn) for place in places]
+
+
+COUNTED = [
+    # All marks read one too far on, or too soon; of the corners the last or the first is one that only looks so.
+    ({"tip 1": "tip 2", "tip 2": "tip 3", "corner 2": "corner 3"}, "all marks were", "tip 1 was read at tip 2"),
+    ({"tip 3": "tip 2", "tip 2": "tip 1", "corner 3": "corner 2"}, "all marks were", "tip 2 was read at tip 1"),
+    (
+        {"corner 2": TOP, "corner 3": "corner 2", "tip 1": "tip 1"},
+        "the marks from corner 2 on",
+        f"corner 2 was read at {TOP}",
+    ),
+    (
+        {"corner 3": TOE, "corner 2": "corner 3", "tip 3": "tip 3"},
+        "the marks up to corner 3",
+        f"corner 3 was read at {TOE}",
+    ),
+    # From a mark on, counted from the upper end, and up to one, counted from the foot.
+    ({"tip 1": "tip 1", "tip 2": "tip 1", "tip 3": "tip 2"}, "the marks from tip 2 on", "tip 2 was read at tip 1"),
+    ({"tip 1": "tip 2", "tip 2": "tip 3", "tip 3": "tip 3"}, "the marks up to tip 2 were", "tip 2 was read at tip 3"),
+    # Tips alone, where corners are read too.
+    (
+        {"tip 1": "tip 1", "tip 2": "tip 1", "tip 3": "tip 2", "corner 2": "corner 2", "corner 3": "corner 3"},
+        "the tips from tip 2 on",
+        "tip 2 was read at tip 1",
+    ),
+]
+
+
+@pytest.mark.parametrize(("under", "which", "mark"), COUNTED, ids=[f"{a} {b[:6]}" for _, a, b in COUNTED])
+@pytest.mark.parametrize("keys", [("along",), ("along", "from_lower_end"), ("along", "from_edge", "throat")])
+def test_marks_counted_off_by_one_are_told_with_where_they_were_read(
+    under: dict[str, str], which: str, mark: str, keys: tuple[str, ...]
+) -> None:
+    found = written(under, *keys)
+    found += readings(NOTCHED, lambda place, at: at, ("length", ""), ("width", ""))
+    case = fitted(found, NOTCHED, 1.0)
+    best = case.fits[0]
+    assert best.ids == ("counted-off",) and best.explains and best.worst == 0 and case.apart is None
+    assert best.counted is not None and dict(best.counted.marks) == {a: b for a, b in under.items() if a != b}
+    job, shown = job_with().job, shown_in("mm")
+    assert which in fit_words(best, job, shown) and f"what stands at {mark}" in fit_words(best, job, shown)
+    assert "no notch is missing" in mend_words(case, job, shown)
+
+
+@pytest.mark.parametrize(("key", "end"), [("along", "upper"), ("from_lower_end", "lower")])
+def test_who_reads_from_both_ends_may_count_off_in_one_of_them(key: str, end: str) -> None:
+    other = {"along": "from_lower_end", "from_lower_end": "along"}[key]
+    right = {name: name for name in ("tip 1", "tip 2", "tip 3")}
+    found = [*written({**right, "tip 2": "tip 1", "tip 3": "tip 2"}, key), *written(right, other)]
+    best = fitted(found, NOTCHED, 1.0).fits[0]
+    assert best.ids == ("counted-off",) and best.explains
+    assert best.counted is not None and best.counted.key == key
+    assert f"hooked at the {end} end" in fit_words(best, job_with().job, shown_in("mm"))
+
+
+def test_seats_of_a_stringer_without_teeth_are_counted_as_well() -> None:
+    three = replace(HOUSED, seats=(*HOUSED.seats, (1300, 250)))
+    under = {"tread 1, seat": "tread 1, seat", "tread 2, seat": "tread 1, seat", "tread 3, seat": "tread 2, seat"}
+    best = fitted(written(under, "along", drawn=three), three, 1.0).fits[0]
+    assert best.ids == ("counted-off",) and best.explains
+    assert "tread 2, seat was read at tread 1, seat" in fit_words(best, job_with().job, shown_in("mm"))
+
+
+def test_one_mark_that_is_off_by_a_step_may_be_counted_off_or_read_wrong() -> None:
+    found = written({"tip 1": "tip 1", "tip 2": "tip 2", "tip 3": "tip 2"}, "along")
+    case = fitted(found, NOTCHED, 1.0)
+    assert [fit.ids for fit in case.fits] == [("counted-off",), ("one-reading",)] and case.apart is None
+    assert fit_words(case.fits[0], job_with().job, shown_in("mm")) == (
+        "what stands at tip 3 was read at tip 2: counted off by one"
+    )
+    # Off by nearly a step it is one that is wrong, and with another that is off nothing in particular.
+    near = [found[0], found[1], replace(found[2], read=found[2].read + 20)]
+    assert [fit.ids for fit in fitted(near, NOTCHED, 1.0).fits] == [("one-reading",)]
+    both = [replace(found[0], read=found[0].read + 20), found[1], near[2], *written({"corner 2": "corner 2"}, "along")]
+    assert not any("counted-off" in fit.ids for fit in fitted(both, NOTCHED, 1.0).fits)
+
+
+@pytest.mark.parametrize(("cause", "number"), [("compensation", 4.0), ("tape-hook", 25.4), ("plumb-cut", -12.0)])
+def test_what_is_wrong_besides_is_told_with_its_number(cause: str, number: float) -> None:
+    """Each mark from the second tip on is read at the one before it, of a part that is cut wrong as well."""
+    so = TABLE[cause].read(NOTCHED, number)  # type: ignore[index]
+    at = {"tip 1": "tip 1", "corner 2": "corner 2", "tip 2": "tip 1", "corner 3": "corner 2", "tip 3": "tip 2"}
+    found = [
+        reading((key, name), so[key, true])
+        for name, true in at.items()
+        for key in ("along", "from_lower_end", "from_edge")
+    ]
+    best = fitted([*found, reading(("length", ""), so["length", ""])], NOTCHED, 1.0).fits[0]
+    assert best.ids == ("counted-off", cause) and best.explains
+    assert best.numbers == pytest.approx((0.0, number), abs=0.01)
+    words = fit_words(best, job_with().job, shown_in("mm"))
+    assert words.startswith("the marks from tip 2 on were counted off by one") and "; and " in words
+
+
+def test_where_no_mark_with_a_number_was_read_nothing_was_counted_off() -> None:
+    so = NOTCHED.readings(Moved())
+    found = readings(NOTCHED, lambda place, at: at, ("length", ""), ("along", TOP), ("along", HEEL))
+    assert counted_off(found, NOTCHED, so, 1.0) is None

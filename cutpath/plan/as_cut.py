@@ -2,11 +2,14 @@
 
 from __future__ import annotations
 
+from typing import Final
+
 from msgspec.structs import replace
 
 from cutpath.design.as_cut.causes import CAUSES
-from cutpath.design.as_cut.fit import LEAST_READINGS, AsCut, Fitted, compared, fitted
+from cutpath.design.as_cut.fit import LEAST_READINGS, compared, fitted
 from cutpath.design.as_cut.shape import ReadPlace, as_drawn
+from cutpath.design.as_cut.values import AsCut, Counted, Fitted
 from cutpath.design.stair import Stair
 from cutpath.design.tape import TAPE_STEPS
 from cutpath.job.load_keys import TOLERANCE
@@ -17,6 +20,11 @@ from cutpath.rules.values import Check
 from cutpath.units import Show, Unit, many, on_tape, parse_length
 
 _SOURCE = "as_cut of the job"
+_TABLE: Final = {cause.id: cause for cause in CAUSES}
+#: One notch too few or too many in the part reads just as a slip of whoever counts.
+_COUNT_AGAIN: Final = (
+    "see that no notch is missing or too many, write the marks' names on the stringer, and read it again"
+)
 
 
 def with_as_cut(job: Job, drawn: Design, stair: Stair, show: Show) -> Design:
@@ -73,19 +81,30 @@ def fit_words(fit: Fitted, job: Job, show: Show) -> str:
     if fit.alone:
         by = fit.numbers[0]
         return f"{fit.alone} alone is {show(abs(by))} too {'long' if by > 0 else 'short'}: read it again"
-    table = {cause.id: cause for cause in CAUSES}
-    return "; and ".join(
-        table[name].words(number, job.cutter, show) for name, number in zip(fit.ids, fit.numbers, strict=True)
-    )
+    numbers = zip(fit.ids, fit.numbers, strict=True)
+    words = [_TABLE[name].words(by, job.cutter, show) for name, by in numbers if name in _TABLE]
+    return "; and ".join([*([_counted_words(fit.counted)] if fit.counted else []), *words])
+
+
+def _counted_words(count: Counted) -> str:
+    """Which marks were counted off by one."""
+    ends = {"along": ", hooked at the upper end", "from_lower_end": ", hooked at the lower end"}
+    mark, was = count.marks[-1 if count.side == "up to" else 0]
+    stands = f"what stands at {mark} was read at {was}{ends.get(count.key, '')}"
+    if len(count.marks) == 1:
+        return f"{stands}: counted off by one"
+    which = f"all {count.what}" if count.side == "all" else f"the {count.what} {count.side} {mark}"
+    on = " on" if count.side == "from" else ""
+    return f"{which}{on} were counted off by one: {stands}"
 
 
 def fit_mend(fit: Fitted, job: Job, show: Show) -> str:
     """What to do about it."""
     if fit.alone:
         return "read it again"
-    table = {cause.id: cause for cause in CAUSES}
     return "; ".join(
-        table[name].mend(number, job.cutter, show) for name, number in zip(fit.ids, fit.numbers, strict=True)
+        _COUNT_AGAIN if name == "counted-off" else _TABLE[name].mend(number, job.cutter, show)
+        for name, number in zip(fit.ids, fit.numbers, strict=True)
     )
 
 

@@ -17,7 +17,7 @@ from cutpath.rules.built import Built
 from cutpath.rules.values import Check, RuleSet
 
 if TYPE_CHECKING:
-    from cutpath.design.as_cut.fit import AsCut
+    from cutpath.design.as_cut.values import AsCut
     from cutpath.pieces.values import Pieces
     from cutpath.plan.lumber_values import Lumber
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 from functools import partial
 from typing import Final
 
-from cutpath.design.as_cut.fit import AsCut
+from cutpath.design.as_cut.values import AsCut
 from cutpath.job.values import Job
 from cutpath.plan.as_cut import fit_words, place_words
 from cutpath.screen import table

@@ -5,7 +5,7 @@ from __future__ import annotations
 from functools import partial
 
 from cutpath.design.as_cut.causes import CAUSES
-from cutpath.design.as_cut.fit import AsCut, Fitted
+from cutpath.design.as_cut.values import AsCut, Fitted
 from cutpath.job.values import Job
 from cutpath.json_text import Json
 from cutpath.plan.as_cut import fit_words, said
@@ -21,7 +21,7 @@ def as_cut_result(found: AsCut, job: Job) -> Json:
     unit, shown = job.units, partial(show, unit=job.units)
     # Of the table those whose number is a factor: nothing differs at 1.
     factors = {cause.id for cause in CAUSES if cause.none == 1.0}
-    plain = {cause.id for cause in CAUSES if cause.none is None}
+    plain = {"counted-off", *(cause.id for cause in CAUSES if cause.none is None)}
 
     def number(name: str, value: float) -> float | None:
         if name in plain:

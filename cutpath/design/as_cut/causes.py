@@ -30,9 +30,11 @@ CauseId = Literal[
     "a-tenth",
     "other-end",
     "counted-from-other-end",
+    "counted-off",
     "one-reading",
 ]
-"""A cause's name for machines: one for each of `CAUSES`, and one for a single wrong reading, which no table fits."""
+"""A cause's name for machines: one for each of `CAUSES`, and those of slips in reading, which no table fits: marks
+counted off by one, and a single wrong reading."""
 
 #: Tapes are often started from a mark of their own, to keep off a worn hook (common practice, no source).
 _STARTS: Final = (25.4, 100.0)

@@ -2,16 +2,17 @@
 
 from __future__ import annotations
 
-import math
-from collections.abc import Iterable, Sequence
+from collections.abc import Sequence
 from itertools import combinations
 from typing import Final
 
-from msgspec import Struct
+from msgspec.structs import replace
 
 from cutpath.design.as_cut.causes import CAUSES, Cause, CauseId
-from cutpath.design.as_cut.shape import AsDrawn, Moved, Readings, ReadPlace
+from cutpath.design.as_cut.shape import AsDrawn, Moved, Readings
+from cutpath.design.as_cut.slips import counted_off, one_reading, recounted, rms
 from cutpath.design.as_cut.squares import least_squares
+from cutpath.design.as_cut.values import AsCut, Compared, Fitted, NextReading
 from cutpath.faults import Fault
 from cutpath.job.as_cut_values import OF_MARK, OF_PART, AsCutReading
 from cutpath.tolerances import LIMIT_SLACK
@@ -27,84 +28,6 @@ _STEPS: Final = 12
 _SMALL: Final = 1e-4
 #: Less than this no tape tells apart, millimetres (common practice, no source).
 _TOLD_APART: Final = 2.0
-
-
-class Compared(Struct, frozen=True):
-    """One reading beside the drawing. Millimetres.
-
-    Attributes:
-        key: of the job, such as "as_cut[0].along".
-        place: what was read, and at which mark.
-        read: what was read.
-        drawn: what is drawn there.
-    """
-
-    key: str
-    place: ReadPlace
-    read: float
-    drawn: float
-
-    @property
-    def off(self) -> float:
-        """How much more was read than is drawn."""
-        return self.read - self.drawn
-
-
-class Fitted(Struct, frozen=True):
-    """A cause, or two at once, fitted to the readings.
-
-    Attributes:
-        ids: which.
-        numbers: theirs, in the same order; 0 for a cause that has none; of one wrong reading, what it is off.
-        worst: the greatest difference that is left, millimetres.
-        rms: the root of the mean square of what is left.
-        explains: whether every reading is then within the limit.
-        alone: of one wrong reading, its key; else "".
-    """
-
-    ids: tuple[CauseId, ...]
-    numbers: tuple[float, ...]
-    worst: float
-    rms: float
-    explains: bool
-    alone: str = ""
-
-
-class NextReading(Struct, frozen=True):
-    """A reading that would tell two causes apart: where, and what it would be by either, millimetres."""
-
-    place: ReadPlace
-    one: float
-    other: float
-
-
-class AsCut(Struct, frozen=True):
-    """What the readings say.
-
-    Attributes:
-        compared: every reading.
-        limit: how far one may be off, millimetres.
-        rms: the root of the mean square of what they are off.
-        fits: causes that explain every reading, else the one that explains most of it; the best first; empty: none
-            does, or nothing is off.
-        apart: what would tell the first two of them apart; None where nothing would, or there is one alone.
-    """
-
-    compared: tuple[Compared, ...]
-    limit: float
-    rms: float
-    fits: tuple[Fitted, ...] = ()
-    apart: NextReading | None = None
-
-    @property
-    def off(self) -> tuple[Compared, ...]:
-        """The readings that are off by more than the limit."""
-        return tuple(one for one in self.compared if abs(one.off) > self.limit + LIMIT_SLACK)
-
-    @property
-    def worst(self) -> Compared:
-        """The reading that is off the most."""
-        return max(self.compared, key=lambda one: abs(one.off))
 
 
 def compared(readings: Sequence[AsCutReading], drawn: AsDrawn) -> tuple[Compared, ...]:
@@ -155,30 +78,39 @@ def fitted(found: Sequence[Compared], drawn: AsDrawn, limit: float) -> AsCut:
         limit: how far a reading may be off, millimetres.
 
     Returns:
-        The readings, with the causes that explain all of them, one wrong reading among them; where none does, with two
-        causes at once that do (from `LEAST_FOR_TWO` readings on); else with the one that explains most. No causes where
-        nothing is off, or with fewer than `LEAST_READINGS`.
+        The readings, with the causes that explain all of them, slips of the reader among them; where none does, with
+        two causes at once that do (from `LEAST_FOR_TWO` readings on); else with the one that explains most. No causes
+        where nothing is off, or with fewer than `LEAST_READINGS`.
     """
-    before = _rms(one.off for one in found)
+    before = rms(one.off for one in found)
     plain = AsCut(tuple(found), limit, before)
     if not plain.off or len(found) < LEAST_READINGS:
         return plain
     causes = [cause for cause in CAUSES if drawn.keeps or not cause.board_only]
     singles = [_single(cause, found, drawn, limit) for cause in causes]
-    explaining = sorted((fit for fit in singles if fit.explains), key=lambda fit: fit.rms)
-    alone = _one_reading(found, limit)
+    nothing = drawn.readings(Moved())
+    counted = counted_off(found, drawn, nothing, limit)
+    tried = [*singles, *([counted] if counted else [])]
+    explaining = sorted((fit for fit in tried if fit.explains), key=lambda fit: fit.rms)
+    alone = one_reading(found, limit)
     if explaining or alone:
         fits = (*explaining, *([alone] if alone else []))
         return AsCut(plain.compared, limit, before, fits, _apart(fits, found, drawn))
+    if counted and _count_moves(counted, found, nothing, limit) < 2:
+        # A reading that is off by about a step, and no more, is one that is wrong.
+        counted = None
     if len(found) >= LEAST_FOR_TWO:
         numbered = [cause for cause in causes if cause.none is not None]
         pairs = [_fit(pair, found, drawn, limit) for pair in combinations(numbered, 2)]
+        if counted and counted.counted:
+            again = recounted(found, counted.counted, nothing)
+            pairs += [_with_count(_fit((cause,), again, drawn, limit), counted) for cause in numbered]
         both = sorted((fit for fit in pairs if fit.explains), key=lambda fit: fit.rms)
         if both:
             return AsCut(plain.compared, limit, before, tuple(both), _apart(both, found, drawn))
     # One that is looked for no farther explains nothing in part: it was stopped, not found.
     inside = [fit for fit, cause in zip(singles, causes, strict=True) if not cause.ends(fit.numbers[0])]
-    best = min(inside, key=lambda fit: fit.rms)
+    best = min([*inside, *([counted] if counted else [])], key=lambda fit: fit.rms)
     return AsCut(plain.compared, limit, before, (best,) if best.rms <= _WORTH * before else ())
 
 
@@ -187,9 +119,16 @@ def _plain(name: str) -> str:
     return " ".join(name.replace(",", " ").casefold().split())
 
 
-def _rms(values: Iterable[float]) -> float:
-    squares = [value * value for value in values]
-    return math.sqrt(sum(squares) / len(squares))
+def _count_moves(fit: Fitted, found: Sequence[Compared], nothing: Readings, limit: float) -> int:
+    """How many readings differ by more than the limit where marks are counted as a fit has it."""
+    assert fit.counted is not None
+    places = fit.counted.places(one.place for one in found)
+    return sum(abs(nothing[place] - one.drawn) > limit for place, one in zip(places, found, strict=True))
+
+
+def _with_count(fit: Fitted, counted: Fitted) -> Fitted:
+    """A cause fitted to readings whose marks were counted off besides."""
+    return replace(fit, ids=(*counted.ids, *fit.ids), numbers=(*counted.numbers, *fit.numbers), counted=counted.counted)
 
 
 def _left(found: Sequence[Compared], reads: Readings) -> list[float]:
@@ -205,7 +144,7 @@ def _single(cause: Cause, found: Sequence[Compared], drawn: AsDrawn, limit: floa
 
 def _judged(ids: tuple[CauseId, ...], numbers: tuple[float, ...], left: list[float], limit: float) -> Fitted:
     worst = max(map(abs, left))
-    return Fitted(ids, numbers, worst, _rms(left), worst <= limit + LIMIT_SLACK)
+    return Fitted(ids, numbers, worst, rms(left), worst <= limit + LIMIT_SLACK)
 
 
 def _predicted(causes: Sequence[Cause], numbers: Sequence[float], drawn: AsDrawn, nothing: Readings) -> Readings:
@@ -263,19 +202,11 @@ def _step(
     ]
 
 
-def _one_reading(found: Sequence[Compared], limit: float) -> Fitted | None:
-    """One reading alone off, and all others as drawn."""
-    off = [one for one in found if abs(one.off) > limit + LIMIT_SLACK]
-    if len(off) != 1:
-        return None
-    rest = [one.off for one in found if one is not off[0]]
-    return Fitted(("one-reading",), (off[0].off,), max(map(abs, rest)), _rms(rest), True, off[0].key)
-
-
 def _apart(fits: Sequence[Fitted], found: Sequence[Compared], drawn: AsDrawn) -> NextReading | None:
     """The reading not taken yet by which the first two differ most."""
     known = [fit for fit in fits if not fit.alone][:2]
-    if len(known) < 2:
+    if len(known) < 2 or any(fit.counted for fit in known):
+        # What was counted off is told by reading it again.
         return None
     nothing = drawn.readings(Moved())
     table = {cause.id: cause for cause in CAUSES}
