@@ -226,7 +226,7 @@ def test_what_somebody_changed_meanwhile_is_not_put_back() -> None:
     # The same length, to what a file holds.
     assert put_back(read(left.replace(table, table.replace("900", "900.0000005"))), read(left).taken[0])
     again = left.replace("[[price]]", '[[offcut]]\nname = "A"\nsize = [38, 235]\nlength = 900\n\n[[price]]', 1)
-    assert 'offcut "A", which it used, is on the list again' in refused(again)
+    assert 'offcut "A", which was used up, is on the list again' in refused(again)
     other = left.replace("length = 3600\nquantity = 3", "length = 3601\nquantity = 3")
     assert other != left and "the entry of 38 x 235 mm x 3600 mm, of which it took 1, is no longer there" in refused(
         other
@@ -263,7 +263,10 @@ def test_offcuts_come_back_with_what_is_left_of_them_or_to_their_places() -> Non
     first, later = read(used).taken
     back = put_back(read(used), first)
     assert [(board.offcut, board.quantity) for board in back.boards[2:4]] == [("A", 1), ("B", 2)]
-    assert back.taken == (later,) and tomllib.loads(back.text)["offcut"][1]["note"] == "dry"
+    # The later one took the last there was; now it left two.
+    assert back.taken == (replace(later, boards=(replace(later.boards[0], left=2),)),)
+    assert tomllib.loads(back.text)["offcut"][1]["note"] == "dry"
+    assert quantities(put_back(read(back.text), read(back.text).taken[0])) == [4, None, 1, 3, None]
     one = put_back(read(used), later)
     assert one.boards[3].quantity == 1 and "quantity" not in tomllib.loads(one.text)["offcut"][1]
     # All of both.

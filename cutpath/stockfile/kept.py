@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+import re
 from collections.abc import Container, Sequence
 from fractions import Fraction
 from typing import Any, Final
@@ -13,7 +14,7 @@ from cutpath.job.sizes import nominal_sizes
 from cutpath.job.values import StockBoards
 from cutpath.names import free_name
 from cutpath.nest.values import Board
-from cutpath.stockfile.values import Stock
+from cutpath.stockfile.values import Left, Stock
 from cutpath.tolerances import LIMIT_SLACK
 from cutpath.units import MM_PER_INCH, Unit, written
 
@@ -60,14 +61,30 @@ def offcuts_to_keep(
 
 
 def offcut_tables(stock: Stock, kept: Sequence[Kept]) -> list[dict[str, Any]]:
-    """The tables that offcuts get in a stock file, each with a name that no other offcut there has."""
+    """The tables that offcuts get in a stock file, each with a name that no other offcut there has.
+
+    Nor does one that may come back to it, and one that an export left stays the only one of its name.
+    """
     names = {board.offcut for board in stock.boards if board.offcut}
+    for taken in stock.taken:
+        names |= {took.board.offcut for took in taken.boards} | {left.name for left in taken.added}
     added: list[dict[str, Any]] = []
+    before = stock.back.added if stock.back else ()
     for piece in kept:
         base = piece.left_of[-80:].strip().lstrip(",").strip() or "offcut"
-        added.append(_entry(piece, free_name(base, names), stock.units))
+        name = _as_before(piece, base, before, names) or free_name(base, names)
+        added.append(_entry(piece, name, stock.units))
         names.add(added[-1]["name"])
     return added
+
+
+def _as_before(piece: Kept, base: str, before: Sequence[Left], names: Container[str]) -> str | None:
+    """What an offcut was called when its export was made before: that may be written on it."""
+    for left in before:
+        called = left.name == base or re.fullmatch(rf"{re.escape(base)} \(\d+\)", left.name)
+        if called and left.name not in names and abs(left.length - piece.length) < LIMIT_SLACK:
+            return left.name
+    return None
 
 
 def _entry(piece: Kept, name: str, unit: Unit) -> dict[str, Any]:

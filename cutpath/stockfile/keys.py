@@ -11,6 +11,8 @@ from cutpath.tomlfile.read import given
 
 #: Most entries of one sort.
 _MOST: Final = 2000
+#: Longest line of a table that is kept as it was written.
+_LINE: Final = 4096
 
 
 class ShareOfOne(Kind):
@@ -78,7 +80,25 @@ TAKEN: Final = Record(
     Key("folder", Text(4096), Required(), "the export's folder, as seen from this file"),
     Key("jobs", ListOf(Text(400), 1, _MOST), Required(), "the names of its jobs"),
     Key("boards", ListOf(Record(*_COUNTED, *_without_quantity(BOARDS)), 0, _MOST), Fixed([], []), "boards it took"),
-    Key("offcuts", ListOf(Record(*_COUNTED, *_without_quantity(OFFCUT)), 0, _MOST), Fixed([], []), "offcuts it took"),
+    Key(
+        "offcuts",
+        ListOf(
+            Record(
+                *_COUNTED,
+                Key(
+                    "as_written",
+                    ListOf(Text(_LINE), 1, _MOST),
+                    Absent("it held no comments"),
+                    "the lines of a used up offcut's table with comments in it",
+                ),
+                *_without_quantity(OFFCUT),
+            ),
+            0,
+            _MOST,
+        ),
+        Fixed([], []),
+        "offcuts it took",
+    ),
     Key(
         "added",
         ListOf(

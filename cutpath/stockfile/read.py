@@ -109,8 +109,8 @@ def _taken(entry: dict[str, Any], spelt: dict[str, Any], unit: Unit) -> Taken:
 
 def _took(entry: dict[str, Any], spelt: dict[str, Any], unit: Unit) -> Took:
     board = replace(boards_of({**entry, "quantity": None}, unit), offcut=entry.get("name", ""))
-    own = {key: value for key, value in spelt.items() if key not in ("at", "took", "left")}
-    return Took(board, entry["took"], entry["at"], entry["left"], own)
+    own = {key: value for key, value in spelt.items() if key not in ("at", "took", "left", "as_written")}
+    return Took(board, entry["took"], entry["at"], entry["left"], own, tuple(entry.get("as_written") or ()))
 
 
 def boards_for(stock: Stock, own: tuple[StockBoards, ...], *, stated: bool) -> tuple[StockBoards, ...]:

@@ -53,61 +53,92 @@ def put_back(stock: Stock, taken: Taken, way_out: str = ANEW) -> Stock:
     Raises:
         OutputRefused: somebody changed what would have to be put back, or the offcuts that were left of it.
     """
+
+    def refused(why: str) -> OutputRefused:
+        return OutputRefused(
+            f"{stock.source}: what the last export to {taken.folder} took can't be put back: {why}; {way_out}"
+        )
+
     quantities: dict[NumberedTable, int] = {}
     gone: list[NumberedTable] = [("taken", stock.taken.index(taken))]
     boards = list(stock.boards)
+    others = [other for other in stock.taken if other != taken]
     for left in taken.added:
+        user = next((o for o in others if any(took.board.offcut == left.name for took in o.boards)), None)
+        if user is not None:
+            raise refused(
+                f"its offcut {quoted(left.name)} was used by the export to {user.folder}, which has to be given back "
+                "first"
+            )
         found = next((b for b in boards if b.offcut == left.name), None)
         if found is None or found.quantity != 1 or abs(found.length - left.length) > 1e-6:
-            raise _refused(stock, taken, way_out, f"its offcut {quoted(left.name)} is no longer there as it was left")
+            raise refused(f"its offcut {quoted(left.name)} is no longer there as it was left")
         boards.remove(found)
         gone.append(place_of(found))
     again: list[Took] = []
     for took in taken.boards:
-        board = _like(boards, took)
-        if took.board.offcut and board is None:
-            if any(b.offcut == took.board.offcut for b in boards):
-                raise _refused(
-                    stock, taken, way_out, f"offcut {quoted(took.board.offcut)}, which it used, is on the list again"
-                )
+        board, name = _like(boards, took), took.board.offcut
+        if name and board is None and any(b.offcut == name for b in boards):
+            raise refused(f"another offcut is called {quoted(name)} by now, which needs another name first")
+        if name and board is not None and _used_up(stock.taken, board):
+            raise refused(f"offcut {quoted(name)}, which was used up, is on the list again")
+        if name and board is None:
             again.append(took)
         elif board is None:
             what = f"{took.board.size} x {show(took.board.length, stock.units)}"
-            raise _refused(
-                stock, taken, way_out, f"the entry of {what}, of which it took {took.count}, is no longer there"
-            )
+            raise refused(f"the entry of {what}, of which it took {took.count}, is no longer there")
         elif board.quantity is not None:
             quantities[place_of(board)] = board.quantity + took.count
             boards[boards.index(board)] = replace(board, quantity=board.quantity + took.count)
-    text = edited(stock.text, quantities, gone, ())
+    rest, lefts = _others(stock, taken, again)
+    text = edited(stock.text, quantities, gone, (), lefts)
     first = sum(not b.offcut and b.source.startswith("stock") for b in boards)
     offcuts = sum(bool(b.offcut) for b in boards)
     for took in sorted(again, key=lambda took: took.at):
-        text = with_offcut(text, took.at, {**took.spelt, **({"quantity": took.count} if took.count > 1 else {})})
+        entry = {**took.spelt, **({"quantity": took.count} if took.count > 1 else {})}
+        text = with_offcut(text, took.at, entry, _as_written(stock.taken, took))
         boards.insert(first + min(took.at, offcuts), replace(took.board, quantity=took.count))
         offcuts += 1
-    rest = [other for other in stock.taken if other != taken]
     back = read_back(text, stock, boards, rest)
     return replace(back, digest=stock.digest, text=text, back=taken)
 
 
 def _like(boards: Sequence[StockBoards], took: Took) -> StockBoards | None:
-    """The entry that boards were taken from: where it was, or else the first that is alike in all but quantity."""
-    if took.board.offcut and not took.left:
-        return None
-    table = "offcut" if took.board.offcut else "stock"
-    alike = [
-        board
-        for board in boards
-        if place_of(board)[0] == table and replace(board, quantity=None, source="") == took.board
-    ]
-    return min(alike, key=lambda board: place_of(board)[1] != took.at, default=None)
+    """The entry that boards were taken from: at its price and where it was, or else the first that is alike."""
+    alike = [board for board in boards if took.is_of(board)]
+    return min(alike, key=lambda b: (b.price != took.board.price, place_of(b)[1] != took.at), default=None)
 
 
-def _refused(stock: Stock, taken: Taken, way_out: str, why: str) -> OutputRefused:
-    return OutputRefused(
-        f"{stock.source}: what the last export to {taken.folder} took can't be put back: {why}; {way_out}"
-    )
+def _used_up(taken: Iterable[Taken], offcut: StockBoards) -> bool:
+    """Whether exports used an offcut up, so that only somebody by hand can have listed it again."""
+    return any(took.is_of(offcut) and not took.left for one in taken for took in one.boards)
+
+
+def _as_written(taken: Iterable[Taken], offcut: Took) -> tuple[str, ...]:
+    """The lines of an offcut's table: whichever export took the last of it kept them."""
+    return next((t.as_written for one in taken for t in one.boards if t.as_written and t.is_of(offcut.board)), ())
+
+
+def _others(stock: Stock, taken: Taken, again: Sequence[Took]) -> tuple[list[Taken], dict[int, dict[int, int]]]:
+    """The other records once offcuts that were used up are there again: who took the last left some after all.
+
+    Returns:
+        The records, and what changes in the text, as for `edited`.
+    """
+    rest: list[Taken] = []
+    changes: dict[int, dict[int, int]] = {}
+    for number, other in enumerate(stock.taken):
+        if other == taken:
+            continue
+        boards = [took for took in other.boards if not took.board.offcut]
+        offcuts = [took for took in other.boards if took.board.offcut]
+        for row, took in enumerate(offcuts):
+            back = next((each for each in again if took.is_of(each.board) and not took.left), None)
+            if back is not None:
+                offcuts[row] = replace(took, left=back.count)
+                changes.setdefault(number, {})[row] = back.count
+        rest.append(replace(other, boards=(*boards, *offcuts)))
+    return rest, changes
 
 
 def record_of(
@@ -123,8 +154,10 @@ def record_of(
     """
     rows: dict[str, list[dict[str, Any]]] = {"boards": [], "offcuts": []}
     for one in took:
-        counted = {"at": one.at, "took": one.count, "left": one.left, **one.spelt}
-        rows["offcuts" if one.board.offcut else "boards"].append(counted)
+        counted: dict[str, Any] = {"at": one.at, "took": one.count, "left": one.left}
+        if one.as_written:
+            counted["as_written"] = list(one.as_written)
+        rows["offcuts" if one.board.offcut else "boards"].append({**counted, **one.spelt})
     left = [{"name": entry["name"], "length": entry["length"]} for entry in added]
     full = {"folder": folder, "jobs": list(jobs), **rows, "added": left}
     return _HEADING, {key: value for key, value in full.items() if value}

@@ -8,6 +8,7 @@ in one place, though, so the text is taken apart into its tables first. Only tab
 from __future__ import annotations
 
 import re
+import tomllib
 from collections.abc import Iterable, Mapping, Sequence
 from itertools import dropwhile, takewhile
 from typing import TYPE_CHECKING, Any, Final, NamedTuple
@@ -45,6 +46,7 @@ def edited(
     quantities: Mapping[NumberedTable, int],
     gone: Iterable[NumberedTable],
     added: Sequence[tuple[str, Mapping[str, Any]]],
+    lefts: Mapping[int, Mapping[int, int]] | None = None,
 ) -> str:
     """A stock file's text with quantities set, tables taken out and others added at its end.
 
@@ -53,6 +55,7 @@ def edited(
         quantities: by table and index there.
         gone: tables that go, with the comments inside them; those after a table's last key stay.
         added: for each new table its heading, with a remark behind it if need be, and its keys and values.
+        lefts: by number of a `[[taken]]` and of an offcut there, how many of that were left.
     """
     out = frozenset(gone)
     lines: list[str] = []
@@ -65,6 +68,8 @@ def edited(
             keys = ()
         elif block.entry and block.entry in quantities:
             keys = (_with_quantity("".join(keys), block.entry[0], quantities[block.entry]),)
+        elif lefts and block.entry and block.entry[0] == "taken" and block.entry[1] in lefts:
+            keys = (_with_lefts("".join(keys), lefts[block.entry[1]]),)
         lines += [*keys, *after]
     new, newline = "".join(lines), _newline(text)
     for heading, values in added:
@@ -72,18 +77,36 @@ def edited(
     return new
 
 
-def with_offcut(text: str, at: int, values: Mapping[str, Any]) -> str:
+def lines_of(text: str, entry: NumberedTable) -> tuple[str, ...]:
+    """The lines of a table with comments in it, without blank ones; none where it has no comment, or can't do without.
+
+    Tabs come as spaces, since a record holds plain text alone.
+    """
+    table = "".join("".join(block.keys) for block in _blocks(text) if block.entry == entry)
+    if not any(found[0].startswith("#") for found in _HEADING.finditer(table)):
+        return ()
+    lines = tuple(line.expandtabs().rstrip() for line in table.splitlines() if line.strip())
+    try:
+        same = tomllib.loads("\n".join(lines)) == tomllib.loads(table)
+    except tomllib.TOMLDecodeError:
+        return ()
+    return lines if same else ()
+
+
+def with_offcut(text: str, at: int, values: Mapping[str, Any], as_written: Sequence[str] = ()) -> str:
     """A stock file's text with an offcut put in, so that it is number `at` of the offcuts, or the last.
 
-    Where one was taken out it comes back to its place, under the comment that stood above it.
+    Where one was taken out it comes back to its place, under the comment that stood above it, and with those inside
+    it where its lines were kept (`as_written`).
     """
     newline = _newline(text)
+    table = _offcut(values, as_written, newline)
     blocks = _blocks(text)
     offcuts = [i for i, block in enumerate(blocks) if block.entry and block.entry[0] == "offcut"]
     # Where there is no other it stands behind the boards.
     before = offcuts or [i for i, block in enumerate(blocks) if block.entry and block.entry[0] == "stock"]
     if not before:
-        return edited(text, {}, (), [("[[offcut]]", values)])
+        return text + ("" if not text or text.endswith("\n") else newline) + newline + table
     following = offcuts[at] if at < len(offcuts) else before[-1] + 1
     head = [line for block in blocks[:following] for line in block.keys + block.after]
     tail = [line for block in blocks[following:] for line in block.keys + block.after]
@@ -99,7 +122,7 @@ def with_offcut(text: str, at: int, values: Mapping[str, Any]) -> str:
     if head and not comments:
         head.append(blanks.pop(0) if blanks else newline)
     rest = [*blanks, *own[::-1], *tail]
-    return "".join([*head, _table("[[offcut]]", values, newline), *([newline] if rest and not blanks else []), *rest])
+    return "".join([*head, table, *([newline] if rest and not blanks else []), *rest])
 
 
 def _newline(text: str) -> str:
@@ -141,6 +164,27 @@ def _with_quantity(table: str, name: str, quantity: int) -> str:
     document: Any = tomlkit.parse(table)
     document[name][0]["quantity"] = quantity
     return tomlkit.dumps(document)
+
+
+def _with_lefts(table: str, lefts: Mapping[int, int]) -> str:
+    """A `[[taken]]` table's text, that says of some of its offcuts how many were left."""
+    import tomlkit
+
+    document: Any = tomlkit.parse(table)
+    for number, left in lefts.items():
+        document["taken"][0]["offcuts"][number]["left"] = left
+    return tomlkit.dumps(document)
+
+
+def _offcut(values: Mapping[str, Any], as_written: Sequence[str], newline: str) -> str:
+    """An offcut's table, new or as it was written before."""
+    if not as_written:
+        return _table("[[offcut]]", values, newline)
+    table = "".join(f"{line}{newline}" for line in as_written)
+    quantity = values.get("quantity", 1)
+    if quantity == tomllib.loads(table)["offcut"][0].get("quantity", 1):
+        return table
+    return _with_quantity(table, "offcut", quantity)
 
 
 def _table(heading: str, values: Mapping[str, Any], newline: str) -> str:

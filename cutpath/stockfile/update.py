@@ -25,7 +25,7 @@ from cutpath.job.values import StockBoards
 from cutpath.stockfile.kept import Kept, offcut_tables
 from cutpath.stockfile.read import digest_of, stock_of
 from cutpath.stockfile.taken import folder_of, put_back, read_back, record_of, taken_by
-from cutpath.stockfile.text import NumberedTable, edited
+from cutpath.stockfile.text import NumberedTable, edited, lines_of
 from cutpath.stockfile.values import Stock, Took, place_of
 from cutpath.tomlfile.read import bytes_of, decoded, parsed
 
@@ -90,12 +90,14 @@ def updated_text(
         if count > have:
             raise OutputRefused(f"{stock.source}: {board.source}: {count} were used where there are {have}")
         spelt = {key: value for key, value in tables[table][index].items() if key != "quantity"}
-        took.append(Took(replace(board, quantity=None, source=""), count, index, have - count, spelt))
+        lines: tuple[str, ...] = ()
         if table == "offcut" and count == have:
             gone.append((table, index))
+            lines = lines_of(text, (table, index))
         else:
             quantities[table, index] = have - count
             left.append(replace(board, quantity=have - count))
+        took.append(Took(replace(board, quantity=None, source=""), count, index, have - count, spelt, lines))
     added = offcut_tables(stock, kept)
     new: list[tuple[str, dict[str, Any]]] = [("[[offcut]]", entry) for entry in added]
     if whose is not None and (took or added):
@@ -110,7 +112,7 @@ def updated_text(
     changed = edited(text, quantities, gone, new)
     read_back(changed, stock, boards, [*stock.taken, *meant.taken])
     before = sum(one.count for one in stock.back.boards) if stock.back else 0
-    same = stock.back is not None and meant.taken == (stock.back,)
+    same = stock.back is not None and [each.told for each in meant.taken] == [stock.back.told]
     names = tuple(entry["name"] for entry in added)
     return changed, Change(sum(one.count for one in took), names, before, same)
 
@@ -271,7 +273,7 @@ def _clear(target: Path) -> None:
 
 
 def _changed(path: Path) -> OutputRefused:
-    return OutputRefused(f"{path}: was changed since it was read, and is left as it is; run the export again")
+    return OutputRefused(f"{path}: was changed since it was read, and is left as it is; run that again")
 
 
 @contextlib.contextmanager
@@ -282,7 +284,7 @@ def _told(path: Path) -> Iterator[None]:
     except OSError as why:
         reason = why.strerror or str(why)
         raise OutputRefused(
-            f"{path}: can't be brought up to date ({reason}), and is left as it is; mend that and run the export again"
+            f"{path}: can't be brought up to date ({reason}), and is left as it is; mend that and run it again"
         ) from why
 
 
@@ -294,7 +296,7 @@ def _locked(path: Path, target: Path) -> Iterator[None]:
         _refuse_read_only(path, target)
         lock = take(guard)
     if lock is None:
-        raise OutputRefused(f"{path}: another export is changing it, and it is left as it is; run the export again")
+        raise OutputRefused(f"{path}: another export is changing it, and it is left as it is; run that again")
     try:
         yield
     finally:
@@ -306,7 +308,8 @@ def _refuse_read_only(path: Path, target: Path) -> None:
     """Take a file's being read-only as meant, though moving another into its place needs no such right."""
     if not target.stat().st_mode & 0o222 or not os.access(target, os.W_OK):
         raise OutputRefused(
-            f"{path}: is read-only, and is left as it is; make it writable, or leave out --update-stock"
+            f"{path}: is read-only, and is left as it is; make it writable (an export without --update-stock may leave "
+            "it so)"
         )
 
 

@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Mapping
 from typing import Any
 
 from msgspec import Struct
+from msgspec.structs import replace
 
 from cutpath.job.values import StockBoards
 from cutpath.units import Unit
@@ -20,6 +22,7 @@ class Took(Struct, frozen=True):
         at: the entry's number in its table, from 0.
         left: how many were left; an offcut of which none is left goes out of the file.
         spelt: the entry's keys and values as its owner wrote them, without the quantity.
+        as_written: the lines of an offcut's table that went out of the file with comments in it.
     """
 
     board: StockBoards
@@ -27,6 +30,12 @@ class Took(Struct, frozen=True):
     at: int
     left: int
     spelt: Mapping[str, Any]
+    as_written: tuple[str, ...] = ()
+
+    def is_of(self, board: StockBoards) -> bool:
+        """Whether they are boards of an entry, whatever it says of quantity and price, and wherever it stands."""
+        whole = bool(self.board.offcut) or not board.source or place_of(board)[0] == "stock"
+        return whole and replace(board, quantity=None, source="", price=self.board.price) == self.board
 
 
 class Left(Struct, frozen=True):
@@ -50,6 +59,14 @@ class Taken(Struct, frozen=True):
     jobs: tuple[str, ...]
     boards: tuple[Took, ...]
     added: tuple[Left, ...]
+
+    @property
+    def told(self) -> tuple[object, ...]:
+        """What two exports have to share to be the same to the list: not its rows, nor what others left on them."""
+        counts: Counter[StockBoards] = Counter()
+        for took in self.boards:
+            counts[took.board] += took.count
+        return self.folder, self.jobs, counts, self.added
 
 
 class Stock(Struct, frozen=True):
