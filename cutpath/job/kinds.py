@@ -39,15 +39,15 @@ Values = dict[str, Any]
 class Context:
     """One reading of one job: the unit in force and the faults found so far."""
 
-    def __init__(self, unit: Unit = "in", judge: bool = True) -> None:
+    def __init__(self, unit: Unit = "in", known: bool = True) -> None:
         """Start with no faults.
 
         Args:
             unit: what bare numbers mean.
-            judge: whether lengths are held to their bounds; not where the unit itself is at fault.
+            known: whether the unit is; where it is at fault itself, no length is known, and none is told as wrong.
         """
         self.unit: Unit = unit
-        self.judge = judge
+        self.known = known
         self.faults: list[KeyFault] = []
         self.untold = 0
         #: Unknown keys: the table they stand in, their name, the names known there.
@@ -141,14 +141,16 @@ class Length(Kind):
         self.high = high
 
     def read(self, raw: object, at: str, ctx: Context) -> Any:
-        """Exact millimetres, as `settled`."""
+        """Exact millimetres, as `settled`; `BAD` without a fault of its own where the job's unit is at fault."""
         if isinstance(raw, bool) or not isinstance(raw, int | float | str):
             return ctx.bad(at, f"{given(raw)} is no length, which is a number or a text")
         try:
             length = settled(parse_length(raw, ctx.unit), ctx.unit)
         except ValueError as why:
             return ctx.bad(at, str(why))
-        if ctx.judge and not Fraction(str(self.low)) <= length <= Fraction(str(self.high)):
+        if not ctx.known:
+            return BAD
+        if not Fraction(str(self.low)) <= length <= Fraction(str(self.high)):
             return ctx.bad(at, f"{given(raw)} is out of bounds: {span(self.low, self.high, ctx.unit)} is accepted")
         return length
 

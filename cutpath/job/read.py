@@ -123,7 +123,7 @@ def context_of(values: Mapping[str, Any]) -> Context:
     """A reading in the unit that a file states."""
     stated = values.get("units")
     unit: Unit = "mm" if str(stated).lower().startswith("m") else "in"
-    return Context(unit, judge=stated is None or stated == unit)
+    return Context(unit, known=stated is None or stated == unit)
 
 
 def told(ctx: Context, root: Record) -> tuple[KeyFault, ...]:

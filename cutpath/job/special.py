@@ -133,12 +133,14 @@ class Volume(Kind):
         self.high = high
 
     def read(self, raw: object, at: str, ctx: Context) -> Any:
-        """Exact cubic millimetres, to nine decimals of what it is given in."""
+        """Exact cubic millimetres, to nine decimals of what it is given in; without the job's unit as a length."""
         name = VOLUME_NAMES[ctx.unit]
         if isinstance(raw, bool) or not isinstance(raw, int | float) or not abs(raw) < _ENDLESS:
             return ctx.bad(at, f"{given(raw)} is no volume: write a number of {name}, without a unit")
         low, high = self._bounds(ctx.unit)
-        if ctx.judge and not low <= raw <= high:
+        if not ctx.known:
+            return BAD
+        if not low <= raw <= high:
             return ctx.bad(at, f"{given(raw)} is out of bounds: {low:g} to {high:g} {name} is accepted")
         return Fraction(repr(round(raw, WRITTEN_DECIMALS))) * volume_factor(ctx.unit)
 

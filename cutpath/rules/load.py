@@ -179,9 +179,11 @@ def _text(at: str, table: dict[str, Any], name: str, sign: str = ".") -> str:
 def _number(at: str, name: str, value: Any, is_length: bool) -> float:
     try:
         if is_length:
-            if not isinstance(value, str):
+            length = parse_length(value, "mm") if isinstance(value, str) else None
+            # What means another length in another job has no unit of its own.
+            if length is None or length != parse_length(value, "in"):
                 raise ValueError("write it with its unit, as in '7 3/4 in' or '190 mm'")
-            return float(parse_length(value, "mm"))
+            return float(length)
         if isinstance(value, bool) or not isinstance(value, int | float) or not abs(value) < _ENDLESS:
             raise ValueError("must be a number that a stair can have")
         return float(value)
