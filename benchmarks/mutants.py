@@ -304,6 +304,7 @@ GUARDS: dict[tuple[str, ...], tuple[str, ...]] = {
         "job.piece_values",
         "job.values",
     ): (
+        "test_jobs_by_hand",
         "test_jobfile_faults",
         "test_jobfile_read",
         "test_jobfile_pages",
@@ -315,7 +316,13 @@ GUARDS: dict[tuple[str, ...], tuple[str, ...]] = {
     ),
     ("tomlfile.read", "tomlfile.slips"): ("test_tomlfile", "test_jobfile_faults"),
     ("stockfile.keys", "stockfile.shelf"): ("test_stock_by_hand", "test_stockfile", "test_stock_taken"),
-    ("rules.load", "rules.told"): ("test_rules_by_hand", "test_rules", "test_tomlfile", "test_unsigned"),
+    ("rules.load", "rules.told"): (
+        "test_rule_sets_by_hand",
+        "test_rules_by_hand",
+        "test_rules",
+        "test_tomlfile",
+        "test_unsigned",
+    ),
 }
 MODULES = tuple(f"cutpath.{name}" for names in GUARDS for name in names)
 

@@ -226,13 +226,11 @@ class Record(Kind):
             key = known.get(name)
             if key is None:
                 ctx.unknown.append((at, str(name), tuple(key.name for key in self.keys)))
-            elif item is None:
-                continue
-            elif key.name in values:
+            elif key.name in values and item is not None:
                 values[key.name] = ctx.bad(
                     dotted(at, name), f"given twice, as {' and '.join(self.spellings(key))}: keep one"
                 )
-            else:
+            elif item is not None:
                 values[key.name] = key.kind.read(item, dotted(at, name), ctx)
         for key in self.keys:
             if isinstance(key.default, Required) and key.name not in values:
@@ -283,7 +281,7 @@ class Record(Kind):
 
     def limits(self, unit: Unit) -> Schema:
         """Bounds of every key that has some."""
-        bounds = {key.name: key.kind.limits(unit) for key in self.keys}
+        bounds = {name: key.kind.limits(unit) for key in self.keys for name in self.spellings(key)}
         told = {name: bound for name, bound in bounds.items() if bound}
         return {"properties": told} if told else {}
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from typing import Final
 
 from cutpath.job.compound import Key, ListOf, Record
@@ -36,23 +36,27 @@ def unknown_key(root: Record, table: str, name: str, known: tuple[str, ...]) -> 
         name: the key.
         known: the names known there.
     """
-    from difflib import get_close_matches
-
     asked = name[:60].lower().replace("-", "_").replace(" ", "_")
     here = {key.lower(): key for key in known}
-    near = get_close_matches(asked, here, 1, 0.7)
-    if near:
-        return f"unknown key; did you mean {here[near[0]]}?"
+    near = _nearest(asked, here, 0.7)
+    if near is not None:
+        return f"unknown key; did you mean {here[near]}?"
     if asked.rstrip("s") in _NOT_DONE:
         return f"unknown key; {_NOT_DONE[asked.rstrip('s')]}"
     homes: dict[str, str] = {}
     for place, key in every_key(root):
         homes.setdefault(key.name, place)
-    near = get_close_matches(asked, [home for home in homes if home not in known], 1, 0.8)
-    if near:
-        home = homes[near[0]].replace("[]", "")
+    near = _nearest(asked, [home for home in homes if home not in known], 0.8)
+    if near is not None:
+        home = homes[near].replace("[]", "")
         if table and "." not in home:
             return f"unknown key; did you mean {home}, a table of its own? known here: {', '.join(known)}"
         return f"unknown key; did you mean {home}?"
-    near = get_close_matches(asked, here, 1, 0.0)
-    return f"unknown key; nearest is {here[near[0]]}; known here: {', '.join(known)}"
+    return f"unknown key; nearest is {here[_nearest(asked, here, 0.0) or known[0]]}; known here: {', '.join(known)}"
+
+
+def _nearest(asked: str, names: Iterable[str], least: float) -> str | None:
+    """The name that is most like what was asked for, at least so much (1: the same); None where none is."""
+    from difflib import get_close_matches
+
+    return next(iter(get_close_matches(asked, list(names), cutoff=least)), None)
