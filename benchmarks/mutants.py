@@ -305,6 +305,7 @@ GUARDS: dict[tuple[str, ...], tuple[str, ...]] = {
         "job.values",
     ): (
         "test_jobs_by_hand",
+        "test_job_values_by_hand",
         "test_jobfile_faults",
         "test_jobfile_read",
         "test_jobfile_pages",
@@ -676,6 +677,7 @@ class Trials:
 
     def pytest_runtestloop(self, session: pytest.Session) -> bool:
         base = session.config._tmp_path_factory.getbasetemp()  # made once, not by each child
+        gc.unfreeze()  # what is frozen is not among the objects
         for each in gc.get_objects():
             if isinstance(each, functools._lru_cache_wrapper):
                 each.cache_clear()  # what was worked out while tests were collected
