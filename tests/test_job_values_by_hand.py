@@ -13,6 +13,7 @@ from jsonschema import Draft202012Validator
 from msgspec.structs import replace
 
 from cutpath.faults import JobFaults
+from cutpath.job.as_cut_values import AsCutReading
 from cutpath.job.between import merged
 from cutpath.job.build import added_up
 from cutpath.job.compound import Absent, Key, ListOf, Pair, Record, Required
@@ -143,6 +144,7 @@ VALUES: dict[str, list[tuple[Kind, object, object]]] = {
         (_WORDS, 3, '!3 is not accepted: write "a", "b" or "c"'),
         (_WORDS, [], '!an array of 0 is not accepted: write "a", "b" or "c"'),
         (Text(3), "abc", "abc"),
+        (Text(3), "a", "a"),
         (Text(3), "a\u00a0\U0001fa9c", "a\u00a0\U0001fa9c"),
         (Text(3), "abcd", '!"abcd" has 4 characters: at most 3 are accepted'),
         (Text(3), " \t ", '!" \\t " is blank: write something, or leave the key out'),
@@ -188,12 +190,19 @@ VALUES: dict[str, list[tuple[Kind, object, object]]] = {
         (ListOf(Whole(1, 2), 2, 3), 1, "!1 is not accepted: write an array"),
         (ListOf(Record(Key("x", Whole(1, 2), Absent(""), "x")), 2, 3), {}, "!a table is not accepted: write [[k]]"),
     ],
+    "bounds inside": [
+        (ListOf(Length(1, 2), 1, 2), [2, 3], "!k[1]: 3 is out of bounds: 1 to 2 mm is accepted"),
+        (Pair(("a", Length(1, 2)), ("b", Whole(1, 2))), [3, 1], "!k.a: 3 is out of bounds: 1 to 2 mm is accepted"),
+        (Pair(("a", Whole(1, 2)), ("b", Length(1, 2))), [1, 0], "!k.b: 0 is out of bounds: 1 to 2 mm is accepted"),
+        (_TABLE, {"b": 1, "c": 3}, "!k.c: 3 is out of bounds: 1 to 2 mm is accepted"),
+    ],
     "tables": [
         (_TABLE, {"a": 1, "b": 2}, {"a": 1, "b": 2}),
         (_TABLE, {"b": 2}, {"b": 2}),
         (_TABLE, {"b": 2, "c": None}, {"b": 2}),
         (_TABLE, {"a": 3}, "!k.a: 3 is not accepted: write a whole number, 1 to 2; k.b: missing: what b is; whole "
          "number, 1 to 2"),
+        (_TABLE, {"a": 1}, "!k.b: missing: what b is; whole number, 1 to 2"),
         (_TABLE, {"b": None}, "!k.b: missing: what b is; whole number, 1 to 2"),
         (_TABLE, {"b": "x"}, '!k.b: "x" is not accepted: write a whole number, 1 to 2'),
         (_TABLE, 3, "!3 is not accepted: write a table with a, b, c"),
@@ -255,6 +264,7 @@ VALUES: dict[str, list[tuple[Kind, object, object]]] = {
         (Volume(0.5, 20), 0.49, "!0.49 is out of bounds: 0.5 to 20 litres is accepted"),
         (Volume(0.5, 20), 20.1, "!20.1 is out of bounds: 0.5 to 20 litres is accepted"),
         (Volume(0.5, 20), True, "!true is no volume: write a number of litres, without a unit"),
+        (Volume(0.5, 20), 1e30, "!1e+30 is no volume: write a number of litres, without a unit"),
         (Volume(0.5, 20), "1 l", '!"1 l" is no volume: write a number of litres, without a unit'),
         (Volume(0.5, 20), -10**40, f"!a whole number of {(10**40).bit_length()} bits is no volume: write a number of "
          "litres, without a unit"),
@@ -326,6 +336,20 @@ def test_bounds_in_inches_are_shown_such_that_they_are_accepted() -> None:
     for beyond in (0.0179, 70.6291):
         told = read(Volume(0.5, 2000), beyond, "in")
         assert told == f"{beyond} is out of bounds: 0.018 to 70.629 cubic feet is accepted"
+
+
+def test_volumes_in_cubic_feet_are_shown_such_that_they_are_accepted() -> None:
+    """25 litres are 0.882867 cubic feet, and 30 are 1.05944."""
+    assert read(Volume(25, 30), 0.882, "in") == "0.882 is out of bounds: 0.883 to 1.059 cubic feet is accepted"
+
+
+def test_what_kinds_are_made_of() -> None:
+    words = OneOf("a", "b", same={"A": "a"}, instead={"c": "write b"})
+    assert (read(words, "A"), read(words, "c")) == ("a", '"c" is not accepted: write b')
+    assert read(OneOf("a", "b"), "c") == '"c" is not accepted: write "a" or "b"'
+    assert [read(YesOrCount(2), count) for count in (1, 2)] == [1, 2]
+    key = Key("a", Whole(1, 2), Absent(""), "x")
+    assert "oneOf" not in Record(key).schema() and Record(key, together={"oneOf": [1]}).schema()["oneOf"] == [1]
 
 
 def test_lengths_are_what_their_nine_decimals_stand_for() -> None:
@@ -511,6 +535,12 @@ def test_a_board_is_as_wide_as_its_narrowest_reading() -> None:
     )
 
 
+def test_readings_of_what_was_cut() -> None:
+    assert job(LANDING).as_cut == ()
+    text = LANDING + "[[as_cut]]\nmark = 'tip 1'\nalong = 10\nfrom_edge = '1/2'\n[[as_cut]]\nlength = 60"
+    assert job(text).as_cut == (AsCutReading("tip 1", along=254.0, from_edge=12.7), AsCutReading(length=1524.0))
+
+
 def test_lumber_is_of_a_section_up_to_half_a_millimetre() -> None:
     size = LumberSize(None, 38.0, 140.0)
     for thickness, width, alike in ((38.0, 140.0, 1), (38.49, 139.51, 1), (38.5, 140.0, 0), (38.0, 139.5, 0)):
@@ -576,6 +606,7 @@ def test_what_is_none_is_left_out() -> None:
     whole = job_of({"units": None, "site": site, "stock": None, "stair": {"nosing": None}})
     assert whole == job_from_text(LANDING) and not whole.own_stock
     assert job_of({"site": {"total_rise": 40}, "stock": whole.values["stock"]}).own_stock
+    assert whole != job_from_text(LANDING + "[stair]\nnosing = 2") and "treads" not in whole.values
     assert whole != whole.job and whole.job.name == UNNAMED.name
 
 

@@ -15,7 +15,7 @@ from cutpath.job.keys import JOB
 from cutpath.job.near import every_key
 from cutpath.job.read import job_from_text, job_of, read_job
 from cutpath.job.reference import BEGIN, END, in_page, key_reference
-from cutpath.job.starter import starter
+from cutpath.job.starter import starter, starter_readings
 from cutpath.units import parse_length
 
 PAGE = Path(__file__).parent.parent / "docs" / "job-file.md"
@@ -42,6 +42,34 @@ def test_the_starter_shows_every_key_with_what_it_means(units) -> None:
         assert re.search(rf"(^|[{{ ]|\[+){last}( = |\])", text, re.MULTILINE), name
         assert key.told() in comments, name
     assert max(map(len, text.splitlines())) <= 100
+
+
+@pytest.mark.parametrize("units", UNITS)
+def test_the_starter_s_tables_stand_in_their_order_in_lines_that_fit_a_screen(units) -> None:
+    text = starter(units)
+    assert text.startswith("# A job for cutpath:") and f'\n\nunits = "{units}"\n' not in text
+    assert re.search(rf'\n\n# What bare numbers mean.*\nunits = "{units}"\n\n# ', text)
+    assert text.endswith('\nversion = "r2000"\n')
+    assert re.findall(r"^(?:# )?\[.*\]$", text, re.MULTILINE) == [
+        *("[job]", "[site]", "[stair]", "[stringer]", "# [[holes]]", "[pad]", "[cutter]", "[tabs]", "[machine]"),
+        *("[[stock]]", "[[stock]]", "# [wood]", "# [steel]", "[loads]", "# [[support]]", "# [tolerance]", "[extras]"),
+        *("# [treads]", "# [riser_boards]", "# [rail]", "# [[lumber]]", "# [saw]", "# [[as_cut]]", "[layers]", "[dxf]"),
+    ]
+    longer = {"in": 'size = "2x12"\nlength = "16\'"', "mm": "size = [38, 286]\nlength = 4800"}[units]
+    assert f"\n\n# More boards of another length, as many as needed.\n[[stock]]\n{longer}\n\n" in text
+    comments = re.findall("^# [A-Z].*", text[text.index("# What bare") :], re.MULTILINE)
+    assert max(map(len, comments)) == 96
+    # Keys of tables that are written inline follow their own, by their names.
+    assert re.search(r"# least: Least height .*(\n# .*)*\n# most: Greatest such height", text)
+    assert "\n# bracket.diameter: Diameter of the holes" in text and "\n# bracket.at: First hole" in text
+
+
+def test_the_starter_s_readings_are_those_that_it_shows() -> None:
+    """The third one along a taut tape: by Pythagoras."""
+    inches = [(0, 31), (34, 34.625), ((83.25**2 - 41.5**2) ** 0.5, 41.5), (110, 45)]
+    assert starter_readings("in") == tuple(pytest.approx((out * 25.4, down * 25.4), abs=1e-7) for out, down in inches)
+    mm = [(0, 810), (900, 885), ((2150**2 - 1070**2) ** 0.5, 1070), (2900, 1160)]
+    assert starter_readings("mm") == tuple(pytest.approx(reading, abs=1e-7) for reading in mm)
 
 
 @pytest.mark.parametrize("units", UNITS)

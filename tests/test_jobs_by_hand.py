@@ -165,6 +165,11 @@ TOGETHER: dict[str, list[tuple[str, str]]] = {
         (LANDING + "[stringer]\nform = 'plate'\nplate = {bracket = {slot = 0, diameter = 1}}", ""),
         (LANDING + "[stringer]\nform = 'plate'\nplate = {bracket = {slot = 1.01, diameter = 1}}", ""),
         (
+            LANDING + "[stringer]\nform = 'plate'\nplate = {bracket = {slot = '1 mm', diameter = 1}}",
+            "stringer.plate.bracket.slot: 0.0394 in (~1/16) long is not more than its width, diameter = 1 in: give a "
+            "slot's overall length, or 0 for round holes",
+        ),
+        (
             LANDING + "[stringer]\nform = 'plate'\nplate = {bracket = {slot = 1, diameter = 1}}",
             "stringer.plate.bracket.slot: 1 in long is not more than its width, diameter = 1 in: give a slot's "
             "overall length, or 0 for round holes",
@@ -189,6 +194,11 @@ TOGETHER: dict[str, list[tuple[str, str]]] = {
         ),
     ],
     "common cuts": [
+        (
+            SHARED + CENTRE + "[stringer]\nwidth = 11\nedges = 'trimmed'\n" + SHEET + BOARD.removeprefix(LANDING),
+            "stock[1].kind: boards and sheets in one job: keep one of the two; machine.common_cuts: true with sheets, on "
+            "which parts stand at any angle and each is cut alone; use boards, or leave common_cuts out",
+        ),
         (SHARED + "[cutter]\npath = 'centre'\n", ""),
         (SHARED + "[cutter]\npath = 'centre'\nlead = 0\n[tabs]\ncount = 0\nwaste = 'free'\n", ""),
         (LANDING + "[tabs]\ncount = 2\nwaste = 'tabbed'\n[cutter]\npath = 'centre'\nlead = 1", ""),
@@ -591,13 +601,18 @@ def test_keys_that_don_t_go_together(about: str) -> None:
     ids=["notched", "housed", "plate", "straight", "saw-tooth"],
 )
 def test_treads_that_end_at_the_stringers_stand_out_nowhere_and_go_round_no_post(stringer: str, bare: bool) -> None:
-    over = "treads.side_overhang: 0.5 in (1/2) where the treads end at the stringers: leave it out"
+    over = "treads.side_overhang: 0.0394 in (~1/16) where the treads end at the stringers: leave it out"
     inside = (
         'rail.place: "inside" where the treads end at the stringers, and no tread is notched round a post: '
         'write "outside"'
     )
     for overhang, place, told in (
-        *((0, "outside", []), (0.5, "outside", [over]), (0, "inside", [inside]), (0.5, "inside", [over, inside])),
+        *(
+            (0, "outside", []),
+            ("'1 mm'", "outside", [over]),
+            (0, "inside", [inside]),
+            ("'1 mm'", "inside", [over, inside]),
+        ),
     ):
         text = f"{LANDING}[stringer]\n{stringer}\n[treads]\nsize = '2x6'\nside_overhang = {overhang}"
         assert faults(f"{text}\n[rail]\nplace = '{place}'") == (told if bare else [])

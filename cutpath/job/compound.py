@@ -242,11 +242,11 @@ class Record(Kind):
         return (key.name, key.name.lower()) if self.case == "either" else (key.name,)
 
     def plain(self, value: Any, unit: Unit) -> Any:
-        """A dict in the table's order; what is absent is None, or not there where it isn't written."""
+        """A dict in the table's order, of values with their defaults; what is absent is None, or isn't written."""
         return {
             key.name: None if value[key.name] is None else key.kind.plain(value[key.name], unit)
             for key in self.keys
-            if key.name in value and not (value[key.name] is None and key.unwritten)
+            if not (value[key.name] is None and key.unwritten)
         }
 
     def frozen(self, value: Any) -> Any:

@@ -175,10 +175,9 @@ def starter_readings(units: Unit) -> tuple[tuple[float, float], ...] | None:
 def _line(name: str, key: Key, units: Unit, sign: str = "") -> str:
     if name in _SHOWN:
         value = _SHOWN[name][0 if units == "in" else 1]
-    elif isinstance(key.default, Fixed):
-        value = _toml(key.default.raw(units))
     else:
-        raise KeyError(f"{name} has no default to show, and no value of the starter's own")
+        assert isinstance(key.default, Fixed), f"{name} has no default to show, and no value of the starter's own"
+        value = _toml(key.default.raw(units))
     comments = [key.told()]
     comments += _inside(key)
     sign = "# " if name in _COMMENTED else sign

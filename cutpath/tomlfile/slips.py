@@ -41,8 +41,7 @@ def slips(text: str, why: ValueError) -> list[KeyFault]:
         line = lines[number - 1].rstrip("\r") if number else ""
         better = _mended(lines, number) if number and len(text) <= _LONGEST and len(found) < _MOST_LINES else None
         if better is None:
-            if not found:
-                found.append(KeyFault("", _unmended(why, line, lines)))
+            found.append(KeyFault("", _unmended(why, line, lines)))
             return found
         mended, rest = better
         was, now = quoted(line.strip(), _LONGEST_LINE), plain(mended.strip(), _LONGEST_LINE)
