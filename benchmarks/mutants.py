@@ -315,7 +315,7 @@ GUARDS: dict[tuple[str, ...], tuple[str, ...]] = {
         "test_form_kinds",
         "sources/test_lumber_sizes",
     ),
-    ("tomlfile.read", "tomlfile.slips"): ("test_tomlfile", "test_jobfile_faults"),
+    ("tomlfile.read", "tomlfile.slips"): ("test_toml_by_hand", "test_tomlfile", "test_jobfile_faults"),
     ("stockfile.keys", "stockfile.shelf"): ("test_stock_by_hand", "test_stockfile", "test_stock_taken"),
     ("rules.load", "rules.told"): (
         "test_rule_sets_by_hand",

@@ -221,6 +221,7 @@ VALUES: dict[str, list[tuple[Kind, object, object]]] = {
         (Treads(), "all", "all"),
         (Treads(), 1, (1,)),
         (Treads(), 60.0, (60,)),
+        (Treads(), [5], (5,)),
         (Treads(), [5, 2, 5], (2, 5)),
         (Treads(), [1] * 60, (1,)),
         (Treads(), 0, "!0 is not accepted: write a whole number, 1 to 60"),
@@ -505,6 +506,11 @@ def test_extras_that_are_asked_for() -> None:
         assert job(LANDING + f"[extras]\n{key} = true").extras.any
 
 
+def test_tabs_that_are_asked_for() -> None:
+    for given, asked in (("", False), ("count = 1", True), ("waste = 'tabbed'", True), ("count = 2\nwidth = 1", True)):
+        assert job(f"{LANDING}[tabs]\n{given}").tabs.any == asked, given
+
+
 BOARD = StockBoards("x", 38.0, 286.0, 286.0, 3000.0, 2, 10.0, ())
 
 
@@ -555,6 +561,8 @@ def test_parts_keep_clear_of_each_other() -> None:
     base = job(LANDING)
     for cutter, gap, edges, part, loose in (
         (Cutter("router", 10.0, "relieved", "design", 0.0), 5.0, "factory", 12.5, 12.5),
+        (Cutter("beam", 0.4, "relieved", "design", 0.0), 0.0, "factory", 0.5, 0.5),
+        (Cutter("beam", 0.4, "relieved", "centre", 0.0), 0.0, "trimmed", 0.6, 0.6),
         (Cutter("router", 10.0, "relieved", "design", 0.0, lead=9.0), 5.0, "trimmed", 12.5, 12.5),
         (Cutter("router", 10.0, "relieved", "centre", 0.0), 5.0, "trimmed", 15.0, 15.0),
         (Cutter("router", 10.0, "relieved", "centre", 0.0, lead=9.0), 5.0, "trimmed", 24.0, 24.0),
@@ -563,8 +571,8 @@ def test_parts_keep_clear_of_each_other() -> None:
     ):
         machine, stringer = replace(base.machine, part_gap=gap), replace(base.stringer, edges=edges)
         made = replace(base, cutter=cutter, machine=machine, stringer=stringer)
-        assert (made.part_gap, made.loose_gap) == (part, loose), (cutter, gap, edges)
-        assert made.cutter.radius == 5.0
+        assert (made.part_gap, made.loose_gap) == pytest.approx((part, loose)), (cutter, gap, edges)
+        assert made.cutter.radius * 2 == cutter.width
 
 
 def test_what_a_job_s_stock_is() -> None:

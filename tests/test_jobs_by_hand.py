@@ -196,8 +196,8 @@ TOGETHER: dict[str, list[tuple[str, str]]] = {
     "common cuts": [
         (
             SHARED + CENTRE + "[stringer]\nwidth = 11\nedges = 'trimmed'\n" + SHEET + BOARD.removeprefix(LANDING),
-            "stock[1].kind: boards and sheets in one job: keep one of the two; machine.common_cuts: true with sheets, on "
-            "which parts stand at any angle and each is cut alone; use boards, or leave common_cuts out",
+            "stock[1].kind: boards and sheets in one job: keep one of the two; machine.common_cuts: true with sheets, "
+            "on which parts stand at any angle and each is cut alone; use boards, or leave common_cuts out",
         ),
         (SHARED + "[cutter]\npath = 'centre'\n", ""),
         (SHARED + "[cutter]\npath = 'centre'\nlead = 0\n[tabs]\ncount = 0\nwaste = 'free'\n", ""),
@@ -607,12 +607,10 @@ def test_treads_that_end_at_the_stringers_stand_out_nowhere_and_go_round_no_post
         'write "outside"'
     )
     for overhang, place, told in (
-        *(
-            (0, "outside", []),
-            ("'1 mm'", "outside", [over]),
-            (0, "inside", [inside]),
-            ("'1 mm'", "inside", [over, inside]),
-        ),
+        (0, "outside", []),
+        ("'1 mm'", "outside", [over]),
+        (0, "inside", [inside]),
+        ("'1 mm'", "inside", [over, inside]),
     ):
         text = f"{LANDING}[stringer]\n{stringer}\n[treads]\nsize = '2x6'\nside_overhang = {overhang}"
         assert faults(f"{text}\n[rail]\nplace = '{place}'") == (told if bare else [])
