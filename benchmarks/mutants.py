@@ -276,6 +276,11 @@ GUARDS: dict[tuple[str, ...], tuple[str, ...]] = {
         "sources/test_approved_document_k",
         "sources/test_aba_504",
     ),
+    ("plan.support_places", "plan.span_mends", "plan.strength_mends", "plan.mends", "plan.ways"): (
+        "test_mends_by_hand",
+        "test_supports",
+        "test_mends_told",
+    ),
     ("plan.widths",): ("test_widths_by_hand",),
     ("plan.stock", "plan.to_buy", "plan.together", "plan.gather", "nest.costs", "nest.shopping"): (
         "test_buying_by_hand",

@@ -123,12 +123,12 @@ def test_no_support_is_set_near_another_and_none_more_than_needed(unit: str) -> 
                 continue
             kept = tuple(Support(at * IN, 90.0) for at in own)
             found = None
-            for one in placings(kept, 0.0, foot, unit, 12):
+            for one in placings(kept, 0.0, foot, unit, 12, (0.0, foot)):
                 ends = [0.0, *(s.at for s in one.supports), foot]
                 gaps = [b - a for a, b in itertools.pairwise(ends)]
                 assert list(ends) == sorted(ends)
                 fresh = {s.at for s in one.new}
-                assert all(b - a >= APART for a, b in itertools.pairwise(ends) if fresh & {a, b})
+                assert all(b - a >= APART - 1e-9 for a, b in itertools.pairwise(ends) if fresh & {a, b})
                 assert all(abs(s.at / step - round(s.at / step)) < 1e-9 for s in one.new)
                 assert {s.at for s in one.supports} == ({s.at for s in kept} | fresh) - {s.at for s in one.instead_of}
                 if found is None and max(gaps) <= most:
@@ -150,7 +150,7 @@ def test_a_support_at_an_awkward_place_is_moved_rather_than_crowded() -> None:
     """Of 147 in one at 74 leaves 74 and 73 where 72 is the most: two evenly set do, three would be crowded."""
     found = next(
         p
-        for p in placings((Support(74 * IN, 90.0),), 0.0, 147 * IN, "in", 12)
+        for p in placings((Support(74 * IN, 90.0),), 0.0, 147 * IN, "in", 12, (0.0, 147 * IN))
         if max(b - a for a, b in itertools.pairwise([0.0, *(s.at for s in p.supports), 147 * IN])) <= 72 * IN
     )
     assert found.words(lambda mm: f"{mm / IN:g}") == "support.at 49, support.at 98 instead of 74"

@@ -5,6 +5,7 @@ Every change is tried by solving and drawing the whole job again with it, since 
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator, Mapping
 
 from msgspec import Struct
@@ -21,7 +22,7 @@ from cutpath.rules.values import RuleSet
 from cutpath.tolerances import LIMIT_SLACK, ONE_THICKNESS
 from cutpath.units import Show, shown_in, written
 
-# Steps in which another run is tried, by the job's unit, millimetres; and how many.
+# Steps in which another run, or width on sheets, is tried, by the job's unit, millimetres; and how many.
 _RUN_STEP = {"in": 25.4 / 4, "mm": 5.0}
 _RUN_STEPS = 8
 # Likewise of thinner treads, none thinner than boards that people tread on (common practice, no source).
@@ -79,7 +80,7 @@ def throat_mends(
     if now is None:
         return ()
     mends: list[Mend] = []
-    for kind, changes in _changes(job, stair, drawn, sizes, show):
+    for kind, changes in _changes(job, stair, drawn.board_width, now, sizes, show):
         best: Mend | None = None
         for text, changed, width, sets in changes:
             got = _throat(changed, rules, width, show)
@@ -105,16 +106,18 @@ _Change = tuple[str, Job, float, _Sets]
 
 
 def _changes(
-    job: Job, stair: Stair, drawn: Design, sizes: Mapping[str, float], show: Show
+    job: Job, stair: Stair, width: float, now: float, sizes: Mapping[str, float], show: Show
 ) -> Iterator[tuple[str, list[_Change]]]:
     """Kinds of change, each with its steps from the smallest on."""
-    width = drawn.board_width
-    need = width + job.stringer.throat_least - (drawn.part.throat or 0.0)
-    wider = sorted((w, name) for name, w in sizes.items() if w > width + LIMIT_SLACK)
+    need = width + job.stringer.throat_least - now
     held = replace(job, stair=replace(job.stair, risers=stair.risers))
     hold = ("stair.risers", str(stair.risers))
-    boards: list[_Change] = [(f"{name}, {show(w)}", held, w, ()) for w, name in wider if w >= need]
-    yield "wider stock", [*boards[:1], (f"boards at least {show(need)} wide", held, need, ())]
+    if job.on_sheets:
+        yield "wider stringers", _wider_on_sheets(held, hold, need, show)
+    else:
+        wider = sorted((w, name) for name, w in sizes.items() if w >= need - LIMIT_SLACK)
+        boards: list[_Change] = [(f"{name}, {show(w)}", held, w, ()) for w, name in wider]
+        yield "wider stock", [*boards, (f"boards at least {show(need)} wide", held, need, ())]
 
     def run(mm: float) -> tuple[str, str]:
         return "stair.unit_run", f"{written(mm, job.units):.9g}"
@@ -131,7 +134,6 @@ def _changes(
                     (hold, run(t)),
                 )
                 for t in runs
-                if t > 0
             ],
         )
     counts = sorted(range(FEWEST_RISERS, MOST_RISERS + 1), key=lambda n: (abs(n - stair.risers), -n))
@@ -165,7 +167,18 @@ def _changes(
     if job.cutter.corner == "relieved":
         round_corner = replace(held, cutter=replace(job.cutter, corner="rounded"))
         yield "another corner", [('cutter.corner "rounded"', round_corner, width, (hold, ("cutter.corner", "rounded")))]
-    if job.stringer.edges == "trimmed" and job.stringer.edge_trim > 0:
+    if job.stringer.edges == "trimmed" and not job.on_sheets:
         factory = (("stringer.edges", "factory"), ("stringer.edge_trim", ""))
         kept = replace(held, stringer=replace(job.stringer, edges="factory", edge_trim=0.0))
         yield "factory edges", [('stringer.edges "factory"', kept, width, (hold, *factory))]
+
+
+def _wider_on_sheets(held: Job, hold: tuple[str, str], need: float, show: Show) -> list[_Change]:
+    """The least step of `stringer.width` that leaves the throat wanted, where the sheets have so much."""
+    trim, step = held.stringer.edge_trim, _RUN_STEP[held.units]
+    width = math.ceil((need - 2 * trim - LIMIT_SLACK) / step) * step
+    if width + 2 * trim > max(sheet.least_width for sheet in held.stock):
+        return []
+    wide = replace(held, stringer=replace(held.stringer, width=width))
+    typed = ("stringer.width", f"{written(width, held.units):.9g}")
+    return [(f"stringer.width {show(width)}", wide, width + 2 * trim, (hold, typed))]

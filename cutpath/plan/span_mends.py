@@ -10,8 +10,9 @@ from msgspec.structs import replace
 from cutpath.design.checks import advice
 from cutpath.design.stair import Stair
 from cutpath.design.strength.guidance import guidance
+from cutpath.design.stringer import Stringer
 from cutpath.job.values import Job
-from cutpath.plan.support_places import placings
+from cutpath.plan.support_places import edge_ends, placings
 from cutpath.plan.values import Design
 from cutpath.rules.values import Check
 from cutpath.units import Show
@@ -32,7 +33,7 @@ def with_span_mends(job: Job, drawn: Design, stair: Stair, show: Show) -> Design
     """
     ways = {"span": _span, "spacing": _spacing}
     checks = tuple(
-        replace(check, mend="; or ".join(ways[check.id](job, check, stair, show)) or check.mend)
+        replace(check, mend="; or ".join(ways[check.id](job, check, stair, drawn.stringer, show)) or check.mend)
         if check.id in ways and not check.ok
         else check
         for check in drawn.checks
@@ -43,12 +44,12 @@ def with_span_mends(job: Job, drawn: Design, stair: Stair, show: Show) -> Design
 def _held(job: Job, stair: Stair, key: str) -> bool:
     thickness = min(entry.thickness for entry in job.stock)
     told = advice(stair, job.stair, job.stringer, thickness, job.support)
-    return all(check.ok for check in told if check.id == key)
+    return next(check.ok for check in told if check.id == key)
 
 
-def _span(job: Job, check: Check, stair: Stair, show: Show) -> Iterator[str]:
+def _span(job: Job, check: Check, stair: Stair, stringer: Stringer, show: Show) -> Iterator[str]:
     assert check.value is not None
-    for placing in placings(job.support, 0.0, stair.foot_out, job.units, _MORE_SUPPORTS):
+    for placing in placings(job.support, 0.0, stair.foot_out, job.units, _MORE_SUPPORTS, edge_ends(stringer)):
         if _held(replace(job, support=placing.supports), stair, "span"):
             what = "a support under them" if len(placing.new) == 1 else f"{len(placing.new)} supports under them"
             yield f"{what}, {placing.words(show)}, or a landing half way"
@@ -59,7 +60,7 @@ def _span(job: Job, check: Check, stair: Stair, show: Show) -> Iterator[str]:
             yield f'solid outer boards, stringer.form "housed" (most {show(solid.most)}: {solid.source})'
 
 
-def _spacing(job: Job, check: Check, stair: Stair, show: Show) -> Iterator[str]:
+def _spacing(job: Job, check: Check, stair: Stair, stringer: Stringer, show: Show) -> Iterator[str]:
     if job.stringer.kind.between:
         # No stringer stands between two that hold the treads' ends.
         assert check.value is not None

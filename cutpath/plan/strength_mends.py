@@ -12,15 +12,13 @@ from cutpath.faults import Fault
 from cutpath.job.values import Job
 from cutpath.plan.span_mends import with_span_mends
 from cutpath.plan.strengths import strength_of
-from cutpath.plan.support_places import placings
+from cutpath.plan.support_places import edge_ends, placings
 from cutpath.plan.values import Design
 from cutpath.tolerances import LIMIT_SLACK
 from cutpath.units import Show
 
 _MORE_STRINGERS = 3
 _MOST_SUPPORTS = 3
-#: What no number here stands for.
-_ELSE = "or wider boards, solid outer boards, or a landing half way"
 
 
 def with_strength_mends(job: Job, drawn: Design, stair: Stair, show: Show) -> Design:
@@ -38,19 +36,28 @@ def with_strength_mends(job: Job, drawn: Design, stair: Stair, show: Show) -> De
         return drawn
     ways = list(_ways(job, drawn, stair, found, show))
     judged = {row.id for row in found.rows}
+    others = ", ".join(_others(job))
     checks = []
     for check in drawn.checks:
         if check.id in judged and not check.ok and not check.mend:
-            told = [f"{words} ({shares[check.id]:.0%})" for words, shares in ways if shares.get(check.id, 2.0) <= 1.0]
-            checks.append(replace(check, mend="; ".join([*told, _ELSE]) if told else _ELSE.removeprefix("or ")))
+            told = [f"{words} ({shares[check.id]:.0%})" for words, shares in ways]
+            checks.append(replace(check, mend="; ".join([*told, f"or {others}"]) if told else others))
         else:
             checks.append(check)
     return replace(drawn, checks=tuple(checks))
 
 
+def _others(job: Job) -> Iterator[str]:
+    """What no number here stands for."""
+    yield "a greater stringer.width" if job.on_sheets else "wider boards"
+    if job.stringer.kind.notched:
+        yield "solid outer boards"
+    yield "or a landing half way"
+
+
 def _ways(job: Job, drawn: Design, stair: Stair, found: Strength, show: Show) -> Iterator[tuple[str, dict[str, float]]]:
     """Changes, the least of each kind that keeps every check of strength, with the shares that they would leave."""
-    for kind in (_supports(job, found, show), _stringers(job), _thicker(job, show)):
+    for kind in (_supports(job, drawn, found, show), _stringers(job), _thicker(job, show)):
         for words, changed in kind:
             width = drawn.board_width
             try:
@@ -63,10 +70,10 @@ def _ways(job: Job, drawn: Design, stair: Stair, found: Strength, show: Show) ->
                 break
 
 
-def _supports(job: Job, found: Strength, show: Show) -> Iterator[tuple[str, Job]]:
+def _supports(job: Job, drawn: Design, found: Strength, show: Show) -> Iterator[tuple[str, Job]]:
     """Supports, fewest first."""
     start, end = found.bearings[0].at, found.bearings[-1].at
-    for placing in placings(job.support, start, end, job.units, _MOST_SUPPORTS):
+    for placing in placings(job.support, start, end, job.units, _MOST_SUPPORTS, edge_ends(drawn.stringer)):
         yield placing.words(show), replace(job, support=placing.supports)
 
 

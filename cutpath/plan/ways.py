@@ -14,7 +14,7 @@ from msgspec import Struct
 from cutpath.design.strength.values import Strength
 from cutpath.job.values import Support
 from cutpath.plan.mends import mends_of
-from cutpath.plan.support_places import Placing, placings
+from cutpath.plan.support_places import Placing, edge_ends, placings
 from cutpath.plan.values import Plan
 from cutpath.rules.measures import MEASURES
 from cutpath.rules.values import Check
@@ -81,8 +81,10 @@ def _ways(plan: Plan, check: Check) -> Iterator[Way]:
 def _of_measure(plan: Plan, check: Check) -> Iterator[Way]:
     """A key at the limit's bound, where that is what the measure's mend says; or a landing as much deeper."""
     mend = MEASURES[check.id].mend
-    bound = check.least if check.least is not None and (check.value or 0.0) < check.least else check.most
-    if bound is None or check.value is None:
+    if check.value is None:
+        return
+    bound = check.least if check.least is not None and check.value < check.least else check.most
+    if bound is None:
         return
     key, word = _KEY_AND_BOUND.fullmatch(mend), _KEY_AND_WORD.fullmatch(mend)
     if key is not None and check.quantity == "length":
@@ -108,7 +110,7 @@ def _stringers(plan: Plan, check: Check) -> Way:
 
 
 def _supports(plan: Plan, check: Check, start: float, end: float) -> Way:
-    tried = placings(plan.job.support, start, end, plan.job.units, _MORE)
+    tried = placings(plan.job.support, start, end, plan.job.units, _MORE, edge_ends(plan.design.stringer))
     return Way(check.id, "supports under the stringers", tuple(_rows(plan, placing) for placing in tried))
 
 
