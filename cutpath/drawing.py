@@ -17,7 +17,7 @@ from msgspec.structs import replace
 
 from cutpath.outline import Box, Chain, Point, box_at, box_round
 from cutpath.tolerances import WRITTEN_DECIMALS
-from cutpath.units import Unit
+from cutpath.units import Unit, unbroken
 
 #: Millimetres in one unit of a file (the inch by definition of 1959).
 MM_PER: Final[dict[Unit, float]] = {"in": 25.4, "mm": 1.0}
@@ -168,11 +168,11 @@ def noted(drawing: Drawing, lines: Sequence[str]) -> Drawing:
 
 
 def _wrapped(lines: Sequence[str], room: float) -> list[str]:
-    """The lines broken between words, so that each takes no more than the room, given in heights of letters."""
+    """The lines broken between words, inside no length, so that each has room, which is given in heights of letters."""
     rows: list[str] = []
     for line in lines:
         row = ""
-        for word in one_line(line).split():
+        for word in unbroken(one_line(line)):
             tried = f"{row} {word}" if row else word
             if row and note_span(tried) > room:
                 rows.append(row)

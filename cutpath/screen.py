@@ -5,11 +5,12 @@ None is wider than 80 columns, where that can be.
 
 from __future__ import annotations
 
-import re
 import textwrap
 import unicodedata
 from collections.abc import Iterable, Sequence
 from typing import Final
+
+from cutpath.units import kept_whole
 
 #: As wide as a terminal is that nobody has widened (common practice, no source).
 WIDTH: Final = 80
@@ -18,9 +19,6 @@ _GAP: Final = "  "
 
 #: Words may be broken into lines this long rather than stand in a table of their own.
 _LEAST_ROOM: Final = 24
-
-#: Spaces inside a length, where no line may break: 73.9375 in (6'-1 15/16"), 1.25 (1 1/4).
-_LENGTH: Final = re.compile(r"(?<=\d) (?=in\b|mm\b|\d+/\d|\(~?[-\d][^)]*\))|(?<= in) (?=\(~?[-\d])")
 
 #: Characters of the category "format" that writing needs: the joiner and the non-joiner of scripts that join letters.
 _NEEDED: Final = frozenset("\u200c\u200d")
@@ -71,13 +69,19 @@ def table(head: Sequence[str], rows: Sequence[Sequence[str]], left: frozenset[in
     full = False
     for i in range(len(keys), len(head)):
         room = WIDTH - _wide([*(widths[k] for k in groups[-1]), 0])
-        if len(groups[-1]) > len(keys) and (full or (widths[i] > room and (i not in left or room < _LEAST_ROOM))):
+        least = max(_LEAST_ROOM, *(_longest_word(line[i]) for line in lines)) if i in left else widths[i]
+        if len(groups[-1]) > len(keys) and (full or (widths[i] > room and room < least)):
             groups.append(list(keys))
             full = False
         elif widths[i] > room:
             full = True
         groups[-1].append(i)
     return "\n\n".join(_one(lines, widths, columns, left) for columns in groups)
+
+
+def _longest_word(cell: str) -> int:
+    """How wide the widest stretch is that no line may break."""
+    return max((len(word) for word in kept_whole(cell).split(" ")), default=0)
 
 
 def _wide(widths: Sequence[int]) -> int:
@@ -119,9 +123,13 @@ def fit(lines: Iterable[str], room: int = WIDTH) -> str:
 
 def _held(text: str, room: int, indent: str = "") -> list[str]:
     """A text's lines, broken between words but inside no length."""
-    held = _LENGTH.sub("\N{NO-BREAK SPACE}", text)
     found = textwrap.wrap(
-        held, room, subsequent_indent=indent, break_long_words=False, break_on_hyphens=False, replace_whitespace=False
+        kept_whole(text),
+        room,
+        subsequent_indent=indent,
+        break_long_words=False,
+        break_on_hyphens=False,
+        replace_whitespace=False,
     )
     return [line.replace("\N{NO-BREAK SPACE}", " ") for line in found]
 

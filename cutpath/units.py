@@ -71,6 +71,8 @@ _LOOKALIKES: Final = str.maketrans(
         "⅟": " 1/",
     }
 )
+#: Spaces inside a length, where no line may break: 73.9375 in (6'-1 15/16"), 1.25 (1 1/4), 3'-4 1/2".
+_INSIDE: Final = re.compile(r"(?<=\d) (?=in\b|mm\b|\d+/\d|\(~?[-\d][^)]*\))|(?<= in) (?=\(~?[-\d])")
 _SMALL_DIGITS: Final = str.maketrans("⁰¹²³⁴⁵⁶⁷⁸⁹₀₁₂₃₄₅₆₇₈₉", "01234567890123456789")
 
 
@@ -89,6 +91,19 @@ def plain(text: str, longest: int) -> str:
     """A text on one line for a message: cut when longer than `longest` characters, what can't be seen escaped."""
     cut = text if len(text) <= longest else text[: longest - 1] + "…"
     return "".join(c if c.isprintable() else c.encode("unicode_escape").decode("ascii") for c in cut)
+
+
+def kept_whole(text: str) -> str:
+    """A text whose lengths hold together where its lines are broken: no-break spaces inside them.
+
+    A whole number at the end of one line and its fraction at the start of the next read as two lengths.
+    """
+    return _INSIDE.sub("\N{NO-BREAK SPACE}", text)
+
+
+def unbroken(text: str) -> list[str]:
+    """A text's words, a length with the spaces in it being one."""
+    return [word.replace("\N{NO-BREAK SPACE}", " ") for word in kept_whole(" ".join(text.split())).split(" ")]
 
 
 def parse_length(value: int | float | str, unit: Unit) -> Fraction:

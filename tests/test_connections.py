@@ -1,6 +1,7 @@
 """Where a stringer is held: what bears, the reaction, and the wood round it."""
 
 import json
+import re
 from pathlib import Path
 
 import pytest
@@ -95,3 +96,78 @@ def test_reactions_are_those_of_a_simple_beam(tmp_path: Path, capsys: pytest.Cap
     assert list(found) == ["header", "support 1", "seat"]
     assert found["support 1"]["area"] == pytest.approx(3.5 * 1.5)
     assert found["support 1"]["reaction"] > found["header"]["reaction"]
+
+
+PLATE = """
+[site]
+total_rise = 47.5
+[stair]
+unit_run = 11
+top_tread = "at-floor"
+tread_thickness = "1/4"
+[stringer]
+form = "plate"
+[stringer.plate]
+profile = "saw-tooth"
+bracket = {diameter = "7/16", at = [3, 2], spacing = 5}
+[[holes]]
+what = "header bolt"
+diameter = "13/16"
+near = "header"
+at = ["2 1/4", 4]
+[[stock]]
+size = ["3/8", 12]
+length = "10'"
+[steel]
+grade = "A36"
+"""
+
+
+def test_holes_of_one_kind_are_told_together_and_a_plate_is_no_wood(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """7 treads of two bracket holes each: one row and one line of the least of each, and the bolt's own."""
+    job = tmp_path / "job.toml"
+    job.write_text(PLATE, encoding="utf-8")
+    run(["check", str(job), "--json"])
+    brackets = [joint for joint in json.loads(capsys.readouterr().out)["connections"] if "bracket" in joint["what"]]
+    assert len(brackets) == 14, "each by itself for machines"
+    run(["check", str(job)])
+    text = capsys.readouterr().out
+    rows = [found[0] for line in text.split("\n") if (found := re.match(r"holes? [^)]*\)(?=  )", line))]
+    assert list(dict.fromkeys(rows)) == ["holes 1 to 14 (tread bracket)", "hole 15 (header bolt)"]
+    said = " ".join(text.split())
+    end = min(edges(joint)[2] for joint in brackets)
+    assert "plate round holes 1 to 14 (tread bracket), least: rim to the nearest edge 1.7812" in said
+    assert f"centre to the nearer end, along the board {round(end, 4):g} " in said
+    assert "plate round hole 15 (header bolt): rim to the nearest edge" in said
+    assert "plate round the header: " in said
+    assert "wood round" not in said and "least wood" not in said
+    assert "each of the two stringers is reckoned to carry the whole width between them" in said
+
+
+@pytest.mark.parametrize(
+    ("count", "told", "bends"),
+    [
+        (1, "the one stringer carries the whole width,", "a stringer that carries the whole width"),
+        (
+            2,
+            "each of the two stringers is reckoned to carry the whole width",
+            "a stringer that carries the whole width",
+        ),
+        (3, "one inner stringer carries half of each bay beside it,", "an inner stringer"),
+    ],
+)
+def test_what_a_stringer_carries_is_told_by_how_many_there_are(
+    count: int, told: str, bends: str, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """An inner stringer is spoken of only where there is one."""
+    wood = '[wood]\nspecies = "Southern Pine"\ngrade = "No. 2"\n'
+    for more in (wood, ""):
+        job = tmp_path / "job.toml"
+        text = JOB.format(stair="", stringer="", more=more).replace("count = 3", f"count = {count}")
+        job.write_text(text, encoding="utf-8")
+        run(["check", str(job)])
+        said = " ".join(capsys.readouterr().out.split())
+        assert (told if more else f"at the throat of {bends} under 40 psf") in said
+        assert ("inner stringer" in said) == (count > 2)

@@ -184,7 +184,7 @@ def test_a_pair_of_housed_stringers_right_one() -> None:
         assert part.relief == ("diagonal" if corner == "relieved" else "none")
         assert [(p.depth, p.what) for p in part.pockets] == [
             (12, "tread 2"),
-            (12, "treads 3 to 4 and their riser boards"),
+            (12, "treads 3 and 4 and their riser boards"),
         ]
         assert [len(p.outline.points) for p in part.pockets] == [8 if corner == "relieved" else 4] * 2
         for pocket, housed in zip(part.pockets, (one, two), strict=True):

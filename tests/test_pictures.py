@@ -360,6 +360,22 @@ def test_the_tread_in_the_corner_is_as_thick_as_a_tread(name: str) -> None:
     assert any(high == pytest.approx(thick, abs=0.1) and 20 < wide < 200 for wide, high in found)
 
 
+def test_the_least_throat_is_told_with_its_notch_and_what_it_runs_to() -> None:
+    """It stood beside the plain throat and what the relief takes, which it need not be the difference of."""
+
+    def least(**stringer: object) -> str:
+        svg = corner_svg(planned(job_with("orchard-steps", stringer=stringer)))
+        assert svg
+        said = " ".join(words(svg))
+        return said[said.index("least throat measured") :]
+
+    assert re.match(r"least throat measured: 5\.2184 [^,]", least()), "all alike, down to the lower edge"
+    notch = least(sill_notch={"deep": 7, "high": 3})
+    assert re.match(r"least throat measured: [\d.]+, behind tread 5, to the cuts at the foot ", notch)
+    bored = least(form="plate", plate={"profile": "saw-tooth", "bracket": {"at": [3, 2], "spacing": 5}})
+    assert re.match(r"least throat measured: [\d.]+, to a hole ", bored)
+
+
 def test_a_tread_thicker_than_the_square_goes_on_past_it() -> None:
     plan = planned(job_with("boat-landing"))
     svg = corner_svg(plan)

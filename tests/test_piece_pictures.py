@@ -17,6 +17,7 @@ from cutpath.job.read import job_from_text
 from cutpath.nest.values import Layout
 from cutpath.outline import straight
 from cutpath.pictures.rail_cuts import laid_down
+from cutpath.pictures.tread import _risers
 from cutpath.pictures.words import size_text
 from cutpath.plan.drawn import board_widths, design
 from cutpath.plan.stages import solve
@@ -282,3 +283,35 @@ def test_a_rail_of_several_pieces_is_drawn_with_each_one_s_length() -> None:
     lines = words(found["rail-cuts"])
     tops = [i for i, line in enumerate(lines) if line.startswith("Top rail of 2x4")]
     assert len(tops) == 3 and all("along its upper face" in lines[i + 1] for i in tops)
+
+
+def _numbered(svg: str) -> list[str]:
+    """What stands on the treads in plan: bold figures alone."""
+    bold = [t for t in ET.fromstring(svg).iter(f"{SVG}text") if t.get("font-weight") == "bold"]
+    return [t.text for t in bold if t.text and t.text.isdigit()]
+
+
+@pytest.mark.parametrize("risers", [6, 11, 14, 17, 26])
+def test_treads_in_plan_are_numbered_all_or_none(risers: int) -> None:
+    """Two figures found no room where one did: treads 1 to 9 of 16 were numbered."""
+    text = stair_of('[treads]\nsize = "2x6"', risers=risers, rise=5.0)
+    found = _numbered(drawings(plan_of(text, NO_RULES))["plan"])
+    assert found in ([], [str(n) for n in range(1, risers)])
+    assert found or risers > 10
+
+
+def test_riser_boards_that_are_not_listed_stand_where_listed_ones_do() -> None:
+    """They stood on the tread below in section, and the tread was told to end at their face all the same."""
+    treads = '[treads]\nsize = "2x6"\n'
+    outlines = []
+    for more in (treads, treads + '[riser_boards]\nsize = "1x8"'):
+        plan = plan_of(stair_of(more), NO_RULES)
+        assert plan.design.pieces is not None
+        outlines.append({tuple(map(to_tenths, o.points)) for o in _risers(plan, plan.design.pieces)})
+    plain, listed = ({(min(o), max(o)) for o in found} for found in outlines)
+    assert len(plain) == 5 and len(listed) == 6, "the uppermost stands on no tread's front"
+    assert plain < listed
+
+
+def to_tenths(point: tuple[float, float]) -> tuple[float, float]:
+    return round(point[0], 1), round(point[1], 1)

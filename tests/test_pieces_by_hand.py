@@ -644,7 +644,7 @@ def test_treads_outside_the_posts_that_need_a_guard_are_told() -> None:
     assert (one.ok, one.required, one.value, one.most, one.source) == (False, False, 1, 0, "clause 5")
     assert one.note == "tread 2 needs a guard and no balusters stand there" and one.mend == "rail.posts from 2 to 7"
     (more,) = infill_checks(rail, [1, 2, 3, 7, 8], "c")
-    assert more.value == 3 and more.note == "treads 1 to 2 and 8 need a guard and no balusters stand there"
+    assert more.value == 3 and more.note == "treads 1, 2 and 8 need a guard and no balusters stand there"
     assert more.mend == "rail.posts from 1 to 8"
     (low,) = infill_checks(rail, [7, 8, 9], "c")
     assert low.value == 2 and low.mend == "rail.posts from 3 to 9"

@@ -416,7 +416,7 @@ def test_pieces_of_one_length_are_listed_together() -> None:
     """Posts at 2, 3 and 4 with lower ends 150 under their treads are alike; bays of 140 and of 380 are not."""
     found = made(asked(posts=(1, 2, 4), post_below=150.0, side="right"))
     (post,) = found["post"]
-    assert (post.name, post.where, post.count) == ("post", "treads 1 to 2 and 4, right side", 3)
+    assert (post.name, post.where, post.count) == ("post", "treads 1, 2 and 4, right side", 3)
     short, long = found["bottom rail"]
     assert (short.name, short.where, short.count) == ("bottom rail", "between treads 1 and 2, right side", 1)
     assert (long.name, long.where) == ("bottom rail (2)", "between treads 2 and 4, right side")
@@ -457,7 +457,7 @@ def test_middle_pieces_of_one_length_are_one_piece_of_the_list() -> None:
         ("top rail, upper", 1), ("top rail, middle", 1), ("top rail, lower", 1)
     ]  # fmt: skip
     assert [each.length for each in found] == pytest.approx([511.25, 330, 448.75])
-    assert "joints at treads 2 to 3," in told(found[0])[-1]
+    assert "joints at treads 2 and 3," in told(found[0])[-1]
     long = replace(STAIR, risers=9)
     many = made(asked(posts=tuple(range(1, 9)), side="left"), replace(JOB, lumber=(lumber((40, 80), 640.0),)), long)
     # 385 from the upper end to post 2, 335 from post 7 to the lower one; between them 240 and twice 480.
@@ -491,7 +491,7 @@ def test_end_cuts_are_told_for_the_saw() -> None:
 
 
 def test_numbers_are_told_in_runs() -> None:
-    assert in_runs([3], "tread") == "tread 3" and in_runs([3, 4], "tread") == "treads 3 to 4"
+    assert in_runs([3], "tread") == "tread 3" and in_runs([3, 4], "tread") == "treads 3 and 4"
     assert in_runs([1, 3, 4, 5, 9], "riser") == "risers 1, 3 to 5 and 9"
 
 

@@ -295,8 +295,8 @@ def test_a_guard_s_ground_counts_from_under_the_tread_alone_where_nothing_else_i
 
 def test_treads_in_runs() -> None:
     assert runs_of([1, 2, 3, 5, 7, 8]) == [[1, 2, 3], [5], [7, 8]] and runs_of([]) == []
-    assert numbered_treads([1, 2, 3, 5, 7, 8]) == "treads 1 to 3 and 5 and 7 to 8"
-    assert numbered_treads([4]) == "tread 4" and numbered_treads([4, 5]) == "treads 4 to 5"
+    assert numbered_treads([1, 2, 3, 5, 7, 8]) == "treads 1 to 3, 5, 7 and 8"
+    assert numbered_treads([4]) == "tread 4" and numbered_treads([4, 5]) == "treads 4 and 5"
 
 
 # What has to be provided, as limits on a rail that is there.

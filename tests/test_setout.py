@@ -115,6 +115,8 @@ def test_a_landing_that_exists_has_no_pad() -> None:
     assert data["pad"] is None
     assert "The landing exists: no pad to set out." in setout_text(plan)
     assert all(foot["ground"] is None and foot["slope_ground"] is None for foot in data["feet"])
+    # Nor columns of the ground under the toe, which would hold nothing.
+    assert "tape to ground" not in setout_text(plan) and "tape to toe" in setout_text(plan)
 
 
 def test_case_c_sill_plate_and_hanger_by_hand() -> None:

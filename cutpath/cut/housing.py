@@ -70,7 +70,8 @@ def housed_part(
             _beside_notch(housed.points, stringer, radius), stringer.to_board, inside, corner, radius
         )
         first, last = housed.treads[0], housed.treads[-1]
-        what = f"tread {first}" if first == last else f"treads {first} to {last} and their riser boards"
+        through = "and" if last == first + 1 else "to"
+        what = f"tread {first}" if first == last else f"treads {first} {through} {last} and their riser boards"
         pockets.append(Pocket(chain, depth, what))
         corners += [InsideCorner(n, stringer.to_board(p), arcs.get(p), fillets.get(p)) for n, p in housed.backs]
     notches = throats(corners, (behind(part.outline, part.roles),), rims)

@@ -49,7 +49,7 @@ FORM_KINDS: Final[Mapping[Form, FormKind]] = {
         notched=False,
         wood=False,
         between=False,
-        throat="least wood left behind a notch, after reliefs",
+        throat="least of the plate left behind a notch or beside a hole, after reliefs",
         span="",
     ),
 }

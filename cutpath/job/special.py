@@ -19,6 +19,10 @@ if TYPE_CHECKING:
     from cutpath.units import Unit
 
 
+_TIMES: Final = re.compile("[xX×]")
+_NUMBER: Final = re.compile(r"\d+(?:\.\d+)?")
+#: A fraction, decimals or a unit: no nominal size has them, but for five-quarter boards.
+_MEASURED: Final = re.compile('[./¼-¾⅐-⅞"″]|[cm]m|in')
 #: Numbers from here on are not looked into: a float could not hold a whole one of hundreds of digits.
 _ENDLESS: Final = 1e30
 
@@ -98,14 +102,24 @@ class BoardSize(Kind):
             sizes = nominal_sizes()
             if name in sizes:
                 return Size(name, sizes[name].thickness, sizes[name].width)
-            return ctx.bad(
-                at,
-                f"{quoted(raw)} is no size known here: write {self.pair.shape()}, or one of {', '.join(sizes)}",
-            )
+            return ctx.bad(at, f"{quoted(raw)} is no nominal size: {self._meant(raw, ctx) or self._sizes()}")
         if not isinstance(raw, list):
             return ctx.bad(at, f'{given(raw)} is no size: write one like "2x12", or {self.pair.shape()}')
         pair = self.pair.read(raw, at, ctx)
         return BAD if pair is BAD else Size(None, *pair)
+
+    def _meant(self, raw: str, ctx: Context) -> str:
+        """How measures written as one text are written; empty where a nominal size may be meant by it."""
+        both = [part.strip() for part in _TIMES.split(raw)]
+        if len(both) != 2 or (ctx.unit == "in" and not _MEASURED.search(raw.replace("5/4", ""))):
+            return ""
+        if self.pair.read(both, "", Context(ctx.unit)) is BAD:
+            return ""
+        items = ", ".join(part if _NUMBER.fullmatch(part) else quoted(part) for part in both)
+        return f"write what it measures as [{items}]"
+
+    def _sizes(self) -> str:
+        return f"write {self.pair.shape()} as they measure, or one of {', '.join(nominal_sizes())}"
 
     def plain(self, value: Any, unit: Unit) -> Any:
         """The name, or an array [thickness, width]."""

@@ -5,7 +5,8 @@ from __future__ import annotations
 from cutpath.json_text import Json
 from cutpath.packet.html import Markup, figure, heading, joined, listed, paragraph, table, text
 from cutpath.packet.source import Source
-from cutpath.tables.connections import NOT_HERE
+from cutpath.plan.strength_words import whose
+from cutpath.tables.connections import NOT_HERE, connections_result, left_round
 
 
 def strength_page(source: Source) -> Markup:
@@ -18,7 +19,7 @@ def strength_page(source: Source) -> Markup:
     return joined(
         [
             paragraph(f"By {found['method']}: {found['material']}, {found['source']}. {'; '.join(found['factors'])}."),
-            *([figure("strength", text("What one inner stringer carries"), svg)] if svg is not None else []),
+            *([figure("strength", text(whose(source.plan.job)), svg)] if svg is not None else []),
             _rows(source, found),
             _bearings(source, found),
             _connections(source),
@@ -71,16 +72,30 @@ def _connections(source: Source) -> Markup:
             text(f"{joint['area']:.{2 - digits}f}"),
             text("not judged" if joint["reaction"] is None else f"{joint['reaction']:.{digits}f}"),
             joined(
-                [joined([edge["from"], " ", source.lengths.cell(edge["distance"])]) for edge in joint["edges"]], "; "
+                [
+                    "least: " if joint["what"].startswith("holes ") else "",
+                    joined([_edge(source, edge) for edge in joint["edges"]], "; "),
+                ]
             ),
         )
-        for joint in source.result["connections"]
+        for joint in connections_result(source.plan, together=True)
     ]
     square = "square inches" if source.plan.job.units == "in" else "mm2"
     force = f", {strength['unit']['force']}" if strength["method"] is not None else ""
-    head = ("held at", "bears", "breadth", f"area, {square}", f"greatest reaction{force}", "wood round it")
+    head = (
+        "held at",
+        "bears",
+        "breadth",
+        f"area, {square}",
+        f"greatest reaction{force}",
+        f"{left_round(source.plan)} round it",
+    )
     held = table(f"Where it is held, lengths in {source.lengths.name}", head, rows, wide=True, words=frozenset({0, 5}))
     return joined([held, paragraph(NOT_HERE)])
+
+
+def _edge(source: Source, edge: Json) -> Markup:
+    return joined([edge["from"], " ", source.lengths.cell(edge["distance"])])
 
 
 def _sections(source: Source, found: Json) -> Markup:

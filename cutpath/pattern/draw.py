@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING, Final
 
 from cutpath.cautions import CAUTIONS
 from cutpath.outline import Chain, Motion, Point, arc_of, shift
+from cutpath.units import unbroken
 
 if TYPE_CHECKING:
     from reportlab.pdfgen.canvas import Canvas
@@ -171,7 +172,7 @@ def block(
 
 
 def broken(canvas: Canvas, words: str, size: float, width: float, bold: bool = False) -> list[str]:
-    """Lines no wider than `width` millimetres, broken between words, or within one that is wider by itself."""
+    """Lines no wider than `width` millimetres, broken between words and inside no length, or within a word too wide."""
     font = "Helvetica-Bold" if bold else "Helvetica"
 
     def fits(piece: str) -> bool:
@@ -179,7 +180,7 @@ def broken(canvas: Canvas, words: str, size: float, width: float, bold: bool = F
 
     lines: list[str] = []
     here = ""
-    for word in words.split():
+    for word in unbroken(words):
         tried = f"{here} {word}" if here else word
         if fits(tried):
             here = tried

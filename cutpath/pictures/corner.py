@@ -8,20 +8,25 @@ from typing import Final, Literal
 
 from msgspec import Struct
 
+from cutpath.cut.relief import CutPart
 from cutpath.cut.relief_kinds import DIAGONAL, RELIEF_KINDS, Relief, reach_past
 from cutpath.design.throat import InsideCorner
 from cutpath.outline import Arc, Chain, Motion, Point
 from cutpath.pictures.canvas import Canvas, View
 from cutpath.pictures.dimension import leaders
 from cutpath.pictures.marks import EDGE, TEXT, WIDTH, Marks, TextLine
+from cutpath.pictures.notches import nearest_behind
 from cutpath.pictures.titleblock import add_key, add_title
 from cutpath.pictures.words import size_text, wrapped
 from cutpath.plan.values import Plan
+from cutpath.tolerances import SAME_POINT
 from cutpath.units import many, to_unit
 
 _SIDE: Final = 400.0
 _STEP: Final = 25.0
 _WOOD: Final = "#e8e8e8"
+#: How far off a rim a place is still on it, millimetres: rims are drawn in chords.
+_RIM: Final = 0.05
 
 
 class _Kind(Struct, frozen=True):
@@ -270,5 +275,28 @@ def _throat_words(plan: Plan, arc: Arc | None, normal: Point) -> list[str]:
         words.append(f"the relief takes {_fine(plan, reach_past(arc, normal))} of it")
     least = plan.design.part.throat
     assert least is not None
-    words.append(f"least throat measured: {_fine(plan, least)}")
+    words.append(f"least throat measured: {_fine(plan, least)}{_where(plan)}")
     return words
+
+
+def _where(plan: Plan) -> str:
+    """Which notch has the least throat, where not all have the same, and what it runs to, where not the lower edge."""
+    part = plan.design.part
+    least = min(part.notches, key=lambda n: n.throat)
+    reliefs = {c.tread: c.relief for c in part.corners}
+    end = nearest_behind(part, least.corner, reliefs[least.tread])[1]
+    said = ""
+    if any(n.throat > least.throat + SAME_POINT for n in part.notches):
+        said = f", behind tread {least.tread}"
+    if end[1] > SAME_POINT:
+        cut = "the cuts at the foot" if end[0] > least.corner[0] else "the plumb cut"
+        said += f", to {'a hole' if _on_a_rim(part, end) else cut}"
+    return said
+
+
+def _on_a_rim(part: CutPart, end: Point) -> bool:
+    import shapely
+
+    rims = [shapely.Point(hole.centre).buffer(hole.diameter / 2 + _RIM) for hole in part.holes]
+    rims += [slot.polygon().buffer(_RIM) for slot in part.slots]
+    return any(rim.covers(shapely.Point(end)) for rim in rims)

@@ -248,19 +248,20 @@ def _right_of(plan: Plan, pieces: Pieces) -> float:
 
 
 def _numbers(canvas: Canvas, ground: _Ground) -> None:
-    """Each tread's number on it."""
+    """Each tread's number on it; on none where one has no room, since they stand at the nosings as well."""
     if ground.pieces.treads is None:
         return
-    shares = (0.25, 0.3, 0.2, 0.7, 0.75, 0.35, 0.65)
+    found: list[Marks] = []
     for place in ground.pieces.treads.places:
         x = place.nosing[0] - place.widths[0] / 2
-
-        def tries(x: float = x, words: str = str(place.number)) -> Iterator[Marks]:
-            for share in shares:
-                at = ground.view((x, share * ground.pieces.overall))
-                yield Marks(texts=(TextLine(at[0], at[1] + 6, words, "middle", bold=True),))
-
-        canvas.first_with_room(tries())
+        spots = [ground.view((x, share * ground.pieces.overall)) for share in (0.25, 0.3, 0.2, 0.7, 0.75, 0.35, 0.65)]
+        tries = (Marks(texts=(TextLine(x, y + 6, str(place.number), "middle", bold=True),)) for x, y in spots)
+        room = next(filter(canvas.has_room, tries), None)
+        if room is None:
+            return
+        found.append(room)
+    for marks in found:
+        canvas.add(marks)
 
 
 def _treads(ground: _Ground) -> list[str]:

@@ -11,7 +11,7 @@ from cutpath.pictures.inner import draw_inner
 from cutpath.pictures.marks import EDGE, TEXT, WIDTH, Marks, TextLine
 from cutpath.pictures.titleblock import add_key, add_notes, add_title
 from cutpath.pictures.words import size_text, span
-from cutpath.plan.strength_words import UNITS, StrengthUnits, verdict
+from cutpath.plan.strength_words import UNITS, StrengthUnits, verdict, whose
 from cutpath.plan.values import Plan
 
 _LEFT: Final = 150.0
@@ -64,7 +64,7 @@ def strength_canvas(plan: Plan, found: Strength) -> Canvas:
             "Not looked at: sideways loads, fastenings, rails, posts, treads, decay, corrosion.",
         ],
     )
-    add_title(canvas, plan, "What one inner stringer carries, upper end at the left", view.scale)
+    add_title(canvas, plan, f"{whose(plan.job)}, upper end at the left", view.scale)
     return canvas
 
 

@@ -311,13 +311,13 @@ def _riser(canvas: Canvas, plan: Plan, pieces: Pieces, kind: TreadKind, view: Vi
 
 
 def _risers(plan: Plan, pieces: Pieces) -> list[Chain]:
-    """The riser boards from the side: as listed, or where none are as the stair has them."""
+    """The riser boards from the side: as listed, or where none are down to the seat of the tread below."""
     listed = list(_unique(s.elevation for p in pieces.of("riser board") for s in p.stands))
     stair, thick = plan.stair, plan.stair.riser_board
     if listed or not thick:
         return listed
     treads, built = plan.design.built.treads, plan.design.built
-    below = [*(y for _, y in treads[1:]), built.landing]
+    below = [*(y - stair.tread_thickness for _, y in treads[1:]), built.landing]
     found = []
     for (x, y), low in zip(treads, below, strict=True):
         a, b = x - stair.nosing - thick, x - stair.nosing

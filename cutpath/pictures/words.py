@@ -6,7 +6,7 @@ import unicodedata
 from functools import lru_cache
 from typing import Final
 
-from cutpath.units import Unit, feet_inches
+from cutpath.units import Unit, feet_inches, unbroken
 
 # Advance widths in ems, each the wider of DejaVu Sans and Liberation Sans (which has Arial's), rounded up to 0.05:
 # a viewer picks its own sans-serif, and hardly any is wider.
@@ -56,7 +56,7 @@ def cut_to(text: str, room: float, size: float, bold: bool = False) -> str:
 
 
 def wrapped(text: str, room: float, size: float, lines: int, bold: bool = False) -> list[str]:
-    """A text broken between words, and within a word that has no room on a line of its own.
+    """A text broken between words, inside no length, and within a word that has no room on a line of its own.
 
     Args:
         text: one line.
@@ -67,7 +67,7 @@ def wrapped(text: str, room: float, size: float, lines: int, bold: bool = False)
     """
     out: list[str] = []
     line = ""
-    for word in text.split():
+    for word in unbroken(text):
         tried = f"{line} {word}" if line else word
         if span(tried, size, bold) <= room or not line:
             line = tried

@@ -6,7 +6,10 @@ choose is not decided here. Millimetres and newtons.
 
 from __future__ import annotations
 
+from collections.abc import Iterable, Sequence
+
 from msgspec import Struct
+from msgspec.structs import replace
 
 from cutpath.cut.features import Hole
 from cutpath.cut.relief import CutPart
@@ -15,6 +18,7 @@ from cutpath.design.stringer import Stringer
 from cutpath.design.supports import in_order
 from cutpath.job.values import Job
 from cutpath.plan.values import Plan
+from cutpath.rules.measures import listed
 
 
 class Joint(Struct, frozen=True):
@@ -27,6 +31,7 @@ class Joint(Struct, frozen=True):
         breadth: thickness of the wood that bears.
         edges: how far the wood reaches from there, and in which direction, in words.
         reaction: the greatest upright reaction, unfactored, newtons; None where strength is not judged, and at holes.
+        hole: of a hole, its number and what it is for.
     """
 
     what: str
@@ -34,6 +39,7 @@ class Joint(Struct, frozen=True):
     breadth: float
     edges: tuple[tuple[str, float], ...]
     reaction: float | None = None
+    hole: tuple[int, str] | None = None
 
     @property
     def area(self) -> float:
@@ -58,6 +64,29 @@ def joints(plan: Plan) -> tuple[Joint, ...]:
         _seat(design.stringer, thick, pushes[-1]),
         *holes,
     )
+
+
+def grouped(held: Iterable[Joint]) -> tuple[Joint, ...]:
+    """The same places with holes of one kind as one, and the least that is left round any of them.
+
+    Args:
+        held: as `joints` gives them.
+    """
+    kinds: dict[object, list[Joint]] = {}
+    for joint in held:
+        words = tuple(words for words, _ in joint.edges)
+        key = joint.what if joint.hole is None else (joint.hole[1], joint.bears, words)
+        kinds.setdefault(key, []).append(joint)
+    return tuple(_as_one(alike) for alike in kinds.values())
+
+
+def _as_one(alike: Sequence[Joint]) -> Joint:
+    numbered = [joint.hole for joint in alike if joint.hole is not None]
+    if len(numbered) < 2:
+        return alike[0]
+    what = f"holes {listed([number for number, _ in numbered])} ({numbered[0][1]})"
+    nearest = tuple((words, min(joint.edges[i][1] for joint in alike)) for i, (words, _) in enumerate(alike[0].edges))
+    return replace(alike[0], what=what, edges=nearest)
 
 
 def _header(job: Job, stringer: Stringer, thick: float, push: float | None) -> Joint:
@@ -100,4 +129,4 @@ def _hole(number: int, hole: Hole, part: CutPart, thick: float) -> Joint:
         ("centre to the lower edge", y),
         ("centre to the nearer end, along the board", min(x, length - x)),
     )
-    return Joint(f"hole {number} ({hole.what})", hole.diameter, thick, edges)
+    return Joint(f"hole {number} ({hole.what})", hole.diameter, thick, edges, hole=(number, hole.what))

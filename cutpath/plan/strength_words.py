@@ -12,6 +12,7 @@ from msgspec import Struct
 from cutpath.design.strength.guidance import PSI_PER_MPA
 from cutpath.design.strength.values import Strength
 from cutpath.job.loads import NEWTON_PER_POUND
+from cutpath.job.values import Job
 from cutpath.units import MM_PER_INCH, Unit
 
 _POUND: Final = float(NEWTON_PER_POUND)
@@ -58,6 +59,11 @@ def lifts(found: Strength, names: StrengthUnits) -> tuple[str, ...]:
 
 def _force(newtons: float, names: StrengthUnits) -> str:
     return f"{newtons / names.force:.{0 if names.force_name == 'lb' else 2}f} {names.force_name}"
+
+
+def whose(job: Job) -> str:
+    """Heads the drawing of what a stringer carries."""
+    return f"What one {'inner ' if job.stringer.count > 2 else ''}stringer carries"
 
 
 def verdict(found: Strength) -> str:

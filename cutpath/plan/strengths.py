@@ -39,7 +39,7 @@ def see_that_material_is_known(job: Job, board_width: float) -> None:
 def strength_of(
     job: Job, stair: Stair, stringer: Stringer, part: CutPart, board_width: float, show: Show
 ) -> Strength | str:
-    """What one inner stringer carries, or why that isn't judged.
+    """What one stringer carries, the most of them, or why that isn't judged.
 
     Args:
         job: wood or steel, loads, supports, boards.
@@ -72,10 +72,25 @@ def strength_of(
         return NO_TABLE
     loads = loads_of(job.loads, job.units)
     found = judge(member, material, loads, tributary, show)
+    found = replace(found, assumptions=(carried(job.stringer.count), *found.assumptions))
     if material.method != "steel":
         return found
     gross = judge(replace(member, wood=part.outline.polygon()), material, loads, tributary, show)
     return replace(found, assumptions=(_for_an_engineer(gross), *found.assumptions))
+
+
+def carried(count: int) -> str:
+    """What a stringer is reckoned to carry, by how many a stair has."""
+    if count == 1:
+        return "the one stringer carries the whole width, and the whole concentrated load"
+    if count == 2:
+        return (
+            "each of the two stringers is reckoned to carry the whole width between them, twice what treads loaded "
+            "evenly bring to it, and the whole concentrated load"
+        )
+    return (
+        "one inner stringer carries half of each bay beside it, and the whole concentrated load; one at the side less"
+    )
 
 
 def _for_an_engineer(gross: Strength) -> str:

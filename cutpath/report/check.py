@@ -68,8 +68,9 @@ def check_text(plan: Plan, mends: Sequence[Mend]) -> str:
     if drawn.bending is not None and drawn.strength is None:
         mpa, psi = f"{drawn.bending.stress:.2f} MPa", f"{drawn.bending.stress * PSI_PER_MPA:.0f} psi"
         first, other = (psi, mpa) if job.units == "in" else (mpa, psi)
+        whose = "an inner stringer" if job.stringer.count > 2 else "a stringer that carries the whole width"
         parts.append(
-            f"bending: {first} ({other}) at the throat of an inner stringer under "
+            f"bending: {first} ({other}) at the throat of {whose} under "
             f"{drawn.bending.load_psf:g} psf, {drawn.bending.source}; for judgement, not a design"
         )
     parts += ["", connections_text(plan), "", *strength_lines(plan)]

@@ -222,10 +222,18 @@ def runs_of(numbers: Sequence[int]) -> list[list[int]]:
     return runs
 
 
+def listed(numbers: Sequence[int]) -> str:
+    """Rising numbers as people say them: "1 and 2", "1 to 3 and 5", "1, 3 to 5, 8 and 9"."""
+    words: list[str] = []
+    for run in runs_of(numbers):
+        words += [f"{run[0]} to {run[-1]}"] if len(run) > 2 else map(str, run)
+    *most, last = words
+    return f"{', '.join(most)} and {last}" if most else last
+
+
 def numbered_treads(numbers: Sequence[int]) -> str:
-    """Numbers in runs: "treads 1 to 3 and 5"."""
-    words = [str(run[0]) if len(run) == 1 else f"{run[0]} to {run[-1]}" for run in runs_of(numbers)]
-    return f"{'tread' if len(numbers) == 1 else 'treads'} {' and '.join(words)}"
+    """Numbers of treads: "tread 2", "treads 1 to 3 and 5"."""
+    return f"{'tread' if len(numbers) == 1 else 'treads'} {listed(numbers)}"
 
 
 _RISE: Final = "another stair.risers, or another stair.unit_rise"

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from cutpath.json_text import InUnit, Json
-from cutpath.plan.connections import Joint, joints
+from cutpath.plan.connections import Joint, grouped, joints
 from cutpath.plan.strength_words import UNITS
 from cutpath.plan.values import Plan
 from cutpath.screen import table
@@ -21,8 +21,14 @@ def area_in(joint: Joint, unit: Unit) -> float:
     return joint.area / (float(MM_PER_INCH) ** 2 if unit == "in" else 1.0)
 
 
-def connections_result(plan: Plan) -> list[Json]:
-    """The `connections` of `result.json`; a reaction is None where strength isn't judged, and at holes."""
+def connections_result(plan: Plan, *, together: bool = False) -> list[Json]:
+    """The `connections` of `result.json`; a reaction is None where strength isn't judged, and at holes.
+
+    Args:
+        plan: the whole job.
+        together: holes of one kind as one entry, with the least that is left round any of them.
+    """
+    held = joints(plan)
     unit, names = InUnit(plan.job), UNITS[plan.job.units]
     return [
         {
@@ -33,16 +39,24 @@ def connections_result(plan: Plan) -> list[Json]:
             "reaction": None if joint.reaction is None else round(joint.reaction / names.force, WRITTEN_DECIMALS),
             "edges": [{"from": words, "distance": unit(mm)} for words, mm in joint.edges],
         }
-        for joint in joints(plan)
+        for joint in (grouped(held) if together else held)
     ]
 
 
+def left_round(plan: Plan) -> str:
+    """What is left round a place where a stringer is held: its wood, or its plate."""
+    return "wood" if plan.job.stringer.kind.wood else "plate"
+
+
 def connections_text(plan: Plan) -> str:
-    """A row a place: what bears, its area, the reaction; and a line on how far the wood reaches round it."""
+    """A row a place: what bears, its area, the reaction; and a line on how far wood or plate reaches round it.
+
+    Holes of one kind are one row, and the line has the least of each distance.
+    """
     units = plan.job.units
     names = UNITS[units]
     digits = 0 if names.force_name == "lb" else 2
-    held = joints(plan)
+    held = grouped(joints(plan))
     rows = [
         (
             joint.what,
@@ -55,9 +69,16 @@ def connections_text(plan: Plan) -> str:
     ]
     square = "sq in" if units == "in" else "mm2"
     head = ("held at", "bears", "breadth", f"area, {square}", f"reaction, {names.force_name}")
-    wood = [
-        f"wood round the {joint.what}: {', '.join(f'{words} {cell(mm, units)}' for words, mm in joint.edges)}"
+    left = left_round(plan)
+    edges = [
+        f"{left} round {_named(joint)}: {', '.join(f'{words} {cell(mm, units)}' for words, mm in joint.edges)}"
         for joint in held
         if joint.edges
     ]
-    return "\n".join([table(head, rows, left=frozenset({0})), *wood, NOT_HERE])
+    return "\n".join([table(head, rows, left=frozenset({0})), *edges, NOT_HERE])
+
+
+def _named(joint: Joint) -> str:
+    if joint.hole is None:
+        return f"the {joint.what}"
+    return joint.what if joint.what.startswith("hole ") else f"{joint.what}, least"

@@ -112,21 +112,24 @@ def _feet(found: SetOut, unit: Unit) -> str:
     def text(mm: float | None) -> str:
         return "-" if mm is None else cell(mm, unit)
 
+    head = ["", "risers", "tape to toe", "out", "down", ""]
     rows = [
-        (
+        [
             ">" if foot.chosen else "",
             str(foot.risers),
             text(foot.slope),
             text(foot.out),
             text(foot.down),
-            text(foot.slope_ground),
-            text(foot.ground),
             "fits" if foot.fits else "does not fit",
-        )
+        ]
         for foot in found.feet
     ]
-    head = ("", "risers", "tape to toe", "out", "down", "tape to ground", "ground down", "")
-    return table(head, rows, left=frozenset({0, 7}))
+    # On a landing that exists the toe stands on the ground itself.
+    if found.pad is not None:
+        head[5:5] = ["tape to ground", "ground down"]
+        for row, foot in zip(rows, found.feet, strict=True):
+            row[5:5] = [text(foot.slope_ground), text(foot.ground)]
+    return table(head, rows, left=frozenset({0, len(head) - 1}))
 
 
 def _pad_text(pad: PadSetOut, unit: Unit) -> str:

@@ -1,4 +1,4 @@
-"""What one inner stringer carries, and the share of what its material is allowed.
+"""What one stringer carries, and the share of what its material is allowed.
 
 An inclined member on upright bearings: loads are upright and counted on the level, as are spans, so that moments are
 those of a level beam (w L2 / 8). Forces square to the board are the upright ones times cos(pitch). The member is solved
@@ -71,7 +71,7 @@ class Member(Struct, frozen=True):
 
 
 def judge(member: Member, material: Material, loads: LoadsOnStair, tributary: float, show: Show) -> Strength:
-    """Judge one inner stringer: bending, shear, bearing and deflection under all load cases.
+    """Judge one stringer: bending, shear, bearing and deflection under all load cases.
 
     Args:
         member: the stringer.
@@ -321,7 +321,6 @@ def _assumptions(
     push = float((across * tangent / np.asarray([member.breadth * s.wood for s in at])).max())
     said = [
         f"loads: {'; '.join(loads.sources)}; uniform and concentrated load each apart, with the dead load",
-        "one inner stringer carries half of each bay beside it, and the whole concentrated load; one at the side less",
         f"{material.name}: {'; '.join(material.factors)}",
         f"force along the board, at most {push / material.bending:.1%} of what bending is allowed, is not added",
     ]
