@@ -15,14 +15,14 @@ from cutpath.design.strength.beam import respond
 from cutpath.design.strength.sections import sections
 from tests.notched_boards import notched_board
 
-fe = pytest.importorskip("Pynite", reason="the reference package is not installed")
-
 E, BREADTH, PIECES = 9650.0, 38.1, 150
 
 
 @pytest.mark.slow
 @pytest.mark.parametrize("seed", range(8))
 def test_moments_and_deflections_agree_to_one_percent(seed: int) -> None:
+    # Imported here: it brings a whole library of plots, for a second.
+    fe = pytest.importorskip("Pynite", reason="the reference package is not installed")
     random = np.random.default_rng(seed)
     board, pitch = notched_board(random)
     start, end = 60.0, board.bounds[2] - 60.0
