@@ -231,6 +231,7 @@ GUARDS: dict[tuple[str, ...], tuple[str, ...]] = {
         "design.strength.beam",
         "design.strength.sections",
         "design.strength.judge",
+        "design.strength.shares",
         "design.strength.member",
         "design.strength.materials",
         "design.strength.guidance",
@@ -241,6 +242,7 @@ GUARDS: dict[tuple[str, ...], tuple[str, ...]] = {
         "job.loads",
     ): (
         "test_strength_by_hand",
+        "test_strength_lasting_held",
         "test_joints_by_hand",
         "test_strength",
         "test_connections",

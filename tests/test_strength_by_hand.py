@@ -18,7 +18,7 @@ from msgspec.structs import replace
 from cutpath.design.stair import Stair
 from cutpath.design.strength.beam import moved, respond
 from cutpath.design.strength.guidance import across, bending, guidance, guidance_country, section_modulus, spacing
-from cutpath.design.strength.judge import Member, _nodes, _patterns, end_notch, judge
+from cutpath.design.strength.judge import _nodes, _patterns, judge
 from cutpath.design.strength.materials import (
     deflection_limit,
     loads_of,
@@ -28,8 +28,9 @@ from cutpath.design.strength.materials import (
     wood,
     wood_names,
 )
-from cutpath.design.strength.member import member_of
+from cutpath.design.strength.member import Member, member_of
 from cutpath.design.strength.sections import Section, section_of, sections
+from cutpath.design.strength.shares import end_notch
 from cutpath.design.strength.values import Bearing, LoadsOnStair, Material, Share, Strength
 from cutpath.design.stringer import build_stringer
 from cutpath.faults import Fault, ImpossibleStringer

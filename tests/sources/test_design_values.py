@@ -13,8 +13,8 @@ import math
 
 import pytest
 
-from cutpath.design.strength.judge import end_notch
 from cutpath.design.strength.materials import loads_of, nominal_width, steel, wood
+from cutpath.design.strength.shares import end_notch
 from cutpath.faults import Fault
 from cutpath.job.loads import area_load, force
 from cutpath.job.values import Loads, Wood

@@ -17,7 +17,7 @@ import math
 
 import pytest
 
-from cutpath.design.strength.judge import end_notch
+from cutpath.design.strength.shares import end_notch
 
 
 def split(depth: float, left: float, reach: float, e: float = 16.0, g: float = 1.0) -> float:

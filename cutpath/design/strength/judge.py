@@ -12,21 +12,18 @@ from collections.abc import Sequence
 from itertools import combinations, pairwise
 from typing import TYPE_CHECKING, Final
 
-from msgspec import Struct
 from msgspec.structs import replace
 
 from cutpath.design.strength.beam import moved, respond
-from cutpath.design.strength.materials import deflection_limit, notch_factor
+from cutpath.design.strength.member import Member
 from cutpath.design.strength.sections import Section, sections
-from cutpath.design.strength.values import AtSection, Bearing, LoadsOnStair, Material, Share, Strength
+from cutpath.design.strength.shares import bearing_row, deflection_row, shear_row, stress_row
+from cutpath.design.strength.values import AtSection, LoadsOnStair, Material, Strength
 from cutpath.units import Show
 
 if TYPE_CHECKING:
     import numpy as np
     from numpy.typing import NDArray
-    from shapely import Polygon
-
-    from cutpath.outline import Motion
 
     Floats = NDArray[np.float64]
 
@@ -36,38 +33,6 @@ _ELEMENTS: Final = 240
 _EVERY_SET: Final = 4
 #: Two places nearer than this are one, millimetres.
 _SAME: Final = 1e-6
-
-
-class Member(Struct, frozen=True):
-    """A stringer as a beam.
-
-    Attributes:
-        wood: its outline less holes and slots, board frame.
-        to_board: takes the stair frame to the board frame.
-        pitch: radians.
-        breadth: that carries, millimetres.
-        strip: depth behind the notches, or of the board where there are none; its middle is the axis.
-        first: x in the board frame of the plumb cut's lower end, from where on its whole depth stands.
-        seat_back: x in the board frame where the seat meets the lower edge.
-        bearings: header, supports in their order, seat; levels out from the header face.
-    """
-
-    wood: Polygon
-    to_board: Motion
-    pitch: float
-    breadth: float
-    strip: float
-    first: float
-    seat_back: float
-    bearings: tuple[Bearing, ...]
-
-    def level(self, x: float) -> float:
-        """How far out from the header face the axis is at a place along the board: level, stair x, millimetres."""
-        return self.to_board.inverse()((x, self.strip / 2))[0]
-
-    def along(self, level: float) -> float:
-        """The inverse of `level`: the place along the board, board x, where the axis is so far out, millimetres."""
-        return (level - self.level(0.0)) / math.cos(self.pitch)
 
 
 def judge(member: Member, material: Material, loads: LoadsOnStair, tributary: float, show: Show) -> Strength:
@@ -106,25 +71,39 @@ def judge(member: Member, material: Material, loads: LoadsOnStair, tributary: fl
         np.concatenate([getattr(found, each), getattr(worst, each)]) for each in ("moments", "shears", "reactions")
     )
     moment, shear = (_combined(each, material) for each in (moments, shears))
+    # Dead load alone lasts: it counts for more than its size, by as much as the strength is less.
+    dead_moment, dead_shear = (_alone(each, material, material.lasting) for each in (moments, shears))
     # At each node the greatest of all cases, either way.
-    across = np.abs(shear, out=shear).max(axis=0).max(axis=1)
-    bending = _bending(moment, at_nodes, member.breadth)
-    stress = across * np.asarray([1.5 / (member.breadth * material.crack * s.wood) for s in at_nodes])
+    across, dead_across = (np.abs(each).max(axis=0).max(axis=1) for each in (shear, dead_shear))
+    bending, dead_bending = (_bending(each, at_nodes, member.breadth) for each in (moment, dead_moment))
+    each_stress = np.asarray([1.5 / (member.breadth * material.crack * s.wood) for s in at_nodes])
+    stress, dead_stress = across * each_stress, dead_across * each_stress
     upright = reactions / cos
     rows = [
-        _row("bending", bending / material.bending, xs, member, material, "greatest stress"),
-        _shear_row(member, material, stress, _combined(reactions, material), xs, at_nodes),
+        stress_row("bending", bending / material.bending, dead_bending / material.bending, xs, member, material),
+        shear_row(
+            member,
+            material,
+            stress_row("shear", stress / material.shear, dead_stress / material.shear, xs, member, material),
+            (_combined(reactions, material), _alone(reactions, material, material.lasting)),
+            xs,
+            at_nodes,
+        ),
     ]
-    seat = _bearing_row(member, material, _combined(upright, material), show)
+    pressed = (_combined(upright, material), _alone(upright, material, material.lasting_bearing))
+    seat = bearing_row(member, material, pressed, show)
     if seat is not None:
         rows.append(seat)
     sag = found.deflections[1:].max(axis=0)
     least = min(s.inertia for s in at_nodes)
     flat = respond(xs, [material.stiffness * member.breadth * least] * len(ei), held, spread, points)
     bound = float(flat.deflections[1:].max())
-    rows.append(_deflection_row(member, material, sag, bound, held, xs, show))
+    rows.append(deflection_row(member, material, sag, bound, held, xs, show))
     service = replace(material, dead_factor=1.0, live_factor=1.0)
     plain = _combined(upright, service)
+    share = np.maximum(
+        np.maximum(bending, dead_bending) / material.bending, np.maximum(stress, dead_stress) / material.shear
+    )
     return Strength(
         material,
         loads,
@@ -132,12 +111,12 @@ def judge(member: Member, material: Material, loads: LoadsOnStair, tributary: fl
         member.bearings,
         tuple(float(r) for r in plain.max(axis=0)),
         tuple(max(0.0, float(-r)) for r in plain.min(axis=0)),
-        _told(xs, at_nodes, moment, across, bending, stress, material, member, held),
+        _told(xs, at_nodes, moment, across, bending, stress, share, member, held),
         tuple(rows),
         float(sag.max()),
         bound,
-        _assumptions(member, material, loads, at_nodes, across, show),
-        _curve(xs, moment, bending, stress, material),
+        _assumptions(member, material, loads, at_nodes, np.maximum(across, dead_across), show),
+        _curve(xs, moment, share),
     )
 
 
@@ -182,87 +161,21 @@ def _combined(cases: Floats, material: Material) -> Floats:
     return total
 
 
+def _alone(cases: Floats, material: Material, lasting: float) -> Floats:
+    """Dead load alone, as much as would take the same share of the strength under a live load's duration.
+
+    Nothing where it takes no more of it for lasting: live load then comes on top of it.
+    """
+    total: Floats = (material.dead_factor / lasting if lasting < 1.0 else 0.0) * cases[:1]
+    return total
+
+
 def _bending(moment: Floats, at: Sequence[Section], breadth: float) -> Floats:
     import numpy as np
 
     modulus = np.asarray([breadth * min(s.modulus_below, s.modulus_above) for s in at])
     stress: Floats = np.abs(moment).max(axis=0) / modulus
     return stress
-
-
-def _row(name: str, share: Floats, xs: Sequence[float], member: Member, material: Material, what: str) -> Share:
-    worst = int(share.argmax())
-    return Share(name, float(share[worst]), member.level(xs[worst]), what, material.source)
-
-
-def _shear_row(
-    member: Member, material: Material, stress: Floats, reactions: Floats, xs: Sequence[float], at: Sequence[Section]
-) -> Share:
-    plain = _row("shear", stress / material.shear, xs, member, material, "greatest stress")
-    # At the foot the seat takes the lower corner: a notch on the stretched side, at a support.
-    push = float(abs(reactions[:, -1]).max())
-    inner = sections(member.wood, [member.seat_back])[0]
-    left = at[-1].depth
-    if material.method == "steel" or inner is None or left >= inner.depth - _SAME:
-        return plain
-    strength = material.shear * end_notch(
-        material.method, inner.depth, left, math.pi / 2 - member.pitch, xs[-1] - member.seat_back
-    )
-    # What a crack or a hole takes of the section, it takes over a notch, too. Whether EN 1995-1-1, 6.5.2, has the
-    # whole breadth there or what kcr leaves of it is from memory; less is the cautious reading.
-    share = 1.5 * push / (member.breadth * material.crack * at[-1].wood) / strength
-    if share <= plain.share:
-        return plain
-    return Share("shear", share, member.bearings[-1].at, "at the seat, as an end notch", material.source)
-
-
-def end_notch(method: str, depth: float, left: float, slant: float, reach: float) -> float:
-    """What an end notch on the stretched side leaves of the shear strength of the wood above it.
-
-    Args:
-        method: "NDS": (dn/d)2 (NDS 3.4.3.2, second hand); "EN 1995-1-1": kv of 6.62, as in a European LVL
-            handbook, with kn 5 for solid timber (memory).
-        depth: of the whole section, millimetres.
-        left: of the wood at the bearing, millimetres.
-        slant: between the notch's face and a section square to the board, radians; 0: cut square.
-        reach: from the reaction to the notch's corner along the board, millimetres.
-
-    Returns:
-        A share of the strength, 0 to 1.
-    """
-    share = left / depth
-    if method == "NDS":
-        return share**2
-    slope = math.tan(slant)
-    top: float = notch_factor() * (1 + 1.1 * slope**1.5 / math.sqrt(depth))
-    below = math.sqrt(depth) * (math.sqrt(share * (1 - share)) + 0.8 * reach / depth * math.sqrt(1 / share - share**2))
-    return top / max(top, below)
-
-
-def _bearing_row(member: Member, material: Material, reactions: Floats, show: Show) -> Share | None:
-    if material.bearing is None:
-        return None
-    greatest = reactions.max(axis=0)
-    found = [
-        (float(greatest[i]) / (member.breadth * b.length) / material.bearing, b)
-        for i, b in enumerate(member.bearings)
-        if b.length
-    ]
-    if not found:
-        return None
-    share, where = max(found, key=lambda f: f[0])
-    note = f"{where.what}, {show(where.length or 0.0)} long, by the strength square to the grain"
-    return Share("bearing", share, where.at, note, material.source)
-
-
-def _deflection_row(
-    member: Member, material: Material, sag: Floats, bound: float, held: Sequence[int], xs: Sequence[float], show: Show
-) -> Share:
-    part, source = deflection_limit(material.method)
-    lowest = [(a + int(sag[a:b].argmax()), xs[b] - xs[a]) for a, b in pairwise(held)]
-    share, worst = max((float(sag[node]) * part / span, node) for node, span in lowest)
-    note = f"{show(float(sag[worst]))} square to the board; {show(bound)} if it were all as shallow as at its least"
-    return Share("deflection", share, member.level(xs[worst]), note, source)
 
 
 def _told(
@@ -272,7 +185,7 @@ def _told(
     across: Floats,
     bending: Floats,
     stress: Floats,
-    material: Material,
+    share: Floats,
     member: Member,
     held: Sequence[int],
 ) -> tuple[AtSection, ...]:
@@ -286,7 +199,6 @@ def _told(
     found = []
     for i in sorted(kept):
         greatest = float(moment[int(np.abs(moment[:, i]).argmax()), i])
-        shares = (bending[i] / material.bending, stress[i] / material.shear)
         found.append(
             AtSection(
                 member.level(xs[i]),
@@ -296,18 +208,15 @@ def _told(
                 float(across[i]),
                 float(bending[i]),
                 float(stress[i]),
-                float(max(shares)),
+                float(share[i]),
             )
         )
     return tuple(found)
 
 
-def _curve(
-    xs: Sequence[float], moment: Floats, bending: Floats, stress: Floats, material: Material
-) -> tuple[tuple[float, float, float, float], ...]:
+def _curve(xs: Sequence[float], moment: Floats, share: Floats) -> tuple[tuple[float, float, float, float], ...]:
     import numpy as np
 
-    share = np.maximum(bending / material.bending, stress / material.shear)
     least, greatest = np.minimum(moment.min(axis=0), 0.0), np.maximum(moment.max(axis=0), 0.0)
     return tuple(zip(xs, least.tolist(), greatest.tolist(), share.tolist(), strict=True))
 

@@ -156,6 +156,9 @@ def _by_grade(
         1.0,
         tuple(said),
         f"{species['source']} ({species['basis']})",
+        # Strength square to the grain has no factor of duration (NDS table 4.3.1, memory).
+        lasting=factors["duration"]["permanent"] / longest,
+        lasting_said=f"load duration {factors['duration']['permanent']:g} (permanent)",
     )
 
 
@@ -187,6 +190,9 @@ def _by_class(name: str, asked: Wood, duration: str, width: float) -> Material:
         factors["live"],
         tuple(said),
         f"EN 338 ({values['basis']}); {factors['source']}",
+        lasting=table["permanent"] / kmod,
+        lasting_bearing=table["permanent"] / kmod,
+        lasting_said=f"kmod {table['permanent']:g} (permanent)",
     )
 
 

@@ -1,12 +1,14 @@
-"""A stringer as the beam that `judge` looks at."""
+"""A stringer as the beam that is judged."""
 
 from __future__ import annotations
 
+import math
 from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
+from msgspec import Struct
+
 from cutpath.design.stair import Stair
-from cutpath.design.strength.judge import Member
 from cutpath.design.strength.values import Bearing
 from cutpath.design.stringer import Stringer
 from cutpath.design.supports import in_order, see_that_they_fit
@@ -14,6 +16,40 @@ from cutpath.job.values import Support
 
 if TYPE_CHECKING:
     from shapely import Polygon
+
+    from cutpath.outline import Motion
+
+
+class Member(Struct, frozen=True):
+    """A stringer as a beam.
+
+    Attributes:
+        wood: its outline less holes and slots, board frame.
+        to_board: takes the stair frame to the board frame.
+        pitch: radians.
+        breadth: that carries, millimetres.
+        strip: depth behind the notches, or of the board where there are none; its middle is the axis.
+        first: x in the board frame of the plumb cut's lower end, from where on its whole depth stands.
+        seat_back: x in the board frame where the seat meets the lower edge.
+        bearings: header, supports in their order, seat; levels out from the header face.
+    """
+
+    wood: Polygon
+    to_board: Motion
+    pitch: float
+    breadth: float
+    strip: float
+    first: float
+    seat_back: float
+    bearings: tuple[Bearing, ...]
+
+    def level(self, x: float) -> float:
+        """How far out from the header face the axis is at a place along the board: level, stair x, millimetres."""
+        return self.to_board.inverse()((x, self.strip / 2))[0]
+
+    def along(self, level: float) -> float:
+        """The inverse of `level`: the place along the board, board x, where the axis is so far out, millimetres."""
+        return (level - self.level(0.0)) / math.cos(self.pitch)
 
 
 def member_of(
