@@ -325,9 +325,13 @@ def test_a_nest_that_is_stopped_keeps_the_best_so_far(monkeypatch: pytest.Monkey
 
 
 def workers_of(served: Served) -> set[int]:
-    found = subprocess.run(["ps", "-eo", "pid,ppid,args"], capture_output=True, text=True, check=True).stdout
-    rows = [line.split(None, 2) for line in found.splitlines()[1:]]
-    return {int(pid) for pid, parent, args in rows if int(parent) == served.process.pid and "page.worker" in args}
+    """Processes that compute for a service: what it has started, and what was forked from that; none that has ended."""
+    found = subprocess.run(["ps", "-eo", "pid,ppid,stat,args"], capture_output=True, text=True, check=True).stdout
+    rows = [line.split(None, 3) for line in found.splitlines()[1:]]
+    ours = {served.process.pid}
+    while more := {int(pid) for pid, parent, *_ in rows if int(parent) in ours} - ours:
+        ours |= more
+    return {int(pid) for pid, _, stat, args in rows if int(pid) in ours and "cutpath.page." in args and stat[0] != "Z"}
 
 
 def test_what_can_t_be_served_is_one_line(tmp_path: Path, page: Served, capsys: pytest.CaptureFixture[str]) -> None:

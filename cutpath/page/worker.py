@@ -1,7 +1,7 @@
 """One process that computes for the page: a question as a line of JSON comes in, its answer goes out as another.
 
 Before the answer may come lines that tell how far the work is. It ends when nobody asks any more. The service starts
-it by `python -m cutpath.page.worker`.
+it by `python -m cutpath.page.worker`, or has it forked (`cutpath.page.warm`).
 """
 
 from __future__ import annotations
@@ -24,7 +24,7 @@ _EVERY_SECONDS: Final = 0.25
 
 def main() -> None:
     """Answer until the questions end."""
-    _bound()
+    bound()
     # What is told to stop is a nest (`cutpath.page.answers.stoppable`); there is nothing else to be stopped so.
     signal.signal(signal.SIGINT, signal.SIG_IGN)
     questions = os.fdopen(os.dup(0), "rb")
@@ -53,7 +53,7 @@ def serve(questions: BinaryIO, answers: BinaryIO) -> None:
             last = now
             put({"far": f"{what} {done + 1} of {of}" if of else f"{what} {done + 1}"})
 
-    _warm()
+    load()
     put({"ready": True})
     for line in questions:
         asked = json.loads(line)
@@ -61,7 +61,7 @@ def serve(questions: BinaryIO, answers: BinaryIO) -> None:
         put(_answered(ANSWERS[asked["what"]], asked, tell))
 
 
-def _warm() -> None:
+def load() -> None:
     """Load what nearly every answer needs, before anybody waits for one."""
     import shapely  # noqa: F401
     import tomlkit  # noqa: F401
@@ -91,7 +91,7 @@ def _answered(answer: Any, asked: dict[str, Any], tell: Any) -> dict[str, Any]:
         return {"ok": False, "faults": [{"key": "", "text": f"{said}; please report this with the job"}]}
 
 
-def _bound() -> None:
+def bound() -> None:
     """Take no more memory than a job can need, where the system knows such a bound."""
     with contextlib.suppress(ImportError, OSError, ValueError):
         import resource

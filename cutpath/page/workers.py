@@ -6,19 +6,16 @@ import asyncio
 import contextlib
 import json
 import os
-import signal
-import sys
-from pathlib import Path
 from typing import Any, Final
+
+from cutpath.page.start import Starter, Worker
 
 #: Enough for the stair, its riser counts, its boards and an edit at once, twice over for a second tab.
 _MOST: Final = 6
-#: What is kept ready: starting one takes longer than drawing a stair.
+#: What is kept ready: starting one that is not forked takes longer than drawing a stair.
 _READY: Final = 4
 #: Far longer than one takes to start.
 _START_SECONDS: Final = 30.0
-#: An answer with its drawings is far below this.
-_LONGEST_ANSWER: Final = 256 << 20
 
 Answer = dict[str, Any]
 
@@ -32,14 +29,16 @@ class Workers:
 
     def __init__(self) -> None:
         """Start with none."""
-        self._idle: list[asyncio.subprocess.Process] = []
-        self._every: set[asyncio.subprocess.Process] = set()
+        self._idle: list[Worker] = []
+        self._every: set[Worker] = set()
         self._places = asyncio.Semaphore(_MOST)
-        self._under: dict[str, asyncio.subprocess.Process] = {}
+        self._under: dict[str, Worker] = {}
         self._far: dict[str, str] = {}
-        self._readied: dict[asyncio.subprocess.Process, asyncio.Event] = {}
-        self._lines: dict[asyncio.subprocess.Process, asyncio.Task[None]] = {}
+        self._readied: dict[Worker, asyncio.Event] = {}
+        self._lines: dict[Worker, asyncio.Task[None]] = {}
         self._starting: set[asyncio.Task[None]] = set()
+        self._early: set[Worker] = set()
+        self._starter = Starter(self._renew)
 
     async def warm(self) -> None:
         """Have some ready, while nobody waits for them: one after the other, so that the first is so at once."""
@@ -63,7 +62,7 @@ class Workers:
             WorkerLost: the worker ended by itself.
         """
         async with self._places:
-            worker = self._idle.pop() if self._idle else await self._start()
+            worker = await self._free(seconds)
             run = str(question.get("run", ""))
             if run:
                 self._under[run] = worker
@@ -71,15 +70,44 @@ class Workers:
                 answer = await asyncio.wait_for(self._asked(worker, question, run), seconds)
             except BaseException:
                 self._end(worker)
-                task = asyncio.create_task(self.warm())
-                self._starting.add(task)
-                task.add_done_callback(self._starting.discard)
+                self._warm_again()
                 raise
             finally:
                 self._under.pop(run, None)
                 self._far.pop(run, None)
-            self._idle.append(worker)
+            if worker in self._early:
+                self._end(worker)
+                self._warm_again()
+            else:
+                self._idle.append(worker)
             return answer
+
+    async def _free(self, seconds: float) -> Worker:
+        """One that takes questions; those that ended meanwhile, as where memory ran out, are passed over."""
+        for _ in range(_MOST):
+            worker = self._idle.pop() if self._idle else await self._start()
+            try:
+                await asyncio.wait_for(self._readied[worker].wait(), seconds)
+            except BaseException:
+                self._end(worker)
+                raise
+            if not worker.answers.at_eof():
+                return worker
+            self._end(worker)
+        raise WorkerLost
+
+    def _warm_again(self) -> None:
+        task = asyncio.create_task(self.warm())
+        self._starting.add(task)
+        task.add_done_callback(self._starting.discard)
+
+    def _renew(self) -> None:
+        """Let go of workers that would have to load much for some questions, now that others have it already."""
+        self._early = set(self._every)
+        for worker in self._idle:
+            self._end(worker)
+        self._idle.clear()
+        self._warm_again()
 
     def far(self, run: str) -> str:
         """How far the work on the question of that `run` is, in words; "" where that is not known."""
@@ -95,8 +123,7 @@ class Workers:
         if worker is None or os.name == "nt" or not self._readied[worker].is_set():
             # One that only starts would end.
             return False
-        with contextlib.suppress(ProcessLookupError):
-            worker.send_signal(signal.SIGINT)
+        worker.interrupt()
         return True
 
     async def close(self) -> None:
@@ -106,41 +133,27 @@ class Workers:
         for worker in list(self._every):
             self._end(worker)
             with contextlib.suppress(Exception):
-                await worker.wait()
+                await worker.gone()
+        await self._starter.close()
 
-    async def _start(self) -> asyncio.subprocess.Process:
-        # The package as this process has it, and nothing that happens to lie in the folder that the job is in.
-        above = str(Path(__file__).absolute().parents[2])
-        paths = os.pathsep.join(filter(None, (above, os.environ.get("PYTHONPATH", ""))))
-        worker = await asyncio.create_subprocess_exec(
-            *(sys.executable, "-P", "-m", "cutpath.page.worker"),
-            stdin=asyncio.subprocess.PIPE,
-            stdout=asyncio.subprocess.PIPE,
-            stderr=asyncio.subprocess.DEVNULL,
-            env={**os.environ, "PYTHONPATH": paths},
-            limit=_LONGEST_ANSWER,
-            # Ctrl-C is for the service, which ends its workers.
-            start_new_session=True,
-        )
+    async def _start(self) -> Worker:
+        worker = await self._starter.start()
         self._every.add(worker)
         self._readied[worker] = asyncio.Event()
         self._lines[worker] = asyncio.create_task(self._ready(worker))
         return worker
 
-    async def _ready(self, worker: asyncio.subprocess.Process) -> None:
+    async def _ready(self, worker: Worker) -> None:
         """Wait for the line by which a worker says that it takes questions."""
-        assert worker.stdout is not None
         with contextlib.suppress(OSError, ValueError):
-            await worker.stdout.readline()
+            await worker.answers.readline()
         self._readied[worker].set()
 
-    async def _asked(self, worker: asyncio.subprocess.Process, question: Answer, run: str) -> Answer:
-        assert worker.stdin is not None and worker.stdout is not None
+    async def _asked(self, worker: Worker, question: Answer, run: str) -> Answer:
         try:
-            await self._readied[worker].wait()
-            worker.stdin.write(json.dumps(question).encode() + b"\n")
-            await worker.stdin.drain()
-            while line := await worker.stdout.readline():
+            worker.questions.write(json.dumps(question).encode() + b"\n")
+            await worker.questions.drain()
+            while line := await worker.answers.readline():
                 found: Answer = json.loads(line)
                 if "far" not in found:
                     return found
@@ -150,9 +163,9 @@ class Workers:
             raise WorkerLost from why
         raise WorkerLost
 
-    def _end(self, worker: asyncio.subprocess.Process) -> None:
+    def _end(self, worker: Worker) -> None:
         self._every.discard(worker)
+        self._early.discard(worker)
         self._readied.pop(worker).set()
         self._lines.pop(worker).cancel()
-        with contextlib.suppress(ProcessLookupError):
-            worker.kill()
+        worker.kill()
