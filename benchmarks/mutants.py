@@ -166,7 +166,7 @@ GUARDS: dict[tuple[str, ...], tuple[str, ...]] = {
         "test_told_by_hand",
     ),
     ("inspect.against.lacking",): ("test_against",),
-    ("inspect.against.lie",): ("test_lie_by_hand",),
+    ("inspect.against.lie", "inspect.against.starts", "inspect.against.rings"): ("test_lie_by_hand",),
     ("inspect.against.program",): (
         "test_followed_by_hand",
         "test_parts_by_hand",

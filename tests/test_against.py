@@ -94,6 +94,30 @@ def test_a_scale_is_told_and_mixed_units_by_their_names(scale: float, words: str
     assert found.laid[0].scale == pytest.approx(scale, rel=1e-6) and found.laid[0].deviation < 0.002
 
 
+@pytest.mark.parametrize(
+    ("scale", "words"),
+    [
+        (1.05, "drawn 1.05 times its size"),
+        (0.1, "10 times too small: centimetres taken for millimetres"),
+        (2.54, "2.54 times too large: centimetres taken for inches"),
+        (12.0, "12 times too large: inches taken for feet"),
+    ],
+)
+def test_a_part_of_another_size_that_was_cut_short_is_told_as_both(scale: float, words: str) -> None:
+    """A fifth of it lacks at the foot, with the two notches there; what is left is as designed, in its size."""
+    doc = sent("orchard-steps")
+    line = outline(doc)
+    whole = shapely.Polygon([(x, y) for x, y, _ in line.get_points("xyb")])
+    x0, y0, x1, y1 = whole.bounds
+    left = whole.intersection(shapely.box(x0, y0, x1 - 0.2 * (x1 - x0), y1))
+    line.set_points(list(left.exterior.coords)[:-1], format="xy")
+    moved(doc, scale=scale, turn=30)
+    found = looked(doc, plan_for("orchard-steps"))
+    (told,) = [f for f in found.findings if f.kind == "scaled"]
+    assert words in told.words and found.laid[0].scale == pytest.approx(scale, rel=1e-3)
+    assert "extra-notch" in kinds(found) and not kinds(found) & {"no-part", "compensated", "deviation"}
+
+
 def reshaped(doc: Drawing, change: Callable[[list[tuple[float, float, float]]], Sequence[tuple[float, ...]]]) -> None:
     line = outline(doc)
     line.set_points(change([tuple(p) for p in line.get_points("xyb")]), format="xyb")

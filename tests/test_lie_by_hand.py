@@ -13,20 +13,16 @@ import shapely
 from shapely.affinity import affine_transform
 
 from cutpath.inspect.against import lie as lie_module
-from cutpath.inspect.against.lie import (
-    _WIDE,
-    ON,
-    _along,
+from cutpath.inspect.against.lie import _WIDE, ON, _refined, lie_of
+from cutpath.inspect.against.rings import RingPlace, nearest, points_along, sides_of
+from cutpath.inspect.against.starts import (
     _box_on_box,
-    _Laid,
+    _long_sides,
     _longest,
-    _nearest,
-    _refined,
     _shifts,
     _side_on_side,
-    _sides,
-    _starts,
-    lie_of,
+    starts,
+    starts_by_sides,
 )
 from cutpath.inspect.against.values import Lie
 
@@ -188,6 +184,54 @@ def test_what_was_cut_short_is_still_of_its_size(size: float) -> None:
     assert off(lie, put(PLANK, 200.0, size=size), PLANK) < 1e-3
     # Of the design 200 + 200 + 200 lack, of the drawing the end of 200 is none of it.
     assert lie.share == pytest.approx(1 - 600 / length(PLANK), abs=0.008)
+
+
+#: A board of four steps like a stringer's, 3 in 4 on the slope, unlike its mirror image and turns.
+STEPS = (
+    0j, 1000 + 0j, 1200 + 150j, *(z for k in range(3, -1, -1) for z in (140 + 250 * k + 290j, 50 + 250 * k + 170j)),
+    -30 + 40j,
+)  # fmt: skip
+
+
+@pytest.mark.parametrize("mirrored", [False, True])
+@pytest.mark.parametrize("size", [1.0, 1.07, 0.6, 2.9])
+@pytest.mark.parametrize("ends", ["lower", "upper", "both"])
+def test_what_was_cut_short_is_found_in_any_size(size: float, ends: str, mirrored: bool) -> None:
+    """A quarter lacks at one end, or an eighth at each: no box and no long side is as it was, the steps between are."""
+    low, high = {"lower": (-100, 900), "upper": (270, 1300), "both": (110, 1050)}[ends]
+    left = polygon(STEPS).intersection(shapely.box(low, -100, high, 400))
+    here = [complex(*p) for p in left.exterior.coords[:-1]]
+    drawn = put(here, 200.0, size=size, mirrored=mirrored, shift=40 + 9j)
+    lie = lie_of(polygon(drawn[:: -1 if mirrored else 1]), polygon(STEPS))
+    assert lie is not None and lie.mirrored == mirrored and lie.scale == pytest.approx(size, rel=1e-5)
+    assert off(lie, drawn, here) < 1e-2 and lie.share > 0.6
+
+
+def test_sides_alike_lay_a_part_exactly_where_all_of_it_is() -> None:
+    """None of two shapes that have no side alike: of three straights at 60 degrees and four at a right angle."""
+    for mirrored in (False, True):
+        drawn = put(STEPS, 77.0, mirrored=mirrored, size=1.3, shift=9 - 8j)
+        first = starts_by_sides(polygon(drawn), polygon(STEPS))[0]
+        assert first.mirrored == mirrored and abs(first.factor) == pytest.approx(1 / 1.3)
+        assert np.abs(first.of(np.array(drawn)) - np.array(STEPS)).max() < 1e-6
+    assert starts_by_sides(polygon((0j, 600 + 0j, 300 + 520j)), polygon((0j, 500 + 0j, 500 + 300j, 300j))) == []
+    # Nobody draws a part two hundred times too large.
+    assert starts_by_sides(polygon(put(STEPS, 0.0, size=200.0)), polygon(STEPS)) == []
+
+
+@pytest.mark.parametrize(("size", "taken"), [(25.4 * 1.0015, 25.4), (25.4 * 1.0025, None), (1.0015, 1.0)])
+def test_a_size_by_a_side_is_one_with_a_name_where_it_is_near_it(size: float, taken: float | None) -> None:
+    first = starts_by_sides(polygon(put(STEPS, 10.0, size=size)), polygon(STEPS))[0]
+    assert 1 / abs(first.factor) == pytest.approx(taken or size, rel=1e-9)
+
+
+def test_corners_are_between_long_sides_alone() -> None:
+    """A relief at a corner, of sides that are short, leaves the turn that the long ones make."""
+    relieved = (0j, 400 + 0j, 400 + 196j, 403 + 197j, 404 + 200j, 401 + 203j, 398 + 201j, 300 + 200j, 200j)
+    plain = _long_sides(polygon((0j, 400 + 0j, 400 + 200j, 200j)))
+    assert sorted(np.angle(plain.corners).ravel()) == pytest.approx([math.pi / 2] * 8)
+    turns = np.angle(_long_sides(polygon(relieved)).corners)
+    assert turns.shape == (5, 2) and np.abs(turns[np.abs(turns) > 0.1] - math.pi / 2).max() < 0.05
 
 
 def test_a_share_is_of_the_outline_that_has_less_on_the_other() -> None:
@@ -366,7 +410,7 @@ def test_what_cannot_change_the_answer_is_not_looked_for(
     points: Any, sizes: int, looked: int | None, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     """Where much is on the line in a size with a name, no other size is tried, and no place where less is near."""
-    counts = {"_starts": 0, "_refined": 0, "_share": 0}
+    counts = {"starts": 0, "starts_by_sides": 0, "_refined": 0, "_share": 0}
 
     def counted(*given: Any, name: str, work: Any, **more: Any) -> Any:
         counts[name] += 1
@@ -375,23 +419,27 @@ def test_what_cannot_change_the_answer_is_not_looked_for(
     for name in counts:
         monkeypatch.setattr(lie_module, name, partial(counted, name=name, work=getattr(lie_module, name)))
     assert lie_of(polygon(points), polygon(PLANK), (0.0, 3.0, -3.0)) is not None
-    assert counts["_starts"] == sizes and counts["_share"] == (looked or counts["_share"])
+    assert (
+        counts["starts"] == sizes
+        and counts["starts_by_sides"] == (sizes == 2)
+        and counts["_share"] == (looked or counts["_share"])
+    )
     if points == PLANK:
         assert counts["_refined"] == 2, "roughly, and to the end"
 
 
 def test_points_along_a_ring_are_even_and_begin_once() -> None:
     ring = shapely.LinearRing([(0, 0), (3, 0), (3, 3), (0, 3)])
-    assert _along(ring, 4) == pytest.approx([0, 3, 3 + 3j, 3j])
-    assert _along(ring, 8)[1::2] == pytest.approx([1.5, 3 + 1.5j, 1.5 + 3j, 1.5j])
+    assert points_along(ring, 4) == pytest.approx([0, 3, 3 + 3j, 3j])
+    assert points_along(ring, 8)[1::2] == pytest.approx([1.5, 3 + 1.5j, 1.5 + 3j, 1.5j])
 
 
 def test_the_nearest_side_and_how_far_off_it() -> None:
     """A right angle: beside a side, beyond its end, on it, and off a corner by 3-4-5."""
-    sides = _sides(shapely.LineString([(0, 0), (10, 0), (10, 0), (10, 20)]), 0.01)
+    sides = sides_of(shapely.LineString([(0, 0), (10, 0), (10, 0), (10, 20)]), 0.01)
     assert sides.length.tolist() == [10.0, 20.0]
     points = np.array((5 + 2j, 5 - 2j, 7 + 15j, 12 + 15j, 10 + 7j, -3 - 4j, 10 + 24j))
-    along, across, apart = _nearest(sides, points)
+    along, across, apart = nearest(sides, points)
     assert along.tolist() == [1, 1, 1j, 1j, 1j, 1, 1j]
     assert across.tolist() == [2, -2, 3, -2, 0, -4, 0] and apart.tolist() == [2, 2, 3, 2, 0, 5, 4]
 
@@ -401,7 +449,7 @@ def test_shifts_lay_middles_and_corners() -> None:
     assert set(_shifts(turned, back)) == {110 + 68j, 100 + 50j, 120 + 50j, 100 + 86j, 120 + 86j}
 
 
-def nearest(places: Any, drawn: Any, wanted: Any) -> float:
+def least_off(places: Any, drawn: Any, wanted: Any) -> float:
     """Of places, how far from theirs the drawn points are by the best one."""
     return min(float(np.abs(place.of(np.array(drawn)) - np.array(wanted)).max()) for place in places)
 
@@ -411,7 +459,7 @@ def test_boxes_lay_what_has_no_sides_nearly_at_its_place(turn: float, mirrored: 
     """Wherever the two are turned to, and where one corner of the box alone is left of it."""
     shape, wanted = egg(300), put(egg(300), 20.0)
     drawn = put(shape, turn, mirrored=mirrored, size=size, shift=70 + 80j)
-    assert nearest(_box_on_box(polygon(drawn), polygon(wanted), size), drawn, wanted) < 4.0
+    assert least_off(_box_on_box(polygon(drawn), polygon(wanted), size), drawn, wanted) < 4.0
 
 
 @WAYS
@@ -425,7 +473,7 @@ def test_long_sides_lay_a_part_by_what_is_left_of_them(turn: float, mirrored: bo
     drawn = put(shape, turn, mirrored=mirrored, size=size, shift=70 + 80j)[:: -1 if mirrored else 1]
     places = list(_side_on_side(polygon(drawn), polygon(PLANK), size))
     plank = put(PLANK, turn, mirrored=mirrored, size=size, shift=70 + 80j)
-    assert nearest(places, plank, PLANK) < 1.0 and len(places) == 32
+    assert least_off(places, plank, PLANK) < 1.0 and len(places) == 32
 
 
 def test_long_sides_are_the_two_longest_of_what_is_straight() -> None:
@@ -445,8 +493,8 @@ def test_places_to_begin_with_differ_and_the_likeliest_is_first() -> None:
     """None twice, to what a refinement makes up for; an oblong has four that are one."""
     for shape in (PLANK, SQUARE, (0j, 400 + 0j, 400 + 90j, 90j), tuple(egg(200))):
         drawn = polygon(put(shape, 70.0, shift=30 + 40j))
-        starts = _starts(drawn, polygon(shape), 1.0)
-        there = [start.of(np.array([complex(*p) for p in drawn.exterior.coords])) for start in starts]
+        found = starts(drawn, polygon(shape), 1.0)
+        there = [start.of(np.array([complex(*p) for p in drawn.exterior.coords])) for start in found]
         first = shapely.LineString([(z.real, z.imag) for z in there[0]])
         assert shapely.hausdorff_distance(first, polygon(shape).exterior) < 1.0
         for k, one in enumerate(there):
@@ -456,14 +504,14 @@ def test_places_to_begin_with_differ_and_the_likeliest_is_first() -> None:
 @pytest.mark.parametrize("mirrored", [False, True])
 def test_a_place_that_is_nearly_right_is_made_right_though_a_quarter_lies_elsewhere(mirrored: bool) -> None:
     """3 mm and half a degree off, and 1% too large; a quarter of the points lie where no line is."""
-    sides = _sides(polygon(PLANK).exterior, 0.01)
-    drawn = np.array(put(_along(polygon(PLANK).exterior, 300), 20.0, mirrored=mirrored, size=2.0, shift=7 + 8j))
+    sides = sides_of(polygon(PLANK).exterior, 0.01)
+    drawn = np.array(put(points_along(polygon(PLANK).exterior, 300), 20.0, mirrored=mirrored, size=2.0, shift=7 + 8j))
     drawn[40:110] += 300
     for scaled, more in ((False, 1.0), (True, 1.01), (False, 1.01)):
         turn = math.radians(-20.0 + 0.5) * (-1 if mirrored else 1)
         factor = (-1 if mirrored else 1) * more / 2 * complex(math.cos(turn), math.sin(turn))
         middle = put((500 + 100j,), 20.0, mirrored=mirrored, size=2.0, shift=7 + 8j)[0]
-        start = _Laid(mirrored, factor, 503 + 100j - factor * (middle.conjugate() if mirrored else middle))
+        start = RingPlace(mirrored, factor, 503 + 100j - factor * (middle.conjugate() if mirrored else middle))
         place = _refined(drawn, sides, start, (*_WIDE, 0.02, 0.02, 0.02), scaled=scaled)
         if more > 1 and not scaled:
             assert abs(place.factor) == pytest.approx(0.505, rel=1e-9), "the size isn't asked for"

@@ -5,8 +5,8 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 
-from cutpath.inspect.against.lie import MIXED
 from cutpath.inspect.against.of_job import OfJob
+from cutpath.inspect.against.starts import MIXED
 from cutpath.inspect.against.whole import held_against, known_file
 from cutpath.inspect.find.looked import Looked
 from cutpath.inspect.find.table import inspected

@@ -13,7 +13,7 @@ from msgspec import Struct
 
 from cutpath.cut.program import Operation
 from cutpath.faults import Fault
-from cutpath.inspect.against.lie import MIXED
+from cutpath.inspect.against.starts import MIXED
 from cutpath.inspect.find.looked import Looked
 from cutpath.outline import Chain, Point
 from cutpath.plan.values import Plan

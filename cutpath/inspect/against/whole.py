@@ -15,10 +15,11 @@ from cutpath.inspect.against.compare import HeldAgainst, compare
 from cutpath.inspect.against.drawn import circles_of, drawn_parts, pockets_of
 from cutpath.inspect.against.followed import follow
 from cutpath.inspect.against.lacking import lacking
-from cutpath.inspect.against.lie import MIXED, lie_of
+from cutpath.inspect.against.lie import lie_of
 from cutpath.inspect.against.of_job import OfJob
 from cutpath.inspect.against.off_board import cuts_off_board, part_off_board
 from cutpath.inspect.against.program import SAYS_SO, FileLines, FilePlace, WantedCuts, file_lines, which
+from cutpath.inspect.against.starts import MIXED
 from cutpath.inspect.against.table import AGAINST
 from cutpath.inspect.against.values import Difference, Drawn, Lie, Wanted
 from cutpath.inspect.find.contours import split_ends
@@ -39,6 +40,12 @@ _SCALED: Final = 2e-4
 _NAMES: Final = (
     (25.4, "25.4 times too large: millimetres taken for inches"),
     (1 / 25.4, "25.4 times too small: inches taken for millimetres"),
+    (10.0, "10 times too large: millimetres taken for centimetres"),
+    (0.1, "10 times too small: centimetres taken for millimetres"),
+    (2.54, "2.54 times too large: centimetres taken for inches"),
+    (1 / 2.54, "2.54 times too small: inches taken for centimetres"),
+    (12.0, "12 times too large: inches taken for feet"),
+    (1 / 12, "12 times too small: feet taken for inches"),
 )
 #: Shapes whose area for their length differs by more than this power of e are none of each other: two notches of six
 #: that lack change it by a third.
