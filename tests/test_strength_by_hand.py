@@ -106,13 +106,67 @@ def test_deflections_are_told_of_so_many_cases() -> None:
 
 
 def test_one_load_anywhere_on_a_beam_of_two_supports() -> None:
-    """Under it P x (L - x) / L; just before it, it pushes by its far reaction; nothing pushes up."""
+    """Under it P x (L - x) / L, and beside it, it pushes by either reaction; nothing pushes up."""
     found = moved([50.0, 250.0, 850.0, 1050.0], [EI] * 3, [0, 3], 1000.0)
     assert found.moments == pytest.approx(np.array([[0, 0, 0, 0], [0, 160000, 160000, 0]]))
     assert found.reactions.tolist() == [[0, 0], [1000, 1000]]
-    # Just beside the load: before it the near reaction pushes, after it the far one.
-    assert found.shears[0] == pytest.approx(np.array([[0, 0], [0, -200], [-200, -800], [-800, 0]]))
-    assert found.shears[1] == pytest.approx(np.array([[0, 800], [800, 200], [200, 0], [0, 0]]))
+    # Beside a support it is all shear there.
+    assert found.shears[0] == pytest.approx(np.array([[0, 0], [-200, -200], [-800, -800], [-1000, 0]]))
+    assert found.shears[1] == pytest.approx(np.array([[0, 1000], [800, 800], [200, 200], [0, 0]]))
+
+
+def test_one_load_anywhere_on_two_equal_spans() -> None:
+    """Textbook lines of influence, on pieces as long as half a span: M over the support P L / 6 sqrt 3 (memory).
+
+    With the load at a in one span of L: M = -P a (L2 - a2) / 4 L2 over the support, greatest at L / sqrt 3, and the
+    middle reaction P a (3 L2 - a2) / 2 L3; the far end is lifted by M / L. In the middle of a span 13/64 P L under it.
+    """
+    span, load = 1000.0, 800.0
+    found = moved([0.0, 500.0, 1000.0, 1500.0, 2000.0], [EI] * 4, [0, 2, 4], load)
+    over = load * span / 6 / math.sqrt(3)
+    assert found.moments == pytest.approx(
+        np.array([[0, -over / 2, -over, -over / 2, 0], [0, load * span * 13 / 64, 0, load * span * 13 / 64, 0]]),
+        abs=1e-6,
+    )
+    assert found.reactions == pytest.approx(np.array([[-over / span, 0, -over / span], [load] * 3]))
+    # In the middle of the first span P (5 a / 4 L - a3 / 4 L3) at a from its start, or what is left of P.
+    half = load * (1 - 5 / 8 + 1 / 32)
+    assert found.shears[:, 1] == pytest.approx(np.array([[half - load] * 2, [half] * 2]))
+    # Just beside the middle support all of it, and nothing the other way.
+    assert found.shears[:, 2] == pytest.approx(np.array([[-load, 0], [0, load]]), abs=1e-9)
+    assert found.shears[:, 0] == pytest.approx(np.array([[0, -over / span], [0, load]]))
+    assert found.shears[:, 4] == pytest.approx(np.array([[-load, 0], [over / span, 0]]))
+
+
+@pytest.mark.parametrize("seed", range(12))
+def test_no_place_of_one_load_asks_more_than_was_found(seed: int) -> None:
+    """Two to four spans of a few long pieces, unlike stiff: the load at 24 places of each and right beside sections."""
+    draw = np.random.default_rng(seed)
+    nodes, held = [0.0], [0]
+    for _ in range(int(draw.integers(2, 5))):
+        nodes += (nodes[-1] + np.cumsum(draw.uniform(40, 900, int(draw.integers(1, 5))))).tolist()
+        held.append(len(nodes) - 1)
+    stiff = draw.uniform(1, 8, len(nodes) - 1) * 1e11
+    found = moved(nodes, stiff.tolist(), held, 1000.0)
+    # Each piece in 24, its first and last part a millionth of it.
+    parts = np.array([0.0, 1e-6, *(np.arange(1, 23) / 23), 1 - 1e-6])
+    fine = np.concatenate([*(a + (b - a) * parts for a, b in pairwise(nodes)), nodes[-1:]])
+    count, step = len(fine), len(parts)
+    tried = respond(
+        fine.tolist(), np.repeat(stiff, step).tolist(), [h * step for h in held], np.zeros((count, count - 1)),
+        1000.0 * np.eye(count), 0,
+    )  # fmt: skip
+    for ours, theirs in (
+        (found.moments, tried.moments[:, ::step]),
+        (found.shears, tried.shears[:, ::step]),
+        (found.reactions, tried.reactions),
+    ):
+        greatest = np.abs(theirs).max()
+        assert (ours[0] - theirs.min(axis=0)).max() < 1e-9 * greatest
+        assert (theirs.max(axis=0) - ours[1]).max() < 1e-9 * greatest
+        # Nor is more found than there is: between places tried the curve is hardly higher.
+        assert ours[0] == pytest.approx(theirs.min(axis=0), abs=2e-3 * greatest)
+        assert ours[1] == pytest.approx(theirs.max(axis=0), abs=2e-3 * greatest)
 
 
 @pytest.mark.parametrize("spans", [1, 2, 3, 4, 5, 6, 7])
@@ -251,8 +305,8 @@ def test_a_simple_member_under_a_concentrated_load_that_is_more() -> None:
     row = rows(found)
     moment = 30000 * 2000 / 4 + 0.6 * 2000**2 / 8
     assert row["bending"].share == pytest.approx(moment / (40 * 200**2 / 6) / 20)
-    # A 240th of the way out, the nearest place to a bearing that the load is tried at.
-    assert row["shear"].share == pytest.approx(1.5 * (30000 * 239 / 240 + 600) * 0.8 / (40 * 0.5 * 200) / 2)
+    # Right beside a bearing all of it is shear.
+    assert row["shear"].share == pytest.approx(1.5 * (30000 + 600) * 0.8 / (40 * 0.5 * 200) / 2)
     assert row["bearing"].share == pytest.approx((30000 + 600) / (40 * 100) / 3)
     assert found.reactions == pytest.approx((20500, 20500))
     # Deflection is of the even live load alone.
@@ -272,8 +326,7 @@ def test_what_is_told_of_sections_and_along_the_curve() -> None:
         moment = max(5.1 * x * (2000 - x) / 2, 0.6 * x * (2000 - x) / 2 + 3000 * x * (2000 - x) / 2000)
         assert one.moment == pytest.approx(moment, abs=1e-3)
         far = max(x, 2000 - x)
-        placed = min(far, 2000 * 239 / 240)
-        shear = 0.8 * max(5.1 * (far - 1000), 0.6 * (far - 1000) + 3000 * placed / 2000)
+        shear = 0.8 * max(5.1 * (far - 1000), 0.6 * (far - 1000) + 3000 * far / 2000)
         assert one.shear == pytest.approx(shear, rel=1e-6)
         assert one.bending_stress == pytest.approx(moment / (40 * 200**2 / 6), abs=1e-9)
         assert one.shear_stress == pytest.approx(1.5 * shear / (40 * 0.5 * 200))
@@ -284,7 +337,7 @@ def test_what_is_told_of_sections_and_along_the_curve() -> None:
         moment = max(5.1 * out * (2000 - out) / 2, (0.3 + 1.5) * out * (2000 - out))
         assert least == pytest.approx(0.0, abs=1e-3) and greatest == pytest.approx(moment, abs=1e-3)
         far = max(out, 2000 - out)
-        shear = 0.8 * max(5.1 * (far - 1000), 0.6 * (far - 1000) + 1.5 * min(far, 2000 * 239 / 240))
+        shear = 0.8 * max(5.1 * (far - 1000), 0.6 * (far - 1000) + 1.5 * far)
         bent, sheared = moment / (40 * 200**2 / 6) / 20, 1.5 * shear / (40 * 0.5 * 200) / 2
         assert share == pytest.approx(max(bent, sheared), rel=1e-6)
 
@@ -335,7 +388,7 @@ def test_a_bearing_that_other_spans_lift_is_told() -> None:
     x = np.linspace(0, b, 100001)
     point = 2000 * (x * (b - x) * (2 * b - x)).max() / (2 * b * (a + b) * a)
     loaded = judge(held, PLAIN, replace(LOADS, live=0.0), 1000.0, mm)
-    assert loaded.lifts == (pytest.approx(point - dead, rel=1e-3), 0, 0)
+    assert loaded.lifts == (pytest.approx(point - dead, rel=1e-8), 0, 0)
     heavy = judge(held, PLAIN, LoadsOnStair(0.0, 0.0, 0.0005, ("dead",)), 1000.0, mm)
     assert heavy.lifts == (pytest.approx(-dead), 0, 0)
     assert judge(BOX, PLAIN, LOADS, 1000.0, mm).lifts == (0, 0)

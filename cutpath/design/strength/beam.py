@@ -94,7 +94,7 @@ def respond(
         forces = np.zeros((cases, 0))
     ends = (shears[:, :1, 1] + points[:, :1], points[:, -1:] - shears[:, -1:, 0])
     # The push of a support at its node is a step in the shear, which `shears` holds already.
-    bent = _deflections(length, ei, moments[:deflected], middles[:deflected])
+    bent, _ = _deflections(length, ei, moments[:deflected], middles[:deflected])
     return Response(moments, shears, bent, np.hstack([ends[0], forces, ends[1]]))
 
 
@@ -113,7 +113,11 @@ class Extremes(Struct, frozen=True):
 
 
 def moved(nodes: Sequence[float], stiffness: Sequence[float], supports: Sequence[int], load: float) -> Extremes:
-    """What one load does that is tried at every node.
+    """What one load does that may stand anywhere, by lines of influence (any handbook): exact at every node.
+
+    Beside a section the load counts on its worse side, and beside a support it is all shear. On more than two supports
+    what the inner ones push is a cubic of the load's place on each piece, which is as stiff all along, so that the
+    worst place between two nodes is found in closed form.
 
     Args:
         nodes: as in `respond`; likewise `stiffness` and `supports`.
@@ -123,22 +127,78 @@ def moved(nodes: Sequence[float], stiffness: Sequence[float], supports: Sequence
     """
     import numpy as np
 
-    count = len(nodes)
-    if len(supports) > 2:
-        none, everywhere = np.zeros((count, count - 1)), load * np.eye(count)
-        found = respond(nodes, stiffness, supports, none, everywhere, 0)
-        every = (found.moments, found.shears, found.reactions)
-        return Extremes(*(np.stack([each.min(axis=0), each.max(axis=0)]) for each in every))
-    # On two supports statics alone says it (lines of influence; any handbook): the moment is greatest under the load,
-    # the shear on either side of it.
     s = np.asarray(nodes, dtype=float) - nodes[0]
-    last = load * s / s[-1]
-    first = load - last
-    shears = np.zeros((2, count, 2))
-    shears[0, 1:, 0], shears[1, 1:, 0] = -last[:-1], first[1:]
-    shears[0, :-1, 1], shears[1, :-1, 1] = -last[:-1], first[1:]
-    moments = np.stack([np.zeros(count), first * s])
-    return Extremes(moments, shears, np.array([[0.0, 0.0], [load, load]]))
+    span, count, inner, held = s[-1], len(s), list(supports[1:-1]), list(supports)
+    if not inner:
+        # The moment is greatest under the load, the shear on either side of it.
+        last = load * s / span
+        first = load - last
+        shears = np.repeat(np.stack([-last, first])[:, :, None], 2, axis=2)
+        shears[:, 0, 0], shears[:, -1, 1] = 0.0, 0.0
+        moments = np.stack([np.zeros(count), first * s])
+        return Extremes(moments, shears, np.array([[0.0, 0.0], [load, load]]))
+    length = np.diff(s)
+    push = np.zeros((len(inner), count))
+    push[range(len(inner)), inner] = -1.0
+    unit, middle, unit_shears = _held_at_its_ends(s, np.zeros((len(inner), count - 1)), push)
+    # A load at a place sinks each support as a push there lifts the place (Maxwell): both ways of it have to cancel.
+    sag, slope = _deflections(length, np.asarray(stiffness, dtype=float), unit, middle)
+    both = load * np.linalg.solve(sag[:, inner].T, np.hstack([sag, slope])).T
+    force, turn = (np.asarray(each, dtype=float) for each in (both[:count], both[count:]))
+
+    def worst(alone: Floats, steps: Floats, each: Floats) -> Floats:
+        """Of what a beam held at its ends bears, straight on each piece, with what the inner supports add."""
+        straight = np.diff(alone, axis=0) / length[:, None]
+        whole = alone + force @ each
+        return _extremes(
+            whole[:-1] + steps,
+            whole[1:] + steps,
+            (straight + turn[:-1] @ each) * length[:, None],
+            (straight + turn[1:] @ each) * length[:, None],
+        )
+
+    at, none = s[:, None], np.zeros((1, 1))
+    under = load * np.minimum(at, s) * (span - np.maximum(at, s)) / span
+    # Past a section the load counts whole to its shear; a piece lies on one side of it.
+    far = np.asarray(np.repeat(-load * at / span, count, axis=1), dtype=float)
+    past = np.where(np.arange(count - 1)[:, None] >= np.arange(count), load, 0.0)
+    shears = np.repeat(worst(far, past, unit_shears[:, :, 1])[:, :, None], 2, axis=2)
+    # It steps at a support, and at the beam's ends, alone.
+    shears[:, held, 0] = worst(far[:, held], past[:, held], unit_shears[:, held, 0])
+    shears[:, 0, 0], shears[:, -1, 1] = 0.0, 0.0
+    share = s[inner][:, None] / span
+    ends = np.hstack([share - 1.0, np.eye(len(inner)), -share])
+    bare = np.hstack([load - load * at / span, np.zeros((count, len(inner))), load * at / span])
+    return Extremes(worst(under, none, unit), shears, worst(bare, none, ends))
+
+
+def _extremes(first: Floats, last: Floats, up: Floats, down: Floats) -> Floats:
+    """The least and the greatest of cubics from 0 to 1, over all rows.
+
+    Args:
+        first: at 0, (pieces, columns).
+        last: at 1.
+        up: their slope at 0.
+        down: their slope at 1.
+    """
+    import numpy as np
+
+    middle = 3 * (last - first) - up - down
+    # The slope is a parabola drawn by these three: of one sign it turns nowhere.
+    low, high = (np.minimum(up, down), np.maximum(up, down))
+    turns = (np.minimum(low, middle) < 0) & (np.maximum(high, middle) > 0)
+    at, rise, square, cubic = (each[turns] for each in (first, up, middle - up, up + down - 2 * (last - first)))
+    half = square + np.copysign(np.sqrt(np.maximum(square**2 - 3 * cubic * rise, 0.0)), square)
+    found: Floats = np.stack([np.minimum(first, last).min(axis=0), np.maximum(first, last).max(axis=0)])
+    columns = np.nonzero(turns)[1]
+    with np.errstate(divide="ignore", invalid="ignore"):
+        places = -half / (3 * cubic), -rise / half
+    # What is past an end, or nowhere, counts as an end.
+    for t in (np.clip(np.nan_to_num(each), 0.0, 1.0) for each in places):
+        value = at + t * (rise + t * (square + t * cubic))
+        np.minimum.at(found[0], columns, value)
+        np.maximum.at(found[1], columns, value)
+    return found
 
 
 def _held_at_its_ends(s: Floats, spread: Floats, points: Floats) -> tuple[Floats, Floats, Floats]:
@@ -169,7 +229,8 @@ def _held_at_its_ends(s: Floats, spread: Floats, points: Floats) -> tuple[Floats
     return moments, middles, np.moveaxis(shears, 0, 2)
 
 
-def _deflections(length: Floats, ei: Floats, moments: Floats, middles: Floats) -> Floats:
+def _deflections(length: Floats, ei: Floats, moments: Floats, middles: Floats) -> tuple[Floats, Floats]:
+    """How far each node sinks, and the slope there."""
     import numpy as np
 
     bent = (moments[:, :-1] + 4 * middles + moments[:, 1:]) * length / 6 / ei
@@ -178,5 +239,5 @@ def _deflections(length: Floats, ei: Floats, moments: Floats, middles: Floats) -
     slope = np.concatenate([start, -np.cumsum(bent, axis=1)], axis=1)
     found = np.concatenate([start, np.cumsum(slope[:, :-1] * length - drop, axis=1)], axis=1)
     along = np.concatenate([[0.0], np.cumsum(length)])
-    level: Floats = found - found[:, -1:] * along / along[-1]
-    return level
+    level = found[:, -1:] / along[-1]
+    return found - level * along, slope - level

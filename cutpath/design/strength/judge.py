@@ -27,7 +27,7 @@ if TYPE_CHECKING:
 
     Floats = NDArray[np.float64]
 
-#: Pieces that a flight is divided into at least; the concentrated load is tried at every end of one.
+#: Pieces that a flight is divided into at least; sections are judged at every end of one.
 _ELEMENTS: Final = 240
 #: Spans of which every set is loaded; with more, alternate spans and neighbouring pairs.
 _EVERY_SET: Final = 4
@@ -65,7 +65,7 @@ def judge(member: Member, material: Material, loads: LoadsOnStair, tributary: fl
             spread[row, held[span] : held[span + 1]] = live
     points = np.zeros((len(spread), len(xs)))
     found = respond(xs, ei, held, spread, points)
-    # The concentrated load at every node. What it does at worst is two cases more, since each thing is judged apart.
+    # The concentrated load anywhere. What it does at worst is two cases more, since each thing is judged apart.
     worst = moved(xs, ei, held, loads.point * cos)
     moments, shears, reactions = (
         np.concatenate([getattr(found, each), getattr(worst, each)]) for each in ("moments", "shears", "reactions")
