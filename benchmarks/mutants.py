@@ -323,7 +323,7 @@ GUARDS: dict[tuple[str, ...], tuple[str, ...]] = {
         "sources/test_lumber_sizes",
     ),
     ("tomlfile.read", "tomlfile.slips"): ("test_toml_by_hand", "test_tomlfile", "test_jobfile_faults"),
-    ("stockfile.keys", "stockfile.shelf"): ("test_stock_by_hand", "test_stockfile", "test_stock_taken"),
+    ("stockfile.keys", "stockfile.shelf"): ("test_shelf_by_hand", "test_stockfile", "test_stock_taken"),
     ("rules.load", "rules.told"): (
         "test_rule_sets_by_hand",
         "test_rules_by_hand",
