@@ -72,8 +72,8 @@ def _rule_set(name: str, where: str, data: dict[str, Any]) -> RuleSet:
     tables = data.get("limit", {})
     if not isinstance(tables, dict) or not (tables or base):
         raise Fault(f"{where}: needs at least one [limit.NAME] table, or based_on with the name of a set that ships")
-    cited = " ".join(data[key] for key in ("code", "edition") if data.get(key))
-    own = [_limit(where, key, table, cited, data.get("edition", "")) for key, table in tables.items()]
+    cited = (data.get("code", ""), data.get("edition", ""))
+    own = [_limit(where, key, table, *cited) for key, table in tables.items()]
     if base is None:
         return RuleSet(name, data.get("title", name), tuple(own), data.get("country", ""))
     by_key = {limit.key: limit for limit in own}
@@ -108,7 +108,7 @@ def _dropped(where: str, keys: Any, base: RuleSet) -> set[str]:
     return set(keys)
 
 
-def _limit(where: str, key: str, table: Any, cited: str, edition: str) -> Limit:
+def _limit(where: str, key: str, table: Any, code: str, edition: str) -> Limit:
     at = f"{where}: limit.{plain(key, 60)}"
     if key not in MEASURES:
         raise Fault(f"{at}: no such limit; known are {', '.join(MEASURES)}")
@@ -136,8 +136,9 @@ def _limit(where: str, key: str, table: Any, cited: str, edition: str) -> Limit:
     if measure.duty and (most is None or least is not None):
         raise Fault(f"{at}: write most alone: the {measure.name}")
     source, section = _text(at, table, "source"), _text(at, table, "section")
-    if not source and section and cited:
-        source = f"{cited} {section}"
+    edition = _text(at, table, "edition") or edition
+    if not source and section and code:
+        source = " ".join(part for part in (code, edition, section) if part)
     if not source:
         raise Fault(f"{at}.source: name the clause that the limit comes from (or section, with code at the file's top)")
     if not isinstance(table.get("required", True), bool):
@@ -161,7 +162,7 @@ def _limit(where: str, key: str, table: Any, cited: str, edition: str) -> Limit:
         triangle=number("triangle"),
         sides=number("sides", is_length=False),
         section=section,
-        edition=_text(at, table, "edition") or edition,
+        edition=edition,
         seen=_text(at, table, "seen"),
         required=table.get("required", True),
     )
