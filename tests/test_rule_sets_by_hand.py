@@ -186,7 +186,7 @@ def test_a_limit_holds_all_that_its_table_says(tmp_path: Path) -> None:
         ),
         Limit(
             "guard", "length", None, 30 * INCH, None, "D", "memory", beside=36 * INCH, opening=4 * INCH,
-            triangle=6 * INCH, height_least=36 * INCH, section="5", edition="2020",
+            triangle=152.4, height_least=36 * INCH, section="5", edition="2020",
         ),
         Limit(
             "open-gap", "length", None, 4 * INCH, None, "C 1 2020 6", "memory", above=30 * INCH, section="6",
