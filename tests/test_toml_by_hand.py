@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import datetime
+import os
 import tomllib
 from pathlib import Path
 
@@ -106,6 +107,11 @@ def test_a_line_is_shown_as_it_was_likely_meant() -> None:
         ("a = 1\na = 2", [f'{NO_TOML}Cannot overwrite a value (at line 2, column 6, where the file ends): "a = 2"']),
         ("a = '''\n x\n\n", [f"{NO_TOML}Expected \"'''\" (at line 2, column 3, where the file ends): \"x\""]),
         ("a = 1979-02-30", [f'{NO_TOML}Invalid date or datetime (at line 1, column 5): "a = 1979-02-30"']),
+        # Where its reader names no line none is quoted.
+        (
+            f"a = 1\nb = {'9' * 5000}",
+            [f"{NO_TOML}Exceeds the limit (4300 digits) for integer string conversion: value has 5000 digits"],
+        ),
         # The key is told by its full name, and by the table above it.
         ("\n[t]\r\na = 1 1/2\r\n", ['t.a: line 3 is no TOML: "a = 1 1/2"; write it as: a = "1 1/2"']),
         ("[x]\n[[ t.u ]] # c\nv.a = b c", ['t.u.v.a: line 3 is no TOML: "v.a = b c"; write it as: v.a = "b c"']),
@@ -126,8 +132,8 @@ def test_a_line_is_shown_as_it_was_likely_meant() -> None:
         ]),
     ],
     ids=[
-        *("backslash", "month", "twice", "twice at the end", "open text", "date", "heading", "array", "quoted"),
-        *("no key", "several", "two"),
+        *("backslash", "month", "twice", "twice at the end", "open text", "date", "digits", "heading", "array"),
+        *("quoted", "no key", "several", "two"),
     ],
 )  # fmt: skip
 def test_what_is_no_toml_is_told(text: str, told: list[str]) -> None:
@@ -181,6 +187,7 @@ def test_a_file_of_bytes(tmp_path: Path) -> None:
         (path, "stock", "", f"{path}: is over 1 MiB, which no stock file is"),
         (path, "job", "mine", "mine: is over 1 MiB, which no job file is"),
         (tmp_path, "stock", "", f"{tmp_path}: is a folder: name the stock file in it"),
+        (Path(os.devnull), "job", "", f"{os.devnull}: is a pipe or a device: give a job file"),
         (missing, "job", "", f"{missing}: no such file; `cutpath init` writes a job to start from"),
         (missing, "stock", "mine", f"mine: no such file{check}"),
         (path / "b", "job", "", f"{path / 'b'}: can't be read: not a directory"),

@@ -72,8 +72,6 @@ def _mended(lines: list[str], number: int) -> tuple[str, ValueError | None] | No
     line = lines[number - 1]
     for curly in (None, *_CURLY):
         new = _told_anew(line.translate(curly) if curly else line)
-        if new == line:
-            continue
         try:
             tomllib.loads("\n".join([*lines[: number - 1], new, *lines[number:]]))
         except RecursionError:
