@@ -612,9 +612,11 @@ def test_a_job_is_a_table() -> None:
 def test_what_is_none_is_left_out() -> None:
     site = {"total_rise": 40, "profile": None}
     whole = job_of({"units": None, "site": site, "stock": None, "stair": {"nosing": None}})
-    assert whole == job_from_text(LANDING) and not whole.own_stock
+    same = job_from_text(LANDING)
+    assert (whole == same, whole != same, whole.own_stock) == (True, False, False)
     assert job_of({"site": {"total_rise": 40}, "stock": whole.values["stock"]}).own_stock
-    assert whole != job_from_text(LANDING + "[stair]\nnosing = 2") and "treads" not in whole.values
+    other = job_from_text(LANDING + "[stair]\nnosing = 2")
+    assert (whole == other, whole != other) == (False, True) and "treads" not in whole.values
     assert whole != whole.job and whole.job.name == UNNAMED.name
 
 

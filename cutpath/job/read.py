@@ -42,6 +42,10 @@ class ReadJob(Struct, frozen=True, eq=False):
         """Whether job and values are the same; who stated the boards is no part of either."""
         return isinstance(other, ReadJob) and (self.job, self.values) == (other.job, other.values)
 
+    def __ne__(self, other: object) -> bool:
+        """Whether they are not the same; without this it would be whether it is another object."""
+        return not self == other
+
     __hash__ = None  # type: ignore[assignment]
 
 
