@@ -11,7 +11,7 @@ from cutpath.faults import OutputRefused
 from cutpath.job.compound import Key
 from cutpath.job.kinds import BAD, Context
 from cutpath.nest import Board
-from cutpath.stockfile.keys import OFFCUT, PRICE, STOCK_FILE, TAKEN, ShareOfOne, stock_schema
+from cutpath.stockfile.keys import OFFCUT, PRICE, STOCK_FILE, TAKEN, ShareOfOne, _without_quantity, stock_schema
 from cutpath.stockfile.shelf import Used, no_shelf, shelf_before, shelf_for
 from cutpath.stockfile.update import Whose, updated_text
 from cutpath.stockfile.values import Stock
@@ -169,6 +169,9 @@ def test_what_was_taken_states_all_of_an_entry_but_its_quantity() -> None:
     assert names(boards.keys) == [
         *("at", "took", "left", "size", "length", "kind", "grain", "price", "widths", "defects")
     ]
+    assert (
+        names(_without_quantity(PRICE)) == names(PRICE.keys) and len(_without_quantity(OFFCUT)) == len(OFFCUT.keys) - 1
+    )
     own = [name for name in names(OFFCUT.keys) if name != "quantity"]
     assert names(offcuts.keys)[-len(own) :] == own and "quantity" not in names(offcuts.keys)
     assert "quantity" in names(OFFCUT.keys) and "quantity" not in names(PRICE.keys)

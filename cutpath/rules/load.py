@@ -141,8 +141,9 @@ def _limit(where: str, key: str, table: Any, code: str, edition: str) -> Limit:
         source = " ".join(part for part in (code, edition, section) if part)
     if not source:
         raise Fault(f"{at}.source: name the clause that the limit comes from (or section, with code at the file's top)")
-    if not isinstance(table.get("required", True), bool):
-        raise Fault(f"{at}.required: {given(table['required'])}: write true or false")
+    required = table.get("required", True)
+    if not isinstance(required, bool):
+        raise Fault(f"{at}.required: {given(required)}: write true or false")
     basis = table.get("basis", "memory")
     if basis not in _BASES:
         raise Fault(f"{at}.basis: {given(basis)}; must be one of {', '.join(_BASES)}")
@@ -164,7 +165,7 @@ def _limit(where: str, key: str, table: Any, code: str, edition: str) -> Limit:
         section=section,
         edition=edition,
         seen=_text(at, table, "seen"),
-        required=table.get("required", True),
+        required=required,
     )
 
 
