@@ -339,6 +339,31 @@ def test_bounds_in_inches_are_shown_such_that_they_are_accepted() -> None:
         assert told == f"{beyond} is out of bounds: 0.018 to 70.629 cubic feet is accepted"
 
 
+def test_a_size_that_is_none_is_shown_as_it_may_be_meant() -> None:
+    """Measures, as they are written in an array; a nominal size that is none in the list is not taken for them."""
+    for raw, inches, mm in (
+        ("1.5 x 5.5", "[1.5, 5.5]", ""),
+        ("1 1/2 X 5 1/2 in", '["1 1/2", "5 1/2 in"]', ""),
+        ("38 × 140 mm", "", '[38, "140 mm"]'),
+        ("38mm x 140mm", '["38mm", "140mm"]', '["38mm", "140mm"]'),
+        ("50x150", "", "[50, 150]"),
+        ("¾x11", '["¾", 11]', ""),
+        ("2x13", "", ""),
+        ("5/4x7", "", ""),
+        ("5/4x7.25", '["5/4", 7.25]', ""),
+        ("1.5x5.5x8", "", ""),
+        ("1.5", "", ""),
+        ("0.1x5.5", "", ""),
+    ):
+        for unit, meant in (("in", inches), ("mm", mm)):
+            told = read(_SIZE, raw, unit)  # type: ignore[arg-type]
+            start = f'"{raw}" is no nominal size: write '
+            if meant:
+                assert told == f"{start}what it measures as {meant}", (raw, unit)
+            else:
+                assert told.startswith(f"{start}[thickness, width] as they measure, or one of 1x4, 1x6, "), (raw, unit)
+
+
 def test_volumes_in_cubic_feet_are_shown_such_that_they_are_accepted() -> None:
     """25 litres are 0.882867 cubic feet, and 30 are 1.05944."""
     assert read(Volume(25, 30), 0.882, "in") == "0.882 is out of bounds: 0.883 to 1.059 cubic feet is accepted"

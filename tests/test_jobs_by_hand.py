@@ -299,7 +299,7 @@ TOGETHER: dict[str, list[tuple[str, str]]] = {
         (BOARD + "widths = 3", "stock[0].widths: 3 is not accepted: write an array"),
         (
             LANDING + "[[stock]]\nsize = 'x'\nlength = 120\nwidths = [30]",
-            'stock[0].size: "x" is no size known here: write [thickness, width], or one of ',
+            'stock[0].size: "x" is no nominal size: write [thickness, width] as they measure, or one of ',
         ),
         (BOARD + "defects = [[0, 120], [118, 120], [5, 5.001]]", ""),
         (
