@@ -569,21 +569,22 @@ def test_what_stays_open_is_held_against_the_most() -> None:
     assert (gap.ok, gap.required, gap.value, gap.most, gap.least) == (False, False, 20, 10, None)
     assert gap.note == "open behind the boards; 2 boards 130 wide, 265 deep with gaps; a tread has 265 or 285"
     # Two of 130 leave 25 of 285, and 10 may be open: a gap of 15 is wider than half an inch. A third were 15 wide.
-    assert gap.mend == "a wider treads.size"
+    assert gap.mend == "treads.size at least 135 wide"
     fine = checked(lying(place(1, room=275.0, open_=10.0)))["tread-gap"]
     assert fine.ok and fine.mend == ""
     wider = checked(lying(place(1), place(2, room=282.7, open_=17.7)))["tread-gap"]
-    assert wider.mend == "treads.gap at least 12.7, or a wider treads.size" and WIDEST_GAP == 12.7
+    assert wider.mend == "treads.gap at least 12.7, or treads.size at least 133.85 wide" and WIDEST_GAP == 12.7
     deep = checked(lying(place(1, room=308.1, open_=43.1), place(2)))["tread-gap"]
-    assert deep.mend == "treads.boards 3, or a wider treads.size" and BEARING_LEAST == 38.1
-    assert checked(lying(place(1, room=308.0, open_=43.0)))["tread-gap"].mend == "a wider treads.size"
+    assert deep.mend == "treads.boards 3, or treads.size at least 146.55 wide" and BEARING_LEAST == 38.1
+    assert checked(lying(place(1, room=308.0, open_=43.0)))["tread-gap"].mend == "treads.size at least 146.5 wide"
     three = lying(place(1, room=422.0, widths=(130.0,) * 3, open_=22.0), boards=3, depth=400.0)
     # Three of 130 leave 32 of 422, less 10 over two gaps: 11 each.
-    assert checked(three)["tread-gap"].mend == "treads.gap at least 11, or a wider treads.size"
+    assert checked(three)["tread-gap"].mend == "treads.gap at least 11, or treads.size at least 134 wide"
     one = checked(lying(place(1, room=150.0, widths=(130.0,), open_=20.0), boards=1, depth=130.0))["tread-gap"]
-    assert one.note == "open behind the boards; 1 board 130 wide; a tread has 150" and one.mend == "a wider treads.size"
+    assert one.note == "open behind the boards; 1 board 130 wide; a tread has 150"
+    assert one.mend == "treads.size at least 140 wide"
     both = checked(lying(place(1, room=160.0, widths=(100.0,), open_=60.0), boards=1, depth=100.0), boards(100))
-    assert both["tread-gap"].mend == "treads.boards 2, or a wider treads.size"
+    assert both["tread-gap"].mend == "treads.boards 2, or treads.size at least 150 wide"
 
 
 def test_ripped_boards_are_told_with_their_treads() -> None:

@@ -3,13 +3,17 @@
 from __future__ import annotations
 
 import re
+from functools import partial
+from pathlib import Path
 from typing import Any
 
 import pytest
 
 from cutpath.dxf.read_back import read_dxf
+from cutpath.report.export import export_text
+from cutpath.report.nest import nest_text
 from cutpath.units import show
-from cutpath.work.registration import fence_of, wider_by
+from cutpath.work.registration import fence_of, fence_words, surplus_lines, wider_by
 from tests.jobs import FIXTURES, export_of, job_with, plan_of
 from tests.test_pictures import words
 
@@ -90,3 +94,42 @@ def test_drawn_and_turned_parts_on_one_board_need_its_very_width() -> None:
     plan = plan_of(job_with("steel-plate"))
     assert {p.rotated for p in plan.layout.boards[0].parts} == {True, False}
     assert fence_of(plan, 0).why == "both"
+
+
+PLAIN = {"size": "2x12", "length": "9'", "price": 20}
+WIDE = {"size": "2x14", "length": "12'", "quantity": 3, "price": 60}
+
+
+@pytest.mark.parametrize(
+    ("stock", "told"),
+    [
+        # One stringer on each of two boards: the wider keeps two inches, which hang below header, seat and supports.
+        ([{**PLAIN, "quantity": 2}, WIDE], "2 in more"),
+        ([PLAIN], ""),
+        # Boards of one size differ by as much, which nobody rips off.
+        ([{**PLAIN, "quantity": 2, "widths": ["11 1/8"]}, {**PLAIN, "price": 30}], ""),
+    ],
+)
+def test_wood_that_stays_on_below_is_told_where_it_is_more_than_boards_differ(
+    stock: list[dict[str, Any]], told: str
+) -> None:
+    """The checks, the set-out and the tape sheet are of stringers as wide as they are drawn."""
+    plan = plan_of(job_with("orchard-steps", stock=stock, stringer={"count": 3}))
+    assert len({board.stock.least_width for board in plan.layout.boards}) == len(stock)
+    show_in = partial(show, unit="in")
+    lines, said = surplus_lines(plan, show_in), {}
+    for index, board in enumerate(plan.layout.boards):
+        more = board.stock.least_width - plan.design.part.width
+        said[index] = (more, fence_words(plan, index, show_in))
+    if not told:
+        assert lines == [] and not any("rip it off" in words for _, words in said.values())
+        return
+    wide = [index for index, (more, _) in said.items() if more > 3.2]
+    assert wide and len(wide) < len(said)
+    (line,) = lines
+    assert line.startswith(" and ".join(f"board {i + 1}" for i in wide)) and told in line and "rip it off" in line
+    for index, (_, words_) in said.items():
+        found = re.search(rf"parts? .*drawn 11\.25 in \(11 1/4\) wide and keeps? {told} below", words_, re.IGNORECASE)
+        assert bool(found) == (index in wide)
+    assert told in nest_text(plan)
+    assert told in export_text(plan, (), Path("out"), ("boards/01.dxf",)).replace("\n  ", " ")

@@ -6,7 +6,7 @@ from cutpath.json_text import Json
 from cutpath.packet.html import Lengths, Markup, facts, heading, joined, listed, number, paragraph, table, text
 from cutpath.packet.source import Source
 from cutpath.tables.site_data import setout_data, tape_data
-from cutpath.tables.site_text import below
+from cutpath.tables.site_text import FITS, below
 from cutpath.volume import VOLUME_NAMES
 
 _WORDS = (
@@ -125,13 +125,17 @@ def _feet(lengths: Lengths, found: Json) -> Markup:
                 *(lengths.cell(foot[key]) for key in ("slope", "out", "down", "slope_ground", "ground")),
             )
         )
-    return table(
+    head = ("risers", "choice", "tape to toe", "out", "down", "tape to ground", "ground down")
+    # On a landing that exists the toe stands on the ground itself.
+    shown = len(head) if found["pad"] is not None else 5
+    made = table(
         f"Where the foot comes down, in {lengths.name}",
-        ("risers", "choice", "tape to toe", "out", "down", "tape to ground", "ground down"),
-        rows,
+        head[:shown],
+        [row[:shown] for row in rows],
         wide=True,
         words=frozenset({0, 1}),
     )
+    return joined([made, paragraph(f"{FITS[0].upper()}{FITS[1:]}")])
 
 
 def _pad(lengths: Lengths, found: Json) -> list[Markup]:

@@ -61,7 +61,7 @@ def _gap(laid: TreadsLaid, spec: TreadSpec, show: Show) -> Check:
 
 
 def _less_open(laid: TreadsLaid, spec: TreadSpec, show: Show) -> str:
-    """What would leave less open: boards further apart, where that does; one more, unless it came out a mere strip."""
+    """What would leave less open: boards further apart, where that does; one more, unless a mere strip; wider ones."""
     room = max(place.room for place in laid.places)
     ways = []
     if laid.boards > 1:
@@ -70,7 +70,8 @@ def _less_open(laid: TreadsLaid, spec: TreadSpec, show: Show) -> str:
     strip = room - laid.boards * (spec.size.width + laid.gap)
     if strip >= BEARING_LEAST:
         ways.append(f"treads.boards {laid.boards + 1}")
-    return ", or ".join([*ways, "a wider treads.size"])
+    wide = (room - spec.back_gap_most - (laid.boards - 1) * laid.gap) / laid.boards
+    return ", or ".join([*ways, f"treads.size at least {show(wide)} wide"])
 
 
 def _bearing(laid: TreadsLaid) -> Check:

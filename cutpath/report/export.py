@@ -11,7 +11,8 @@ from cutpath.plan.values import Plan, Together
 from cutpath.report.check import mend_lines
 from cutpath.rules.told import besides, over_lines
 from cutpath.screen import WIDTH, fit
-from cutpath.units import many, show
+from cutpath.units import many, show, shown_in
+from cutpath.work.registration import surplus_lines
 from cutpath.work.small_words import left_out_lines
 from cutpath.work.tab_words import fewer_tabs_lines
 
@@ -35,7 +36,7 @@ def export_text(plan: Plan, mends: Sequence[Mend], out: Path, paths: Sequence[st
     lines += _told(plan)
     if not all(c.ok for c in drawn.checks if c.id == "throat"):
         lines += mend_lines(mends, job)
-    lines += left_out_lines(plan)
+    lines += [*left_out_lines(plan), *surplus_lines(plan, shown_in(job.units))]
     if paths != ("result.json",):
         lines += fewer_tabs_lines(plan)
     return "\n".join([fit(lines), "", f"wrote to {out}:", *(f"  {path}" for path in paths), "", fit(CAUTIONS)])
@@ -70,7 +71,7 @@ def shop_text(together: Together, mends: Sequence[Sequence[Mend]], out: Path, pa
         if not all(c.ok for c in plan.design.checks if c.id == "throat"):
             told += mend_lines(ways, job)
         lines += [_IN + line for line in fit(told, WIDTH - len(_IN)).split("\n")] if told else []
-    lines += left_out_lines(together.whole)
+    lines += [*left_out_lines(whole), *surplus_lines(whole, shown_in(whole.job.units))]
     lines += fewer_tabs_lines(together.whole)
     whose = "packet.html and the cut files are for the shop; hand each folder in sites/ to that stair's site"
     wrote = ["", f"wrote to {out}:", *(f"  {path}" for path in paths)]

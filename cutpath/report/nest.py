@@ -8,7 +8,8 @@ from cutpath.nest.values import Board, Layout, Placed
 from cutpath.plan.values import Plan
 from cutpath.report.proof import proved
 from cutpath.screen import table
-from cutpath.units import cell, many, show
+from cutpath.units import cell, many, show, shown_in
+from cutpath.work.registration import surplus_lines
 from cutpath.work.small_words import left_out_lines
 
 #: Longest line of places in a table of boards.
@@ -36,6 +37,7 @@ def nest_text(plan: Plan, *, named: bool = False) -> str:
             "",
             *([] if plan.lumber else [_to_buy(plan), ""]),
             *left_out_lines(plan),
+            *surplus_lines(plan, shown_in(job.units)),
             nest_total(plan),
             *_lumber(plan),
             SHORT_CAUTION,

@@ -85,6 +85,10 @@ def _error(error: float, unit: Unit) -> str:
     return "0" if float(text) == 0 else text
 
 
+#: What the word means in a list of counts: what a stringer of another count would be is not drawn for it.
+FITS: Final = "fits: by rise, run and where it lands; whether its throat and bearing hold, cutpath solve says."
+
+
 def setout_text(plan: Plan) -> str:
     """What to measure on the ground and at the header."""
     unit, found = plan.job.units, plan_setout(plan)
@@ -96,7 +100,7 @@ def setout_text(plan: Plan) -> str:
         f"{plan.job.name}: set-out, lengths in {_WORDS[unit]}, out from the header face, down from the finished floor",
         "From a nail in the header face at floor level:",
         _feet(found, unit),
-        "tape: taut from the nail. > marks the count that was chosen.",
+        f"tape: taut from the nail. > marks the count that was chosen.\n{FITS}",
         _pad_text(found.pad, unit) if found.pad else "The landing exists: no pad to set out.",
         _stringer(found, length),
         *([_supports(found, length)] if found.supports else []),

@@ -3,11 +3,14 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Callable
-from typing import Literal, NamedTuple
+from typing import Final, Literal, NamedTuple
 
 from cutpath.plan.values import Plan
-from cutpath.units import MM_PER_INCH
+from cutpath.tolerances import LIMIT_SLACK
+from cutpath.units import MM_PER_INCH, Show, numbered_parts
+
+#: More than boards of one size differ by; wood that stays on past this hangs out at the header, the seat and supports.
+_SURPLUS: Final = float(MM_PER_INCH) / 8
 
 
 class Fence(NamedTuple):
@@ -58,7 +61,7 @@ def part_fence(plan: Plan) -> Fence | None:
     return Fence("upper", "one", part.upper_edge == "notched edge")
 
 
-def fence_words(plan: Plan, index: int, show: Callable[[float], str]) -> str:
+def fence_words(plan: Plan, index: int, show: Show) -> str:
     """Which edge of a board lies on the fence, and what boards that are wider need, in words.
 
     Args:
@@ -66,6 +69,10 @@ def fence_words(plan: Plan, index: int, show: Callable[[float], str]) -> str:
         index: of the board, 0 for the first.
         show: writes millimetres as text in the job's unit.
     """
+    return " ".join([_registered(plan, index, show), *_surplus(plan, index, show)])
+
+
+def _registered(plan: Plan, index: int, show: Show) -> str:
     fence, width = fence_of(plan, index), plan.layout.boards[index].stock.least_width
     word = plan.job.stock_word
     line = f"On the fence: the {word}'s {fence.edge} edge, y = {show(fence.y(width))}"
@@ -78,6 +85,48 @@ def fence_words(plan: Plan, index: int, show: Callable[[float], str]) -> str:
     if not more:
         return f"{line}, the parts' {what}. Rip a wider {word} to this width first: its end cuts would not go through."
     return f"{line}, the parts' {what}; a {word} up to {show(more)} wider comes out right too: rip a wider one first."
+
+
+def _surplus(plan: Plan, index: int, show: Show) -> list[str]:
+    """That parts on a board come out wider than they are drawn; empty where none does."""
+    return [
+        f"{numbered_parts(parts).capitalize()} {'is' if len(parts) == 1 else 'are'} drawn {show(wide)} wide and "
+        f"{'keeps' if len(parts) == 1 else 'keep'} {show(more)} more below the lower edge: {_RIP}."
+        for (wide, more), parts in _kept_on(plan, index).items()
+    ]
+
+
+_RIP: Final = "rip it off once cut, since heel, seat and supports are reckoned without it"
+
+
+def _kept_on(plan: Plan, index: int) -> dict[tuple[float, float], list[int]]:
+    """Parts of a board that are drawn narrower than it, by how wide they are and what stays on."""
+    board = plan.layout.boards[index]
+    found: dict[tuple[float, float], list[int]] = {}
+    for number, placed in enumerate(board.parts):
+        part = plan.part_of(placed)
+        more = board.stock.least_width - part.width
+        if (
+            part.edges == "factory"
+            and part.small is None
+            and board.stock.kind != "sheet"
+            and more > _SURPLUS + LIMIT_SLACK
+        ):
+            found.setdefault((part.width, more), []).append(number)
+    return found
+
+
+def surplus_lines(plan: Plan, show: Show) -> list[str]:
+    """Boards that are wider than the stringers on them are drawn, a line for each kind, for lists and summaries."""
+    boards: dict[tuple[float, float], list[int]] = {}
+    for index in range(len(plan.layout.boards)):
+        for kind in _kept_on(plan, index):
+            boards.setdefault(kind, []).append(index)
+    return [
+        f"{numbered_parts(indexes).replace('part', 'board', 1)}: stringers drawn {show(wide)} wide keep {show(more)} "
+        f"more below their lower edge: {_RIP}"
+        for (wide, more), indexes in boards.items()
+    ]
 
 
 def wider_by(plan: Plan) -> float:
