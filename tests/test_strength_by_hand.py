@@ -16,7 +16,7 @@ import shapely
 from msgspec.structs import replace
 
 from cutpath.design.stair import Stair
-from cutpath.design.strength.beam import moved, respond
+from cutpath.design.strength.beam import _extremes, moved, respond
 from cutpath.design.strength.guidance import across, bending, guidance, guidance_country, section_modulus, spacing
 from cutpath.design.strength.judge import _nodes, _patterns, judge
 from cutpath.design.strength.materials import (
@@ -136,6 +136,18 @@ def test_one_load_anywhere_on_two_equal_spans() -> None:
     assert found.shears[:, 2] == pytest.approx(np.array([[-load, 0], [0, load]]), abs=1e-9)
     assert found.shears[:, 0] == pytest.approx(np.array([[0, -over / span], [0, load]]))
     assert found.shears[:, 4] == pytest.approx(np.array([[-load, 0], [over / span, 0]]))
+
+
+@pytest.mark.parametrize("cubic", [0.0, 1e-14, 1.0, -1.0], ids=["none", "hair", "more", "less"])
+def test_a_curve_turns_where_it_is_level(cubic: float) -> None:
+    """t - t2 + c (t2 - t3) from 0 to 1 and twice that: nothing at both ends; a straight line turns nowhere."""
+    t = np.linspace(0, 1, 100001)
+    curve = t - t**2 + cubic * (t**2 - t**3)
+    row = [np.array([each]) for each in ([0.0, 3.0], [0.0, 5.0], [2.0, 2.0], [-2 - 2 * cubic, 2.0])]
+    assert _extremes(*row) == pytest.approx(np.array([[0, 3], [2 * curve.max(), 5]]), abs=1e-9)
+    # Once down and up again, level at either end's side.
+    wave = [np.array([[each]]) for each in (0.0, 0.0, 1.0, 1.0)]
+    assert _extremes(*wave) == pytest.approx(np.array([[-1], [1]]) / 6 / math.sqrt(3))
 
 
 @pytest.mark.parametrize("seed", range(12))

@@ -8,18 +8,22 @@ import re
 from pathlib import Path
 
 import pytest
+from msgspec.structs import replace
 
 from cutpath.cli.main import run
 from cutpath.faults import Fault
 from cutpath.job.read import job_from_text
 from cutpath.job.values import Support
+from cutpath.packet.html import Lengths
+from cutpath.packet.source import Source
+from cutpath.packet.strength import strength_page
 from cutpath.pictures.elevation import stair_canvas, stair_svg
 from cutpath.plan.connections import joints
 from cutpath.plan.stages import plan
 from cutpath.plan.support_places import APART, placings
 from cutpath.tables.site_data import setout_data
 from cutpath.tables.site_text import setout_text
-from cutpath.tables.strength import strength_lines, strength_result
+from cutpath.tables.strength import lifted, strength_lines, strength_result
 
 IN = 25.4
 #: Nine risers of 10 1/2 runs on ground that falls from 60 to 70 in; the lower edge falls 0.6557 in an inch.
@@ -75,6 +79,15 @@ def test_a_support_s_reaction_stands_beside_its_own_number() -> None:
     (lift, *rest) = [bearing["lift"] for bearing in strength_result(planned)["bearings"]]
     assert f"header {lift:.0f} lb" in line and lift > 10 and "fasten it down" in line
     assert lift == pytest.approx(planned.design.strength.lifts[0] / 4.4482216152605) and len(rest) == 3
+    assert lifted(planned) == line
+    assert lifted(replace(planned, design=replace(planned.design, strength=None))) == ""
+    flat = replace(planned.design.strength, lifts=(0.0,) * 4)
+    level = replace(planned, design=replace(planned.design, strength=flat))
+    assert lifted(level) == ""
+    # So does the packet, beside what bears.
+    shown = {"strength": strength_result(planned), "job": {}}
+    page, other = (strength_page(Source(one, shown, {}, Lengths("in"))) for one in (planned, level))
+    assert f"A stringer {line}." in page and "lifts off" not in other
 
 
 @pytest.mark.parametrize(

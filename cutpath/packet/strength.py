@@ -7,6 +7,7 @@ from cutpath.packet.html import Markup, figure, heading, joined, listed, paragra
 from cutpath.packet.source import Source
 from cutpath.plan.strength_words import whose
 from cutpath.tables.connections import NOT_HERE, connections_result, left_round
+from cutpath.tables.strength import lifted
 
 
 def strength_page(source: Source) -> Markup:
@@ -22,6 +23,7 @@ def strength_page(source: Source) -> Markup:
             *([figure("strength", text(whose(source.plan.job)), svg)] if svg is not None else []),
             _rows(source, found),
             _bearings(source, found),
+            *([paragraph(f"A stringer {up}.")] if (up := lifted(source.plan)) else []),
             _connections(source),
             heading("Taken for granted, and not looked at"),
             listed([text(line) for line in found["assumptions"]]),

@@ -86,6 +86,13 @@ def _section(section: AtSection, unit: InUnit, names: StrengthUnits) -> Json:
     }
 
 
+def lifted(plan: Plan) -> str:
+    """Which bearings a stringer is lifted off, how hard, and what to do; empty where it is off none."""
+    found = plan.design.strength
+    up = ", ".join(lifts(found, UNITS[plan.job.units])) if found is not None else ""
+    return f"lifts off {up}, where other spans alone are loaded: fasten it down there, too" if up else ""
+
+
 def strength_lines(plan: Plan) -> tuple[str, ...]:
     """What a terminal and the packet say of strength besides the checks: verdict, spans, reactions, assumptions."""
     found = plan.design.strength
@@ -93,11 +100,11 @@ def strength_lines(plan: Plan) -> tuple[str, ...]:
         return (f"strength: {plan.design.not_judged}",)
     names = UNITS[plan.job.units]
     spans = ", ".join(show(span, plan.job.units) for span in found.spans)
-    up = ", ".join(lifts(found, names))
+    up = lifted(plan)
     return (
         f"strength: {verdict(found)}, by {found.material.method}, {found.material.name}, {found.material.source}",
         f"spans {spans}; one stringer carries {show(found.tributary, plan.job.units)} of the stair",
         f"reactions: {', '.join(reactions(found, names))}: look the header's up in the hanger's own table",
-        *((f"lifts off {up}, where other spans alone are loaded: fasten it down there, too",) if up else ()),
+        *((up,) if up else ()),
         *found.assumptions,
     )

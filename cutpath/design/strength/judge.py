@@ -245,7 +245,8 @@ def _assumptions(
                 "support under the middle of a tread, or have it looked at"
             )
     said.append(
-        "not looked at: sideways loads and buckling, the hanger and fastenings, rails and posts, treads, decay, "
+        "not looked at: sag of the concentrated load and of dead load, which grows with the years; sideways loads and "
+        "buckling, the hanger and fastenings, rails and posts, treads, decay, "
         "corrosion; the local code and a licensed professional decide"
     )
     return tuple(said)
