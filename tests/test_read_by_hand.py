@@ -643,7 +643,7 @@ def test_a_block_that_is_nowhere_is_told_by_its_name() -> None:
     assert found[2].traits == (Trait("block", "NOWHERE, which is nowhere"),) and found[2].at is None
 
 
-def test_what_the_library_raises_at_a_block_is_told_and_the_rest_unfolded(monkeypatch: pytest.MonkeyPatch) -> None:
+def test_what_the_library_raises_at_an_insert_is_told_and_the_rest_unfolded(monkeypatch: pytest.MonkeyPatch) -> None:
     doc = new()
     doc.blocks.new("B").add_line((0, 0), (9, 0))
     for said, shown in (("no  way\nout " + "x" * 99, "no way out " + "x" * 69), ("", "OSError")):
@@ -652,9 +652,62 @@ def test_what_the_library_raises_at_a_block_is_told_and_the_rest_unfolded(monkey
             raise OSError(said)
 
         with monkeypatch.context() as m:
-            m.setattr("ezdxf.entities.Insert.virtual_entities", refuse)
+            m.setattr("ezdxf.entities.Insert.matrix44", refuse)
             found = seen_block(doc)
         assert found[1].traits == (Trait("unreadable", f"block B ({shown})"),) and found[1].layer == "PART"
+        assert found[1].handle == found[0].handle and len(found) == 2
+
+
+def damaged_block(doc: Drawing, how: str) -> tuple[str, str]:
+    """A block of two lines with something between them that is damaged: its handle, and what is said of it."""
+    block = doc.blocks.new("B")
+    block.add_line((0, 0), (9, 0), {"layer": "CUT"})
+    bad: Any
+    if how == "centre":
+        bad, words = block.add_circle((1, 1), 3, {"layer": "CUT"}), "a CIRCLE (without its center) of block B"
+        bad.dxf.discard("center")
+    elif how == "number":
+        bad, words = block.add_circle((1, 1), math.inf, {"layer": "CUT"}), "a CIRCLE of block B"
+    else:
+        bad, words = block.add_point((1, 1), dxfattribs={"layer": "CUT"}), "a POINT (worn out) of block B"
+    block.add_line((0, 5), (9, 5), {"layer": "CUT"})
+    return bad.dxf.handle, words
+
+
+@pytest.mark.parametrize("grid", [1, 3])
+@pytest.mark.parametrize("how", ["centre", "number", "turning"])
+def test_one_that_is_damaged_leaves_the_others_of_its_block(
+    how: str, grid: int, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """It is told once, with its own handle, however often its block is set; and is drawn nowhere, as at the origin."""
+    doc = new()
+    handle, words = damaged_block(doc, how)
+
+    def refuse(*_: object) -> None:
+        raise ValueError("worn out")
+
+    monkeypatch.setattr("ezdxf.entities.Point.transform", refuse)
+    found = seen_block(doc, xscale=2, row_count=grid, row_spacing=50)
+    (bad,) = [each for each in found if each.handle == handle]
+    assert bad.traits == (Trait("not-finite" if how == "number" else "unreadable", words),)
+    assert (bad.kind, bad.layer, bad.chain) == ("POINT" if how == "turning" else "CIRCLE", "CUT", None)
+    drawn = sorted(each.chain.points for each in found if each.chain is not None)
+    assert drawn == [((0, y + 50 * k), (18, y + 50 * k)) for k in range(grid) for y in (0, 5)]
+    assert not {"CIRCLE", "POINT", "ELLIPSE"} & {each.kind for each in found if each.handle != handle}
+
+
+def test_one_that_is_damaged_in_a_block_of_a_block_has_its_handle() -> None:
+    doc = new()
+    handle, words = damaged_block(doc, "centre")
+    doc.blocks.new("OUT").add_blockref("B", (100, 0), {"layer": "CUT"})
+    found = seen_block(doc, "OUT")
+    assert [(each.handle, each.traits) for each in found if each.kind == "CIRCLE"] == [
+        (handle, (Trait("unreadable", words),))
+    ]
+    assert sorted(each.chain.points for each in found if each.chain is not None) == [
+        ((100, 0), (109, 0)),
+        ((100, 5), (109, 5)),
+    ]
 
 
 def test_so_many_vertices_are_looked_at_and_no_more(monkeypatch: pytest.MonkeyPatch) -> None:

@@ -4,11 +4,12 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator
+from contextlib import suppress
 from typing import TYPE_CHECKING, Any, Final
 
 from msgspec.structs import replace
 
-from cutpath.inspect.entities import FROM_BEHIND, IGNORED, ODD, is_stored, item_of, layer_of
+from cutpath.inspect.entities import FROM_BEHIND, IGNORED, ODD, is_stored, item_of, layer_of, raised_words
 from cutpath.inspect.values import Element, Space, Trait
 
 if TYPE_CHECKING:
@@ -41,6 +42,7 @@ class Blocks:
         self.unplaced: set[str] = set()
         self._sizes: dict[str, int] = {}
         self._whole: dict[str, bool] = {}
+        self._damaged: dict[str, dict[Any, Trait]] = {}
         self._made = self._vertices = 0
 
     def counted(self, item: Element) -> Element:
@@ -113,6 +115,47 @@ class Blocks:
             yield Element(handle, "INSERT", each, space, None, place, traits)
         yield from within
 
+    def _flawed(self, insert: Any) -> dict[Any, Trait]:
+        """What is damaged in the block of an insert, as it is written: copied, the library gives it what it lacks."""
+        name = name_of(insert)
+        if name.casefold() not in self._damaged:
+            found: dict[Any, Trait] = {}
+            for entity in insert.block() or ():
+                if entity.dxftype() in IGNORED or entity.dxftype() == "INSERT" or is_stored(entity):
+                    continue
+                for trait in item_of(entity, "", "", "model", self.per).traits:
+                    if trait.kind in ("unreadable", "not-finite"):
+                        found[entity] = Trait(trait.kind, f"{trait.detail} of block {name}")
+            self._damaged[name.casefold()] = found
+        return self._damaged[name.casefold()]
+
+    def _apart(self, insert: Any, skipped: dict[Any, str]) -> tuple[list[Any], dict[Any, Trait]]:
+        """What an insert without rows and columns shows, and what is damaged: one entity, or the insert as a whole.
+
+        One that is damaged leaves the others as they are. What the library can't place is added to what is skipped.
+        """
+        from ezdxf.explode import virtual_block_reference_entities as shown_by
+
+        damaged = dict(self._flawed(insert))
+        with suppress(Exception):
+            if not damaged:
+                return list(insert.virtual_entities(skipped_entity_callback=skipped.__setitem__)), {}
+        try:
+            place = insert.matrix44()
+        except Exception as why:
+            return [], {insert: Trait("unreadable", f"block {name_of(insert)} ({raised_words(why)})")}
+        shown: list[Any] = []
+        for entity in insert.block() or ():
+            if entity in damaged:
+                continue
+            alone: Any = _InsertOfOne(place, entity)
+            try:
+                shown += list(shown_by(alone, skipped_entity_callback=skipped.__setitem__))
+            except Exception as why:
+                what = f"a {entity.dxftype()} ({raised_words(why)}) of block {name_of(insert)}"
+                damaged[entity] = Trait("unreadable", what)
+        return shown, damaged
+
     def _within(self, insert: Any, handle: str, layer: str, space: Space, above: tuple[str, ...]) -> Iterator[Element]:
         none = no_grid(insert)
         if none:
@@ -120,15 +163,17 @@ class Blocks:
             for each in none:
                 insert.dxf.discard(each)
         copies = insert.multi_insert() if _copies(insert) > 1 else (insert,)
+        told: set[str | None] = set()
         for one in copies:
             # What the library can't place it passes over, or shows a picture of; a kind that it doesn't know is both.
             skipped: dict[Any, str] = {e: "" for e in insert.block() or () if is_stored(e)}
-            try:
-                inside = list(one.virtual_entities(skipped_entity_callback=skipped.__setitem__))
-            except Exception as why:
-                what = f"block {name_of(insert)} ({' '.join(str(why).split())[:80] or type(why).__name__})"
-                yield Element(handle, "INSERT", layer, space, None, None, (Trait("unreadable", what),))
-                continue
+            inside, damaged = self._apart(one, skipped)
+            for entity, trait in damaged.items():
+                own = handle if entity is one else entity.dxf.get("handle") or handle
+                lies_on = layer if entity is one else _layer(entity, layer)
+                if own not in told:
+                    yield Element(own, entity.dxftype(), lies_on, space, None, None, (trait,))
+            told |= {entity.dxf.get("handle") for entity in damaged}
             for entity in inside:
                 kind, lies_on = entity.dxftype(), _layer(entity, layer)
                 if kind == "INSERT":
@@ -151,6 +196,15 @@ class Blocks:
                     yield Element(handle, kind, lies_on, space, None, None, (odd,))
         for attrib in insert.attribs:
             yield item_of(attrib, handle, _layer(attrib, layer), space, self.per)
+
+
+class _InsertOfOne:
+    """An insert as the library takes it apart, whose block holds one entity alone."""
+
+    def __init__(self, place: Any, entity: Any) -> None:
+        self.matrix44 = lambda: place
+        self.block = lambda: (entity,)
+        self.dxftype = lambda: "INSERT"
 
 
 def name_of(insert: Any) -> str:

@@ -88,7 +88,7 @@ def item_of(
         traits.append(Trait("not-finite", f"a {kind}"))
     except Exception as why:
         # A damaged entity may make the library raise anything; it is told, and the rest of the file goes on.
-        traits.append(Trait("unreadable", f"a {kind} ({' '.join(str(why).split())[:80] or type(why).__name__})"))
+        traits.append(Trait("unreadable", f"a {kind} ({raised_words(why)})"))
     if chain is not None and not all(
         -_MOST <= x <= _MOST and -_MOST <= y <= _MOST and -_MOST <= bulge <= _MOST
         for (x, y), bulge in zip(chain.points, chain.bulges, strict=True)
@@ -100,6 +100,13 @@ def item_of(
         if any(chain.bulges):
             chain = without_empty_arcs(chain)
     return Element(handle, kind, layer, space, chain, at, tuple(traits), whole)
+
+
+def raised_words(why: Exception) -> str:
+    """What the library raised at a damaged entity, in a line."""
+    if isinstance(why, KeyError):
+        return f"without its {str(why.args[0]).replace('_', ' ')}" if why.args else "KeyError"
+    return " ".join(str(why).split())[:80] or type(why).__name__
 
 
 class _NotFinite(Exception):
