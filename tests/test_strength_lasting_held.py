@@ -9,6 +9,7 @@ memory), and of all strengths; dead load times 1.35, live load times 1.5 (EN 199
 from __future__ import annotations
 
 import pytest
+import shapely
 from msgspec.structs import replace
 
 from cutpath.design.strength.judge import judge
@@ -98,6 +99,10 @@ def test_which_combination_governs(material: Material, live: float) -> None:
         )
         assert found["bending"].share == pytest.approx(greatest * 2000**2 / 8 / (40 * 200**2 / 6) / 20)
         assert ("dead load alone" in found["bearing"].note) == (alone and material is EU)
+    # Without dead load none of it lasts.
+    none = rows(judged(material, 20.0, 0.0))["bending"]
+    assert none.share == pytest.approx(material.live_factor * 20 * 2000**2 / 8 / (40 * 200**2 / 6) / 20)
+    assert none.note == "greatest stress"
     # With a load of 2 kN somewhere dead load alone governs nothing.
     assert not any("alone" in row.note for row in judged(material, 0.0, 5.0, 2000.0).rows)
 
@@ -127,6 +132,40 @@ def test_the_notch_at_the_seat_splits_under_what_lasts() -> None:
     assert never.note == "at the seat, as an end notch"
     assert found.share == pytest.approx(never.share / 0.9)
     assert never.share == pytest.approx(1.5 * 4000 / (40 * 0.5 * 125) / 2 / (125 / 200) ** 2)
+
+
+@pytest.mark.parametrize("least", [1.0, 1.35], ids=["once", "same"])
+def test_dead_load_that_relieves_counts_at_its_least(least: float) -> None:
+    """Spans of 1000 and 1200: live load w on the second bends the first up, where dead load d bends it down.
+
+    At x from the header -w b3 x / 8 a (a + b), and d (a / 2 - (a3 + b3) / 8 a (a + b)) x - d x2 / 2 (three moments).
+    """
+    a, b, d, w = 1000.0, 1200.0, 0.5, 3.0
+    support = Bearing("support 1", a, 90.0)
+    held = replace(BOX, bearings=(HEADER, support, replace(SEAT, at=a + b)), wood=shapely.box(-100, 0, 2900, 200))
+    loads = LoadsOnStair(w / 1000, 0.0, d / 1000, ("made",))
+    found = judge(held, replace(EU, relieving_factor=least), loads, 1000.0, mm)
+    for along, low, high, _ in found.curve:
+        x = 0.8 * along
+        if not 100 < x < 600:
+            continue
+        live = -w * b**3 * x / 8 / a / (a + b)
+        dead = d * (a / 2 - (a**3 + b**3) / 8 / a / (a + b)) * x - d * x**2 / 2
+        assert dead > 0 > 1.5 * live + 1.35 * dead
+        assert low == pytest.approx(1.5 * live + least * dead)
+        alone = w * (a / 2 - a**3 / 8 / a / (a + b)) * x - w * x**2 / 2
+        assert high == pytest.approx(1.5 * alone + 1.35 * dead)
+
+
+def test_by_which_rules_dead_load_counts_less_where_it_relieves() -> None:
+    """1.0 of it by EN 1990, table A1.2(B), beside 1.35 (memory); the NDS has one factor, 1."""
+    for found, factors in (
+        (wood(Wood("C24", None), "normal", 286.0, 3, 400.0), (1.35, 1.0)),
+        (wood(Wood("SPF", "No. 2"), "normal", 286.0, 3, 400.0), (1.0, 1.0)),
+        (steel("S235", "mm"), (1.35, 1.0)),
+        (steel("A36", "in"), (1.0, 1.0)),
+    ):
+        assert (found.dead_factor, found.relieving_factor) == factors
 
 
 def test_a_stair_of_stone_treads_is_told_by_its_dead_load() -> None:

@@ -155,9 +155,12 @@ def _patterns(spans: int) -> list[tuple[int, ...]]:
 
 
 def _combined(cases: Floats, material: Material) -> Floats:
-    """Dead load with each live case, by the material's factors."""
-    total: Floats = material.live_factor * cases[1:]
-    total += material.dead_factor * cases[:1]
+    """Dead load with each live case, by the material's factors; also at its least, where that differs."""
+    import numpy as np
+
+    live = material.live_factor * cases[1:]
+    factors = dict.fromkeys((material.dead_factor, material.relieving_factor))
+    total: Floats = np.concatenate([live + factor * cases[:1] for factor in factors])
     return total
 
 

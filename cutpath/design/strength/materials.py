@@ -190,6 +190,7 @@ def _by_class(name: str, asked: Wood, duration: str, width: float) -> Material:
         factors["live"],
         tuple(said),
         f"EN 338 ({values['basis']}); {factors['source']}",
+        relieving_factor=factors["relieving"],
         lasting=table["permanent"] / kmod,
         lasting_bearing=table["permanent"] / kmod,
         lasting_said=f"kmod {table['permanent']:g} (permanent)",
@@ -224,6 +225,7 @@ def steel(grade: str, unit: Unit) -> Material:
         factors.get("live", 1.0),
         (factors["source"],),
         found["source"],
+        relieving_factor=factors.get("relieving", 1.0),
     )
 
 

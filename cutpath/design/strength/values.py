@@ -28,6 +28,7 @@ class Material(Struct, frozen=True):
         live_factor: likewise, what live load is multiplied by.
         factors: every factor that was applied, in words.
         source: of the values, with how well it was seen.
+        relieving_factor: what dead load is multiplied by where it relieves what live load does.
         lasting: what bending and shear strength are under dead load alone, as a share of those above: it lasts, and
             they are for the shortest load of a combination, the live one.
         lasting_bearing: likewise of the strength square to the grain.
@@ -45,6 +46,7 @@ class Material(Struct, frozen=True):
     live_factor: float
     factors: tuple[str, ...]
     source: str
+    relieving_factor: float = 1.0
     lasting: float = 1.0
     lasting_bearing: float = 1.0
     lasting_said: str = ""
