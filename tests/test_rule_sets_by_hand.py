@@ -123,6 +123,16 @@ FAULTS = (
             ("1" + "0" * 31, "a whole number of 103 bits"),
         )
     ),
+    *((f"{RAIL}sides = {n}", f"limit.handrail.sides: {n}: a stair has 1 or 2 of them.") for n in (0, 1.5, 3)),
+    *(
+        (
+            f"[limit.rise]\n{key} = '-7 in'\nsource = 's'",
+            f'limit.rise.{key}: "-7 in": is less than 0, and would hold for ',
+        )
+        for key in ("least", "most")
+    ),
+    (f"{RISE}run_under = '-1 mm'", 'limit.rise.run_under: "-1 mm": is less than 0, and would hold for '),
+    *((f"[limit.{key}]\nmost = -1\nsource = 's'", f"limit.{key}.most: -1: {NUMBER}.") for key in ("handrail", "pitch")),
     (f"{RAIL}sides = '2 in'", f'limit.handrail.sides: "2 in": {NUMBER}.'),
 )
 
@@ -194,6 +204,8 @@ def test_a_limit_holds_all_that_its_table_says(tmp_path: Path) -> None:
         ),
         Limit("pitch", "angle", None, 42.5, None, "C 1 2020 7", "memory", section="7", edition="2020"),
     )  # fmt: skip
+    none = own(tmp_path, f"{RAIL.replace('3', '0')}sides = 1\n[limit.nosing]\nmost = '0'\nsource = 's'").limits
+    assert (none[0].most, none[0].sides, none[1].most) == (0.0, 1.0, 0.0)
     bare = own(tmp_path, 'code = "C"\n[limit.rise]\nleast = "1 in"\nsection = "2"')
     assert (bare.title, bare.country, bare.limits[0].source, bare.limits[0].edition) == ("own", "", "C 2", "")
 

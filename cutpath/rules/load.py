@@ -185,9 +185,13 @@ def _number(at: str, name: str, value: Any, is_length: bool) -> float:
             # What means another length in another job has no unit of its own.
             if length is None or length != parse_length(value, "in"):
                 raise ValueError("write it with its unit, as in '7 3/4 in' or '190 mm'")
+            if length < 0:
+                raise ValueError("is less than 0, and would hold for any stair or for none")
             return float(length)
-        if isinstance(value, bool) or not isinstance(value, int | float) or not abs(value) < _ENDLESS:
+        if isinstance(value, bool) or not isinstance(value, int | float) or not 0 <= value < _ENDLESS:
             raise ValueError("must be a number that a stair can have")
+        if name == "sides" and value not in (1, 2):
+            raise ValueError("a stair has 1 or 2 of them")
         return float(value)
     except ValueError as error:
         raise Fault(f"{at}.{name}: {given(value)}: {error}") from None
