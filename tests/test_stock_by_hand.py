@@ -146,6 +146,23 @@ def test_every_offcut_has_a_name_of_its_own() -> None:
     assert blank["name"] == "offcut"
 
 
+def test_an_offcut_of_an_export_made_anew_is_called_as_it_was() -> None:
+    """By the name that may be written on it: its own, or that with a number; and never another's."""
+    added = (Left("Porch, board 1", 900.0), Left("Deck, board 1", 800.0), Left("Deck, board 1 (7)", 900.0))
+    stock = replace(STOCK, back=Taken("out", ("Deck",), (), added))
+    for length, left_of, name in (
+        (900.0, "Deck, board 1", "Deck, board 1 (7)"),
+        (800.0, "Deck, board 1", "Deck, board 1"),
+        (700.0, "Deck, board 1", "Deck, board 1"),
+        (900.0, "Deck, board", "Deck, board"),
+        (900.0, "Porch, board 1", "Porch, board 1"),
+    ):
+        (entry,) = offcut_tables(stock, [Kept(DOOR, length, 0.0, left_of)])
+        assert entry["name"] == name, (length, left_of)
+    both = offcut_tables(stock, [Kept(DOOR, 900.0, 0.0, "Deck, board 1")] * 2)
+    assert [entry["name"] for entry in both] == ["Deck, board 1 (7)", "Deck, board 1"]
+
+
 # What is taken off.
 
 
@@ -393,6 +410,16 @@ def test_quantities_change_and_tables_are_added_at_the_end(newline: str) -> None
     assert edited("", {}, (), [("[[offcut]]", {"a": []})]) == "\n[[offcut]]\na = []\n"
 
 
+def test_what_was_left_is_set_in_the_record_that_is_meant() -> None:
+    record = "[[taken]] # x\nfolder = 'a'\noffcuts = [\n    {at = 0, left = 3}, # one\n    {at = 1, left = 4},\n]\n"
+    text = "[[offcut]]\na = 1\n\n[[offcut]]\na = 2\n\n" + record + "\n" + record
+    first, second = text[: -len(record)], record.replace("left = 4", "left = 7")
+    assert edited(text, {}, (), (), {1: {1: 7}}) == first + second
+    assert edited(text, {}, (), (), {0: {0: 5}}) == text.replace("left = 3", "left = 5", 1)
+    assert edited(text, {}, (), (), {}) == text == edited(text, {}, (), (), {2: {0: 5}})
+    assert with_offcut("", 0, {"b": 1}) == "\n[[offcut]]\nb = 1\n"
+
+
 def back_in(text: str, at: int, newline: str = "\n") -> str:
     return with_offcut(text.replace("\n", newline), at, {"b": 1})
 
@@ -413,6 +440,8 @@ def back_in(text: str, at: int, newline: str = "\n") -> str:
         ("[[stock]]\na = 1\n[[stock]]\nc = 1\n[[price]]\nd = 1\n", 3,
          "[[stock]]\na = 1\n[[stock]]\nc = 1\n\n+\n\n[[price]]\nd = 1\n"),
         ("[[price]]\na = 1\n", 0, "[[price]]\na = 1\n\n+\n"),
+        ("[[price]]\na = 1", 0, "[[price]]\na = 1\n\n+\n"),
+        ("[[price]]\na = 1\nb = 2", 0, "[[price]]\na = 1\nb = 2\n\n+\n"),
         # Under the comment that stood above it; one right above the next table is that one's.
         ("[[offcut]]\na = 1\n\n# b\n\n# c\n[[offcut]]\n", 1, "[[offcut]]\na = 1\n\n# b\n+\n\n# c\n[[offcut]]\n"),
         ("[[offcut]]\na = 1\n\n# c\n[[offcut]]\nc = 1\n", 1, "[[offcut]]\na = 1\n\n+\n\n# c\n[[offcut]]\nc = 1\n"),
