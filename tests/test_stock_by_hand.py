@@ -250,6 +250,17 @@ def test_what_somebody_changed_meanwhile_is_not_put_back() -> None:
     )
 
 
+def test_an_offcut_that_another_export_used_is_told_with_that_export() -> None:
+    one = taken(DOOR, kept=(Kept(DOOR, 900.0, 2700.0, "C"),))
+    door, offcut = (next(b for b in read(one).boards if b.offcut == name) for name in ("", "C"))
+    for used in ((offcut,), (door, offcut), (offcut, door)):
+        two = taken(*used, text=one, whose=Whose("later", ("Shed",)))
+        told = 'its offcut "C" was used by the export to later, which has to be given back first'
+        assert told in refused(two), used
+    beside = taken(door, text=one, whose=Whose("later", ("Shed",)))
+    assert quantities(put_back(read(beside), read(beside).taken[0]))[0] == 3
+
+
 def test_boards_come_back_to_the_entry_that_they_were_of() -> None:
     """Two entries alike: the one at its place; where that is another by now, the first that is alike."""
     twice = LIST.replace(
