@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 import math
+import re
 from collections.abc import Sequence
+from itertools import pairwise
 from pathlib import Path
 from typing import Any
 
@@ -283,7 +285,7 @@ def test_where_nothing_is_to_be_changed_no_file_comes_of_it(tmp_path: Path) -> N
     assert found.data is None and [c.kind for c in found.changes] == ["left"] * 2
     assert found.per_unit == 25.4, "so small a drawing is in inches"
     assert found.changes[1] == Mended(
-        "left", "a contour stays open, 2540 mm from the nearest open end", (0.0, 0.0), found.changes[1].handles
+        "left", "a contour stays open, 100 in from the nearest open end", (0.0, 0.0), found.changes[1].handles
     )
 
 
@@ -454,3 +456,32 @@ def load_of(data: bytes, folder: Path) -> Path:
     path = folder / "sent.dxf"
     path.write_bytes(data)
     return path
+
+
+@pytest.mark.parametrize(
+    ("units", "apart", "told"),
+    [
+        # Where no unit is stated, lengths are told in what the coordinates were taken for.
+        (0, 0.02, "0.02 in (0.508 mm) from the nearest open end; if these two are to meet: --gap 0.52mm"),
+        (1, 0.02, "0.02 in (0.508 mm) from the nearest open end; if these two are to meet: --gap 0.52mm"),
+        (4, 0.5, "0.5 mm from the nearest open end; if these two are to meet: --gap 0.51mm"),
+        # Wider than any gap that is closed: what belongs there is not known.
+        (1, 0.05, "0.0500 in from the nearest open end"),
+    ],
+)
+def test_a_gap_that_is_left_is_told_with_the_option_that_joins_it(
+    units: int, apart: float, told: str, tmp_path: Path
+) -> None:
+    side = 10.0 if units != 4 else 250.0
+    doc = new(units=units)
+    ring = [(0.0, 0.0), (side, 0.0), (side, side), (0.0, side), (0.0, apart)]
+    lines(doc, list(pairwise(ring)))
+    found, _ = whole(doc, tmp_path)
+    (left,) = [change.words for change in found.changes if "stays open" in change.words]
+    assert left == f"a contour stays open, {told}"
+    option = re.search(r"--gap ([\d.]+)mm", left)
+    if option:
+        joined, after = whole(doc, tmp_path, gap=float(option[1]))
+        assert not any("stays open" in change.words for change in joined.changes), "the way out is one"
+        (contour,) = after.modelspace()
+        assert contour.is_closed

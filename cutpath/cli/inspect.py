@@ -55,7 +55,7 @@ def inspect(file: Path, asked: Asked) -> int:
     if asked.picture is not None:
         refuse_to_replace(asked.picture)
     seen = read(file)
-    unit = "mm" if seen.per_unit != 25.4 else "in"
+    unit = seen.told_in
     tool = None if asked.tool is None else length_of("--tool", asked.tool, unit)
     no_such_layers(seen, asked.cut_layers)
     if not asked.against:

@@ -8,6 +8,7 @@ from msgspec import Struct
 from msgspec.structs import replace
 
 from cutpath.outline import Chain, Point
+from cutpath.units import MM_PER_INCH, Unit
 
 #: A finding that spoils a cut ends the command with status 1; one that is told does not.
 Severity = Literal["spoils", "told"]
@@ -85,6 +86,11 @@ class Seen(Struct, frozen=True):
     texts: tuple[str, ...]
     flaws: tuple[str, ...] = ()
     cycles: tuple[str, ...] = ()
+
+    @property
+    def told_in(self) -> Unit:
+        """What lengths of it are told in: its unit, or what its coordinates were taken for; others in millimetres."""
+        return "in" if self.per_unit == float(MM_PER_INCH) else "mm"
 
 
 class LayerRole(Struct, frozen=True):

@@ -59,7 +59,7 @@ def repaired_text(repaired: Repaired, left: Inspected, target: str) -> str:
 
 def _about(found: Inspected) -> str:
     seen = found.seen
-    guess = "inches" if seen.per_unit == 25.4 else "millimetres"
+    guess = "inches" if seen.told_in == "in" else "millimetres"
     unit = seen.unit or f"no unit stated, taken for {guess}"
     count = found.closed + found.open
     return (
@@ -93,7 +93,7 @@ def _findings(found: Inspected, these: Sequence[Finding]) -> list[str]:
 def _laid(found: Inspected) -> list[str]:
     """How each part of the job lies in the file, how far it is off, and its throats."""
     lines = [f"against {clean(found.job or '', line_ends=False)}:"]
-    show = shown_in("in" if found.seen.per_unit == 25.4 else "mm")
+    show = shown_in(found.seen.told_in)
     if found.followed is not None:
         lines += _followed(found.followed, found.seen.per_unit, show)
     for part in found.laid:

@@ -17,7 +17,7 @@ def inspected_data(found: Inspected) -> Json:
         "file": clean(seen.name, line_ends=False),
         "format": seen.version,
         "units": seen.unit or None,
-        "units_guessed": ("in" if seen.per_unit == 25.4 else "mm") if seen.guessed else None,
+        "units_guessed": seen.told_in if seen.guessed else None,
         "layers": [
             {"name": clean(r.name, line_ends=False), "role": r.role, "why": r.why, "entities": r.count}
             for r in found.roles

@@ -16,6 +16,7 @@ from cutpath.inspect.find.looked import Looked
 from cutpath.inspect.values import Hit
 from cutpath.outline import Chain, Point, arc_of
 from cutpath.tolerances import JOINED, NO_LENGTH, TINY
+from cutpath.units import Unit
 
 #: Gaps as wide as tabs are, millimetres (common practice, no source): narrower ones are slips.
 LEAST_TAB: Final = 2.0
@@ -343,10 +344,10 @@ def order(look: Looked) -> Iterator[Hit]:
 
 
 def _len(look: Looked, mm: float) -> str:
-    return length_words(mm, look.seen.unit)
+    return length_words(mm, look.seen.told_in)
 
 
-def length_words(mm: float, unit: str) -> str:
+def length_words(mm: float, unit: Unit) -> str:
     """A length as it is measured in the file: four decimals of an inch, six digits of millimetres, three under one."""
     if unit == "in":
         return f"{mm / 25.4:.4g} in ({mm:.3g} mm)" if mm < 1 else f"{mm / 25.4:.4f} in".replace(".0000", "")

@@ -24,7 +24,7 @@ def near(look: Looked) -> Iterator[Hit]:
     slips = [end for pair in bare_pairs(look) for end in pair] if beside.one else []
     for one, other, gap, at in zip(beside.one, beside.other, beside.gaps, beside.places, strict=True):
         if gap > FITS and not any(math.dist(at, end.at) <= end.gap for end in slips):
-            words = f"{length_words(gap, look.seen.unit)} from {look.cuts[one].handle or 'another'}"
+            words = f"{length_words(gap, look.seen.told_in)} from {look.cuts[one].handle or 'another'}"
             yield look.at(look.cuts[other], words, at, gap)
 
 
@@ -51,7 +51,9 @@ def tight_radius(look: Looked) -> Iterator[Hit]:
                 if hollow:
                     radius = float(course.radius[row])
                     at = (float(middle[row][0]), float(middle[row][1]))
-                    yield look.at(look.cuts[member], f"a radius of {length_words(radius, look.seen.unit)}", at, radius)
+                    yield look.at(
+                        look.cuts[member], f"a radius of {length_words(radius, look.seen.told_in)}", at, radius
+                    )
                     if look.cuts[member].kind == "CIRCLE":
                         break
 

@@ -36,19 +36,19 @@ def cycles(look: Looked) -> Iterator[Hit]:
 def units_missing(look: Looked) -> Iterator[Hit]:
     """No unit in the header of a version that has one."""
     if look.seen.guessed and look.seen.version != "R12":
-        yield Hit(None, f"by its size it is in {'inches' if look.seen.per_unit == 25.4 else 'millimetres'}")
+        yield Hit(None, f"by its size it is in {'inches' if look.seen.told_in == 'in' else 'millimetres'}")
 
 
 def units_unsaid(look: Looked) -> Iterator[Hit]:
     """No unit in a file of R12, whose header has none, nor in its notes."""
     if look.seen.guessed and look.seen.version == "R12":
-        yield Hit(None, f"by its size it is in {'inches' if look.seen.per_unit == 25.4 else 'millimetres'}")
+        yield Hit(None, f"by its size it is in {'inches' if look.seen.told_in == 'in' else 'millimetres'}")
 
 
 def units_unusual(look: Looked) -> Iterator[Hit]:
     """A unit that machines don't know."""
     if look.seen.unit not in ("", "in", "mm"):
-        yield Hit(None, look.seen.unit)
+        yield Hit(None, look.seen.told_in)
 
 
 def units_at_odds(look: Looked) -> Iterator[Hit]:
@@ -119,4 +119,4 @@ def far(look: Looked) -> Iterator[Hit]:
     if size.max() > _FAR:
         k = int(np.argmax(size))
         item = look.cuts[look.course.owner[k]]
-        yield look.at(item, length_words(float(size[k]), look.seen.unit), (float(points[k][0]), float(points[k][1])))
+        yield look.at(item, length_words(float(size[k]), look.seen.told_in), (float(points[k][0]), float(points[k][1])))

@@ -58,7 +58,7 @@ def flatten(mend: Repairing) -> None:
         why = mend.why_left(element)
         if chain.length() > _LONGEST:
             why = f"it is over {_LONGEST / 1000:g} m long, which nothing of a stair is"
-        within = length_words(tolerance, look.seen.unit)
+        within = length_words(tolerance, look.seen.told_in)
         if not element.whole and not why:
             chain = _fitted(entity, tolerance, per, closed=chain.closed)
             if chain.closed and chain.area() == 0:
@@ -159,7 +159,7 @@ def join_ends(mend: Repairing) -> None:
         if why:
             mend.note(why, *elements, left=True)
             continue
-        told = [length_words(g, look.seen.unit) for g in gaps if g > NO_LENGTH]
+        told = [length_words(g, look.seen.told_in) for g in gaps if g > NO_LENGTH]
         more = f" and {len(told) - _TOLD} more" if len(told) > _TOLD else ""
         what = f"{many(len(elements), 'entity is', 'entities are')} {'a closed' if closed else 'one open'} contour"
         words = what + (f", gaps of {', '.join(told[:_TOLD])}{more} closed" if told else "")

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import io
+import math
 from collections.abc import Iterator
 from contextlib import contextmanager
 from pathlib import Path
@@ -89,7 +90,15 @@ def _run(path: Path, mend: Repairing) -> None:
     drop_twice(mend)
     join_ends(mend)
     for hit in open_contour(mend.look()):
-        mend.changes.append(Mended("left", f"a contour stays open, {hit.detail}", hit.at, (hit.handle,)))
+        words = f"a contour stays open, {hit.detail}{_joined_by(hit.size)}"
+        mend.changes.append(Mended("left", words, hit.at, (hit.handle,)))
+
+
+def _joined_by(gap: float | None) -> str:
+    """The option that has ends so far apart joined; empty where none does."""
+    if gap is None or gap > MOST_GAP:
+        return ""
+    return f"; if these two are to meet: --gap {math.ceil(gap * 100 + 1) / 100:g}mm"
 
 
 @contextmanager
