@@ -473,7 +473,8 @@ def rules(name: str | None, as_json: bool) -> None:
 
             put(rule_sets_text(sets))
         return
-    found = load_rules(rules_of(name, Path()))
+    # Nobody wrote a job's key here.
+    found = load_rules(rules_of(name, Path()), key="")
     if as_json:
         from cutpath.tables.rule_sets import rule_set_data
 

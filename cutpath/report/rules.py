@@ -7,7 +7,7 @@ from collections.abc import Sequence
 from typing import get_args
 
 from cutpath.rules.values import Basis, RuleSet
-from cutpath.screen import table
+from cutpath.screen import fit, table
 from cutpath.tables.rule_sets import bounds_text, unit_of
 
 _DECIDES = (
@@ -31,7 +31,7 @@ def rule_sets_text(sets: Sequence[RuleSet]) -> str:
         "`cutpath rules NAME` shows one.",
         _DECIDES,
     ]
-    return "\n".join(lines)
+    return fit(lines)
 
 
 def rule_set_text(rules: RuleSet) -> str:
@@ -57,4 +57,4 @@ def rule_set_text(rules: RuleSet) -> str:
         lines.append(
             f"{unseen} of {len(rules.limits)} limits were not looked up in the code: do that before you rely on them."
         )
-    return "\n".join([*lines, _DECIDES])
+    return fit([*lines, _DECIDES])

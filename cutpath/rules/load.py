@@ -29,11 +29,12 @@ def shipped() -> tuple[str, ...]:
     return tuple(sorted(path.stem for path in _SETS.glob("*.toml")))
 
 
-def load_rules(rules: str | Path) -> RuleSet:
+def load_rules(rules: str | Path, key: str = "stair.rules") -> RuleSet:
     """Read a rule set.
 
     Args:
         rules: a shipped set's name, or the path to a file of the same form.
+        key: the job's key that says it, which leads a fault; "" where none does.
 
     Returns:
         The limits, lengths in millimetres.
@@ -41,14 +42,15 @@ def load_rules(rules: str | Path) -> RuleSet:
     Raises:
         Fault: if there is no such set, or the file can't be understood; the message names the key.
     """
+    lead = f"{key}: " if key else ""
     if isinstance(rules, str):
         if rules not in shipped():
             raise Fault(
-                f"stair.rules: no rule set {given(rules)}; shipped are {', '.join(shipped())}, "
+                f"{lead}no rule set {given(rules)}; shipped are {', '.join(shipped())}, "
                 "or give the path of your own file, ending in .toml"
             )
         return _shipped(rules)
-    return _read(rules, rules.stem, f"stair.rules: {rules}")
+    return _read(rules, rules.stem, f"{lead}{rules}")
 
 
 @lru_cache
