@@ -222,6 +222,7 @@ GUARDS: dict[tuple[str, ...], tuple[str, ...]] = {
     ): ("test_rail_by_hand", "test_pieces_by_hand", "test_pieces", "test_rail", "test_pieces_apart"),
     ("stockfile.taken", "stockfile.kept", "stockfile.update", "stockfile.text", "stockfile.read", "job.stretches"): (
         "test_stock_by_hand",
+        "test_stock_shared_by_hand",
         "test_stock_histories",
         "test_stockfile",
         "test_stock_taken",
