@@ -289,6 +289,8 @@ GUARDS: dict[tuple[str, ...], tuple[str, ...]] = {
         "test_buying_by_hand",
         "test_together_by_hand",
     ),
+    ("nest.fill",): ("test_fill_by_hand", "test_nest_fill"),
+    ("nest.boards.slack", "nest.boards.fitting"): ("test_search_by_hand",),
     ("units",): ("test_units",),
     (
         "job.between",

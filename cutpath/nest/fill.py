@@ -127,12 +127,8 @@ class _Filler:
     def best(self, boards: Sequence[Board], kind: PartKind) -> _Spot | None:
         """Where a small part does best, or None where no board has room."""
         best: _Spot | None = None
-        seen: set[Board] = set()
         for number in sorted(range(len(boards)), key=lambda n: (boards[n].offcut, n)):
             board = boards[number]
-            if board in seen:
-                continue
-            seen.add(board)
             key = (board, (kind.outline, kind.edge_trim))
             if key not in self.found:
                 self.found[key] = self._room(board, kind)
@@ -149,22 +145,21 @@ class _Filler:
 
     def _kept(self, board: Board) -> float:
         """The length of a board's offcut that goes back on the rack."""
-        left = board.offcut - self.keep.saw if self.keep else 0.0
-        return left if self.keep and left >= self.keep.over - LIMIT_SLACK else 0.0
+        if self.keep is None:
+            return 0.0
+        left = board.offcut - self.keep.saw
+        return left if left >= self.keep.over - LIMIT_SLACK else 0.0
 
     def _room(self, board: Board, kind: PartKind) -> tuple[Motion, float] | None:
         """The motion that lays a small part farthest left on a board, and its right end there."""
         stock = board.stock
-        free = stock.length * stock.least_width - math.fsum(abs(self.kinds[p.name].outline.area()) for p in board.parts)
-        if free < abs(kind.outline.area()):
-            return None
         found = []
         for view in self._views(kind, stock.kind == "sheet" and stock.grain == "free"):
             place = self._leftmost(board, kind, view)
             if place is not None:
                 found.append((view.motion.then(*place), place[0] + view.long))
-        # Equal places go to the part as drawn; what needs none of the offcut comes before what does.
-        return min(found, key=lambda p: (round(max(p[1], board.used), 6), round(p[1], 6)), default=None)
+        # Equal places go to the part as drawn.
+        return min(found, key=lambda p: round(p[1], 6), default=None)
 
     def _views(self, kind: PartKind, any_way: bool) -> tuple[_View, ...]:
         """A small part as drawn, turned end for end and, where it may be, by a quarter."""
@@ -249,9 +244,8 @@ def _summed(outline: Polygon, hull: tuple[Point, ...]) -> Geometry:
     import shapely
 
     mirrored = -np.array(hull)
-    rings = [outline] if outline.geom_type == "Polygon" else shapely.get_parts(outline).tolist()
     areas = []
-    for ring in rings:
+    for ring in shapely.get_parts(outline).tolist():
         points = shapely.get_coordinates(ring.exterior)
         swept = np.concatenate([points[:-1, None, :] + mirrored, points[1:, None, :] + mirrored], axis=1)
         areas += shapely.convex_hull(shapely.linestrings(swept)).tolist()

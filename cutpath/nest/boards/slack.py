@@ -138,21 +138,20 @@ class Slack:
         choices = {c: place for place, kind in enumerate(kinds) for c in self.choices[kind]}
         whole = (0,) * len(kinds)
         wanted = tuple(counts[kind] for kind in kinds)
-        least_last = min(self.last.values(), default=0.0)
         ends = [min(self.last[c] for c in self.choices[kind]) for kind in kinds]
         heap: list[tuple[Key, float, Counts, bool]] = []
 
-        # The least end of those that are left, beyond the least of all, by what is left.
+        # The least end of those that are left, by what is left.
         left_ends: dict[Counts, float] = {}
 
         def push(used: float, begun: Key, choice: int, left: Counts, done: bool) -> None:
             # The last part takes its end too, and while there are others one of those does.
             if left == whole:
-                end = self.last[choice] - least_last
+                end = self.last[choice]
             elif (known := left_ends.get(left)) is not None:
                 end = known
             else:
-                end = left_ends[left] = min(e for e, n in zip(ends, left, strict=True) if n) - least_last
+                end = left_ends[left] = min(e for e, n in zip(ends, left, strict=True) if n)
             _, turned, ways, order = begun
             if not done:
                 turned, ways, order = turned + (way[choice] > 0), (*ways, way[choice]), (*order, choice)
@@ -161,7 +160,6 @@ class Slack:
         def less(left: Counts, place: int) -> Counts:
             return (*left[:place], left[place] - 1, *left[place + 1 :])
 
-        # The slack at both ends can be below zero: all rows alike are set off by its least.
         for choice, place in choices.items():
             push(self.first[choice], (0, 0, (), ()), choice, less(wanted, place), False)
         seen: set[tuple[int, Counts]] = set()
@@ -177,7 +175,6 @@ class Slack:
             seen.add((last, left))
             if left == whole:
                 push(used, begun, last, left, True)
-                continue
             over = self.over[last]
             for choice, place in choices.items():
                 if left[place]:
@@ -318,9 +315,10 @@ def tightest_row(
         return arranged(rack, stretches, counts, late=most <= BEGUN_LATE)
     row: Row | None = empty_row(rack, stretches)
     length = stretches[0][1] + LIMIT_SLACK - stretches[0][0]
-    for choice in slack.tightest(counts, length, most):
+    order = slack.tightest(counts, length, most)
+    for choice in order:
         row = row and extended(rack, stretches, row, choice)
-    return row
+    return row if order else None
 
 
 def neighbours_decide(rack: Rack) -> bool:

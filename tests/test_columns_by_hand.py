@@ -1,0 +1,383 @@
+"""Boards chosen for parts, held against every choice there is of a few straight pieces on a few boards."""
+
+from __future__ import annotations
+
+import math
+import random
+from collections.abc import Sequence
+from functools import cache
+from typing import Any
+
+import pytest
+from msgspec.structs import replace
+
+from cutpath.nest.boards import columns
+from cutpath.nest.boards.choose import BoardChoice, Entry, Filling
+from cutpath.nest.boards.columns import best_of_all
+from cutpath.nest.boards.fitting import Boards, Fitter, OffcutWorth
+from cutpath.nest.boards.so_far import SoFar
+from tests.racks_by_hand import Brute, Counts, random_rack
+
+
+class Yard:
+    """Boards of a few entries, and parts."""
+
+    def __init__(self, seed: int, *, kinds: int = 2, entries: int = 3, few: bool = False, worth: bool = False) -> None:
+        draw = random.Random(seed)
+        self.wanted: Counts = tuple(draw.randint(1, 3) for _ in range(kinds))
+        rack = random_rack(draw, kinds)
+        total = sum(self.wanted)
+        self.stock: list[Boards] = []
+        self.brutes: list[Brute] = []
+        for _ in range(entries):
+            stop = float(draw.choice([210, 330, 450, 570]))
+            entry = Entry(draw.randint(6, 20), int(stop), draw.choice([0, 1, 2, total]) if few else total)
+            left = OffcutWorth(0.01, stop, stop - 150.0) if worth and draw.random() < 0.6 else None
+            self.stock.append(Boards(entry, Fitter(rack, ((0.0, stop),), fair=True), stop, left))
+            self.brutes.append(Brute(rack, ((0.0, stop),)))
+        self.entries = [boards.entry for boards in self.stock]
+
+    def fillings(self) -> list[Filling]:
+        """Every filling there is, with what is saved by its offcut."""
+        return [
+            self.filling(number, counts)
+            for number, (boards, brute) in enumerate(zip(self.stock, self.brutes, strict=True))
+            for counts in brute.sets(self.wanted, boards.stop)
+        ]
+
+    def filling(self, number: int, counts: Counts) -> Filling:
+        left, end = self.stock[number].left, self.brutes[number].end(counts)
+        kept = left is not None and end <= left.stop + 1e-6
+        return Filling(number, counts, int(left.rate * (left.full - end) + 1e-9) if kept and left else 0)
+
+    def best(self) -> float:
+        """The least cost of boards for all parts, less what is saved, by trying everything; infinity: too few."""
+        fillings = self.fillings()
+
+        @cache
+        def go(left: Counts, used: tuple[int, ...]) -> float:
+            if not any(left):
+                return 0.0
+            first = next(k for k, n in enumerate(left) if n)
+            found = math.inf
+            for f in fillings:
+                if f.counts[first] and all(c <= n for c, n in zip(f.counts, left, strict=True)):
+                    if used[f.entry] >= self.entries[f.entry].quantity:
+                        continue
+                    more = (*used[: f.entry], used[f.entry] + 1, *used[f.entry + 1 :])
+                    rest = tuple(n - c for c, n in zip(f.counts, left, strict=True))
+                    found = min(found, self.entries[f.entry].cost - f.saved + go(rest, more))
+            return found
+
+        return go(self.wanted, (0,) * len(self.entries))
+
+    def check(self, choice: BoardChoice | None, best: float, *, exact: bool = True) -> None:
+        """See that a choice is one, its bound is one, and where it is exact that both are the least cost."""
+        if choice is None:
+            assert best == math.inf
+            return
+        for kind, count in enumerate(self.wanted):
+            assert sum(n * f.counts[kind] for f, n in choice.boards) >= count
+        for number, entry in enumerate(self.entries):
+            assert sum(n for f, n in choice.boards if f.entry == number) <= entry.quantity
+        for f, n in choice.boards:
+            assert n > 0 and self.brutes[f.entry].end(f.counts) <= self.stock[f.entry].stop + 1e-6
+            assert f.saved <= self.filling(f.entry, f.counts).saved
+        assert choice.bound <= best <= choice.cost(self.entries)
+        if exact:
+            assert choice.bound == choice.cost(self.entries) == best
+
+
+def without_plain_layouts(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Have all found by the search itself."""
+    monkeypatch.setattr(columns, "settled_quickly", lambda *_: False)
+
+
+@pytest.mark.parametrize("seed", range(12))
+@pytest.mark.parametrize("few", [False, True], ids=["enough", "few"])
+@pytest.mark.parametrize("worth", [False, True], ids=["bare", "offcuts"])
+def test_no_choice_costs_less(seed: int, few: bool, worth: bool, monkeypatch: pytest.MonkeyPatch) -> None:
+    yard = Yard(seed, few=few, worth=worth)
+    best = yard.best()
+    without_plain_layouts(monkeypatch)
+    so_far = SoFar(yard.entries)
+    choice, pool = best_of_all(yard.stock, yard.wanted, so_far)
+    yard.check(choice, best)
+    assert set(pool) <= {replace(f, saved=saved) for f in yard.fillings() for saved in (0, f.saved)}
+    if choice is not None:
+        # Whoever stops it has that choice by then.
+        assert so_far.choice is not None and so_far.choice.cost(yard.entries) == best and so_far.bound == best
+
+
+@pytest.mark.parametrize("seed", range(10))
+@pytest.mark.parametrize(
+    "changed",
+    [
+        {"_LISTED_FIRST": -1},
+        {"_LISTED": -1, "_LISTED_FIRST": -1},
+        {"_AT_ONCE": 0, "_AT_ONCE_MANY": 0},
+        {"_AT_ONCE": 0, "_AT_ONCE_MANY": 0, "_AGAIN": 0},
+        {"_QUICK": 1},
+        {"_SETS": 1, "_QUICK": 1},
+        {"_ROUNDS": 1},
+    ],
+    ids=["by numbers", "none listed", "whole first", "whole first alone", "quick", "cut short", "one round"],
+)
+def test_a_search_that_is_cut_short_gives_a_choice_and_a_bound(
+    seed: int, changed: dict[str, int], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    for few, worth in ((False, False), (True, False), (False, True)):
+        yard = Yard(seed, few=few, worth=worth)
+        best = yard.best()
+        without_plain_layouts(monkeypatch)
+        for name, value in changed.items():
+            monkeypatch.setattr(columns, name, value)
+        choice, _ = best_of_all(yard.stock, yard.wanted)
+        if choice is not None or best == math.inf:
+            yard.check(choice, best, exact=False)
+        exact = ("_QUICK" in changed and "_SETS" not in changed) or (list(changed) == ["_LISTED_FIRST"] and not worth)
+        if exact:
+            yard.check(choice, best)
+
+
+def test_plain_layouts_that_are_better_or_settle_it_stand(monkeypatch: pytest.MonkeyPatch) -> None:
+    yard = Yard(1)
+    plain = BoardChoice(tuple((f, 3) for f in yard.fillings()[:1]), 0)
+
+    def settled(stock: object, wanted: object, so_far: SoFar) -> bool:
+        so_far.found(plain)
+        so_far.proved(5)
+        return True
+
+    monkeypatch.setattr(columns, "settled_quickly", settled)
+    assert best_of_all(yard.stock, yard.wanted) == (replace(plain, bound=5), [])
+    # Where nothing else is found, or what costs more, it stands all the same.
+    monkeypatch.setattr(columns, "settled_quickly", lambda *args: settled(*args) and False)
+    cost = plain.cost(yard.entries)
+    dear = BoardChoice(tuple((f, 9) for f in yard.fillings()[-1:]), 3)
+    cheap = BoardChoice((), 7)
+    assert dear.cost(yard.entries) > cost
+    for found, boards, bound in ((None, plain, 5), (dear, plain, 5), (cheap, cheap, 7)):
+        monkeypatch.setattr(columns, "_solve", lambda *_, found=found: found)
+        choice, _ = best_of_all(yard.stock, yard.wanted)
+        assert choice is not None and (choice.boards, choice.bound) == (boards.boards, bound)
+
+
+# What fractions prove.
+
+
+@pytest.mark.parametrize("seed", range(30))
+def test_whatever_parts_are_held_to_be_worth_the_bound_is_one(seed: int) -> None:
+    draw = random.Random(seed)
+    yard = Yard(seed, few=bool(seed % 2), worth=seed % 3 == 0)
+    best = yard.best()
+    dearest = max(entry.cost for entry in yard.entries)
+    costs = [entry.cost / dearest for entry in yard.entries]
+    for _ in range(10):
+        worth = [draw.uniform(0.0, 0.6) for _ in yard.wanted]
+        values = []
+        for number in range(len(yard.stock)):
+            worths = [
+                sum(c * w for c, w in zip(f.counts, worth, strict=True)) + f.saved / dearest
+                for f in yard.fillings()
+                if f.entry == number
+            ]
+            values.append(max(worths, default=0.0))
+        bound, scaled, extra = columns._proved(costs, yard.stock, yard.wanted, worth, values)
+        assert bound * dearest <= best + 1e-9
+        # No filling is worth more than its board, the extra worth of few boards in it.
+        for f in yard.fillings():
+            told = sum(c * w for c, w in zip(f.counts, scaled, strict=True)) + f.saved / dearest
+            assert told <= costs[f.entry] + extra[f.entry] + 1e-9
+        few = sum(entry.quantity * e for entry, e in zip(yard.entries, extra, strict=True))
+        assert bound == pytest.approx(sum(w * n for w, n in zip(scaled, yard.wanted, strict=True)) - few)
+        assert all(e == 0 for e, b in zip(extra, yard.stock, strict=True) if b.entry.quantity >= 99 and not b.left)
+        ratios = {round(s / w, 9) for s, w in zip(scaled, worth, strict=True)}
+        assert len(ratios) == 1 and max(ratios) <= 1.0
+
+
+def test_worth_is_scaled_down_no_more_than_it_takes() -> None:
+    """A filling is worth 1.25 of a board that costs 1: four fifths are told. Few boards scale nothing."""
+    yard = Yard(0, entries=1)
+    (boards,), wanted = yard.stock, (2, 1)
+    many, few = (replace(boards, entry=Entry(10, 500, n)) for n in (3, 2))
+    assert columns._proved([1.0], [many], wanted, [0.5, 0.25], [1.25]) == (
+        pytest.approx(1.0),
+        (pytest.approx(0.4), pytest.approx(0.2)),
+        (0.0,),
+    )
+    assert columns._proved([1.0], [many], wanted, [0.5, 0.25], [0.9]) == (1.25, (0.5, 0.25), (0.0,))
+    # Of two boards each filling's quarter past its cost counts.
+    assert columns._proved([1.0], [few], wanted, [0.5, 0.25], [1.25]) == (0.75, (0.5, 0.25), (0.25,))
+    assert columns._proved([1.0], [few], wanted, [0.5, 0.25], [0.9]) == (1.25, (0.5, 0.25), (0.0,))
+    left = replace(many, left=OffcutWorth(0.01, 500.0, 400.0))
+    assert columns._proved([1.0], [left], wanted, [0.5, 0.25], [1.25]) == (0.5, (0.5, 0.25), (0.25,))
+    # Another entry's scale counts for few boards too.
+    assert columns._proved([1.0, 1.0], [many, few], wanted, [0.5, 0.25], [1.25, 1.5]) == (
+        pytest.approx(1.0 - 2 * 0.2),
+        (pytest.approx(0.4), pytest.approx(0.2)),
+        (0.0, pytest.approx(0.2)),
+    )
+
+
+@pytest.mark.parametrize("seed", range(12))
+def test_what_is_listed_holds_all_that_a_cheaper_choice_could(seed: int) -> None:
+    """With the worth that fractions give, every filling that costs no more past its worth than is to spare."""
+    yard = Yard(seed, few=bool(seed % 2), worth=seed % 3 == 0)
+    if yard.best() == math.inf:
+        return
+    dearest = max(entry.cost for entry in yard.entries)
+    pool: dict[Filling, None] = {}
+    fractions = columns._in_fractions(yard.stock, yard.wanted, pool, 10**5, SoFar(yard.entries))
+    assert not fractions.short and fractions.bound * dearest <= yard.best() + 1e-6
+    # Costs are whole: what fractions come to is proved to within one.
+    total = sum((yard.entries[f.entry].cost - f.saved) * x for f, x in fractions.amounts.items())
+    assert math.ceil(fractions.bound * dearest - 1e-4) == math.ceil(total - 1e-4)
+    for kind, count in enumerate(yard.wanted):
+        assert sum(x * f.counts[kind] for f, x in fractions.amounts.items()) >= count - 1e-6
+    for number, entry in enumerate(yard.entries):
+        assert sum(x for f, x in fractions.amounts.items() if f.entry == number) <= entry.quantity + 1e-6
+    assert set(fractions.amounts) <= set(pool)
+    for spare in (0.0, 0.2, 0.5):
+        listed = columns._list(yard.stock, yard.wanted, fractions, spare)
+        assert listed is not None and len(set(listed)) == len(listed)
+        for f in yard.fillings():
+            boards, end = yard.stock[f.entry], yard.brutes[f.entry].end(f.counts)
+            kept = boards.left is not None and end <= boards.left.stop
+            saved = boards.left.rate * (boards.left.full - end) if boards.left and kept else 0.0
+            told = sum(c * w for c, w in zip(f.counts, fractions.worth, strict=True)) + saved / dearest
+            past = yard.entries[f.entry].cost / dearest + fractions.extra[f.entry] - told
+            if not boards.entry.quantity:
+                assert f not in listed
+            elif past <= spare - 1e-6:
+                more = [g for g in listed if g.entry == f.entry and _no_less(g.counts, f.counts)]
+                assert f in listed or (not kept and more)
+            elif past > spare + 1e-6:
+                assert f not in listed
+        if len(listed) > 1:
+            assert columns._list(yard.stock, yard.wanted, fractions, spare, len(listed) - 1) is None
+    none = [replace(b, entry=replace(b.entry, quantity=0)) for b in yard.stock]
+    assert columns._list(none, yard.wanted, fractions, 9.0) == []
+
+
+def _no_less(counts: Counts, other: Counts) -> bool:
+    return all(a >= b for a, b in zip(counts, other, strict=True))
+
+
+def fractions_of(amounts: dict[Filling, float]) -> Any:
+    return columns._Fractions(amounts, 0.0, (), (), False)
+
+
+TWO = [Entry(10, 500, 9), Entry(4, 300, 2)]
+A, B, C = Filling(0, (2, 0)), Filling(0, (1, 1)), Filling(1, (0, 1))
+
+
+def rounded(amounts: dict[Filling, float], wanted: Counts) -> dict[Filling, int] | None:
+    found = columns._rounded_up(fractions_of(amounts), TWO, wanted)
+    return found and dict(found.boards)
+
+
+def test_fractions_are_rounded_up_and_what_is_then_too_much_is_left_out() -> None:
+    assert rounded({A: 1.5, B: 1.0}, (4, 1)) == {A: 2, B: 1}
+    # 1.5 and 0.5 of a board: two and one hold 5, of which 4 are wanted and one board of B is too many.
+    assert rounded({A: 1.5, B: 0.5}, (4, 0)) == {A: 2}
+    # Of the two that can be done without, first the one of which there is the smaller part; then the dearer.
+    assert rounded({A: 0.9, B: 0.4}, (1, 0)) == {A: 1}
+    assert rounded({A: 0.4, B: 0.9}, (1, 0)) == {B: 1}
+    assert rounded({B: 0.5, C: 0.5}, (0, 1)) == {C: 1}
+    # As many as can be done without.
+    assert rounded({A: 3.5}, (2, 0)) == {A: 1}
+    # What is next to nothing, or next to whole, is so.
+    assert rounded({A: 1.0 + 1e-7, C: 1e-7}, (2, 0)) == {A: 1}
+    assert rounded({A: 1.0, B: 1e-5}, (2, 1)) == {A: 1, B: 1}
+    # Fractions that leave parts out, and more boards than there are, are no choice.
+    assert rounded({A: 1.0}, (2, 1)) is None
+    assert rounded({C: 2.0}, (0, 2)) == {C: 2}
+    assert rounded({C: 3.0}, (0, 3)) is None
+
+
+def whole_first(amounts: dict[Filling, float], wanted: Counts, monkeypatch: pytest.MonkeyPatch, *rest: Any) -> Any:
+    """What is asked of the rest, and the choice; `rest`: what is found for it."""
+    yard = Yard(0, entries=2)
+    stock = [replace(boards, entry=entry) for boards, entry in zip(yard.stock, TWO, strict=True)]
+    asked: list[Any] = []
+
+    def solve(fewer: Sequence[Boards], left: Counts, pool: object, so_far: object, sets: int) -> Any:
+        asked.append(([boards.entry.quantity for boards in fewer], left, sets))
+        return rest[0]
+
+    monkeypatch.setattr(columns, "_solve", solve)
+    found = columns._whole_first(stock, wanted, fractions_of(amounts), {}, 100, SoFar(TWO))
+    return asked, found and dict(found.boards)
+
+
+def test_whole_boards_are_chosen_first_and_then_the_rest(monkeypatch: pytest.MonkeyPatch) -> None:
+    rest = BoardChoice(((A, 1), (C, 1)), 0)
+    # Two of A and one of B hold 5 and 1 of 6 and 2.
+    assert whole_first({A: 2.7, B: 1.0, C: 0.3}, (6, 2), monkeypatch, rest) == (
+        [([6, 2], (1, 1), 50)],
+        {A: 3, B: 1, C: 1},
+    )
+    # Nothing is left, or more than is wanted.
+    assert whole_first({A: 2.0}, (3, 0), monkeypatch) == ([], {A: 2})
+    # Just under a whole one is one.
+    assert whole_first({A: 1.0 - 1e-7}, (2, 0), monkeypatch) == ([], {A: 1})
+    # Where none is whole, the one of which there is most, of equals of the first entry.
+    assert whole_first({A: 0.4, B: 0.6}, (2, 1), monkeypatch, rest)[0] == [([8, 2], (1, 0), 50)]
+    assert whole_first({B: 0.5, C: 0.5}, (1, 2), monkeypatch, rest)[0] == [([8, 2], (0, 1), 50)]
+    assert whole_first({A: 0.5, B: 0.5}, (2, 2), monkeypatch, rest)[0] == [([8, 2], (0, 2), 50)]
+    assert whole_first({C: 0.5}, (0, 2), monkeypatch, rest)[0] == [([9, 1], (0, 1), 50)]
+    # The rest can't be had.
+    assert whole_first({A: 1.0}, (3, 0), monkeypatch, None) == ([([8, 2], (1, 0), 50)], None)
+
+
+def test_boards_to_begin_with_are_full_of_each_kind_and_then_of_what_comes_first() -> None:
+    """Each filling holds as many of its kind as fit, and then of the others, the longest first."""
+    for seed in range(6):
+        yard = Yard(seed, kinds=3)
+        fillings = columns._plain(yard.stock, yard.wanted)
+        assert len(set(fillings)) == len(fillings)
+        for number, (boards, brute) in enumerate(zip(yard.stock, yard.brutes, strict=True)):
+            steps = boards.fitter.steps
+            there = set(brute.sets(yard.wanted, boards.stop))
+            expected = set()
+            for kind in range(3):
+                counts = [0, 0, 0]
+                for other in (kind, *sorted(range(3), key=lambda k: (-steps[k], k))):
+                    for more in range(counts[other], yard.wanted[other] + 1):
+                        if tuple(c if k != other else more for k, c in enumerate(counts)) in there:
+                            counts[other] = more
+                if any(counts):
+                    expected.add(tuple(counts))
+            assert {f.counts for f in fillings if f.entry == number} == expected
+
+
+def test_costs_are_whole() -> None:
+    """Of a dearest board of 20 a share of 0.5 is 10, and a hair more is 11; what rounding adds is nothing."""
+    for share, whole in ((0.5, 10), (0.5 + 1e-9, 10), (0.5001, 11), (0.549, 11), (0.0, 0)):
+        assert columns._whole_cost(share, 20.0) == whole
+
+
+@pytest.mark.parametrize(
+    ("kinds", "parts", "on_boards", "at_once"),
+    [(12, 60, 2.0, 70), (13, 60, 2.0, 25), (13, 60, 15.0, 70), (13, 60, 14.9, 25), (13, 60, 0.0, 25)],
+)
+def test_fewer_parts_go_into_one_program_where_many_kinds_share_a_board(
+    kinds: int, parts: int, on_boards: float, at_once: int
+) -> None:
+    wanted = (parts - kinds + 1, *[1] * (kinds - 1), 0)
+    fractions = fractions_of({Filling(0, wanted): on_boards} if on_boards else {})
+    assert columns._at_once(wanted, fractions) == at_once
+
+
+def test_a_search_of_many_fillings_has_fewer_nodes() -> None:
+    for many, nodes in ((1, 300), (334, 300), (335, 299), (50_000, 3)):
+        pool = {Filling(n, ()): None for n in range(many)}
+        assert columns._nodes_again(pool) == nodes
+
+
+def test_the_least_of_many_small_jobs_is_met_by_every_way() -> None:
+    """Each of the ways in turn on jobs of up to three kinds, with plain layouts as they come."""
+    for seed in range(20, 30):
+        yard = Yard(seed, kinds=3, entries=2)
+        yard.check(best_of_all(yard.stock, yard.wanted)[0], yard.best())
