@@ -165,7 +165,10 @@ GUARDS: dict[tuple[str, ...], tuple[str, ...]] = {
         "test_parts_by_hand",
         "test_told_by_hand",
     ),
-    ("inspect.against.lacking",): ("test_against",),
+    (
+        "inspect.against.lacking",
+        "inspect.against.several",
+    ): ("test_against",),
     ("inspect.against.lie", "inspect.against.starts", "inspect.against.rings"): ("test_lie_by_hand",),
     ("inspect.against.program",): (
         "test_followed_by_hand",

@@ -18,7 +18,7 @@ from ezdxf.math import Matrix44, bulge_to_arc
 from msgspec.structs import replace
 
 from cutpath.inspect.against import drawn, whole
-from cutpath.inspect.against.lacking import lacking
+from cutpath.inspect.against.lacking import miscounted
 from cutpath.inspect.against.table import AGAINST
 from cutpath.inspect.read import seen
 from cutpath.inspect.values import Inspected
@@ -286,7 +286,8 @@ def test_a_part_copied_below_its_board_is_told() -> None:
     doc.modelspace().add_entity(copy)
     copy.translate(0, -800, 0)
     found = looked(doc, plan)
-    assert kinds(found) == {"off-board"} and found.spoils and len(found.laid) == 2
+    # It is one more than the board of the file's note has, too.
+    assert kinds(found) == {"off-board", "parts-over"} and found.spoils and len(found.laid) == 2
 
 
 def test_a_frame_that_is_cut_round_a_part_is_told() -> None:
@@ -312,10 +313,23 @@ def test_a_part_that_a_board_lacks_is_told() -> None:
     assert kinds(found) == {"part-lacking"} and found.spoils and len(found.laid) == 1
     (words,) = [f.words for f in found.findings if f.kind == "part-lacking"]
     assert words == "by its note it is board 1, on which the job has 2 parts; 1 of them found"
-    # Without the note nobody says what else there should be.
+    # Without the note its size says which board it is, where no other is as large.
     for note in model.query('*[layer=="NOTE"]'):
         model.delete_entity(note)
-    assert not kinds(looked(board, plan))
+    (words,) = [f.words for f in looked(board, plan).findings if f.kind == "part-lacking"]
+    assert words == "by the size of its boards it is board 1, on which the job has 2 parts; 1 of them found"
+
+
+def boards_of(*counts: int, sizes: Sequence[tuple[float, float]] = ()) -> Any:
+    """A plan of as many parts as these on its boards."""
+    found = []
+    for count, (long, wide) in zip(counts, sizes or [(0.0, 0.0)] * len(counts), strict=True):
+        stock = SimpleNamespace(length=long, width=wide, least_width=wide - 3, kind="board")
+        found.append(SimpleNamespace(parts=(SimpleNamespace(name="part"),) * count, stock=stock))
+    return SimpleNamespace(layout=SimpleNamespace(boards=tuple(found)))
+
+
+TWO = ("Board 2 of 3: 2x12. Deck.", "Board 1 of 3: 2x12. Deck.")
 
 
 @pytest.mark.parametrize(
@@ -325,22 +339,136 @@ def test_a_part_that_a_board_lacks_is_told() -> None:
         (("Board 3 of 3: 2x12.", "Units: inches."), 0, "board 3, on which the job has 1 part; 0 of them found"),
         (("Sheet 1 of 3: x",), 1, "sheet 1, on which the job has 2 parts; 1 of them found"),
         (("Board 2 of 3: 2x12. Deck.",), 4, ""),
-        (("Board 2 of 3: 2x12. Deck.",), 5, ""),
-        # Of another job or of two boards; of none that there is; not a note of ours.
+        (("Board 2 of 3: 2x12. Deck.",), 5, "board 2, on which the job has 4 parts; 5 were found"),
+        # Boards laid in one file, and one of them laid in it twice.
+        (TWO, 5, "boards 1 and 2, on which the job has 6 parts; 5 of them found"),
+        (TWO, 6, ""),
+        ((*TWO, "Board 3 of 3: x"), 6, "boards 1, 2 and 3, on which the job has 7 parts; 6 of them found"),
+        (
+            TWO[:1] * 2,
+            8,
+            "board 2, on which the job has 4 parts; 8 were found: the note of board 2 is there twice or more",
+        ),
+        (TWO[:1] * 2, 4, ""),
+        # Of another job; of none that there is; not a note of ours.
         (("Board 2 of 4: 2x12. Deck.",), 3, ""),
-        (("Board 2 of 3: 2x12.", "Board 1 of 3: 2x12."), 0, ""),
+        (("Board 2 of 4: 2x12. Deck.", *TWO), 3, ""),
         (("Board 4 of 3: 2x12.",), 0, ""),
         (("Board 0 of 3: 2x12.",), 0, ""),
         (("On Board 2 of 3: see there",), 0, ""),
         (("Board 2 of 3",), 0, ""),
         ((), 0, ""),
+        ((), 7, ""),
     ],
-    ids=range(12),
+    ids=range(18),
 )
 def test_what_a_board_s_note_says_it_has(texts: tuple[str, ...], found: int, told: str) -> None:
-    boards = tuple(SimpleNamespace(parts=("part",) * count) for count in (2, 4, 1))
-    plan: Any = SimpleNamespace(layout=SimpleNamespace(boards=boards))
-    assert lacking(texts, plan, found) == (f"by its note it is {told}" if told else "")
+    # What lies on no board is none of its parts.
+    told_of = miscounted(texts, (), boards_of(2, 4, 1), ["part"] * found + ["trial piece"])
+    by = "by its notes it is " if len(texts) > 1 and "Units: inches." not in texts else "by its note it is "
+    kind = "parts-over" if "were found" in told else "part-lacking"
+    assert told_of == ((kind, by + told) if told else None)
+
+
+def test_more_parts_than_a_job_has_are_told_whatever_the_file_is_of() -> None:
+    plan = boards_of(2, 1)
+    assert miscounted((), (), plan, ["part"] * 4) == ("parts-over", "the job has 3 parts in all; 4 were found")
+    assert miscounted((), (), plan, ["part"] * 3) is None
+
+
+@pytest.mark.parametrize(
+    ("drawn", "found", "told"),
+    [
+        # Of three boards two are alike: one of those alone may be either.
+        ([(3000, 200)], 1, "board 1, on which the job has 2 parts; 1 of them found"),
+        (
+            [(3000, 200), (2400, 200), (2400, 200)],
+            6,
+            "boards 1, 2 and 3, on which the job has 7 parts; 6 of them found",
+        ),
+        ([(2400, 200), (2400, 200)], 6, "boards 2 and 3, on which the job has 5 parts; 6 were found"),
+        ([(2400, 200)], 0, ""),
+        ([(3000, 200)] * 2, 1, ""),
+        # Within 2 mm, and between the width by its size and the one that was read.
+        ([(3001.9, 195.1)], 1, "board 1, on which the job has 2 parts; 1 of them found"),
+        ([(3002.1, 200)], 1, ""),
+        ([(3000, 194.9)], 1, ""),
+        ([(3000, 202.1)], 1, ""),
+        # Beside one of another size nothing is certain.
+        ([(3000, 200), (999, 99)], 1, ""),
+    ],
+    ids=range(10),
+)
+def test_which_boards_a_file_is_of_their_sizes_say_where_no_note_does(
+    drawn: list[tuple[float, float]], found: int, told: str
+) -> None:
+    plan = boards_of(2, 4, 1, sizes=[(3000, 200), (2400, 200), (2400, 200)])
+    outlines = [shapely.affinity.rotate(shapely.box(0, 0, *size), 90 * k) for k, size in enumerate(drawn)]
+    kind = "parts-over" if "were found" in told else "part-lacking"
+    said = (kind, f"by the size of its boards it is {told}") if told else None
+    assert miscounted((), outlines, plan, ["part"] * found) == said
+
+
+def pasted(*names: str, notes: bool = True, apart: float = 0.0) -> Drawing:
+    """Files laid in one drawing, each beside the last one."""
+    from ezdxf.addons import Importer
+
+    docs = [ezdxf.readfile(GOLDEN / f"{name}.dxf") for name in names]
+    for k, doc in enumerate(docs):
+        for entity in list(doc.modelspace()):
+            entity.transform(Matrix44.translate(0, k * apart, 0))
+            if not notes and entity.dxftype() == "TEXT":
+                doc.modelspace().delete_entity(entity)
+    for doc in docs[1:]:
+        importer = Importer(doc, docs[0])
+        importer.import_modelspace()
+        importer.finalize()
+    return docs[0]
+
+
+@pytest.mark.parametrize("notes", [True, False])
+def test_boards_laid_in_one_file_are_known_and_their_parts_counted(notes: bool) -> None:
+    plan = plan_for("closed-string")
+    both = pasted("closed-string/boards/01", "closed-string/boards/02", notes=notes, apart=400)
+    found = looked(both, plan)
+    assert not kinds(found) and {part.name for part in found.laid} == {part.name for part in plan.design.every}
+    # Less all cuts of the upper board.
+    model = both.modelspace()
+    for cut in model.query('*[layer=="CUT"]'):
+        if min(y for _, y in cut.get_points("xy")) > 350:
+            model.delete_entity(cut)
+    found = looked(both, plan)
+    assert len(found.laid) == 1 and kinds(found) == {"part-lacking"} and found.spoils
+
+
+def test_a_board_laid_in_a_file_twice_is_told() -> None:
+    plan = plan_for("closed-string")
+    found = looked(pasted(*["closed-string/boards/01"] * 2, apart=400), plan)
+    (words,) = [f.words for f in found.findings if f.kind == "parts-over"]
+    assert "board 1, on which the job has 1 part; 2 were found: the note of board 1 is there twice or more" in words
+    assert kinds(found) == {"parts-over"} and not found.spoils
+
+
+SET_UPS = ("garden-room/boards/01-setup-1", "garden-room/boards/01-setup-2")
+
+
+@pytest.mark.parametrize(
+    ("files", "notes", "apart", "words"),
+    [
+        (SET_UPS, True, 0.0, "set-up 1 of board 1 and set-up 2 of board 1"),
+        (SET_UPS, True, 500.0, "set-up 1 of board 1 and set-up 2 of board 1"),
+        (SET_UPS, False, 500.0, "set-up 1 of board 1 and set-up 2 of board 1"),
+        (SET_UPS[:1] * 2, False, 500.0, "set-up 1 of board 1 more than once"),
+    ],
+    ids=["over each other", "side by side", "without notes", "one twice"],
+)
+def test_set_ups_laid_in_one_file_are_told_as_what_they_are(
+    files: tuple[str, ...], notes: bool, apart: float, words: str
+) -> None:
+    found = looked(pasted(*files, notes=notes, apart=apart), plan_for("garden-room"))
+    assert kinds(found) == {"several-files"} and found.spoils and not found.laid and found.followed is None
+    (told,) = [f.words for f in found.findings if f.kind == "several-files"]
+    assert told.startswith(f"it holds {words} in one")
 
 
 def test_parts_beyond_those_that_are_looked_at_are_told(monkeypatch: pytest.MonkeyPatch) -> None:

@@ -80,7 +80,7 @@ class Bench:
         self.asked.clear()
         cutter = Cutter("router", self.width, "rounded", self.path, 10.0)  # type: ignore[arg-type]
         stringer = SimpleNamespace(throat_least=self.least)
-        layout = SimpleNamespace(boards=[SimpleNamespace(parts=range(self.on_board))])
+        layout = SimpleNamespace(boards=[SimpleNamespace(parts=[SimpleNamespace(name="plank")] * self.on_board)])
         plan: Any = SimpleNamespace(layout=layout, job=SimpleNamespace(name="Steps", cutter=cutter, stringer=stringer))
         roles = [LayerRole(role.upper(), role, "", 1) for role in self.roles]  # type: ignore[arg-type]
         look = Looked(replace(ALONE.seen, texts=self.texts), roles, Layers())
@@ -512,7 +512,7 @@ def test_a_file_is_looked_for_among_the_job_s(monkeypatch: pytest.MonkeyPatch, s
     monkeypatch.setattr(whole, "circles_of", lambda look: {4: ((1.0, 2.0), 3.0)})
     monkeypatch.setattr(whole, "pockets_of", lambda look: ["pocket"])
     monkeypatch.setattr(whole, "file_lines", lambda look, rounds, pockets: (look.name, rounds, pockets))
-    look: Any = SimpleNamespace(is_set_up=set_up, shares_cuts=shares, says=None, name="x")
+    look: Any = SimpleNamespace(is_set_up=set_up, shares_cuts=shares, says=None, all_said=[], name="x")
     plan: Any = None
     lines = ("x", {4: ((1.0, 2.0), 3.0)}, ["pocket"])
     assert whole.known_file(look, OfJob(plan, (), ())) is None and asked == []

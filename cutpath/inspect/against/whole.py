@@ -14,11 +14,12 @@ from cutpath.inspect.against.closing import slips_closed, without_frames
 from cutpath.inspect.against.compare import HeldAgainst, compare
 from cutpath.inspect.against.drawn import circles_of, drawn_parts, pockets_of
 from cutpath.inspect.against.followed import follow
-from cutpath.inspect.against.lacking import lacking
+from cutpath.inspect.against.lacking import miscounted
 from cutpath.inspect.against.lie import lie_of
 from cutpath.inspect.against.of_job import OfJob
 from cutpath.inspect.against.off_board import cuts_off_board, part_off_board
 from cutpath.inspect.against.program import SAYS_SO, FileLines, FilePlace, WantedCuts, file_lines, which
+from cutpath.inspect.against.several import several_files
 from cutpath.inspect.against.starts import MIXED
 from cutpath.inspect.against.table import AGAINST
 from cutpath.inspect.against.values import Difference, Drawn, Lie, Wanted
@@ -77,7 +78,7 @@ def known_file(look: Looked, job: OfJob) -> KnownFile | None:
         look: the file being looked at.
         job: what it is held against.
     """
-    if not job.programs:
+    if not job.programs or len(look.all_said) > 1:
         return None
     lines = file_lines(look, circles_of(look), pockets_of(look))
     found = which(lines, job.programs, said=look.is_set_up or look.shares_cuts)
@@ -107,6 +108,9 @@ def held_against(look: Looked, found: Inspected, job: OfJob, show: Show, known: 
         followed, told = follow(known.lines, known.program, known.place, plan, show)
         more = [_finding(kind, detail, hit) for kind, detail, hit in told]
         return replace(_added(found, more, (), plan.job.name), followed=followed)
+    several = several_files(look, job.programs)
+    if several:
+        return _added(found, [_finding("several-files", several, Hit())], (), plan.job.name)
     if look.is_set_up:
         return _added(found, [_finding("unknown-set-up", "", Hit())], (), plan.job.name)
     # What is open is told as that; what it goes round is held against the job all the same.
@@ -118,10 +122,10 @@ def held_against(look: Looked, found: Inspected, job: OfJob, show: Show, known: 
         if inside[0]:
             laid, findings = inside
             findings += [_finding("frame-cut", "", hit) for hit in frames]
-    lacks = lacking(look.seen.texts, plan, len(laid))
+    counted = miscounted(look.seen.texts, look.boards, plan, [part.name for part in laid])
     # Where nothing was found, or not all was looked at, that is told.
-    if lacks and not {"no-part", "parts-left"} & {f.kind for f in findings}:
-        findings.append(_finding("part-lacking", lacks, Hit()))
+    if counted and not {"no-part", "parts-left"} & {f.kind for f in findings}:
+        findings.append(_finding(*counted, Hit()))
     return _added(found, findings, laid, plan.job.name)
 
 

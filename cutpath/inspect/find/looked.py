@@ -51,6 +51,8 @@ class Looked:
         #: file's notes, or once it is known which file of a job it is.
         self.is_set_up = any(_SET_UP.search(text) for text in seen.texts)
         said = next((found for text in seen.texts if (found := _WHICH.search(text))), None)
+        #: Every set-up that it says it is: the numbers of the board and of the set-up.
+        self.all_said = sorted({(int(m[2]), int(m[1])) for m in map(_WHICH.search, seen.texts) if m})
         #: Which one it says it is: the numbers of the board and of the set-up.
         self.says = None if said is None else (int(said[2]), int(said[1]))
         self.shares_cuts = any(_SHARES.search(text) for text in seen.texts)
@@ -174,14 +176,18 @@ class Looked:
         return beside(lines, entities, inside, self.tool)
 
     @cached_property
-    def board(self) -> Any | None:
-        """The outline of the board or sheet, where the file has one: what lies off it is not cut."""
-        import shapely
-
+    def boards(self) -> tuple[Any, ...]:
+        """The outlines of boards and sheets that the file has (shapely)."""
         chains = [i.chain for i in self.model if i.chain is not None and self.role(i) == "stock"]
         found = (enclosed(c.chain(chains)) for c in join(chains).contours if c.closed)
-        polygons = [p for p in found if p is not None]
-        return shapely.union_all(polygons) if polygons else None
+        return tuple(p for p in found if p is not None)
+
+    @cached_property
+    def board(self) -> Any | None:
+        """The outline of all boards and sheets, where the file has any: what lies off it is not cut."""
+        import shapely
+
+        return shapely.union_all(list(self.boards)) if self.boards else None
 
 
 def _is_dot(item: Element) -> bool:
