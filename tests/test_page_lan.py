@@ -20,7 +20,7 @@ from cutpath.faults import Fault
 from cutpath.page import lan
 from cutpath.page.lan import lan_address, square_code
 from cutpath.page.serve import port_of
-from tests.test_page import PLAIN, end, start
+from tests.test_page import LATE, PLAIN, end, start
 
 
 @pytest.fixture
@@ -39,7 +39,7 @@ def job(tmp_path: Path) -> Path:
 
 
 def asked(address: str, port: int, path: str, **headers: str) -> int:
-    link = http.client.HTTPConnection(address, port, timeout=20)
+    link = http.client.HTTPConnection(address, port, timeout=LATE)
     try:
         link.request("GET", path, headers=headers)
         return link.getresponse().status
@@ -103,14 +103,14 @@ def test_a_terminal_shows_the_code(address: str, job: Path) -> None:
         env={**os.environ, "PYTHONUTF8": "1"},
     )
     os.close(theirs)
-    said, late = b"", time.monotonic() + 30
+    said, late = b"", time.monotonic() + LATE
     try:
         while b"Ctrl-C ends it." not in said and time.monotonic() < late:
             if select.select([ours], [], [], 1)[0]:
                 said += os.read(ours, 1 << 16)
     finally:
         process.send_signal(signal.SIGINT)
-        process.communicate(timeout=20)
+        process.communicate(timeout=LATE)
         os.close(ours)
     text = said.decode()
     found = re.search(r"http://(?!127)[\d.]+:\d+/[\w-]{32}/", text)

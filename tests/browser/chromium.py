@@ -8,7 +8,7 @@ import json
 import os
 import shutil
 import tempfile
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from pathlib import Path
 from typing import Any
 
@@ -64,13 +64,23 @@ def browser(size: tuple[int, int]) -> Iterator[Any]:
             options.add_argument(flag)
         options.set_capability("goog:loggingPrefs", {"browser": "ALL", "performance": "ALL"})
         options.add_experimental_option("perfLoggingPrefs", {"enableNetwork": True, "enablePage": False})
-        page = webdriver.Chrome(options=options, service=Service(driver, log_output=os.devnull))
+        page = started(lambda: webdriver.Chrome(options=options, service=Service(driver, log_output=os.devnull)))
         try:
             page.set_script_timeout(120)
             shown_as(page, size)
             yield page
         finally:
             page.quit()
+
+
+def started(start: Callable[[], Any]) -> Any:
+    """A driver; the port that was free when it was chosen for one may have been given away a moment later."""
+    from selenium.common.exceptions import WebDriverException
+
+    for _ in range(2):
+        with contextlib.suppress(WebDriverException):
+            return start()
+    return start()
 
 
 def shown_as(page: Any, size: tuple[int, int]) -> None:

@@ -112,6 +112,7 @@ def test_keyboard_reaches_everything(desktop: Any, opened: Open) -> None:
     assert names[10] == "Zoom in: The stringer on its board"
 
 
+@pytest.mark.slow
 def test_page_reflows_on_a_narrow_screen(phone: Any, opened: Open) -> None:
     """At 320 CSS pixels nothing but tables scrolls sideways (WCAG 1.4.10)."""
     opened(phone)

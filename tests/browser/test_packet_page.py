@@ -399,6 +399,7 @@ def test_is_read_and_printed_without_scripts(desktop: Any, opened: Open) -> None
         assert words in text
 
 
+@pytest.mark.slow
 def test_motion_is_reduced_on_request(desktop: Any, opened: Open) -> None:
     opened(desktop)
     found = {}
