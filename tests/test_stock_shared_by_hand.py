@@ -193,6 +193,11 @@ def test_no_name_is_given_twice_while_its_piece_may_come_back() -> None:
     stock = put_back(read(gone), read(gone).taken[0])
     _, change = exported(stock, "may", Counter({"stock[0]": 1}), 1, yard=False)
     assert change.same and change.added == ("Job of may, board 1 (2)",)
+    # Two alike keep theirs, each its own.
+    twice = taken(LIST, "may", {"stock[0]": 2}, 2)
+    alike = put_back(read(twice), read(twice).taken[0])
+    _, change = exported(alike, "may", Counter({"stock[0]": 2}), 2, yard=False)
+    assert change.same and change.added == ("Job of may, board 1", "Job of may, board 1 (2)")
     # Of another length it is another piece.
     _, change = exported(stock, "may", Counter({"stock[3]": 1}), 1, yard=False)
     assert change.added == ("Job of may, board 1",)

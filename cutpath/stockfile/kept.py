@@ -81,7 +81,7 @@ def offcut_tables(stock: Stock, kept: Sequence[Kept]) -> list[dict[str, Any]]:
 def _as_before(piece: Kept, base: str, before: Sequence[Left], names: Container[str]) -> str | None:
     """What an offcut was called when its export was made before: that may be written on it."""
     for left in before:
-        called = re.fullmatch(rf"{re.escape(base)} \(\d+\)", left.name)
+        called = left.name == base or re.fullmatch(rf"{re.escape(base)} \(\d+\)", left.name)
         if called and left.name not in names and abs(left.length - piece.length) < LIMIT_SLACK:
             return left.name
     return None
