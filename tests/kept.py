@@ -23,6 +23,8 @@ from cutpath.plan.values import Plan, Together
 #: Rooms that are told nothing by plans and exports: what is replaced there changes neither.
 BESIDE = ("cutpath.cli", "cutpath.page", "cutpath.place", "cutpath.stockfile", "cutpath.disk")
 PLANS, SHOPS = 60, 25
+#: Lengths by which two ways of writing them are told apart: in another unit, or with more digits.
+SHOWN = (1.0, 1000 / 3)
 
 #: Whether the test that runs has replaced something that plans or exports may go by.
 _replaced = False
@@ -48,7 +50,7 @@ def keep() -> None:
 
     @wraps(plan_together)
     def planned(entrants: Any, stock: Any, keep: Any = None, seconds: float = 0.0, **more: Any) -> Together:
-        key = (tuple((e.source, e.job, e.rules, e.show(1.0)) for e in entrants), tuple(stock), keep)
+        key = (tuple((e.source, e.job, e.rules, *map(e.show, SHOWN)) for e in entrants), tuple(stock), keep)
         if seconds or _replaced:
             return plan_together(entrants, stock, keep, seconds, **more)
         if key in plans:

@@ -41,3 +41,10 @@ def test_a_test_may_ask_for_everything_anew() -> None:
     kept.work_out_anew()
     again = plan_anew(read)
     assert again is not plan and again == plan
+
+
+def test_lengths_written_with_more_digits_are_another_plan() -> None:
+    """Both write a whole millimetre alike; the notes of a plan hold lengths as they are written."""
+    job = job_with("closed-string").job
+    assert stages.plan(job, show=lambda mm: f"{mm:.6g} mm") is not stages.plan(job)
+    assert stages.plan(job) is stages.plan(job)

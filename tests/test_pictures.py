@@ -553,3 +553,23 @@ def test_the_fixtures_drawings_are_clear(path: Path) -> None:
     read = read_job(path).job
     for svg in drawings(plan(read, load_rules(read.stair.rules), show)).values():
         assert_clear(svg)
+
+
+@pytest.mark.parametrize("form", ["notched", "saw-tooth", "straight"])
+def test_every_hole_is_listed_by_its_centre_whatever_the_form(form: str) -> None:
+    """With teeth none was, straight ones had a list."""
+    bolt = {"what": "bolt", "diameter": "1/2", "near": "edge", "at": [30, 2]}
+    stringer: dict[str, object] = {"sill_notch": None}
+    if form != "notched":
+        bracket = {"diameter": "7/16", "at": [3, 2], "spacing": 5}
+        stringer |= {"form": "plate", "plate": {"profile": form, "bracket": bracket}}
+    plan = planned(job_with("orchard-steps", holes=[bolt], stringer=stringer))
+    said = words(stringer_svg(plan))
+    assert "Holes by their centres, along from the leftmost point and across from the lower edge:" in said
+    at = said.index('bolt, diameter 1/2":')
+    assert said[at + 1] == '2\'-6", 2"'
+    brackets = [h for h in plan.design.part.holes if h.what == "tread bracket"]
+    assert len(brackets) == (0 if form == "notched" else 2 * plan.stair.treads)
+    listed = {f"{size_text(x, 'in')}, {size_text(y, 'in')}" for x, y in (h.centre for h in brackets)}
+    assert listed <= set(said) and ('tread bracket, diameter 7/16":' in said) == bool(brackets)
+    assert "Holes by their centres" not in " ".join(words(stringer_svg(planned(job_with("orchard-steps")))))

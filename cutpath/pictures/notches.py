@@ -16,6 +16,7 @@ from cutpath.pictures.canvas import Canvas, Line, View
 from cutpath.pictures.dimension import PITCH, along, between, horizontal, leader, running, vertical
 from cutpath.pictures.inner import draw_fence, draw_inner
 from cutpath.pictures.marks import EDGE, TEXT, WIDTH, Marks, TextLine
+from cutpath.pictures.openings import list_openings
 from cutpath.pictures.room import Segment, spread
 from cutpath.pictures.titleblock import add_key, add_notes, add_title
 from cutpath.pictures.words import size_text, span
@@ -79,12 +80,13 @@ def stringer_canvas(plan: Plan) -> Canvas:
     notes += _below(canvas, scene, row)
     if notes:
         add_notes(canvas, notes)
+    list_openings(canvas, plan.design.part, plan.job.units)
     _key(canvas, scene)
     name = plan.design.parts[0].name
     add_title(
         canvas,
         plan,
-        f"{name}, lying on its board, upper end at the left: {plan.job.stringer.count} to cut",
+        f"{name}, lying on its {plan.job.stock_word}, upper end at the left: {plan.job.stringer.count} to cut",
         scene.view.scale,
     )
     return canvas

@@ -12,7 +12,8 @@ from cutpath.pictures.canvas import Canvas, Line, View
 from cutpath.pictures.dimension import PITCH, horizontal, running, vertical
 from cutpath.pictures.inner import draw_fence, draw_inner
 from cutpath.pictures.marks import EDGE, WIDTH, Marks, TextLine
-from cutpath.pictures.titleblock import add_columns, add_key, add_notes, add_title
+from cutpath.pictures.openings import list_openings
+from cutpath.pictures.titleblock import add_key, add_notes, add_title
 from cutpath.pictures.words import size_text
 from cutpath.plan.values import Plan
 from cutpath.units import many
@@ -21,7 +22,6 @@ from cutpath.work.registration import part_fence
 _LEFT: Final = 150.0
 _RIGHT: Final = 96.0
 _WOOD: Final = "#f0f0f0"
-_MOST_LISTED: Final = 60
 
 
 def form_svg(plan: Plan) -> str:
@@ -149,7 +149,7 @@ def _overall(canvas: Canvas, plan: Plan, view: View) -> None:
 
 
 def _lists(canvas: Canvas, plan: Plan, part: CutPart, notes: Sequence[str]) -> None:
-    """What can't stand at its place: sizes in words, then every hole and slot by its centre."""
+    """What can't stand at its place: sizes in words, then every hole and slot."""
     stringer, unit = plan.design.stringer, plan.job.units
 
     def size(mm: float) -> str:
@@ -165,21 +165,8 @@ def _lists(canvas: Canvas, plan: Plan, part: CutPart, notes: Sequence[str]) -> N
         lines[0] += f" Housings {size(depth)} deep."
         if part.throat is not None:
             lines[0] += f" Least wood behind a housing's back corner {size(part.throat)}."
-    holes = [(h.centre, f"{h.what}, diameter {size(h.diameter)}") for h in part.holes]
-    slots = []
-    for slot in part.slots:
-        x0, y0, x1, y1 = slot.extents()
-        width = math.dist(slot.points[0], slot.points[3])
-        long = math.dist(slot.points[0], slot.points[1]) + width
-        slots.append((((x0 + x1) / 2, (y0 + y1) / 2), f"slot {size(width)} × {size(long)}"))
-    if holes or slots:
-        lines.append("Holes by their centres, along from the leftmost point and across from the lower edge:")
     add_notes(canvas, [*lines, *notes])
-    for openings in (holes, slots):
-        shown = openings[:_MOST_LISTED]
-        add_columns(canvas, [f"{what}: {size(x)}, {size(y)}" for (x, y), what in shown])
-        if len(openings) > len(shown):
-            add_notes(canvas, [f"{len(openings) - len(shown)} more in result.json."])
+    list_openings(canvas, part, unit)
 
 
 def _key(canvas: Canvas, plan: Plan) -> None:
