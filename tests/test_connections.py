@@ -143,6 +143,7 @@ def test_holes_of_one_kind_are_told_together_and_a_plate_is_no_wood(
     assert "plate round hole 15 (header bolt): rim to the nearest edge" in said
     assert "plate round the header: " in said
     assert "wood round" not in said and "least wood" not in said
+    assert "the header's is what its bolts, angle or weld take" in said and "hanger's own table" not in said
     assert "each of the two stringers is reckoned to carry the whole width between them" in said
 
 

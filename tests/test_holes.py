@@ -261,3 +261,14 @@ def test_holes_are_drilled_in_every_file(tmp_path: Path) -> None:
         circles = readfile(path).modelspace().query('CIRCLE[layer=="DRILL"]')
         got = sorted((round(c.dxf.center.x, 6), round(c.dxf.center.y, 6), c.dxf.radius) for c in circles)
         assert got == sorted((round(h["centre"][0], 6), round(h["centre"][1], 6), 6.0) for h in stringer["holes"])
+
+
+def test_where_the_distance_to_an_edge_comes_from_and_how_far_the_hole_is_to_go() -> None:
+    """Two diameters where the job gives none, which nobody wrote; and the way out says how far."""
+    plain = drawn(hole("header", "[29, 90]"))[1].checks
+    (edge,) = (check for check in plain if check.id == "hole-edge")
+    assert edge.source == "holes[0].edge_least, two diameters (common practice, no source)"
+    assert edge.mend == "move it 1 mm inward, or make it smaller"
+    given = drawn(hole("header", "[29, 90]", "edge_least = 22"))[1].checks
+    (edge,) = (check for check in given if check.id == "hole-edge")
+    assert edge.source == "holes[0].edge_least of the job" and edge.mend == ""

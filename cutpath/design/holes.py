@@ -18,6 +18,7 @@ from cutpath.job.form_values import HoleSpec
 from cutpath.outline import Chain, Point
 from cutpath.rules.check import within
 from cutpath.rules.values import Check
+from cutpath.tolerances import LIMIT_SLACK
 from cutpath.units import Show
 
 
@@ -110,6 +111,12 @@ def _place(spec: HoleSpec, stringer: Stringer) -> Point:
     return stringer.to_board((toe[0] - along, places["seat-back"][1] + plumb))
 
 
+def _two_diameters(opening: Opening) -> str:
+    """Where a required distance comes from: what a job gives, or what it is where it gives none."""
+    default = abs(opening.edge_least - 2 * opening.width) < LIMIT_SLACK
+    return ", two diameters (common practice, no source)" if default else " of the job"
+
+
 def opening_checks(openings: Sequence[Opening], outline: Chain, show: Show) -> tuple[Check, ...]:
     """Check the wood between the rims and the part's edges, and between rim and rim.
 
@@ -147,9 +154,9 @@ def opening_checks(openings: Sequence[Opening], outline: Chain, show: Show) -> t
             rim,
             least,
             None,
-            f"{opening.key}.edge_least of the job",
+            f"{opening.key}.edge_least{_two_diameters(opening)}",
             f"least from a rim to an edge of the part: {opening.name}",
-            mend="" if within(rim, least, None) else "move it inward, or make it smaller",
+            mend="" if within(rim, least, None) else f"move it {show(least - rim)} inward, or make it smaller",
         )
     ]
     pair = _nearest_pair(openings, cores)

@@ -107,13 +107,14 @@ def _tool(source: Source) -> Markup:
     fewer = fewer_tabs_lines(source.plan)
     if fewer:
         tabs = joined([tabs, text(f"; {'; '.join(fewer)}")])
+    climbs = f"{cutter.direction} cut; " if cutter.kind == "router" else ""
     pairs = [
         ("Unit of every file", source.lengths.name),
         ("DXF version", job.dxf_version.upper()),
         ("Tool", joined([cutter.kind, " ", show(cutter.width), " wide"])),
         ("Line", line),
         ("Compensation", side),
-        ("Direction", f"{cutter.direction} cut; the waste lies on the {waste_side(cutter)} of travel"),
+        ("Direction", f"{climbs}the waste lies on the {waste_side(cutter)} of travel"),
         ("Side", "Face up as drawn: pockets, housings and marks lie on this face."),
         ("Board's edges", _edges(source)),
         ("Tabs", tabs if job.tabs.any else text("none; leave some, or stop before a part comes free")),

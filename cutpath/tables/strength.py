@@ -101,10 +101,13 @@ def strength_lines(plan: Plan) -> tuple[str, ...]:
     names = UNITS[plan.job.units]
     spans = ", ".join(show(span, plan.job.units) for span in found.spans)
     up = lifted(plan)
+    takes = "look the header's up in the hanger's own table"
+    if not plan.job.stringer.kind.wood:
+        takes = "the header's is what its bolts, angle or weld take"
     return (
         f"strength: {verdict(found)}, by {found.material.method}, {found.material.name}, {found.material.source}",
         f"spans {spans}; one stringer carries {show(found.tributary, plan.job.units)} of the stair",
-        f"reactions: {', '.join(reactions(found, names))}: look the header's up in the hanger's own table",
+        f"reactions: {', '.join(reactions(found, names))}: {takes}",
         *((up,) if up else ()),
         *found.assumptions,
     )

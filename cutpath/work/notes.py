@@ -23,6 +23,8 @@ def tool_lines(job: Job, stock: str, show: Show) -> tuple[str, str]:
         show: writes millimetres as text in the job's unit.
     """
     cutter, layers = job.cutter, job.layers
+    # A beam has no teeth that could climb.
+    way = f", {cutter.direction} cut" if cutter.kind == "router" else ""
     return (
         (
             f"Layer {layers.cut} is the design line: compensate by half the tool's width, "
@@ -30,8 +32,7 @@ def tool_lines(job: Job, stock: str, show: Show) -> tuple[str, str]:
             if cutter.path == "design"
             else f"Layer {layers.cut} is the centre line of a tool {show(cutter.width)} wide: do not compensate."
         ),
-        f"Made for a {cutter.kind} {show(cutter.width)} wide, {cutter.direction} cut. "
-        f"Layer {layers.stock} is {stock}, never cut.",
+        f"Made for a {cutter.kind} {show(cutter.width)} wide{way}. Layer {layers.stock} is {stock}, never cut.",
     )
 
 
