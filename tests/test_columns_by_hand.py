@@ -50,26 +50,36 @@ class Yard:
         kept = left is not None and end <= left.stop + 1e-6
         return Filling(number, counts, int(left.rate * (left.full - end) + 1e-9) if kept and left else 0)
 
-    def best(self) -> float:
-        """The least cost of boards for all parts, less what is saved, by trying everything; infinity: too few."""
-        fillings = self.fillings()
+    def best(self) -> tuple[float, ...]:
+        """By trying everything: in turn cost less what is saved, boards, their length, and most of each entry.
+
+        The cost is infinite where there are too few boards.
+        """
+        fillings, entries = self.fillings(), self.entries
+        none = (math.inf, *[0] * (2 + len(entries)))
 
         @cache
-        def go(left: Counts, used: tuple[int, ...]) -> float:
+        def go(left: Counts, used: tuple[int, ...]) -> tuple[float, ...]:
             if not any(left):
-                return 0.0
+                return (0.0, *none[1:])
             first = next(k for k, n in enumerate(left) if n)
-            found = math.inf
+            found = none
             for f in fillings:
-                if f.counts[first] and all(c <= n for c, n in zip(f.counts, left, strict=True)):
-                    if used[f.entry] >= self.entries[f.entry].quantity:
-                        continue
+                fits = f.counts[first] and all(c <= n for c, n in zip(f.counts, left, strict=True))
+                if fits and used[f.entry] < entries[f.entry].quantity:
                     more = (*used[: f.entry], used[f.entry] + 1, *used[f.entry + 1 :])
-                    rest = tuple(n - c for c, n in zip(f.counts, left, strict=True))
-                    found = min(found, self.entries[f.entry].cost - f.saved + go(rest, more))
+                    rest = go(tuple(n - c for c, n in zip(f.counts, left, strict=True)), more)
+                    here = self.sums(BoardChoice(((f, 1),), 0))
+                    found = min(found, tuple(a + b for a, b in zip(here, rest, strict=True)))
             return found
 
-        return go(self.wanted, (0,) * len(self.entries))
+        return go(self.wanted, (0,) * len(entries))
+
+    def sums(self, choice: BoardChoice) -> tuple[float, ...]:
+        """What a choice comes to, as `best` tells it."""
+        number = [sum(n for f, n in choice.boards if f.entry == i) for i in range(len(self.entries))]
+        length = sum(entry.length * n for entry, n in zip(self.entries, number, strict=True))
+        return (choice.cost(self.entries), sum(number), length, *(-n for n in number))
 
     def check(self, choice: BoardChoice | None, best: float, *, exact: bool = True) -> None:
         """See that a choice is one, its bound is one, and where it is exact that both are the least cost."""
@@ -93,51 +103,69 @@ def without_plain_layouts(monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr(columns, "settled_quickly", lambda *_: False)
 
 
-@pytest.mark.parametrize("seed", range(12))
-@pytest.mark.parametrize("few", [False, True], ids=["enough", "few"])
+#: Where the fillings that fractions need are not those of the best choice; and where others cost as little.
+GAPS, TIES = (155, 181, 227, 236, 302, 423, 452, 490), (105, 108, 112, 124, 131, 144, 168, 189)
+
+
+def odd_yard(seed: int, *, worth: bool = False) -> Yard:
+    draw = random.Random(seed)
+    return Yard(seed, kinds=draw.choice([2, 3]), entries=draw.choice([1, 2, 3]), few=draw.random() < 0.3, worth=worth)
+
+
+@pytest.mark.parametrize("seed", [*GAPS, *TIES])
 @pytest.mark.parametrize("worth", [False, True], ids=["bare", "offcuts"])
-def test_no_choice_costs_less(seed: int, few: bool, worth: bool, monkeypatch: pytest.MonkeyPatch) -> None:
-    yard = Yard(seed, few=few, worth=worth)
+def test_no_choice_is_better(seed: int, worth: bool, monkeypatch: pytest.MonkeyPatch) -> None:
+    yard = odd_yard(seed, worth=worth)
     best = yard.best()
     without_plain_layouts(monkeypatch)
     so_far = SoFar(yard.entries)
     choice, pool = best_of_all(yard.stock, yard.wanted, so_far)
-    yard.check(choice, best)
+    yard.check(choice, best[0])
     assert set(pool) <= {replace(f, saved=saved) for f in yard.fillings() for saved in (0, f.saved)}
-    if choice is not None:
-        # Whoever stops it has that choice by then.
-        assert so_far.choice is not None and so_far.choice.cost(yard.entries) == best and so_far.bound == best
+    assert choice is not None
+    assert worth or yard.sums(choice) == best
+    # Whoever stops it has as good a choice by then.
+    assert so_far.choice is not None and so_far.choice.cost(yard.entries) == best[0] == so_far.bound
 
 
-@pytest.mark.parametrize("seed", range(10))
-@pytest.mark.parametrize(
-    "changed",
-    [
-        {"_LISTED_FIRST": -1},
-        {"_LISTED": -1, "_LISTED_FIRST": -1},
-        {"_AT_ONCE": 0, "_AT_ONCE_MANY": 0},
-        {"_AT_ONCE": 0, "_AT_ONCE_MANY": 0, "_AGAIN": 0},
-        {"_QUICK": 1},
-        {"_SETS": 1, "_QUICK": 1},
-        {"_ROUNDS": 1},
-    ],
-    ids=["by numbers", "none listed", "whole first", "whole first alone", "quick", "cut short", "one round"],
-)
+@pytest.mark.parametrize("seed", [0, 1, 4])
+def test_too_few_boards_are_no_choice(seed: int, monkeypatch: pytest.MonkeyPatch) -> None:
+    without_plain_layouts(monkeypatch)
+    for few in range(3):
+        yard = Yard(seed, entries=2)
+        yard.stock = [replace(b, entry=replace(b.entry, quantity=few)) for b in yard.stock]
+        yard.entries = [boards.entry for boards in yard.stock]
+        choice, best = best_of_all(yard.stock, yard.wanted)[0], yard.best()
+        assert (choice is None) == (best[0] == math.inf)
+        yard.check(choice, best[0])
+
+
+CHANGED = {
+    "by numbers": {"_LISTED_FIRST": -1},
+    "none listed": {"_LISTED": -1, "_LISTED_FIRST": -1},
+    "whole first": {"_AT_ONCE": 0, "_AT_ONCE_MANY": 0},
+    "whole first alone": {"_AT_ONCE": 0, "_AT_ONCE_MANY": 0, "_AGAIN": 0},
+    "quick": {"_QUICK": 1},
+    "cut short": {"_SETS": 1, "_QUICK": 1},
+    "one round": {"_ROUNDS": 1},
+}
+
+
+@pytest.mark.parametrize("how", CHANGED)
+@pytest.mark.parametrize("worth", [False, True], ids=["bare", "offcuts"])
 def test_a_search_that_is_cut_short_gives_a_choice_and_a_bound(
-    seed: int, changed: dict[str, int], monkeypatch: pytest.MonkeyPatch
+    how: str, worth: bool, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    for few, worth in ((False, False), (True, False), (False, True)):
-        yard = Yard(seed, few=few, worth=worth)
-        best = yard.best()
-        without_plain_layouts(monkeypatch)
-        for name, value in changed.items():
-            monkeypatch.setattr(columns, name, value)
+    without_plain_layouts(monkeypatch)
+    for name, value in CHANGED[how].items():
+        monkeypatch.setattr(columns, name, value)
+    for seed in (181, 227, 302, 423, 108, 144):
+        yard = odd_yard(seed, worth=worth)
         choice, _ = best_of_all(yard.stock, yard.wanted)
-        if choice is not None or best == math.inf:
-            yard.check(choice, best, exact=False)
-        exact = ("_QUICK" in changed and "_SETS" not in changed) or (list(changed) == ["_LISTED_FIRST"] and not worth)
-        if exact:
-            yard.check(choice, best)
+        exact = how == "quick" or (how == "by numbers" and not worth)
+        assert choice is not None or how.startswith("whole first")
+        if choice is not None:
+            yard.check(choice, yard.best()[0], exact=exact)
 
 
 def test_plain_layouts_that_are_better_or_settle_it_stand(monkeypatch: pytest.MonkeyPatch) -> None:
@@ -166,11 +194,11 @@ def test_plain_layouts_that_are_better_or_settle_it_stand(monkeypatch: pytest.Mo
 # What fractions prove.
 
 
-@pytest.mark.parametrize("seed", range(30))
+@pytest.mark.parametrize("seed", range(8))
 def test_whatever_parts_are_held_to_be_worth_the_bound_is_one(seed: int) -> None:
     draw = random.Random(seed)
     yard = Yard(seed, few=bool(seed % 2), worth=seed % 3 == 0)
-    best = yard.best()
+    best = yard.best()[0]
     dearest = max(entry.cost for entry in yard.entries)
     costs = [entry.cost / dearest for entry in yard.entries]
     for _ in range(10):
@@ -220,16 +248,16 @@ def test_worth_is_scaled_down_no_more_than_it_takes() -> None:
     )
 
 
-@pytest.mark.parametrize("seed", range(12))
+@pytest.mark.parametrize("seed", range(6))
 def test_what_is_listed_holds_all_that_a_cheaper_choice_could(seed: int) -> None:
     """With the worth that fractions give, every filling that costs no more past its worth than is to spare."""
     yard = Yard(seed, few=bool(seed % 2), worth=seed % 3 == 0)
-    if yard.best() == math.inf:
+    if yard.best()[0] == math.inf:
         return
     dearest = max(entry.cost for entry in yard.entries)
     pool: dict[Filling, None] = {}
     fractions = columns._in_fractions(yard.stock, yard.wanted, pool, 10**5, SoFar(yard.entries))
-    assert not fractions.short and fractions.bound * dearest <= yard.best() + 1e-6
+    assert not fractions.short and fractions.bound * dearest <= yard.best()[0] + 1e-6
     # Costs are whole: what fractions come to is proved to within one.
     total = sum((yard.entries[f.entry].cost - f.saved) * x for f, x in fractions.amounts.items())
     assert math.ceil(fractions.bound * dearest - 1e-4) == math.ceil(total - 1e-4)
@@ -378,6 +406,6 @@ def test_a_search_of_many_fillings_has_fewer_nodes() -> None:
 
 def test_the_least_of_many_small_jobs_is_met_by_every_way() -> None:
     """Each of the ways in turn on jobs of up to three kinds, with plain layouts as they come."""
-    for seed in range(20, 30):
+    for seed in range(20, 24):
         yard = Yard(seed, kinds=3, entries=2)
-        yard.check(best_of_all(yard.stock, yard.wanted)[0], yard.best())
+        yard.check(best_of_all(yard.stock, yard.wanted)[0], yard.best()[0])
