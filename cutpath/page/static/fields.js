@@ -73,8 +73,10 @@ function asTape(item, key, tape) {
     input.dataset.key = full;
     field.dataset.field = full;
     input.id = `f-${full}`;
-    field.querySelector("label").htmlFor = input.id;
-    field.querySelector("label").textContent = { out: "Out", along: "Along", down: "Down" }[name];
+    const label = field.querySelector("label");
+    label.htmlFor = input.id;
+    const says = { out: "Out", along: "Along", down: "Down" }[name];
+    if (label.textContent !== says) label.textContent = says;
     field.querySelector(".fault").id = `f-${full}-fault`;
     input.setAttribute("aria-describedby", `f-${full}-fault`);
   }

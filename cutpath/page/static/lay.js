@@ -6,11 +6,12 @@ import { mark } from "./fields.js";
 const at = (id) => document.getElementById(id);
 
 export function layingOf({ now, lane, say, done }) {
+  // Gives whether they are laid and all that comes with them is shown.
   async function lay(text) {
     at("boards-part").hidden = false;
     started();
     const found = await lane.ask(text);
-    if (!found || text !== now.text) return;
+    if (!found || text !== now.text) return false;
     stopped();
     at("boards-old").hidden = true;
     if (!found.ok || found.missing.length) {
@@ -18,10 +19,11 @@ export function layingOf({ now, lane, say, done }) {
       mark(faults);
       none("fault", faults.map((f) => f.text).join(" "));
       say(`Boards: ${faults[0].text}`);
-      return;
+      return false;
     }
     boards(found);
     done(found);
+    return true;
   }
 
   function none(kind, text) {

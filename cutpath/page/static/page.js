@@ -20,6 +20,8 @@ let tapes = [];
 
 // Drawing and checks come first; counts and boards, which take longer, once nothing is typed for a moment.
 const PAUSE = 300;
+// Boards that are laid sooner than this bring all else with them.
+const MEANWHILE = 250;
 // A value that is typed is no fault yet, but only half there.
 const HALF = 350;
 
@@ -237,8 +239,7 @@ async function after(text, stair) {
   try {
     await Promise.all([
       lanes.counts.ask(text).then((c) => { if (c && c.ok && text === now.text) counts(c, hold); }),
-      stair.ok ? laying.lay(text) : null,
-      stair.ok ? lanes.more.ask(text).then((m) => { if (m && m.ok && text === now.text) more(m, change); }) : null,
+      stair.ok ? laidAndMore(text, mendable(stair)) : null,
     ]);
   } catch (why) {
     unread = true;
@@ -246,6 +247,15 @@ async function after(text, stair) {
   } finally {
     following--;
   }
+}
+
+// With the boards come the other drawings and the mends; they are asked for apart where boards take long, and where
+// something is to be mended.
+async function laidAndMore(text, hurry) {
+  const laid = laying.lay(text);
+  const first = hurry ? false : await Promise.race([laid, new Promise((go) => setTimeout(go, MEANWHILE, false))]);
+  const asked = first || text !== now.text ? null : lanes.more.ask(text);
+  await Promise.all([laid, asked && asked.then((m) => { if (m && m.ok && text === now.text) more(m, change); })]);
 }
 
 const hold = (risers) => change([{ do: "set", key: "stair.risers", typed: risers }]);
