@@ -57,6 +57,12 @@ def test_a_value_as_it_was_given(raw: object, shown: str) -> None:
 SLIPS = (
     ("a = 5 ft # x", 'a = "5 ft" # x'),
     ("a = -1 1/2", 'a = "-1 1/2"'),
+    # Letters that look like digits, among digits; an octal number has one of its own.
+    ("a = 4O", "a = 40"),
+    ("a = 1O.5", "a = 10.5"),
+    ("a = [[0, 3l], [24, 34 l/2]]", 'a = [[0, 31], [24, "34 1/2"]]'),
+    ("a = [0o17, 4O]", "a = [0o17, 40]"),
+    ("a = Oil", 'a = "Oil"'),
     ("a = 3' 4\"", 'a = "3\' 4\\""'),
     ("a = 7½", 'a = "7½"'),
     ('a = "7""', 'a = "7\\""'),

@@ -18,6 +18,10 @@ _LONGEST_LINE: Final = 200
 _AT: Final = re.compile(r" *\(at line (\d+), column \d+\)")
 _CURLY: Final = (str.maketrans("“”„‟", '""""'), str.maketrans("“”„‟‘’", '""""\'\''), str.maketrans("‘’", '""'))
 _KEY: Final = re.compile(r"\s*([A-Za-z0-9_-]+(?:\.[A-Za-z0-9_-]+)*)\s*([=:])\s*(.*)", re.DOTALL)
+#: A number in which letters may stand for the digits that they look like, with a fraction or without.
+_LETTERS: Final = re.compile(r"[-+]?[\dOolI]+(?:\.[\dOolI]+|[ -][\dOolI]+/[\dOolI]+|/[\dOolI]+)?")
+_OCTAL: Final = re.compile("0o[0-7]+")
+_DIGITS: Final = str.maketrans("OolI", "0011")
 #: A quoted text, a comment, a run without structure, or a character that gives structure.
 _TOKEN: Final = re.compile(
     r"""(\s+)|("(?:\\.|[^"\\])*"|'[^']*'(?=\s*[],}#]|\s*$))|(#.*)|([^][{},=#]+)|(.)""", re.DOTALL
@@ -106,6 +110,10 @@ def _token(token: re.Match[str]) -> str:
     if run is None:
         return token[0]
     bare = run.rstrip()
+    if _LETTERS.fullmatch(bare) and any(c.isdigit() for c in bare) and not _OCTAL.fullmatch(bare):
+        # A letter that looks like a digit, among digits.
+        run = bare.translate(_DIGITS) + run[len(bare) :]
+        bare = bare.translate(_DIGITS)
     if re.fullmatch(r"[A-Za-z][\w -]*", bare):
         new = bare.lower() if bare.lower() in ("true", "false", "inf", "nan") else f'"{bare}"'
         # A key of a table written inline stands before its "=".
