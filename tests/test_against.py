@@ -290,6 +290,23 @@ def test_a_part_copied_below_its_board_is_told() -> None:
     assert kinds(found) == {"off-board", "parts-over"} and found.spoils and len(found.laid) == 2
 
 
+@pytest.mark.parametrize(
+    ("job", "board"), [("closed-string", "closed-string/boards/01"), ("orchard-steps", "orchard-steps/boards/02")]
+)
+def test_a_part_with_the_board_s_edge_that_runs_past_its_end_is_told_as_that(job: str, board: str) -> None:
+    """Cuts shifted by 100 mm over the left end of the board, of which 6 mm were kept free: nothing else is wrong."""
+    doc = ezdxf.readfile(GOLDEN / f"{board}.dxf")
+    for entity in doc.modelspace():
+        if entity.dxf.layer != "STOCK":
+            entity.transform(Matrix44.translate(-100 / seen("x", doc).per_unit, 0, 0))
+    plan = plan_for(job)
+    found = looked(doc, plan)
+    assert kinds(found) == {"off-board"} and found.spoils and len(found.laid) == 1
+    (hit,) = [f.hit for f in found.findings if f.kind == "off-board"]
+    assert hit.at is not None and hit.at[0] == pytest.approx(-hit.size)
+    assert 93 < hit.size < 100 and found.laid[0].deviation < 0.002
+
+
 def test_a_frame_that_is_cut_round_a_part_is_told() -> None:
     doc = sent("garden-room")
     doc.modelspace().add_lwpolyline(square(600, 200, 900), close=True, dxfattribs={"layer": "PART"})

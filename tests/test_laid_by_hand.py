@@ -43,6 +43,7 @@ def wanted(points: tuple[Point, ...] = PLANK, name: str = "plank", **more: Any) 
 def job(*parts: Wanted, width: float = 6.0, path: str = "design", least: float = 80.0) -> OfJob:
     cutter = Cutter("router", width, "rounded", path, 10.0)  # type: ignore[arg-type]
     plan: Any = SimpleNamespace(
+        layout=SimpleNamespace(boards=()),
         job=SimpleNamespace(name="Steps", cutter=cutter, layers=Layers(), stringer=SimpleNamespace(throat_least=least)),
     )
     rows = tuple((p, p.outline.polygon(0.001)) for p in parts or (wanted(),))
@@ -426,7 +427,8 @@ def job_of_one_set_up() -> OfJob:
     hole = (Operation("drill", 0, centre=(800.0, 80.0), diameter=12.0), "")
     pocket = Operation("pocket", 0, straight(RECESS, closed=True))
     program = WantedCuts(0, 1, 2, lines, (pocket,), (hole,), False, (3000.0,))
-    boards = (SimpleNamespace(parts=(SimpleNamespace(name="plank"),)),)
+    stock = SimpleNamespace(length=1300.0, width=200.0, least_width=200.0, kind="board")
+    boards = (SimpleNamespace(parts=(SimpleNamespace(name="plank"),), stock=stock),)
     plain = job()
     plan = SimpleNamespace(job=plain.plan.job, layout=SimpleNamespace(boards=boards))
     return OfJob(plan, plain.parts, (program,))  # type: ignore[arg-type]

@@ -71,8 +71,8 @@ class Bench:
         self.asked.append((outline, name, grown, kept))
         return None if any(outline is each for each in self.nowhere) else self.lies.get(name)
 
-    def compare(self, outline: Drawn, part: Wanted, lie: Lie, tool: float) -> HeldAgainst:
-        assert tool == self.width and lie is self.lies[part.name] and outline in self.outlines
+    def compare(self, outline: Drawn, part: Wanted, lie: Lie, tool: float, board: Any) -> HeldAgainst:
+        assert board is None and tool == self.width and lie is self.lies[part.name] and outline in self.outlines
         return self.compared.get(part.name, RIGHT)
 
     def held(self, *parts: Wanted, known: Any = None, found: Inspected = ALONE) -> Inspected:

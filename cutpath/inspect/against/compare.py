@@ -52,7 +52,7 @@ class HeldAgainst(Struct, frozen=True):
     throats: tuple[tuple[int, float, float], ...]
 
 
-def compare(drawn: Drawn, wanted: Wanted, lie: Lie, tool: float) -> HeldAgainst:
+def compare(drawn: Drawn, wanted: Wanted, lie: Lie, tool: float, board: Any = None) -> HeldAgainst:
     """Hold a drawn part against its design.
 
     Args:
@@ -60,17 +60,19 @@ def compare(drawn: Drawn, wanted: Wanted, lie: Lie, tool: float) -> HeldAgainst:
         wanted: board frame.
         lie: how the one lies on the other.
         tool: the cutter's width, millimetres.
+        board: shapely, file's frame; None: the file has none. What of the design lies off it is told as that.
     """
-    return _Compare(drawn, wanted, lie, tool).run()
+    return _Compare(drawn, wanted, lie, tool, board).run()
 
 
 class _Compare:
     """One comparison: both shapes in the design's frame."""
 
-    def __init__(self, drawn: Drawn, wanted: Wanted, lie: Lie, tool: float) -> None:
+    def __init__(self, drawn: Drawn, wanted: Wanted, lie: Lie, tool: float, board: Any) -> None:
         self.lie, self.tool, self.wanted, self.drawn = lie, tool, wanted, drawn
         self.there = _as_cut(self.map(drawn.outline), lie.grown, None if drawn.runs is None else self.map(drawn.runs))
         self.meant = wanted.outline.polygon(ARC_CHORD)
+        self.off_board = [] if board is None else self._thick(self.meant.difference(self.map(board)))
 
     def map(self, shape: Any) -> Any:
         """A shape of the file's frame in the design's."""
@@ -83,13 +85,21 @@ class _Compare:
         import shapely
 
         notches = list(self._notches())
-        skip = [region for _, region in notches]
+        skip = [*(region for _, region in notches), *self.off_board]
         corners = self._unrelieved(skip)
         reliefs = [shapely.Point(corner).buffer(2 * self.tool) for corner in corners]
         deviation, at = self._deviation([*skip, *reliefs])
         differences = [each for each, _ in notches]
         differences += inner_differences(self.drawn, self.wanted, self.lie)
+        differences = [each for each in differences if not self._is_off_board(each)]
         return HeldAgainst(deviation, at, tuple(differences), corners, tuple(self._throats()))
+
+    def _is_off_board(self, difference: Difference) -> bool:
+        """Whether it is what lacks where there is no board."""
+        import shapely
+
+        lacks = difference.kind == "extra-notch" or difference.kind.startswith("missing-")
+        return lacks and any(region.distance(shapely.Point(difference.at)) < _EDGE for region in self.off_board)
 
     def _notches(self) -> Iterator[tuple[Difference, Any]]:
         """Notches that are missing, and ones that are too many, each with the region that it takes."""

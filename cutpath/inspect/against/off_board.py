@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+import math
+from collections.abc import Iterator, Sequence
 from typing import Any, Final
 
 from cutpath.inspect.against.values import Drawn, Lie, Wanted
@@ -15,7 +16,9 @@ _PAST: Final = 0.5
 
 
 def part_off_board(board: Any, drawn: Drawn, part: Wanted, lie: Lie) -> Iterator[tuple[float, Hit]]:
-    """How far a part lies off the board, millimetres, and where; nothing of one that lies on it, or is a piece of it.
+    """How far a part lies off the board, millimetres, and where; nothing of one that lies on it.
+
+    A piece of the board does where the board ends before the part does.
 
     Args:
         board: shapely, file's frame; None: the file has none.
@@ -25,7 +28,7 @@ def part_off_board(board: Any, drawn: Drawn, part: Wanted, lie: Lie) -> Iterator
     """
     from shapely.affinity import affine_transform
 
-    if board is None or drawn.edge is not None:
+    if board is None:
         return
     # The design itself, as a tool's line may run beside the board; in its own frame, whatever size it is drawn in.
     there = affine_transform(board, list(lie.matrix))
@@ -34,8 +37,13 @@ def part_off_board(board: Any, drawn: Drawn, part: Wanted, lie: Lie) -> Iterator
         yield off, Hit(lie.back(at), "", drawn.handle, drawn.layer, off)
 
 
-def cuts_off_board(look: Looked) -> Iterator[tuple[float, Hit]]:
-    """Open cuts that lie beside the board from end to end: how far, millimetres, and where."""
+def cuts_off_board(look: Looked, told: Sequence[Hit] = ()) -> Iterator[tuple[float, Hit]]:
+    """Open cuts that lie beside the board from end to end: how far, millimetres, and where.
+
+    Args:
+        look: the file.
+        told: where parts are told to lie off the board: a cut that ends there is one of theirs.
+    """
     if look.board is None:
         return
     chains = [i.chain for i in look.cuts if i.chain is not None]
@@ -44,6 +52,8 @@ def cuts_off_board(look: Looked) -> Iterator[tuple[float, Hit]]:
         if line is not None and not line.intersects(look.board):
             off, at = _farthest(line, look.board)
             cut = look.cuts[contour.members[0]]
+            if any(hit.at is not None and math.dist(hit.at, at) <= _PAST for hit in told):
+                continue
             yield off, Hit(at, "", cut.handle, cut.layer, off)
 
 

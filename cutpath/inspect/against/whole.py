@@ -158,7 +158,7 @@ def _held(look: Looked, job: OfJob, show: Show) -> tuple[list[Laid], list[Findin
             continue
         part, lie = best
         known_parts.append(each.outline)
-        compared = compare(each, part, lie, plan.job.cutter.width)
+        compared = compare(each, part, lie, plan.job.cutter.width, look.board)
         laid.append(_laid(each, part, lie, compared))
         findings += _told(each, part, lie, compared, meant, plan, show)
         findings += [_finding("off-board", show(off), hit) for off, hit in part_off_board(look.board, each, part, lie)]
@@ -167,7 +167,8 @@ def _held(look: Looked, job: OfJob, show: Show) -> tuple[list[Laid], list[Findin
         findings.append(_finding("no-part", still if split_ends(look)[1] else "", Hit()))
     else:
         findings += _unknown(unknown, known_parts)
-    findings += [_finding("off-board", show(off), hit) for off, hit in cuts_off_board(look)]
+    told = [f.hit for f in findings if f.kind == "off-board"]
+    findings += [_finding("off-board", show(off), hit) for off, hit in cuts_off_board(look, told)]
     untold = sum(area >= _LEAST * min((outline.area for outline in known_parts), default=0.0) for area in left)
     if untold:
         findings.append(_finding("parts-left", many(untold, "more outline"), Hit()))
