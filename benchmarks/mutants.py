@@ -98,6 +98,7 @@ GUARDS: dict[tuple[str, ...], tuple[str, ...]] = {
     ),
     (
         "inspect.find.contours",
+        "inspect.find.ends",
         "inspect.find.frame",
         "inspect.find.tool",
         "inspect.find.traits",

@@ -17,7 +17,7 @@ from cutpath.design.throat import throats
 from cutpath.export.one import export_files
 from cutpath.inspect.against.table import AGAINST, AgainstKind
 from cutpath.inspect.against.whole import MOST_OFF
-from cutpath.inspect.find.contours import LEAST_TAB, MOST_TAB
+from cutpath.inspect.find.ends import LEAST_TAB, MOST_TAB
 from cutpath.inspect.find.table import KINDS, FindingKind
 from cutpath.inspect.repair.values import Allowed
 from cutpath.inspect.repair.whole import MOST_GAP

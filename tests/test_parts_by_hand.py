@@ -13,7 +13,7 @@ from cutpath.inspect.against.drawn import circles_of, drawn_parts, pockets_of
 from cutpath.inspect.against.program import FileLines, file_lines
 from cutpath.inspect.against.values import Drawn
 from cutpath.inspect.contours import enclosed
-from cutpath.inspect.find.contours import bare_pairs
+from cutpath.inspect.find.ends import bare_pairs
 from cutpath.inspect.find.looked import Looked
 from cutpath.inspect.roles import roles_of
 from cutpath.inspect.values import Element, LayerSeen, Seen

@@ -6,7 +6,7 @@ from collections.abc import Iterable
 
 from msgspec.structs import replace
 
-from cutpath.inspect.find.contours import LEAST_TAB, OpenEnd, bare_pairs
+from cutpath.inspect.find.ends import LEAST_TAB, OpenEnd, bare_pairs
 from cutpath.inspect.find.frame import is_rectangle, outermost
 from cutpath.inspect.find.looked import Looked
 from cutpath.inspect.values import Element, Hit

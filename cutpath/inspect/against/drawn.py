@@ -11,7 +11,7 @@ import numpy as np
 
 from cutpath.inspect.against.values import Drawn
 from cutpath.inspect.contours import enclosed, join
-from cutpath.inspect.find.contours import bare_pairs, split_ends
+from cutpath.inspect.find.ends import bare_pairs, split_ends
 from cutpath.inspect.find.looked import Looked
 from cutpath.outline import Chain, Point, arc_of
 from cutpath.tolerances import ARC_CHORD, JOINED

@@ -23,7 +23,7 @@ from cutpath.inspect.against.several import several_files
 from cutpath.inspect.against.starts import MIXED
 from cutpath.inspect.against.table import AGAINST
 from cutpath.inspect.against.values import Difference, Drawn, Lie, Wanted
-from cutpath.inspect.find.contours import split_ends
+from cutpath.inspect.find.ends import split_ends
 from cutpath.inspect.find.looked import Looked
 from cutpath.inspect.find.table import MOST_TOLD
 from cutpath.inspect.values import Finding, Hit, Inspected, Laid

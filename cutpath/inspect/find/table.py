@@ -7,7 +7,7 @@ from typing import Final
 
 from msgspec import Struct
 
-from cutpath.inspect.find import contours, frame, tool, traits, whole
+from cutpath.inspect.find import contours, ends, frame, tool, traits, whole
 from cutpath.inspect.find.looked import Looked
 from cutpath.inspect.find.traits import Look, anywhere, trait
 from cutpath.inspect.values import Finding, Inspected, Severity
@@ -64,13 +64,13 @@ KINDS: Final = (
     _spoils("far-from-origin", "cuts over 100 m from the origin", "it lies {} from the origin",
             "move the drawing to the origin", whole.far),
     _spoils("open-contour", "contours that aren't closed, and the gap", "the contour is open, {}",
-            "close it, or: cutpath repair", contours.open_contour),
+            "close it, or: cutpath repair", ends.open_contour),
     _told("set-up-end", "cuts that a file of one set-up leaves to the next", "the cut ends on the board, {}",
-          "cut every set-up of the board", contours.set_up_end),
+          "cut every set-up of the board", ends.set_up_end),
     _told("shared-end", "cuts that the line of a neighbour finishes", "the cut ends {} from the line that it shares",
-          "cut the neighbour's line too", contours.shared_end),
+          "cut the neighbour's line too", ends.shared_end),
     _told("tab-gap", "gaps as tabs are left", "a gap of {}",
-          "close it if no tab is meant", contours.tab_gap),
+          "close it if no tab is meant", ends.tab_gap),
     _spoils("duplicate", "segments that are there twice", "a segment is there twice, {}",
             "delete one, or: cutpath repair", contours.twice),
     _spoils("overlap", "segments that run along one another", "a segment runs {}",

@@ -9,7 +9,8 @@ from typing import Final
 import numpy as np
 
 from cutpath.inspect.beside import FITS
-from cutpath.inspect.find.contours import bare_pairs, length_words
+from cutpath.inspect.find.contours import length_words
+from cutpath.inspect.find.ends import bare_pairs
 from cutpath.inspect.find.looked import Looked
 from cutpath.inspect.values import Hit
 

@@ -11,7 +11,7 @@ from typing import Final
 
 from cutpath.faults import Fault
 from cutpath.inspect.blocks import TooMuch
-from cutpath.inspect.find.contours import open_contour
+from cutpath.inspect.find.ends import open_contour
 from cutpath.inspect.find.looked import Looked
 from cutpath.inspect.load import BINARY, bounded_bytes, document_of, load
 from cutpath.inspect.read import seen as seen_of
