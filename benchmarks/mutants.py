@@ -295,6 +295,7 @@ GUARDS: dict[tuple[str, ...], tuple[str, ...]] = {
     ),
     ("nest.fill",): ("test_fill_by_hand", "test_nest_fill"),
     ("nest.boards.slack", "nest.boards.fitting"): ("test_search_by_hand",),
+    ("nest.boards.columns",): ("test_columns_by_hand",),
     ("page.mended", "page.understood", "page.grips"): ("test_page_mends_by_hand",),
     ("units",): ("test_units",),
     (
