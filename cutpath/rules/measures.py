@@ -410,14 +410,14 @@ MEASURES: Final[dict[str, Measure]] = {
         "of notched wooden stringers: depth behind a notch, square to the lower edge",
         "depth behind a notch",
         lambda b, m, s: None if b.wood is None else _range(b.wood.throats),
-        "wider boards, a lower rise or a shorter run",
+        "wider boards (on sheets a greater stringer.width), a lower rise or a shorter run",
     ),
     "stringer-depth": Measure(
         "length",
         "of notched wooden stringers: width of the board before it is notched",
         "width of the stringer's board",
         lambda b, m, s: None if b.wood is None else _one(b.wood.depth),
-        "boards (stock.size) {} wide",
+        "boards (stock.size; on sheets stringer.width) {} wide",
     ),
     "stringer-thickness": Measure(
         "length",
