@@ -15,8 +15,7 @@ from cutpath.design.stair import Stair
 from cutpath.design.strength.materials import loads_of, wood
 from cutpath.design.throat import throats
 from cutpath.export.one import export_files
-from cutpath.inspect.against.table import AGAINST, AgainstKind
-from cutpath.inspect.against.whole import MOST_OFF
+from cutpath.inspect.against.table import AGAINST, MOST_OFF, AgainstKind
 from cutpath.inspect.find.ends import LEAST_TAB, MOST_TAB
 from cutpath.inspect.find.table import KINDS, FindingKind
 from cutpath.inspect.repair.values import Allowed

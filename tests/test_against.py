@@ -264,6 +264,9 @@ def test_a_slot_of_another_shape_and_an_outline_off_by_little_are_told() -> None
     slot = next(e for e in doc.modelspace().query("LWPOLYLINE") if e.dxf.layer == "PART" and e is not outline(doc))
     slot.translate(0.02, 0, 0)
     assert kinds(looked(doc, plan_for("steel-plate"))) == {"inner-shape"}
+    slot.translate(-0.01, 0, 0)
+    found = looked(doc, plan_for("steel-plate"))
+    assert kinds(found) == {"small-inner-shape"} and not found.spoils
     doc = sent("orchard-steps")
     reshaped(doc, lambda points: [(x, y - 0.01 * (k == 0), b) for k, (x, y, b) in enumerate(points)])
     found = looked(doc, plan_for("orchard-steps"))
@@ -464,6 +467,31 @@ def test_a_board_laid_in_a_file_twice_is_told() -> None:
     (words,) = [f.words for f in found.findings if f.kind == "parts-over"]
     assert "board 1, on which the job has 1 part; 2 were found: the note of board 1 is there twice or more" in words
     assert kinds(found) == {"parts-over"} and not found.spoils
+
+
+def test_a_board_of_the_other_hand_than_its_note_s_lacks_its_part() -> None:
+    """The one stringer's board, mirrored, holds the other one: each has its housings on one face."""
+    plan = plan_for("closed-string")
+    doc = ezdxf.readfile(GOLDEN / "closed-string/boards/02.dxf")
+    for text in list(doc.modelspace().query("TEXT")):
+        doc.modelspace().delete_entity(text)
+    for text in ezdxf.readfile(GOLDEN / "closed-string/boards/01.dxf").modelspace().query("TEXT"):
+        doc.modelspace().add_text(text.dxf.text, dxfattribs={"layer": "NOTE"})
+    found = looked(doc, plan)
+    (words,) = [f.words for f in found.findings if f.kind == "part-lacking"]
+    here, there = (plan.layout.boards[k].parts[0].name for k in (0, 1))
+    assert words == f"by its note it is board 1, on which the job has 1 {here}; 0 of them found"
+    assert [part.name for part in found.laid] == [there] and found.spoils
+
+
+def test_hands_without_a_face_stand_for_one_another() -> None:
+    pair = (SimpleNamespace(name="left"), SimpleNamespace(name="right"))
+    boards: Any = SimpleNamespace(layout=SimpleNamespace(boards=(SimpleNamespace(parts=pair),)))
+    note = ("Board 1 of 1: x",)
+    assert miscounted(note, (), boards, ["left", "left"]) is None
+    told = ("part-lacking", "by its note it is board 1, on which the job has 1 right; 0 of them found")
+    assert miscounted(note, (), boards, ["left", "left"], {"left", "right"}) == told
+    assert miscounted(note, (), boards, ["right", "left"], {"left", "right"}) is None
 
 
 SET_UPS = ("garden-room/boards/01-setup-1", "garden-room/boards/01-setup-2")

@@ -18,7 +18,7 @@ from ezdxf.math import Vec3
 
 from cutpath.inspect import blocks, load, read
 from cutpath.inspect.blocks import Blocks, TooMuch
-from cutpath.inspect.entities import FROM_BEHIND, ODD, is_stored, item_of
+from cutpath.inspect.entities import FROM_BEHIND, ODD, is_stored, item_of, with_article
 from cutpath.inspect.load import NotReadable, bounded_bytes, document_of
 from cutpath.inspect.read import seen as seen_of
 from cutpath.inspect.values import Element, LayerSeen, Trait
@@ -321,7 +321,7 @@ def test_a_curve_is_closed_where_its_ends_are_one() -> None:
     assert item.chain.points[0] == pytest.approx((50, 0)) and item.chain.points[-1] == pytest.approx((0, 25))
     item = one(lambda m: m.add_ellipse((0, 0), (50, 0), 0.5, 1, 1, dxfattribs=ON))
     assert item.chain is None and not item.whole
-    assert item.traits == (Trait("ellipse"), Trait("zero-length", "a ELLIPSE"))
+    assert item.traits == (Trait("ellipse"), Trait("zero-length", "an ELLIPSE"))
 
 
 def test_a_helix_is_a_spline() -> None:
@@ -344,8 +344,8 @@ def test_numbers_that_are_none_are_told(bad: float) -> None:
     for kind, draw in draws.items():
         item = one(draw)
         assert item.kind == kind and item.chain is None and item.at is None
-        article = [t.detail for t in item.traits if t.kind == "not-finite"]
-        assert article == [f"a {kind}"]
+        told = [t.detail for t in item.traits if t.kind == "not-finite"]
+        assert told == [f"an {kind}" if kind in ("ARC", "ELLIPSE") else f"a {kind}"]
 
 
 def test_every_number_of_an_entity_is_looked_at() -> None:
@@ -374,7 +374,7 @@ def test_every_number_of_an_entity_is_looked_at() -> None:
         ("ELLIPSE", "start_param", bad), ("ELLIPSE", "end_param", math.inf),
     ):  # fmt: skip
         item = with_(kind, name, value)
-        assert item.chain is None and Trait("not-finite", f"a {kind}") in item.traits, (kind, name)
+        assert item.chain is None and Trait("not-finite", with_article(kind)) in item.traits, (kind, name)
     doc = new()
     line = doc.modelspace().add_polyline2d(SQUARE, dxfattribs=ON)
     line.vertices[1].dxf.__dict__["location"] = far

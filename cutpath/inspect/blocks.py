@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING, Any, Final
 
 from msgspec.structs import replace
 
-from cutpath.inspect.entities import FROM_BEHIND, IGNORED, ODD, is_stored, item_of, layer_of, raised_words
+from cutpath.inspect.entities import FROM_BEHIND, IGNORED, ODD, is_stored, item_of, layer_of, raised_words, with_article
 from cutpath.inspect.values import Element, Space, Trait
 
 if TYPE_CHECKING:
@@ -152,7 +152,7 @@ class Blocks:
             try:
                 shown += list(shown_by(alone, skipped_entity_callback=skipped.__setitem__))
             except Exception as why:
-                what = f"a {entity.dxftype()} ({raised_words(why)}) of block {name_of(insert)}"
+                what = f"{with_article(entity.dxftype())} ({raised_words(why)}) of block {name_of(insert)}"
                 damaged[entity] = Trait("unreadable", what)
         return shown, damaged
 

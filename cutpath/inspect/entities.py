@@ -85,21 +85,26 @@ def item_of(
             traits.append(Trait(ODD.get(kind, "unknown-kind"), kind))
             at = _place(held, per)
     except _NotFinite:
-        traits.append(Trait("not-finite", f"a {kind}"))
+        traits.append(Trait("not-finite", with_article(kind)))
     except Exception as why:
         # A damaged entity may make the library raise anything; it is told, and the rest of the file goes on.
-        traits.append(Trait("unreadable", f"a {kind} ({raised_words(why)})"))
+        traits.append(Trait("unreadable", f"{with_article(kind)} ({raised_words(why)})"))
     if chain is not None and not all(
         -_MOST <= x <= _MOST and -_MOST <= y <= _MOST and -_MOST <= bulge <= _MOST
         for (x, y), bulge in zip(chain.points, chain.bulges, strict=True)
     ):
-        traits.append(Trait("not-finite", f"a {kind}"))
+        traits.append(Trait("not-finite", with_article(kind)))
         chain = None
     if chain is not None:
         at = chain.points[0]
         if any(chain.bulges):
             chain = without_empty_arcs(chain)
     return Element(handle, kind, layer, space, chain, at, tuple(traits), whole)
+
+
+def with_article(kind: str) -> str:
+    """A kind of entity as it stands in a sentence: "an ARC"."""
+    return f"{'an' if kind[:1] in 'AEIO' else 'a'} {kind}"
 
 
 def raised_words(why: Exception) -> str:
@@ -270,7 +275,7 @@ def _curve(entity: Any, held: dict[str, Any], per: float, traits: list[Trait]) -
     for p in course:
         _finite(*p)
     if not course:
-        traits.append(Trait("zero-length", f"a {kind}"))
+        traits.append(Trait("zero-length", with_article(kind)))
         return None, False
     _height(traits, *(p.z for p in course))
     points = [(p.x * per, p.y * per) for p in course]

@@ -19,6 +19,7 @@ from cutpath.inspect.against.program import (
     points_of,
     stretches,
 )
+from cutpath.inspect.against.table import MOST_OFF, shape_kind
 from cutpath.inspect.values import Followed, Hit, PartCutHere
 from cutpath.outline import Point
 from cutpath.plan.values import Plan
@@ -31,8 +32,6 @@ Told = tuple[str, str, Hit]
 #: Holes: how far off another one is, and what is none to a drill (as for whole parts).
 _HOLE: Final = 3.0
 _SIZE: Final = 0.05
-#: Off by more than this, a cut is not the one that was meant (common practice, no source).
-MOST_OFF: Final = 0.5
 #: A shorter piece of a line is what two that end side by side differ in.
 _PIECE: Final = 0.1
 
@@ -178,7 +177,7 @@ def _pockets(file: FileLines, program: WantedCuts, place: FilePlace, show: Show)
         left.remove(best)
         off = float(best.exterior.hausdorff_distance(meant.exterior))
         if off > _SIZE:
-            yield "inner-shape", f"pocket, {show(off)}", Hit(place.back((middle.x, middle.y)), size=off)
+            yield shape_kind(off), f"pocket, {show(off)}", Hit(place.back((middle.x, middle.y)), size=off)
     for polygon in left:
         at = polygon.representative_point()
         yield "extra-pocket", "", Hit(place.back((at.x, at.y)))

@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 import re
 from collections import Counter
-from collections.abc import Iterable, Sequence
+from collections.abc import Container, Iterable, Sequence
 from typing import Any, Final
 
 from cutpath.job.values import StockBoards
@@ -20,7 +20,7 @@ _SIZE: Final = 2.0
 
 
 def miscounted(
-    texts: Sequence[str], outlines: Sequence[Any], plan: Plan, names: Sequence[str]
+    texts: Sequence[str], outlines: Sequence[Any], plan: Plan, names: Sequence[str], faced: Container[str] = ()
 ) -> tuple[str, str] | None:
     """What is told of how many parts a file has: a kind of difference and its words.
 
@@ -29,6 +29,7 @@ def miscounted(
         outlines: of the boards that it draws, shapely, millimetres.
         plan: of all jobs that were cut together. Where notes say another number of boards, nothing is told.
         names: of the parts that were found in the file.
+        faced: names of parts that differ from their mirror image turned over: none stands for another.
 
     Returns:
         None where there are as many as there should be, or nothing says how many that is.
@@ -50,10 +51,14 @@ def miscounted(
         return (
             ("parts-over", f"the job has {many(whole, 'part')} in all; {found} were found") if found > whole else None
         )
-    meant = sum(len(boards[number - 1].parts) for number in numbers)
+    wanted = Counter(part.name for number in numbers for part in boards[number - 1].parts)
+    meant = wanted.total()
+    which = f"{by}it is {kind}{'s' * (len(numbers) > 1)} {_listed(numbers)}, on which the job has"
     if found == meant:
-        return None
-    has = f"{by}it is {kind}{'s' * (len(numbers) > 1)} {_listed(numbers)}, on which the job has {many(meant, 'part')}"
+        lacks = ((name, count, names.count(name)) for name, count in wanted.items() if name in faced)
+        name, count, there = next((each for each in lacks if each[2] < each[1]), ("", 0, 0))
+        return ("part-lacking", f"{which} {count} {name}; {there} of them found") if name else None
+    has = f"{which} {many(meant, 'part')}"
     if found < meant:
         return "part-lacking", f"{has}; {found} of them found"
     counts = Counter(number for _, number, _ in notes)

@@ -23,6 +23,9 @@ def _row(id: str, severity: Severity, about: str, words: str, way_out: str) -> A
     return AgainstKind(id, severity, about, words, way_out)
 
 
+#: Off by more than this, the cut is not the one that was meant; by less it is one drawn by hand (common practice, no
+#: source).
+MOST_OFF: Final = 0.5
 _AGAIN: Final = "export the job anew, or draw it as the job has it"
 
 AGAINST: Final = {
@@ -77,6 +80,8 @@ AGAINST: Final = {
         _row("pocket-through", "spoils", "pockets drawn as cuts", "a pocket is drawn on a layer that is cut through{}",
              "move it to the layer of pockets"),
         _row("inner-shape", "spoils", "holes, slots and pockets of another shape", "{} off the design's", _AGAIN),
+        _row("small-inner-shape", "told", "holes, slots and pockets of another shape by little",
+             "{} off the design's", _AGAIN),
         _row("thin-throat", "spoils", "a throat under the job's least", "the throat as drawn is {}",
              "deepen the board, or draw the notch as the job has it: the throat carries the stair"),
         _row("other-relief", "told", "inside corners without their relief",
@@ -92,3 +97,8 @@ AGAINST: Final = {
              "export with cutter.path = \"centre\", or have the machine compensate"),
     )
 }  # fmt: skip
+
+
+def shape_kind(off: float) -> str:
+    """The kind of difference that a hole, slot or pocket is which is off its own by so many millimetres."""
+    return "inner-shape" if off > MOST_OFF else "small-inner-shape"

@@ -21,7 +21,7 @@ from cutpath.inspect.against.off_board import cuts_off_board, part_off_board
 from cutpath.inspect.against.program import SAYS_SO, FileLines, FilePlace, WantedCuts, file_lines, which
 from cutpath.inspect.against.several import several_files
 from cutpath.inspect.against.starts import MIXED
-from cutpath.inspect.against.table import AGAINST
+from cutpath.inspect.against.table import AGAINST, MOST_OFF, shape_kind
 from cutpath.inspect.against.values import Difference, Drawn, Lie, Wanted
 from cutpath.inspect.find.ends import split_ends
 from cutpath.inspect.find.looked import Looked
@@ -32,9 +32,6 @@ from cutpath.plan.values import Plan
 from cutpath.tolerances import CUT
 from cutpath.units import Show, many
 
-#: Off by more than this, the cut is not the one that was meant; by less it is one drawn by hand (common practice, no
-#: source).
-MOST_OFF: Final = 0.5
 #: A scale is another one from this on; files carry four digits at the least.
 _SCALED: Final = 2e-4
 #: Mixed units by name: the drawing's size over the design's.
@@ -122,7 +119,8 @@ def held_against(look: Looked, found: Inspected, job: OfJob, show: Show, known: 
         if inside[0]:
             laid, findings = inside
             findings += [_finding("frame-cut", "", hit) for hit in frames]
-    counted = miscounted(look.seen.texts, look.boards, plan, [part.name for part in laid])
+    faced = {part.name for part, _ in job.parts if part.has_face}
+    counted = miscounted(look.seen.texts, look.boards, plan, [part.name for part in laid], faced)
     # Where nothing was found, or not all was looked at, that is told.
     if counted and not {"no-part", "parts-left"} & {f.kind for f in findings}:
         findings.append(_finding(*counted, Hit()))
@@ -257,7 +255,8 @@ def _told(
         kind = "deviation" if compared.deviation > MOST_OFF else "small-deviation"
         yield _finding(kind, show(compared.deviation), hit(compared.at, compared.deviation))
     for difference in compared.differences:
-        yield _finding(difference.kind, _words(difference, show), hit(difference.at, difference.size))
+        kind = shape_kind(difference.size) if difference.kind == "inner-shape" else difference.kind
+        yield _finding(kind, _words(difference, show), hit(difference.at, difference.size))
     if compared.unrelieved:
         yield _finding("other-relief", str(len(compared.unrelieved)), hit(compared.unrelieved[0]))
     least = plan.job.stringer.throat_least

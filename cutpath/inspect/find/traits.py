@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterator
 from typing import Final
 
+from cutpath.inspect.entities import with_article
 from cutpath.inspect.find.looked import Looked
 from cutpath.inspect.values import Hit, Role
 
@@ -43,7 +44,7 @@ def off_layers(look: Looked) -> Iterator[Hit]:
     """Geometry on layers that are none of those that say what is cut."""
     for item in look.model:
         if item.chain is not None and look.role(item) == "off":
-            yield look.at(item, f"a {item.kind} on layer {item.layer}")
+            yield look.at(item, f"{with_article(item.kind)} on layer {item.layer}")
 
 
 def hidden_layer(look: Looked) -> Iterator[Hit]:

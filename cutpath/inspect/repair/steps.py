@@ -9,6 +9,7 @@ from itertools import pairwise
 from typing import Any, Final
 
 from cutpath.inspect.contours import Contour, join
+from cutpath.inspect.entities import with_article
 from cutpath.inspect.find.contours import length_words
 from cutpath.inspect.repair.arcs import as_arcs, halved
 from cutpath.inspect.repair.mend import Repairing
@@ -92,7 +93,7 @@ def drop_empty(mend: Repairing) -> None:
             short.append((element, kept, len(rows) - len(kept)))
     for element in empty:
         if mend.delete(element):
-            mend.note(f"a {element.kind} without length is deleted", element)
+            mend.note(f"{with_article(element.kind)} without length is deleted", element)
     for element, kept, count in short:
         chain = element.chain
         assert chain is not None
@@ -131,7 +132,7 @@ def drop_twice(mend: Repairing) -> None:
         if whole and alike and mend.delete(element):
             gone.add(k)
             others = ", ".join(sorted({cuts[o].handle for o in stays}))
-            mend.note(f"a {element.kind} that is there twice is deleted; {others} stays", element)
+            mend.note(f"{with_article(element.kind)} that is there twice is deleted; {others} stays", element)
     for k in sorted(set(twins) - gone):
         if any(o < k and o not in gone for others in twins[k].values() for o in others):
             mend.note("it or a part of it is there twice, and which to delete would be a guess", cuts[k], left=True)
