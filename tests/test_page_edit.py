@@ -129,3 +129,21 @@ def test_whatever_is_typed_stays_a_value(typed: str) -> None:
         found = tomllib.loads(changed(text, {"do": "set", "key": key, "typed": typed}))
         assert set(found) <= {"site", "stair", key.split(".")[0]} and found["site"] == {"total_rise": 42}
         assert set(found["stair"]) == {"nosing"}
+
+
+@pytest.mark.parametrize(
+    ("key", "typed", "stands"),
+    [
+        ("stock[0].size", "[3/4, 48]", ["3/4", 48]),
+        ("machine.bed", "[4', 8' 1 1/2\"]", ["4'", "8' 1 1/2\""]),
+        ("stock[0].widths", '[11 1/8, 11.25, "11 1/4"]', ["11 1/8", 11.25, "11 1/4"]),
+        ("stock[0].defects", "[[20, 24 1/2], [3 ft, 40]]", [[20, "24 1/2"], ["3 ft", 40]]),
+    ],
+    ids=["size", "bed", "widths", "defects"],
+)
+def test_lengths_between_brackets_are_typed_as_on_a_tape(key: str, typed: str, stands: object) -> None:
+    text = '[site]\ntotal_rise = 42\n\n[[stock]]\nsize = "2x12"\nlength = 120\n'
+    found = tomllib.loads(changed(text, {"do": "set", "key": key, "typed": typed}))
+    table, name = key.replace("[0]", "").split(".")
+    held = found[table][0] if table == "stock" else found[table]
+    assert held[name] == stands

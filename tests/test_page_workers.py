@@ -28,8 +28,13 @@ CANT = "no process is started"
 ECHO = """import json, os, sys
 print("{}", flush=True)
 for line in sys.stdin:
-    if json.loads(line)["what"] == "end":
+    print(json.dumps({"begun": True}), flush=True)
+    if (what := json.loads(line)["what"]) == "end":
         break
+    if what == "long":
+        print(json.dumps({"far": os.getpid()}), flush=True)
+    while what == "long":
+        pass
     print(json.dumps({"ok": True, "pid": os.getpid()}), flush=True)
 """
 #: The warm process as it is, but with nothing to load, and such workers.
@@ -64,16 +69,38 @@ async def pid(workers: Workers) -> int:
     return int((await workers.ask({"what": "pid"}, 60))["pid"])
 
 
+def stat(process: int) -> list[str]:
+    """State, parent and so on; a process that is gone has ended."""
+    try:
+        found = Path(f"/proc/{process}/stat").read_text()
+    except FileNotFoundError:
+        return ["Z"]
+    return found[found.rindex(")") + 2 :].split()
+
+
 def parent(process: int) -> int:
-    stat = Path(f"/proc/{process}/stat").read_text()
-    return int(stat[stat.rindex(")") + 2 :].split()[1])
+    return int(stat(process)[1])
 
 
 def gone(process: int) -> bool:
     with contextlib.suppress(ProcessLookupError):
         os.kill(process, 0)
-        return False
+        # One that has ended stays listed where nobody asks how.
+        return stat(process)[0] == "Z"
     return True
+
+
+async def ended(*processes: int) -> None:
+    while not all(map(gone, processes)):
+        await asyncio.sleep(0.01)
+
+
+async def at_work(workers: Workers) -> tuple[asyncio.Task[Any], int]:
+    """A question that nothing answers, and the process that is at it."""
+    task = asyncio.create_task(workers.ask({"what": "long", "run": "long"}, 60))
+    while not workers.far("long"):
+        await asyncio.sleep(0.01)
+    return task, int(workers.far("long"))
 
 
 @LINUX
@@ -113,11 +140,105 @@ def test_where_none_is_forked_each_is_started_by_itself(
             os.kill(warm, signal.SIGKILL)
             while workers._starter._service is not None:
                 await asyncio.sleep(0.01)
-            # What was to be forked just then is passed over, what is forked lives on until it is told to end.
-            while parent(await pid(workers)) != os.getpid():
-                with pytest.raises(WorkerLost):
-                    await workers.ask({"what": "end"}, 60)
+            # What was forked has ended with it, or is about to.
+            assert await pid(workers)
         assert parent(await pid(workers)) == os.getpid()
+        await workers.close()
+
+    asyncio.run(asyncio.wait_for(asked(), 60))
+
+
+@LINUX
+@pytest.mark.parametrize("how", ["killed", "deserted", "suspended"])
+def test_what_computes_ends_with_the_warm_process(
+    _quick: dict[str, str], monkeypatch: pytest.MonkeyPatch, how: str
+) -> None:
+    """However that ends: else a nest, of which nobody is told any more, goes on for minutes."""
+    monkeypatch.setattr(start, "_END_SECONDS", 0.1)
+
+    async def asked() -> None:
+        workers = Workers()
+        task, process = await at_work(workers)
+        warm = parent(process)
+        if how == "killed":
+            os.kill(warm, signal.SIGKILL)
+        elif how == "deserted":
+            # As where the service is killed: all its handles are closed.
+            starter = workers._starter
+            assert starter._service is not None
+            starter._service.shutdown(socket.SHUT_RDWR)
+        else:
+            os.kill(warm, signal.SIGSTOP)
+            await workers.close()
+        await ended(process, warm)
+        with pytest.raises((WorkerLost, asyncio.CancelledError)):
+            await task
+        await workers.close()
+
+    asyncio.run(asyncio.wait_for(asked(), 60))
+
+
+@LINUX
+def test_one_that_is_started_by_itself_ends_with_who_started_it() -> None:
+    """The system itself is asked which signal it would send."""
+    asked = "h = ctypes.c_int(); ctypes.CDLL(None).prctl(2, ctypes.byref(h)); os.write(2, b'%d' % h.value)"
+    script = (
+        f"import ctypes, os\nfrom cutpath.page import worker\nworker.serve = lambda *_: exec({asked!r})\nworker.main()"
+    )
+    found = subprocess.run([sys.executable, "-c", script], stdin=subprocess.DEVNULL, capture_output=True, check=True)
+    assert int(found.stderr) == signal.SIGKILL
+
+
+@pytest.mark.parametrize("when", ["at work", "to be started"])
+def test_closing_while_something_is_asked_is_no_fault(
+    _quick: dict[str, str], monkeypatch: pytest.MonkeyPatch, when: str
+) -> None:
+    """Ctrl-C during a nest: nothing is told of the program's inside, and nothing started any more."""
+    told: list[Any] = []
+    monkeypatch.setattr(start, "_FORKS", False)
+
+    async def asked() -> None:
+        asyncio.get_running_loop().set_exception_handler(lambda _, context: told.append(context))
+        workers = Workers()
+        if when == "at work":
+            task, process = await at_work(workers)
+        else:
+            task, process = asyncio.create_task(pid(workers)), 0
+            await asyncio.sleep(0)
+        await workers.close()
+        if when == "at work":
+            task.cancel()
+        with contextlib.suppress(WorkerLost, asyncio.CancelledError):
+            await task
+        await workers.warm()
+        assert not workers._every and (not process or gone(process))
+
+    asyncio.run(asyncio.wait_for(asked(), 60))
+    assert told == []
+
+
+def test_where_none_can_be_started_the_question_says_so(_quick: dict[str, str]) -> None:
+    _quick.update(dict.fromkeys(_quick, CANT))
+
+    async def asked() -> None:
+        workers = Workers()
+        await workers.warm()
+        with pytest.raises(WorkerLost):
+            await workers.ask({"what": "pid"}, 60)
+        await workers.close()
+
+    asyncio.run(asyncio.wait_for(asked(), 60))
+
+
+def test_another_is_asked_where_one_had_ended_before_it_read_the_question(_quick: dict[str, str]) -> None:
+    async def asked() -> None:
+        workers = Workers()
+        await workers.warm()
+        assert len(workers._idle) > 1
+        for each in await asyncio.gather(*(pid(workers) for _ in workers._idle)):
+            os.kill(each, signal.SIGKILL)
+        # Nobody has noticed yet.
+        assert await pid(workers)
         await workers.close()
 
     asyncio.run(asyncio.wait_for(asked(), 60))
@@ -145,6 +266,7 @@ def test_beside_a_second_thread_nothing_is_forked(tmp_path: Path) -> None:
                 assert worker.readline() == "{}\n"
                 worker.write('{"what": "pid"}\n')
                 worker.flush()
+                assert json.loads(worker.readline()) == {"begun": True}
                 found = json.loads(worker.readline())["pid"]
                 assert Path(f"/proc/{found}/cmdline").read_bytes().split(b"\0")[1] == os.fsencode(other)
                 ours.send(b"end 1")

@@ -169,6 +169,8 @@ async def _while_wanted(
 ) -> dict[str, Any] | None:
     """The answer to a question; who goes away before it comes ends the work on it, but for files on their way."""
     work = asyncio.create_task(workers.ask(question, seconds))
+    # How work ended that nobody waits for any more is nobody's concern; unasked it would be told on standard error.
+    work.add_done_callback(lambda done: done.cancelled() or done.exception())
     gone = asyncio.create_task(_gone(request))
     wanted = {work} if question.get("to") == "folder" else {work, gone}
     try:

@@ -6,6 +6,8 @@ that a text which can't be changed in place is refused and never spoilt.
 
 from __future__ import annotations
 
+import contextlib
+import json
 import re
 from collections.abc import Callable
 from typing import TYPE_CHECKING, Any, Final
@@ -25,6 +27,8 @@ Path = tuple[str | int, ...]
 _STEP: Final = re.compile(r"(?:^|\.)([A-Za-z0-9_-]{1,60})|\[(\d{1,4})\]")
 #: A number that TOML takes as it stands.
 _NUMBER: Final = re.compile(r"[+-]?(0|[1-9]\d*)(\.\d+)?")
+#: What stands between the brackets and commas of a list.
+_LOOSE: Final = re.compile(r"[^\[\],]+")
 #: Longer than any value.
 _LONGEST: Final = 20000
 #: Of a reading: the places in its array, and what a taut tape's length is called.
@@ -155,10 +159,10 @@ def value_of(typed: str, kind: Kind) -> Any:
     if isinstance(kind, Money | Whole) and re.fullmatch(r"\.\d+|\d+\.", typed):
         return float(typed)
     if typed[:1] in ("[", "{"):
-        try:
-            return tomlkit.value(typed)
-        except Exception:
-            return tomlkit.string(typed)
+        for whole in (typed, _LOOSE.sub(_quoted, typed)):
+            with contextlib.suppress(Exception):
+                return tomlkit.value(whole)
+        return tomlkit.string(typed)
     if isinstance(kind, Pair | ListOf) or ("," in typed and not isinstance(kind, Record)):
         from cutpath.job.kinds import Length
 
@@ -168,6 +172,13 @@ def value_of(typed: str, kind: Kind) -> Any:
                 array.append(value_of(item, Length(0, 0)))
             return array
     return tomlkit.string(typed)
+
+
+def _quoted(item: re.Match[str]) -> str:
+    """An item of a list as the file takes it: a length as on a tape, which nobody would quote in a form, in quotes."""
+    typed = item[0].strip()
+    bare = not typed or _NUMBER.fullmatch(typed) or (len(typed) > 1 and typed[0] in "\"'" and typed[0] == typed[-1])
+    return item[0] if bare else json.dumps(typed, ensure_ascii=False)
 
 
 def _inside(place: Any, path: Path) -> Any:

@@ -17,6 +17,8 @@ from typing import Final, Protocol
 _LONGEST_ANSWER: Final = 256 << 20
 #: Elsewhere libraries of the system itself may not bear a fork.
 _FORKS: Final = sys.platform == "linux"
+#: Far longer than ending some processes takes.
+_END_SECONDS: Final = 5.0
 
 
 class Worker(Protocol):
@@ -69,7 +71,13 @@ class Starter:
         if self._warm is not None:
             with contextlib.suppress(ProcessLookupError):
                 self._warm.terminate() if self._ready.is_set() else self._warm.kill()
-            await self._warm.wait()
+            try:
+                await asyncio.wait_for(self._warm.wait(), _END_SECONDS)
+            except TimeoutError:
+                # One that is suspended hears nothing else; its workers end with it.
+                with contextlib.suppress(ProcessLookupError):
+                    self._warm.kill()
+                await self._warm.wait()
         if self._service is not None:
             self._service.close()
 

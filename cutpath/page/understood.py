@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from typing import TYPE_CHECKING, Any
 
 from cutpath.job.compound import ListOf, Pair, Record
@@ -33,6 +34,10 @@ def _walk(value: Any, kind: Kind, at: str, unit: Unit, shown: dict[str, str]) ->
     elif isinstance(kind, Reading):
         for item, (name, inner) in zip(value, kind.level.items, strict=True):
             _walk(item, inner, f"{at}.{name}", unit, shown)
+        # Which way it was read is not kept; shown is the one that has a field.
+        taut: dict[str, str] = {}
+        _walk(math.hypot(*value), kind.level.items[0][1], "along", unit, taut)
+        shown[f"{at}.along"] = f"{taut['along']}: {shown[f'{at}.out']} out"
     elif isinstance(kind, ListOf) and isinstance(kind.item, Record | Reading):
         for number, item in enumerate(value):
             _walk(item, kind.item, f"{at}[{number}]", unit, shown)

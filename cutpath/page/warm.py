@@ -4,7 +4,7 @@ The service starts it by `python -m cutpath.page.warm HANDLE` and tells it over 
 each: `make NUMBER` with a socket for the questions and answers of a new worker, `stop NUMBER` to interrupt one, `end
 NUMBER` to kill one. It says `ready` once it takes messages, and `whole` once all is loaded that any answer needs. Only
 this process knows for certain whether a worker of its is there still, so nobody else signals them. Where the service is
-gone it waits for its workers, which end once they have answered.
+gone nobody waits for an answer, so it ends with all workers; they end with it, however it ends.
 """
 
 from __future__ import annotations
@@ -20,7 +20,7 @@ import sys
 from pathlib import Path
 from typing import Final, NoReturn
 
-from cutpath.page.worker import bound, load, serve
+from cutpath.page.worker import bound, end_with_parent, load, serve
 
 #: What few questions need, loaded while nobody asks for a worker: boards, drawings, all files of an export.
 LATER: Final = (
@@ -78,8 +78,7 @@ class Warm:
             self._until_loaded()
             while self._message():
                 pass
-        for pid in self._pids.values():
-            os.waitpid(pid, 0)
+        self._close()
 
     def _until_loaded(self) -> None:
         for name in LATER:
@@ -107,8 +106,12 @@ class Warm:
         return bool(said)
 
     def _forked(self, theirs: socket.socket) -> int:
+        here = os.getpid()
         pid = os.fork()
         if pid == 0:
+            end_with_parent()
+            if os.getppid() != here:
+                os._exit(1)
             signal.signal(signal.SIGTERM, signal.SIG_DFL)
             signal.pthread_sigmask(signal.SIG_UNBLOCK, _ENDS)
             self._service.close()
@@ -126,7 +129,7 @@ class Warm:
             if os.waitpid(pid, os.WNOHANG)[0]:
                 del self._pids[number]
 
-    def _close(self, number: int, frame: object) -> NoReturn:
+    def _close(self, *_: object) -> NoReturn:
         """End at once with all workers, whatever is being loaded."""
         for pid in self._pids.values():
             os.kill(pid, signal.SIGKILL)

@@ -1,7 +1,7 @@
 """One process that computes for the page: a question as a line of JSON comes in, its answer goes out as another.
 
-Before the answer may come lines that tell how far the work is. It ends when nobody asks any more. The service starts
-it by `python -m cutpath.page.worker`, or has it forked (`cutpath.page.warm`).
+Before the answer comes a line that the work has begun, and may come others that tell how far it is. It ends when nobody
+asks any more. The service starts it by `python -m cutpath.page.worker`, or has it forked (`cutpath.page.warm`).
 """
 
 from __future__ import annotations
@@ -20,11 +20,14 @@ from typing import Any, BinaryIO, Final
 _MOST_MEMORY: Final = 4 << 30
 #: More often nobody reads how far it is.
 _EVERY_SECONDS: Final = 0.25
+#: By its number in Linux, as <linux/prctl.h> has it.
+_PR_SET_PDEATHSIG: Final = 1
 
 
 def main() -> None:
     """Answer until the questions end."""
     bound()
+    end_with_parent()
     # What is told to stop is a nest (`cutpath.page.answers.stoppable`); there is nothing else to be stopped so.
     signal.signal(signal.SIGINT, signal.SIG_IGN)
     questions = os.fdopen(os.dup(0), "rb")
@@ -56,6 +59,7 @@ def serve(questions: BinaryIO, answers: BinaryIO) -> None:
     load()
     put({"ready": True})
     for line in questions:
+        put({"begun": True})
         asked = json.loads(line)
         last = time.monotonic()
         put(_answered(ANSWERS[asked["what"]], asked, tell))
@@ -99,6 +103,18 @@ def bound() -> None:
         _, most = resource.getrlimit(resource.RLIMIT_AS)
         least = _MOST_MEMORY if most == resource.RLIM_INFINITY else min(most, _MOST_MEMORY)
         resource.setrlimit(resource.RLIMIT_AS, (least, most))
+
+
+def end_with_parent() -> None:
+    """Have the system end this process with the one that started it, where it knows such a thing.
+
+    Elsewhere it ends once it has answered, which can take as long as the longest nest.
+    """
+    if sys.platform == "linux":
+        import ctypes
+
+        with contextlib.suppress(AttributeError, OSError):
+            ctypes.CDLL(None).prctl(_PR_SET_PDEATHSIG, int(signal.SIGKILL), 0, 0, 0)
 
 
 if __name__ == "__main__":

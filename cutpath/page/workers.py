@@ -24,6 +24,10 @@ class WorkerLost(Exception):
     """A worker ended without an answer: it ran out of memory, or met a fault of the program."""
 
 
+class _NotBegun(WorkerLost):
+    """It had ended before it read the question, which another may be asked instead."""
+
+
 class Workers:
     """Some worker processes, each of which answers one question at a time."""
 
@@ -38,14 +42,16 @@ class Workers:
         self._lines: dict[Worker, asyncio.Task[None]] = {}
         self._starting: set[asyncio.Task[None]] = set()
         self._early: set[Worker] = set()
+        self._closed = False
         self._starter = Starter(self._renew)
 
     async def warm(self) -> None:
         """Have some ready, while nobody waits for them: one after the other, so that the first is so at once."""
-        while len(self._idle) < _READY and len(self._every) < _MOST:
-            worker = await self._start()
-            self._idle.append(worker)
-            with contextlib.suppress(TimeoutError):
+        # Where none can be started, the next question says so.
+        with contextlib.suppress(TimeoutError, WorkerLost):
+            while not self._closed and len(self._idle) < _READY and len(self._every) < _MOST:
+                worker = await self._start()
+                self._idle.append(worker)
                 await asyncio.wait_for(self._readied[worker].wait(), _START_SECONDS)
 
     async def ask(self, question: Answer, seconds: float) -> Answer:
@@ -59,28 +65,34 @@ class Workers:
 
         Raises:
             TimeoutError: it took longer; the worker is ended.
-            WorkerLost: the worker ended by itself.
+            WorkerLost: the worker ended by itself, or none can be started.
         """
         async with self._places:
-            worker = await self._free(seconds)
-            run = str(question.get("run", ""))
-            if run:
-                self._under[run] = worker
-            try:
-                answer = await asyncio.wait_for(self._asked(worker, question, run), seconds)
-            except BaseException:
-                self._end(worker)
-                self._warm_again()
-                raise
-            finally:
-                self._under.pop(run, None)
-                self._far.pop(run, None)
-            if worker in self._early:
-                self._end(worker)
-                self._warm_again()
-            else:
-                self._idle.append(worker)
-            return answer
+            for _ in range(_MOST):
+                with contextlib.suppress(_NotBegun):
+                    return await self._ask(question, seconds)
+            raise WorkerLost
+
+    async def _ask(self, question: Answer, seconds: float) -> Answer:
+        worker = await self._free(seconds)
+        run = str(question.get("run", ""))
+        if run:
+            self._under[run] = worker
+        try:
+            answer = await asyncio.wait_for(self._asked(worker, question, run), seconds)
+        except BaseException:
+            self._end(worker)
+            self._warm_again()
+            raise
+        finally:
+            self._under.pop(run, None)
+            self._far.pop(run, None)
+        if worker in self._early:
+            self._end(worker)
+            self._warm_again()
+        else:
+            self._idle.append(worker)
+        return answer
 
     async def _free(self, seconds: float) -> Worker:
         """One that takes questions; those that ended meanwhile, as where memory ran out, are passed over."""
@@ -127,7 +139,8 @@ class Workers:
         return True
 
     async def close(self) -> None:
-        """End all."""
+        """End all, for good."""
+        self._closed = True
         for task in self._starting:
             task.cancel()
         for worker in list(self._every):
@@ -137,7 +150,14 @@ class Workers:
         await self._starter.close()
 
     async def _start(self) -> Worker:
-        worker = await self._starter.start()
+        try:
+            worker = await self._starter.start()
+        except OSError as why:
+            raise WorkerLost from why
+        if self._closed:
+            worker.kill()
+            await worker.gone()
+            raise WorkerLost
         self._every.add(worker)
         self._readied[worker] = asyncio.Event()
         self._lines[worker] = asyncio.create_task(self._ready(worker))
@@ -150,20 +170,26 @@ class Workers:
         self._readied[worker].set()
 
     async def _asked(self, worker: Worker, question: Answer, run: str) -> Answer:
+        begun = False
         try:
             worker.questions.write(json.dumps(question).encode() + b"\n")
             await worker.questions.drain()
             while line := await worker.answers.readline():
                 found: Answer = json.loads(line)
-                if "far" not in found:
+                if "begun" in found:
+                    begun = True
+                elif "far" not in found:
                     return found
-                if run in self._under:
+                elif run in self._under:
                     self._far[run] = str(found["far"])
         except (OSError, ValueError) as why:
-            raise WorkerLost from why
-        raise WorkerLost
+            raise WorkerLost if begun else _NotBegun from why
+        raise WorkerLost if begun else _NotBegun
 
     def _end(self, worker: Worker) -> None:
+        if worker not in self._every:
+            # All were ended while this one was at work.
+            return
         self._every.discard(worker)
         self._early.discard(worker)
         self._readied.pop(worker).set()

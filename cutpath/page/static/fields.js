@@ -66,6 +66,8 @@ function asTape(item, key, tape) {
   select.value = tape;
   select.id = `f-${key}.tape`;
   item.querySelector('[data-for="tape"]').htmlFor = select.id;
+  const fault = item.querySelector(".row-fault");
+  fault.id = `f-${key}-fault`;
   for (const [part, name] of [["first", tape], ["down", "down"]]) {
     const field = item.querySelector(`[data-part="${part}"]`);
     const input = field.querySelector("input");
@@ -77,8 +79,7 @@ function asTape(item, key, tape) {
     label.htmlFor = input.id;
     const says = { out: "Out", along: "Along", down: "Down" }[name];
     if (label.textContent !== says) label.textContent = says;
-    field.querySelector(".fault").id = `f-${full}-fault`;
-    input.setAttribute("aria-describedby", `f-${full}-fault`);
+    input.setAttribute("aria-describedby", fault.id);
   }
 }
 
@@ -91,7 +92,8 @@ export function mark(faults) {
     const place = placeOf(fault.key);
     if (!place) return null;
     place.line.hidden = false;
-    place.line.textContent = place.line.textContent ? `${place.line.textContent} ${fault.text}` : fault.text;
+    const text = `${place.says}${fault.text}`;
+    place.line.textContent = place.line.textContent ? `${place.line.textContent} ${text}` : text;
     if (place.input) place.input.setAttribute("aria-invalid", "true");
     for (let at = place.line; at; at = at.parentElement) {
       if (at.matches("details.section")) at.querySelector(":scope > summary > .count").textContent = " has a fault";
@@ -103,11 +105,16 @@ export function mark(faults) {
 function placeOf(key) {
   for (let at = key; at; at = above(at)) {
     const field = document.querySelector(`.field[data-field="${CSS.escape(at)}"]`);
-    if (field) return { line: field.querySelector(".fault"), input: field.querySelector("[data-key], input") };
+    if (field) {
+      const input = field.querySelector("[data-key], input");
+      // A reading's fields are too narrow for what is wrong with them, which has the whole row.
+      if (!field.dataset.part) return { says: "", line: field.querySelector(".fault"), input };
+      return { says: `${field.querySelector("label").textContent}: `, line: field.closest("li").querySelector(".row-fault"), input };
+    }
     const item = document.querySelector(`[data-item="${CSS.escape(at)}"]`);
-    if (item) return { line: item.querySelector(".row-fault"), input: item.querySelector("input") };
+    if (item) return { says: "", line: item.querySelector(".row-fault"), input: item.querySelector("input") };
     const line = document.querySelector(`[data-fault="${CSS.escape(at)}"]`);
-    if (line) return { line, input: null };
+    if (line) return { says: "", line, input: null };
   }
   return null;
 }

@@ -273,16 +273,20 @@ const drag = draggable(at("pictures"), { tapes: () => tapes, change });
 // ---- the form
 
 at("form").addEventListener("submit", (event) => event.preventDefault());
-at("form").addEventListener("input", (event) => {
+function typed(event) {
   const key = event.target.dataset.key;
   if (!key) return;
   typing.set(key, event.target.value);
   for (const each of new Set([...refused, key])) {
     if (typing.has(each)) change([{ do: "set", key: each, typed: typing.get(each) }], each);
   }
-});
+}
 
+// Of a choice, what reads the screen aloud or fills in forms may tell no more than that it has changed.
+const choice = (event) => event.target.tagName === "SELECT";
+at("form").addEventListener("input", (event) => { if (!choice(event)) typed(event); });
 at("form").addEventListener("change", (event) => {
+  if (choice(event)) typed(event);
   if (event.target.dataset.part !== "tape") return;
   change([{ do: "tape", key: event.target.closest("[data-item]").dataset.item, to: event.target.value }]);
 });
