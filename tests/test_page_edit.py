@@ -11,7 +11,9 @@ import pytest
 from cutpath.faults import JobFaults
 from cutpath.job.read import job_from_text
 from cutpath.job.starter import starter
-from cutpath.page.edit import CantChange, changed, typed_in
+from cutpath.page.edit import changed, changed_all, typed_in
+from cutpath.page.typed import CantChange
+from cutpath.units import Unit
 from tests.jobs import FIXTURES
 
 TEXTS = {path.stem: path.read_text() for path in sorted(FIXTURES.glob("*.toml"))} | {
@@ -147,3 +149,27 @@ def test_lengths_between_brackets_are_typed_as_on_a_tape(key: str, typed: str, s
     table, name = key.replace("[0]", "").split(".")
     held = found[table][0] if table == "stock" else found[table]
     assert held[name] == stands
+
+
+@pytest.mark.parametrize(("units", "other"), [("in", "mm"), ("mm", "in")])
+def test_another_unit_gives_what_is_still_the_starters_the_size_that_it_has_there(units: Unit, other: Unit) -> None:
+    """37 in would be 37 mm, and an inch of nosing a millimetre that no bound finds."""
+    choose = {"do": "set", "key": "units", "typed": other}
+    assert changed(starter(units), choose) == starter(other)
+    assert changed(changed(starter(units), choose), choose | {"typed": units}) == starter(units)
+    # What is one's own stays: changed, taken out or added, before and in the same breath.
+    own = changed(starter(units), {"do": "set", "key": "stair.nosing", "typed": "0.9"})
+    own = changed(own, {"do": "set", "key": "stair.clear_width", "typed": ""}) + "# mine = 37\n"
+    found = changed_all(own, [choose, {"do": "set", "key": "pad.thickness", "typed": "7"}])
+    held, theirs = tomllib.loads(found), tomllib.loads(starter(other))
+    assert held["stair"].pop("nosing") == 0.9 and "clear_width" not in held["stair"]
+    assert held["pad"].pop("thickness") == 7 and found.endswith("# mine = 37\n")
+    for table, gone in (("stair", "nosing"), ("stair", "clear_width"), ("pad", "thickness")):
+        del theirs[table][gone]
+    assert held == theirs
+
+
+def test_another_unit_changes_no_number_of_a_job_that_is_ones_own() -> None:
+    text = 'units = "in"\n[site]\ntotal_rise = 42\n[stair]\nnosing = 1\nclear_width = 37\n'
+    found = changed(text, {"do": "set", "key": "units", "typed": "mm"})
+    assert found == text.replace('"in"', '"mm"')

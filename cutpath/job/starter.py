@@ -163,6 +163,23 @@ def starter(units: Unit) -> str:
     return "\n".join(blocks) + "\n"
 
 
+def in_units(text: str, units: Unit) -> str:
+    """A text that began as the starter: what is still as that had it becomes what the starter of another unit has.
+
+    Its values would else be of an absurd size, or worse, of a wrong one that nobody notices. What was changed, added or
+    taken out stays as it is, and so does a text that began otherwise.
+
+    Args:
+        text: of a job file.
+        units: what its numbers shall mean; the key is changed as well where it is the starter's.
+    """
+    if not text.startswith(_HEAD):
+        return text
+    other = starter("mm" if units == "in" else "in")
+    instead = dict(zip(other.splitlines(), starter(units).splitlines(), strict=True))
+    return "\n".join(instead.get(line, line) for line in text.split("\n"))
+
+
 @cache
 def starter_readings(units: Unit) -> tuple[tuple[float, float], ...] | None:
     """The starter's tape readings as a job holds them: (out, down) in millimetres."""

@@ -6,17 +6,16 @@ that a text which can't be changed in place is refused and never spoilt.
 
 from __future__ import annotations
 
-import contextlib
-import json
 import re
 from collections.abc import Callable
 from typing import TYPE_CHECKING, Any, Final
 
-from cutpath.faults import Fault
-from cutpath.job.compound import ListOf, Pair, Record
+from cutpath.job.compound import ListOf, Record
 from cutpath.job.keys import JOB
-from cutpath.job.kinds import Kind, Money, OneOf, Text, Whole, YesNo
+from cutpath.job.kinds import Kind
 from cutpath.job.special import Reading
+from cutpath.job.starter import in_units
+from cutpath.page.typed import CantChange, as_typed, value_of
 from cutpath.tomlfile.read import parsed
 
 if TYPE_CHECKING:
@@ -25,18 +24,8 @@ if TYPE_CHECKING:
 Path = tuple[str | int, ...]
 
 _STEP: Final = re.compile(r"(?:^|\.)([A-Za-z0-9_-]{1,60})|\[(\d{1,4})\]")
-#: A number that TOML takes as it stands.
-_NUMBER: Final = re.compile(r"[+-]?(0|[1-9]\d*)(\.\d+)?")
-#: What stands between the brackets and commas of a list.
-_LOOSE: Final = re.compile(r"[^\[\],]+")
-#: Longer than any value.
-_LONGEST: Final = 20000
 #: Of a reading: the places in its array, and what a taut tape's length is called.
 _LEVEL: Final = {"out": 0, "down": 1}
-
-
-class CantChange(Fault):
-    """A text can't be changed in place; the way out is to change it by hand."""
 
 
 def path_of(key: str) -> Path:
@@ -109,6 +98,7 @@ def changed_all(text: str, changes: list[dict[str, Any]]) -> str:
     """
     import tomlkit
 
+    text = _in_units(text, changes)
     meant = parsed(text, "the text", "job")
     try:
         document = tomlkit.parse(text)
@@ -131,54 +121,16 @@ def changed_all(text: str, changes: list[dict[str, Any]]) -> str:
     return found
 
 
+def _in_units(text: str, changes: list[dict[str, Any]]) -> str:
+    """The text, with what is still the starter's in the unit that is chosen, if one is."""
+    for change in changes:
+        if change["do"] == "set" and change["key"] == "units" and change.get("typed") in ("in", "mm", ""):
+            text = in_units(text, "mm" if change["typed"] == "mm" else "in")
+    return text
+
+
 def _by_hand() -> CantChange:
     return CantChange("this can't be changed in the form as the text stands; change it in the text")
-
-
-def value_of(typed: str, kind: Kind) -> Any:
-    """What stands in the file for what was typed: a number where it is one, a list, or else the text itself.
-
-    Args:
-        typed: by somebody, in one field of the form.
-        kind: what the key takes.
-
-    Raises:
-        CantChange: it is longer than any value.
-    """
-    import tomlkit
-
-    typed = typed.strip()
-    if len(typed) > _LONGEST:
-        raise CantChange("longer than any value is")
-    if isinstance(kind, Text | OneOf):
-        return tomlkit.string(typed)
-    if isinstance(kind, YesNo) or typed in ("true", "false"):
-        return typed == "true" if typed in ("true", "false") else tomlkit.string(typed)
-    if _NUMBER.fullmatch(typed):
-        return tomlkit.value(typed)
-    if isinstance(kind, Money | Whole) and re.fullmatch(r"\.\d+|\d+\.", typed):
-        return float(typed)
-    if typed[:1] in ("[", "{"):
-        for whole in (typed, _LOOSE.sub(_quoted, typed)):
-            with contextlib.suppress(Exception):
-                return tomlkit.value(whole)
-        return tomlkit.string(typed)
-    if isinstance(kind, Pair | ListOf) or ("," in typed and not isinstance(kind, Record)):
-        from cutpath.job.kinds import Length
-
-        if not isinstance(kind, Length):
-            array = tomlkit.array()
-            for item in typed.split(","):
-                array.append(value_of(item, Length(0, 0)))
-            return array
-    return tomlkit.string(typed)
-
-
-def _quoted(item: re.Match[str]) -> str:
-    """An item of a list as the file takes it: a length as on a tape, which nobody would quote in a form, in quotes."""
-    typed = item[0].strip()
-    bare = not typed or _NUMBER.fullmatch(typed) or (len(typed) > 1 and typed[0] in "\"'" and typed[0] == typed[-1])
-    return item[0] if bare else json.dumps(typed, ensure_ascii=False)
 
 
 def _inside(place: Any, path: Path) -> Any:
@@ -324,22 +276,9 @@ def _walk(value: Any, kind: Kind, at: str, found: dict[str, Any]) -> None:
         if taut:
             for name in ("along", "down"):
                 if name in value:
-                    found["values"][f"{at}.{name}"] = _typed(value[name])
+                    found["values"][f"{at}.{name}"] = as_typed(value[name])
         elif isinstance(value, list):
             for name, item in zip(("out", "down"), value, strict=False):
-                found["values"][f"{at}.{name}"] = _typed(item)
+                found["values"][f"{at}.{name}"] = as_typed(item)
     else:
-        found["values"][at] = _typed(value)
-
-
-def _typed(value: Any) -> str:
-    """A value as one would type it: a text without its quotes, a plain list without its brackets."""
-    if isinstance(value, str):
-        return str(value)
-    if isinstance(value, bool):
-        return "true" if value else "false"
-    if isinstance(value, list) and value and all(isinstance(v, str | int | float) for v in value):
-        parts = [_typed(item) for item in value]
-        if not any("," in part for part in parts):
-            return ", ".join(parts)
-    return str(value.as_string()) if hasattr(value, "as_string") else str(value)
+        found["values"][at] = as_typed(value)
