@@ -1,7 +1,7 @@
 """A drawing as the bytes of a DXF file: polylines, circles and notes, and not a thing besides.
 
 The same drawing gives the same bytes: no time, no random identity and no library's version is written. ezdxf
-writes all that a file has besides what is drawn; reading it back (`read_back`) is done by other code.
+writes them; reading them back (`read_back`) is done by other code.
 """
 
 from __future__ import annotations
@@ -11,7 +11,6 @@ import math
 import re
 from collections.abc import Iterator
 from contextlib import contextmanager
-from itertools import count
 from typing import TYPE_CHECKING, Final
 
 from msgspec.structs import replace
@@ -25,6 +24,7 @@ from cutpath.units import Unit
 
 if TYPE_CHECKING:
     from ezdxf.document import Drawing as Document
+    from ezdxf.layouts.layout import Modelspace
 
 #: `$ACADVER` of each version (DXF reference, header).
 ACADVER: Final[dict[DxfVersion, str]] = {
@@ -37,8 +37,6 @@ ACADVER: Final[dict[DxfVersion, str]] = {
 INSUNITS: Final[dict[Unit, int]] = {"in": 1, "mm": 4}
 MEASUREMENT: Final[dict[Unit, int]] = {"in": 0, "mm": 1}
 
-#: Where what is drawn begins.
-_ENTITIES: Final = "  0\nSECTION\n  2\nENTITIES\n"
 #: A number with an exponent in a value whose group code says that it is a real one (DXF reference, group codes).
 _EXPONENT: Final = re.compile(r"^( *(?:[1-5]\d|1[1-4]\d|2[1-3]\d|46\d|10[1-5]\d)\n)(-?[\d.]+e[-+]?\d+)$", re.MULTILINE)
 
@@ -103,7 +101,7 @@ def _plain_numbers(text: str) -> str:
 
 
 def _text(drawing: Drawing, units: Unit, version: DxfVersion, layers: Layers) -> str:
-    """The file before it is encoded."""
+    """The file as ezdxf writes it, before it is encoded."""
     with _fixed_identity():
         # Loaded here, since starting it takes longer than most of what an export does.
         from ezdxf.document import Drawing as Document
@@ -115,16 +113,13 @@ def _text(drawing: Drawing, units: Unit, version: DxfVersion, layers: Layers) ->
             document.header["$MEASUREMENT"] = MEASUREMENT[units]
         _define_layers(document, drawing, layers)
         _set_view(document, drawing.extents())
-        handles = document.entitydb.handles
-        drawn, left = _entities(drawing, version, layers, document.modelspace().layout_key, int(str(handles), 16))
-        handles.reset(f"{left:X}")
+        _add(document.modelspace(), drawing, version, layers)
         # The library would add these classes in the order of a set, another one in each process.
         for kind in sorted(document.entitydb.dxf_types_in_use()):
             document.classes.add_class(kind)
         stream = io.StringIO()
         document.write(stream)
-    before, begin, after = stream.getvalue().partition(_ENTITIES)
-    return f"{before}{begin}{drawn}{after}"
+    return stream.getvalue()
 
 
 @contextmanager
@@ -163,41 +158,14 @@ def _set_view(document: Document, box: Box) -> None:
     document.set_modelspace_vport(float(math.ceil(height)), ((left + right) / 2, (bottom + top) / 2))
 
 
-def _entities(drawing: Drawing, version: DxfVersion, layers: Layers, model: str, first: int) -> tuple[str, int]:
-    """What is drawn, as the ENTITIES section has it, and the first handle that is left.
-
-    Written here and not by the library, which makes objects of every point first: that took a third of an export.
-    """
-    handles = count(first)
-    old = version == "r12"
-
-    def begun(kind: str, layer: str, *classes: str) -> str:
-        handle = f"  0\n{kind}\n  5\n{next(handles):X}\n"
-        if old:
-            return f"{handle}  8\n{layer}\n"
-        of_all, own = f"330\n{model}\n100\nAcDbEntity\n", "".join(f"100\n{name}\n" for name in classes)
-        return f"{handle}{of_all}  8\n{layer}\n{own}"
-
+def _add(model: Modelspace, drawing: Drawing, version: DxfVersion, layers: Layers) -> None:
     # Holes first: a machine that keeps the file's order drills before anything can come loose.
-    text = [f"{begun('CIRCLE', o.layer, 'AcDbCircle')}{_at(*o.centre)} 40\n{o.radius}\n" for o in drawing.circles]
+    for o in drawing.circles:
+        model.add_circle(o.centre, o.radius, dxfattribs={"layer": o.layer})
+    add = model.add_polyline2d if version == "r12" else model.add_lwpolyline
     for c in drawing.chains:
-        closed, points = int(c.chain.closed), zip(c.chain.points, c.chain.bulges, strict=True)
-        bent = [((x, y), f" 42\n{bulge}\n" if bulge else "") for (x, y), bulge in points]
-        if old:
-            text.append(f"{begun('POLYLINE', c.layer)} 66\n1\n{_at(0.0, 0.0)} 70\n{closed}\n")
-            end = begun("SEQEND", c.layer)
-            text += (f"{begun('VERTEX', c.layer)}{_at(*at)}{bulge} 70\n0\n" for at, bulge in bent)
-            text.append(end)
-        else:
-            text.append(f"{begun('LWPOLYLINE', c.layer, 'AcDbPolyline')} 90\n{len(bent)}\n 70\n{closed}\n")
-            text += (f" 10\n{x}\n 20\n{y}\n{bulge}" for (x, y), bulge in bent)
+        points = [(x, y, b) for (x, y), b in zip(c.chain.points, c.chain.bulges, strict=True)]
+        add(points, format="xyb", close=c.chain.closed, dxfattribs={"layer": c.layer})
     for n in drawing.notes:
-        said = f"{_at(*n.at)} 40\n{n.height}\n  1\n{value_of(n.text, version)}\n"
-        # The format has the name of a text's class once more where how it is set would follow.
-        text.append(begun("TEXT", layers.note, "AcDbText") + said + ("" if old else "100\nAcDbText\n"))
-    return "".join(text), next(handles)
-
-
-def _at(x: float, y: float) -> str:
-    """A flat place."""
-    return f" 10\n{x}\n 20\n{y}\n 30\n0.0\n"
+        text = model.add_text(value_of(n.text, version), height=n.height, dxfattribs={"layer": layers.note})
+        text.dxf.insert = n.at
