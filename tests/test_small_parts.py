@@ -171,7 +171,8 @@ def test_set_ups_on_a_short_bed_cut_them_too() -> None:
 @pytest.mark.parametrize(("indexing", "says"), [("stop", True), ("holes", False)])
 def test_a_bed_too_short_for_a_small_part_alone_says_so(indexing: str, says: bool) -> None:
     """On 12 in stringers can be cut against a stop, the gauge not; by index holes neither can."""
-    read = job_with(machine={"bed": [12, 60], "indexing": indexing}, extras={"pitch_gauge": True})
+    machine = {"bed": [12, 60], "indexing": indexing}
+    read = job_with(machine=machine, stringer={"count": 1}, extras={"pitch_gauge": True})
     with pytest.raises(NoSetUps) as caught:
         export_of(read)
     assert ("or leave out [extras]" in str(caught.value)) == says

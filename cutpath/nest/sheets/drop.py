@@ -133,12 +133,14 @@ class Dropper:
         room = heights + profile.size[1] <= self.across + spare + LIMIT_SLACK
         if not room.any():
             return None
+        score = np.full(len(heights), np.inf)
         if by == "waste":
-            below = np.maximum(windows, 0.0)
-            score = (heights[:, None] + profile.under - below).clip(0.0).mean(axis=1) + 0.25 * heights
+            # Only where there is room, and in place: these are the largest tables of a nest.
+            lost = heights[room, None] + profile.under
+            lost -= np.maximum(windows[room], 0.0)
+            score[room] = np.maximum(lost, 0.0, out=lost).mean(axis=1) + 0.25 * heights[room]
         else:
-            score = heights + (profile.size[1] if by == "top" else 0.0)
-        score = np.where(room, score, np.inf)
+            score[room] = heights[room] + (profile.size[1] if by == "top" else 0.0)
         column = int(np.argmin(np.round(score, 6)))
         return float(score[column]), float(heights[column]), column
 
