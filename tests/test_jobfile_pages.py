@@ -93,6 +93,8 @@ def test_what_the_starter_leaves_behind_a_comment_sign_reads_too(units) -> None:
         "risers",
         "floor_overhang",
         "header_depth",
+        "count",
+        "throat_least",
         "width",
         "sill_notch",
         "level_cut",

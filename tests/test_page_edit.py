@@ -8,9 +8,10 @@ from functools import cache
 
 import pytest
 
-from cutpath.faults import JobFaults
+from cutpath.faults import Fault, JobFaults
 from cutpath.job.read import job_from_text
 from cutpath.job.starter import starter
+from cutpath.page.answers import told
 from cutpath.page.edit import changed, changed_all, typed_in
 from cutpath.page.typed import CantChange
 from cutpath.units import Unit
@@ -173,3 +174,45 @@ def test_another_unit_changes_no_number_of_a_job_that_is_ones_own() -> None:
     text = 'units = "in"\n[site]\ntotal_rise = 42\n[stair]\nnosing = 1\nclear_width = 37\n'
     found = changed(text, {"do": "set", "key": "units", "typed": "mm"})
     assert found == text.replace('"in"', '"mm"')
+
+
+@pytest.mark.parametrize("key", ["site.pad_reveal", "stringer.sill_notch", "stringer.plate.bracket"])
+def test_measures_that_go_together_are_left_out_once_none_is_typed(key: str) -> None:
+    """An empty table would count: a notch without measures, a pad beside a landing."""
+    text = '[site]\ntotal_rise = 42\n[stringer]\nplate = {profile = "straight"}\n'
+    names = {"site.pad_reveal": ("least", "most"), "stringer.sill_notch": ("deep", "high")}.get(key, ("slot", "count"))
+    typed = [{"do": "set", "key": f"{key}.{name}", "typed": "2"} for name in names]
+    blank = [change | {"typed": ""} for change in typed]
+    assert tomllib.loads(changed_all(text, typed)) != tomllib.loads(text)
+    assert tomllib.loads(changed_all(text, typed + blank)) == tomllib.loads(text)
+
+
+def test_a_row_that_nothing_is_typed_in_yet_stays() -> None:
+    text = '[site]\ntotal_rise = 42\n[[stock]]\nsize = "2x12"\n'
+    found = tomllib.loads(changed(text, {"do": "set", "key": "stock[0].size", "typed": ""}))
+    assert found["stock"] == [{}]
+
+
+@pytest.mark.parametrize("key", ["stock[0].price", "stock[0].quantity", "stair.unit_run", "pad.bag_yield"])
+def test_a_decimal_comma_is_told_of_as_it_was_typed(key: str) -> None:
+    text = '[site]\ntotal_rise = 42\n[pad]\nbag_source = "label"\n[[stock]]\nsize = "2x12"\nlength = 120\n'
+    with pytest.raises(JobFaults, match="12,5") as found:
+        job_from_text(changed(text, {"do": "set", "key": key, "typed": "12,5"}))
+    assert key in [fault.key for fault in found.value.faults]
+
+
+@pytest.mark.parametrize("form", ["housed", "plate"])
+def test_the_starter_takes_another_form_of_stringer_as_it_is(form: str) -> None:
+    """Nothing in it is written that another form has otherwise."""
+    text = changed(starter("in"), {"do": "set", "key": "stringer.form", "typed": form})
+    plain = job_from_text(f'[site]\ntotal_rise = 42\n[stringer]\nform = "{form}"\n').job.stringer
+    job = job_from_text(text).job.stringer
+    assert (job.count, job.throat_least) == (plain.count, plain.throat_least)
+
+
+def test_a_fault_that_begins_with_a_key_is_told_beside_its_field() -> None:
+    assert told(Fault("stair.rules: no rule set: none")) == [{"key": "stair.rules", "text": "no rule set: none"}]
+    assert told(Fault("stair.run: none", key="stair.unit_run")) == [
+        {"key": "stair.unit_run", "text": "stair.run: none"}
+    ]
+    assert told(Fault("the rule set: none")) == [{"key": "", "text": "the rule set: none"}]

@@ -124,6 +124,8 @@ _COMMENTED: Final = frozenset(
             "stair.floor_overhang",
             "stair.header_depth",
         ),
+        # What another form of stringer has otherwise would hold for it too, if it were written.
+        *("stringer.count", "stringer.throat_least"),
         *("holes[]", "stringer.level_cut", "stringer.housing", "stringer.plate", "stringer.width"),
         *("tolerance", "wood", "steel", "support[]", "loads.live", "loads.point", "loads.dead"),
         *("pad.bag_yield", "pad.bag_source", "pad.depth", "pad.width", "stringer.sill_notch", "machine.bed"),

@@ -12,14 +12,15 @@ import signal
 import threading
 import zipfile
 from collections.abc import Callable, Iterator
-from contextlib import contextmanager
+from contextlib import contextmanager, suppress
 from pathlib import Path
 from types import FrameType
 from typing import TYPE_CHECKING, Any, Final
 
 from cutpath.faults import Fault, JobFaults, NoNest, WrongCut
 from cutpath.job.read import job_from_text
-from cutpath.page.edit import changed_all, typed_in
+from cutpath.page.edit import changed_all, kind_at, path_of, typed_in
+from cutpath.page.typed import CantChange
 from cutpath.page.workers import Answer
 from cutpath.progress import Tell, quiet
 
@@ -34,10 +35,18 @@ Query = dict[str, Any]
 
 
 def told(fault: Fault) -> list[dict[str, str]]:
-    """A fault's lines, each with its key, "" for none."""
+    """A fault's lines, each with its key, "" for none; a line that begins with a key is of that."""
     if isinstance(fault, JobFaults):
         return [{"key": each.key, "text": each.text} for each in fault.faults]
-    return [{"key": fault.key, "text": line} for line in fault.lines]
+    return [_told(fault.key, line) for line in fault.lines]
+
+
+def _told(key: str, line: str) -> dict[str, str]:
+    lead, _, text = line.partition(": ")
+    with suppress(CantChange):
+        kind_at(path_of(lead))
+        return {"key": lead, "text": text}
+    return {"key": key, "text": line}
 
 
 def read(asked: Query, path: Path, tell: Tell = quiet) -> Answer:

@@ -191,8 +191,8 @@ def _remove(place: Any, path: Path, change: dict[str, Any]) -> None:
     last = path[-1]
     if isinstance(last, int) or last in place:
         del place[last]
-    if isinstance(last, int) and not place:
-        # A list that nothing is in is left out, as the form shows it.
+    if not place and (isinstance(last, int) or (len(path) > 2 and isinstance(path[-2], str))):
+        # A list that nothing is in is left out, as the form shows it, and so are measures that go together.
         _remove(above, path[:-1], change)
 
 

@@ -10,6 +10,7 @@ from typing import Any, Final
 from cutpath.faults import Fault
 from cutpath.job.compound import ListOf, Pair, Record
 from cutpath.job.kinds import Kind, Length, Money, OneOf, Text, Whole, YesNo
+from cutpath.job.special import Volume
 
 #: A number that TOML takes as it stands.
 _NUMBER: Final = re.compile(r"[+-]?(0|[1-9]\d*)(\.\d+)?")
@@ -51,8 +52,9 @@ def value_of(typed: str, kind: Kind) -> Any:
             with contextlib.suppress(Exception):
                 return tomlkit.value(whole)
         return tomlkit.string(typed)
-    listed = isinstance(kind, Pair | ListOf) or ("," in typed and not isinstance(kind, Record))
-    if listed and not isinstance(kind, Length):
+    # A decimal comma is told of as it was typed.
+    single = isinstance(kind, Record | Length | Money | Whole | Volume)
+    if isinstance(kind, Pair | ListOf) or ("," in typed and not single):
         array = tomlkit.array()
         for item in typed.split(","):
             array.append(value_of(item, Length(0, 0)))
