@@ -176,6 +176,25 @@ def test_another_unit_changes_no_number_of_a_job_that_is_ones_own() -> None:
     assert found == text.replace('"in"', '"mm"')
 
 
+@pytest.mark.parametrize(
+    ("key", "typed", "stands"),
+    [
+        ("stair.unit_run", '"10 1/2"', "10 1/2"),
+        ("stair.unit_run", '"3\' 4 1/2\\""', "3' 4 1/2\""),
+        ("stock[0].size", '"2x12"', "2x12"),
+        ("stair.unit_run", '10 1/2"', '10 1/2"'),
+        ("job.name", '"The Oaks"', '"The Oaks"'),
+    ],
+    ids=["length", "feet", "size", "inches", "name"],
+)
+def test_a_value_typed_in_the_files_quotes_is_that_value(key: str, typed: str, stands: str) -> None:
+    """What is told of a fault writes it so: write a length like "10 1/2"."""
+    text = '[site]\ntotal_rise = 42\n\n[[stock]]\nsize = "2x10"\nlength = 120\n'
+    found = tomllib.loads(changed(text, {"do": "set", "key": key, "typed": typed}))
+    table, name = key.replace("[0]", "").split(".")
+    assert (found[table][0] if table == "stock" else found[table])[name] == stands
+
+
 @pytest.mark.parametrize("key", ["site.pad_reveal", "stringer.sill_notch", "stringer.plate.bracket"])
 def test_measures_that_go_together_are_left_out_once_none_is_typed(key: str) -> None:
     """An empty table would count: a notch without measures, a pad beside a landing."""

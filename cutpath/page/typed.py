@@ -41,6 +41,10 @@ def value_of(typed: str, kind: Kind) -> Any:
         raise CantChange("longer than any value is")
     if isinstance(kind, Text | OneOf):
         return tomlkit.string(typed)
+    if len(typed) > 1 and typed[0] == typed[-1] == '"':
+        # As the file has it, and as what is told of a fault writes it.
+        with contextlib.suppress(Exception):
+            typed = str(tomlkit.value(typed))
     if isinstance(kind, YesNo) or typed in ("true", "false"):
         return typed == "true" if typed in ("true", "false") else tomlkit.string(typed)
     if _NUMBER.fullmatch(typed):

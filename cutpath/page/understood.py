@@ -35,9 +35,7 @@ def _walk(value: Any, kind: Kind, at: str, unit: Unit, shown: dict[str, str]) ->
         for item, (name, inner) in zip(value, kind.level.items, strict=True):
             _walk(item, inner, f"{at}.{name}", unit, shown)
         # Which way it was read is not kept; shown is the one that has a field.
-        taut: dict[str, str] = {}
-        _walk(math.hypot(*value), kind.level.items[0][1], "along", unit, taut)
-        shown[f"{at}.along"] = f"{taut['along']}: {shown[f'{at}.out']} out"
+        _walk(math.hypot(*value), kind.level.items[0][1], f"{at}.along", unit, shown)
     elif isinstance(kind, ListOf) and isinstance(kind.item, Record | Reading):
         for number, item in enumerate(value):
             _walk(item, kind.item, f"{at}[{number}]", unit, shown)

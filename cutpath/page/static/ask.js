@@ -79,6 +79,11 @@ export class Lane {
     return one ? (await ask("stop", { text: "", run: one.run })).stopped : false;
   }
 
+  // Until what was asked for last is answered.
+  async answered() {
+    await [...this.under].pop()?.done;
+  }
+
   drop() {
     this.latest++;
     this.#hurry();

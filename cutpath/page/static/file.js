@@ -1,6 +1,7 @@
 // The job's file under the page: saved, looked at, and what is typed kept over a restart and told to other tabs.
 
 import { ask } from "./ask.js";
+import { el } from "./drawn.js";
 
 const at = (id) => document.getElementById(id);
 const { name, job } = document.body.dataset;
@@ -40,10 +41,22 @@ export function fileOf(page) {
 
   function meanwhile(found) {
     theirs = found;
-    at("mine").textContent = now.text;
-    at("theirs").textContent = found.state ? found.text : "(the file is gone)";
+    apart(at("mine"), now.text, found.text);
+    if (found.state) apart(at("theirs"), found.text, now.text);
+    else at("theirs").textContent = "(the file is gone)";
     at("take-theirs").disabled = !found.state;
     if (!at("meanwhile").open) at("meanwhile").showModal();
+    // Among hundreds of lines that are the same, the first that is not.
+    for (const each of ["mine", "theirs"]) {
+      const first = at(each).querySelector("mark");
+      if (first) at(each).scrollTop = first.offsetTop - at(each).offsetTop - at(each).clientHeight / 3;
+    }
+  }
+
+  // Shows a text, its lines marked that the other has not.
+  function apart(where, text, other) {
+    const known = new Set(other.split("\n"));
+    where.replaceChildren(...text.split("\n").flatMap((line) => [known.has(line) ? line : el("mark", { text: line || " " }), "\n"]));
   }
 
   at("save").addEventListener("click", () => save());

@@ -3,6 +3,8 @@
 import { boards, el, forget } from "./drawn.js";
 import { mark } from "./fields.js";
 
+// Hundreds of boards with their drawings are there sooner than this, once they are laid.
+const ON_ITS_WAY = 3000;
 const at = (id) => document.getElementById(id);
 
 export function layingOf({ now, lane, say, done }) {
@@ -56,6 +58,9 @@ export function layingOf({ now, lane, say, done }) {
       say("Told to stop; what is laid so far is drawn.");
       return;
     }
+    // They may just have been laid, and be on their way.
+    await Promise.race([lane.answered(), new Promise((go) => setTimeout(go, ON_ITS_WAY))]);
+    if (at("laying").hidden) return;
     lane.drop();
     stopped();
     none("", "Stopped; change anything to lay the boards again.");
