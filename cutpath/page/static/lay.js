@@ -58,6 +58,7 @@ export function layingOf({ now, lane, say, done }) {
       say("Told to stop; what is laid so far is drawn.");
       return;
     }
+    say("Stopping.");
     // They may just have been laid, and be on their way.
     await Promise.race([lane.answered(), new Promise((go) => setTimeout(go, ON_ITS_WAY))]);
     if (at("laying").hidden) return;
