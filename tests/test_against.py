@@ -531,8 +531,8 @@ def test_parts_beyond_those_that_are_looked_at_are_told(monkeypatch: pytest.Monk
 def test_a_file_of_other_things_is_left_after_some(monkeypatch: pytest.MonkeyPatch) -> None:
     plan = plan_for("garden-room")
     doc = ezdxf.readfile(GOLDEN / "garden-room/parts/garden-room-south-door-stringer.dxf")
-    # Ten strips of a stringer's slenderness, larger than it, no two alike, are looked at first.
-    for k in range(10):
+    # Six strips of a stringer's slenderness, larger than it, no two alike, are looked at first.
+    for k in range(6):
         x, y, wide = 0.0, 2000.0 + 700 * k, 6000.0 + 70 * k
         strip = [(x, y), (x + wide, y), (x + wide, y + 600), (x + wide / 2, y + 400), (x, y + 600)]
         doc.modelspace().add_lwpolyline(strip, close=True, dxfattribs={"layer": "PART"})
@@ -540,9 +540,9 @@ def test_a_file_of_other_things_is_left_after_some(monkeypatch: pytest.MonkeyPat
     monkeypatch.setattr(whole, "MOST_IN_VAIN", 3)
     found = looked(doc, plan)
     assert kinds(found) == {"parts-left", "no-part"} and not found.laid
-    # What is left is what was not tried: six or more of the strips, and the stringer.
+    # What is left is what was not tried: two or more of the strips, and the stringer.
     (words,) = [f.words for f in found.findings if f.kind == "parts-left"]
-    assert 7 <= int(words.split()[0]) <= 10
+    assert 3 <= int(words.split()[0]) <= 6
 
 
 def test_a_mirrored_part_with_a_face_spoils_the_cut() -> None:

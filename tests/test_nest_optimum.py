@@ -302,7 +302,7 @@ def test_fillings_found_as_needed_decide_as_all_of_them_do(data: st.DataObject) 
 @given(st.data())
 def test_numbers_of_boards_alone_decide_as_all_fillings_do(data: st.DataObject) -> None:
     """With the shortcut taken on jobs so small that all fillings can be listed."""
-    counts = tuple(data.draw(st.lists(st.integers(1, 5), min_size=2, max_size=4)))
+    counts = tuple(data.draw(st.lists(st.integers(1, 4), min_size=2, max_size=4)))
     kinds = [kind(data.draw(shapes()), n, name=str(i)) for i, n in enumerate(counts)]
     stock = [data.draw(stocks(True, data.draw(st.booleans()))) for _ in range(3)]
     racks = Racks(kinds, 5.0)

@@ -215,7 +215,7 @@ def parts_come_free_last(board: Laid, made: Sequence[SetUp]) -> None:
 
 
 @pytest.mark.slow
-@settings(BOLD, max_examples=15)
+@settings(BOLD, max_examples=10)
 @given(boards())
 def test_index_holes_lie_in_waste_that_is_still_on_and_both_set_ups_reach_them(drawn: tuple[Laid, Machine]) -> None:
     board, machine = drawn

@@ -7,6 +7,7 @@ alone, so arcs go in and come out as chords of a ten-thousandth of a millimetre.
 from __future__ import annotations
 
 import math
+from functools import lru_cache
 
 import numpy as np
 import pyclipper
@@ -25,6 +26,7 @@ SCALE = 1_000_000
 """Whole numbers that the reference counts in, to a millimetre."""
 
 
+@lru_cache(maxsize=1)
 def clipper(chain: Chain, distance: float, outside: Outside) -> list[np.ndarray]:
     """All contours of Clipper's offset, to a millionth of a millimetre; what measures nothing is left out."""
     sharpest = 1 / math.sin(math.radians(SHARPEST_MITRE / 2))

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from typing import TYPE_CHECKING, Final
 
 from cutpath.cut.setups.values import PartOnBoard
@@ -75,7 +75,7 @@ def spare(
 
 
 def index_pair(
-    room: Sequence[Geometry], piece: Geometry, zone: tuple[float, float], taken: Sequence[Point], diameter: float
+    room: Iterable[Geometry], piece: Geometry, zone: tuple[float, float], taken: Sequence[Point], diameter: float
 ) -> tuple[Point, Point] | None:
     """The two places farthest from each other where index holes fit.
 

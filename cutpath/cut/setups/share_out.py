@@ -9,6 +9,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
+from functools import cache, partial
 from itertools import pairwise
 from typing import Any
 
@@ -195,8 +196,9 @@ def _index_holes(bench: Bench, choice: Shares) -> list[HolePair | None] | None:
     if machine.indexing == "stop":
         return [None] * (count - 1)
     everything = [path for paths in by_window for path in paths]
+    # The widest clearance does nearly always; the next is reckoned where it does not.
     room = [
-        spare(bench.length, bench.width, bench.parts, everything, bench.tool_width, off)
+        cache(partial(spare, bench.length, bench.width, bench.parts, everything, bench.tool_width, off))
         for off in hole_clearances(machine.index_hole)
     ]
     found: list[HolePair | None] = []
@@ -205,7 +207,10 @@ def _index_holes(bench: Bench, choice: Shares) -> list[HolePair | None] | None:
     for k, (here, after) in enumerate(pairwise(choice.offsets)):
         zone = (after + r, here + bench.bed[0] - r)
         # Waste that stays on until the last set-up, or else for as long as it can, at least until it is used.
-        pairs = (index_pair(room, piece, zone, taken, machine.index_hole) for piece in reversed(pieces[k:]))
+        pairs = (
+            index_pair((area() for area in room), piece, zone, taken, machine.index_hole)
+            for piece in reversed(pieces[k:])
+        )
         pair = next((p for p in pairs if p is not None), None)
         if pair is None:
             return None
