@@ -83,7 +83,7 @@ def test_any_place_turn_and_mirror_is_found(turn: float, mirror: bool) -> None:
 
 
 @pytest.mark.parametrize(
-    ("scale", "words"), [(25.4, "25.4 times too large"), (1 / 25.4, "25.4 times too small"), (1.02, "1.02")]
+    ("scale", "words"), [(10.0, "10 times too large"), (1 / 25.4, "25.4 times too small"), (1.02, "1.02")]
 )
 def test_a_scale_is_told_and_mixed_units_by_their_names(scale: float, words: str) -> None:
     doc = sent("orchard-steps")

@@ -10,6 +10,7 @@ import pytest
 import shapely
 from hypothesis import given, settings
 from hypothesis import strategies as st
+from msgspec.structs import replace
 from shapely.affinity import affine_transform
 
 from cutpath.cut.features import Hole
@@ -25,6 +26,7 @@ from cutpath.inspect.values import Element, Finding, Inspected, LayerSeen, Seen
 from cutpath.inspect.whole import inspect_against
 from cutpath.job.values import Cutter, Layers
 from cutpath.outline import Chain, Point, circle, straight
+from cutpath.report.inspect import inspect_text
 
 #: A plank of 1000 by 200 with two notches of unequal sides, so that no mirror image or half turn is like it.
 CORNERS = ((300.0, 90.0), (620.0, 120.0))
@@ -32,6 +34,7 @@ PLANK = ((0.0, 0.0), (1000.0, 0.0), (1000.0, 200.0), (700.0, 200.0), CORNERS[1],
          CORNERS[0], (230.0, 200.0), (0.0, 160.0))  # fmt: skip
 SHAPE = shapely.Polygon(PLANK)
 NOTCHES = tuple(NotchThroat(n, c, c[1]) for n, c in ((2, CORNERS[0]), (1, CORNERS[1])))
+SLOT = ((100.0, 40.0), (180.0, 40.0), (180.0, 70.0), (100.0, 70.0))
 GAUGE = ((0.0, 0.0), (150.0, 0.0), (110.0, 60.0), (0.0, 80.0))
 
 
@@ -59,7 +62,11 @@ def shut(points: tuple[Point, ...] | list[Point], layer: str = "PART") -> tuple[
 
 
 def looked(
-    *items: tuple[Chain, str, str], held: OfJob | None = None, texts: tuple[str, ...] = (), **more: Any
+    *items: tuple[Chain, str, str],
+    held: OfJob | None = None,
+    texts: tuple[str, ...] = (),
+    tool: float | None = None,
+    **more: Any,
 ) -> Inspected:
     elements = tuple(
         Element(str(k), kind, layer, "model", chain, chain.points[0]) for k, (chain, layer, kind) in enumerate(items, 1)
@@ -67,7 +74,7 @@ def looked(
     layers = tuple(LayerSeen(name, frozen=False, off=False) for name in dict.fromkeys(e.layer for e in elements))
     given: dict[str, Any] = {"version": "R2000", "unit": "mm", "per_unit": 1.0, "guessed": False, "metric": True}
     seen = Seen("x.dxf", items=elements, layers=layers, texts=texts, **{**given, **more})
-    return inspect_against(seen, held or job(), lambda mm: f"{mm:.2f} mm")
+    return inspect_against(seen, held or job(), lambda mm: f"{mm:.2f} mm", tool=tool)
 
 
 def told(found: Inspected, *but: str) -> dict[str, Finding]:
@@ -158,7 +165,7 @@ def test_a_mirror_image_is_told_and_spoils_what_has_a_face() -> None:
     ("size", "words"),
     [
         (25.4, "25.4 times too large"),
-        (1 / 25.4, "25.4 times too small"),
+        (0.1, "10 times too small"),
         (1.02, "1.02 times"),
         (1.5, "1.5 times"),
         (1.0003, "1.0003 times"),
@@ -172,18 +179,84 @@ def test_a_size_is_told(size: float, words: str | None) -> None:
         assert words in found["scaled"].words and found["scaled"].severity == "spoils"
 
 
-@pytest.mark.parametrize(("per", "size"), [(1.0, 1 / 25.4), (25.4, 25.4)], ids=["millimetres", "inches"])
-def test_a_unit_that_was_guessed_wrong_is_what_the_job_s_parts_say(per: float, size: float) -> None:
-    """The file's numbers are the part's in the other unit: no other size, as where the unit is stated."""
-    board = shut(there(((-50.0, -30.0), (1300.0, -30.0), (1300.0, 230.0), (-50.0, 230.0)), size=size), "STOCK")
+#: A unit that a file is read in, its millimetres, and the one that its coordinates are in, by millimetres and name.
+UNITS = (
+    ("mm", 1.0, 25.4, "inches"),
+    ("in", 25.4, 1.0, "millimetres"),
+    ("ft", 304.8, 25.4, "inches"),
+    ("cm", 10.0, 1.0, "millimetres"),
+)
+
+
+@pytest.mark.parametrize(("unit", "per", "true", "name"), UNITS[:2])
+def test_a_unit_that_was_guessed_wrong_is_what_the_job_s_parts_say(
+    unit: str, per: float, true: float, name: str
+) -> None:
+    """The file's numbers are the part's in the other unit: no other size."""
+    size = per / true
+    board = shut(there(((-400.0, -30.0), (1300.0, -30.0), (1300.0, 630.0), (-400.0, 630.0)), size=size), "STOCK")
     items = (board, shut(there(PLANK, 20.0, size=size, shift=(200.0 * size, 0.0))))
-    stated = looked(*items, per_unit=per)
-    assert "scaled" in told(stated) and [p.scale for p in stated.laid] == [pytest.approx(size)]
     found = looked(*items, per_unit=per, guessed=True, version="R12", unit="")
     (part,) = found.laid
-    assert part.scale == 1 and part.deviation < 0.01 and found.seen.per_unit == (25.4 if per == 1 else 1.0)
-    assert not set(told(found)) & {"scaled", "units-at-odds"} and "units-unsaid" in told(found)
-    assert told(found)["units-unsaid"].words.endswith("inches" if per == 1 else "millimetres")
+    assert part.scale == 1 and part.deviation < 0.01 and found.seen.per_unit == true
+    assert set(told(found)) == {"units-unsaid"}
+    assert told(found)["units-unsaid"].words.endswith(name)
+
+
+def tabbed(points: tuple[Point, ...], gap: float) -> list[tuple[Chain, str, str]]:
+    """Planks cut but for two tabs: on the lower long side a third in, and two thirds."""
+    (x0, y), (x1, _) = points[:2]
+    a, b = x0 + (x1 - x0) / 3, x0 + 2 * (x1 - x0) / 3
+    runs = (((b + gap, y), *points[1:], points[0], (a, y)), ((a + gap, y), (b, y)))
+    return [item(straight(run, closed=False)) for run in runs]
+
+
+#: A sheet's cuts: two planks, 7 mm apart or nearer than the tool of 6; one with tabs of 8 mm, whose slot lacks.
+BESIDE = {
+    up: [shut(each) for each in (PLANK, SLOT)] + [shut(there(each, shift=(0.0, up))) for each in (PLANK, SLOT)]
+    for up in (207.0, 205.0)
+}
+SHEETS = {
+    "sound": (BESIDE[207.0], set()),
+    "too near": (BESIDE[205.0], {"near-contours"}),
+    "tabs, and a slot lacks": (tabbed(PLANK, 8.0), {"tab-gap", "missing-slot"}),
+    "a slot twice": ([shut(PLANK), shut(SLOT), shut(SLOT)], {"duplicate"}),
+}
+
+
+@pytest.mark.parametrize(
+    ("case", "unit", "per", "true", "name"),
+    [(case, *row) for case in SHEETS for row in UNITS if row[0] in ("mm", "in") or case.startswith("tabs")],
+)
+def test_a_unit_stated_wrong_is_told_once_and_all_else_in_the_one_that_is_true(
+    case: str, unit: str, per: float, true: float, name: str
+) -> None:
+    """Held against the same file with its unit stated right: one finding more, and no other."""
+    cuts, kinds = SHEETS[case]
+    held = job(wanted(inner=((straight(SLOT, closed=True), False),)))
+    items = (shut([(-50.0, -50.0), (1300.0, -50.0), (1300.0, 700.0), (-50.0, 700.0)], "STOCK"), *cuts)
+    right = looked(*items, held=held, per_unit=true, unit={1.0: "mm", 25.4: "in"}[true], metric=true == 1)
+    assert set(told(right)) == kinds
+    drawn = [(replace(c, points=tuple((x * per / true, y * per / true) for x, y in c.points)), *r) for c, *r in items]
+    wrong = looked(*drawn, held=held, unit=unit, per_unit=per, metric=true != 1)
+    assert dict(wrong.counts) == {**dict(right.counts), "other-unit": 1}
+    unit_told, *others = wrong.findings
+    assert (unit_told.kind, unit_told.severity, unit_told.hit.at) == ("other-unit", "spoils", None)
+    assert f"coordinates are in {name}; what is stated is " in unit_told.words
+    assert "cutpath repair --units" in unit_told.way_out
+    assert wrong.seen.unit == unit and wrong.seen.per_unit == true
+    assert [part.scale for part in wrong.laid] == [1.0] * len(right.laid) != []
+    assert [f.words for f in others] == [f.words for f in right.findings]
+
+
+def test_parts_of_two_units_and_sizes_that_no_unit_gives_are_told_as_sizes() -> None:
+    two = (shut(PLANK), shut(there(PLANK, size=25.4, shift=(0.0, 900.0))))
+    for items, per, unit in ((two, 1.0, "mm"), (two, 25.4, "in"), ([shut(there(PLANK, size=1.02))], 1.0, "mm")):
+        found = looked(*items, per_unit=per, unit=unit)
+        assert "scaled" in told(found) and "other-unit" not in told(found) and found.seen.per_unit == per
+    # In another unit, and drawn a little too large besides: both.
+    off = looked(shut(there(PLANK, size=25.4 * 1.003)), per_unit=25.4, unit="in")
+    assert set(told(off)) == {"other-unit", "scaled"} and "1.003 times" in told(off)["scaled"].words
 
 
 def test_a_guessed_unit_stays_where_no_other_one_is_right() -> None:
@@ -383,9 +456,8 @@ def test_the_tool_s_line_may_run_off_the_board_and_the_design_in_any_size() -> N
 
 def test_parts_in_a_frame_that_is_cut_are_held_and_the_frame_is_told() -> None:
     """As a shop nests anew on a sheet whose edge it draws on a layer that is cut: the parts would be holes of it."""
-    slot = ((100.0, 40.0), (180.0, 40.0), (180.0, 70.0), (100.0, 70.0))
-    held = job(wanted(inner=((straight(slot, closed=True), False),)))
-    two = [shut(there(each, shift=(20.0, up))) for up in (20.0, 900.0) for each in (PLANK, slot)]
+    held = job(wanted(inner=((straight(SLOT, closed=True), False),)))
+    two = [shut(there(each, shift=(20.0, up))) for up in (20.0, 900.0) for each in (PLANK, SLOT)]
     sheet = shut([(0.0, 0.0), (2440.0, 0.0), (2440.0, 1220.0), (0.0, 1220.0)])
     found = looked(sheet, *two, held=held)
     assert set(told(found, "frame", "order")) == {"frame-cut"} and found.spoils
@@ -446,6 +518,25 @@ def test_a_set_up_is_known_by_its_lines_and_held_against_them() -> None:
     for layer in ("CUT", "DRILL"):
         more = looked(*SET_UP, shut(((900.0, 50.0), (930.0, 50.0), (930.0, 70.0), (900.0, 70.0)), layer), held=held)
         assert set(told(more)) & set(AGAINST) == {"extra-cut"} and told(more)["extra-cut"].hit.handle == "6"
+
+
+def test_a_file_of_which_nothing_is_held_says_so() -> None:
+    text = inspect_text(looked(shut(GAUGE)))
+    assert "against Steps: no part was held against it" in text.splitlines()
+    assert "against Steps:" in inspect_text(looked(shut(PLANK))).splitlines()
+    assert "against Steps:" in inspect_text(looked(*SET_UP, held=job_of_one_set_up())).splitlines()
+
+
+def test_a_set_up_stated_in_another_unit_is_told_as_that() -> None:
+    """Without a note nothing says that it is one: it is known where it lies just as the job has it."""
+    held, inches = job_of_one_set_up(), []
+    for chain, layer, kind in SET_UP:
+        inches.append((replace(chain, points=tuple((x / 25.4, y / 25.4) for x, y in chain.points)), layer, kind))
+    for texts in ((), ("set-up 1 of 2",)):
+        found = looked(*inches, held=held, texts=texts)
+        assert found.followed is not None and found.followed.where == "" and "set-up-end" in told(found)
+        assert set(told(found)) & set(AGAINST) == {"other-unit"}
+        assert set(told(found)) == {*told(looked(*SET_UP, held=held, texts=texts)), "other-unit"}
 
 
 def test_of_two_parts_the_one_whose_own_line_it_is_wins() -> None:

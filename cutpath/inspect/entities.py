@@ -38,7 +38,7 @@ IGNORED: Final = frozenset(("VIEWPORT", "LIGHT", "SUN", "SECTION", "ACAD_PROXY_E
 _OF_SIZE: Final = 1e-5
 #: Coordinates beyond 10,000 km, and arcs as much over a half circle, are no drawing's: such numbers overflow.
 _MOST: Final = 1e10
-FROM_BEHIND: Final = "seen from behind, so mirrored by what ignores it"
+FROM_BEHIND: Final = "so that it is seen from behind: what ignores that mirrors it"
 #: Heights over the plane, and widths, that count as none, millimetres.
 _FLAT: Final = 1e-6
 

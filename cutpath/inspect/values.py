@@ -227,6 +227,7 @@ class Inspected(Struct, frozen=True):
         laid: the parts of a job that were found, where the file is held against one.
         job: its name.
         followed: what of the job's the file is, where it holds no part whole.
+        sizes: how many times its own size all that was found of the job is drawn.
     """
 
     seen: Seen
@@ -238,6 +239,7 @@ class Inspected(Struct, frozen=True):
     laid: tuple[Laid, ...] = ()
     job: str | None = None
     followed: Followed | None = None
+    sizes: frozenset[float] = frozenset()
 
     @property
     def spoils(self) -> bool:

@@ -2,11 +2,10 @@
 
 from __future__ import annotations
 
-import math
 from collections.abc import Sequence
 
 from cutpath.inspect.against.of_job import OfJob
-from cutpath.inspect.against.starts import MIXED
+from cutpath.inspect.against.unit import told_unit, unit_by_parts, units_left
 from cutpath.inspect.against.whole import held_against, known_file
 from cutpath.inspect.find.looked import Looked
 from cutpath.inspect.find.table import inspected
@@ -28,18 +27,19 @@ def inspect_against(
         cut_layers: as for `inspect_seen`.
         tool: the cutter's width where it is another than the job's.
     """
-    found, size = _against(seen, job, show, cut_layers, tool)
-    other = 1.0 if seen.per_unit != 1.0 else 25.4
-    if seen.guessed and size != 1 and math.isclose(seen.per_unit, other * size):
-        # The job's parts say which unit it is; nobody drew them in another size.
-        return _against(in_unit(seen, other), job, show, cut_layers, tool)[0]
+    found = _against(seen, job, show, cut_layers, tool)
+    unit = unit_by_parts(found.sizes, seen.per_unit)
+    others = units_left(found, [outline for _, outline in job.parts]) if unit is None else {unit} - {seen.per_unit}
+    for other in others:
+        # Gaps, distances and radii are judged by their size: once more, in the unit that the job's parts say.
+        again = _against(in_unit(seen, other), job, show, cut_layers, tool)
+        if unit_by_parts(again.sizes, other) == other:
+            return again if seen.guessed else told_unit(again, seen)
     return found
 
 
-def _against(
-    seen: Seen, job: OfJob, show: Show, cut_layers: Sequence[str], tool: float | None
-) -> tuple[Inspected, float]:
-    """What is found, and how many times their size all parts are drawn; 1 where they differ in that."""
+def _against(seen: Seen, job: OfJob, show: Show, cut_layers: Sequence[str], tool: float | None) -> Inspected:
+    """What is found by the unit that a file's coordinates were taken for."""
     layers, cutter = job.plan.job.layers, job.plan.job.cutter
     # Where the file carries the tool's centre line, nothing is to be said of its radii.
     width = tool or (cutter.width if cutter.path == "design" else None)
@@ -48,9 +48,7 @@ def _against(
     known = known_file(look, job)
     if known is not None:
         look.is_set_up, look.shares_cuts = bool(known.program.set_up), known.program.shared
-    found = held_against(look, inspected(look), job, show, known)
-    sizes = {part.scale for part in found.laid} if known is None else {known.place.size}
-    return found, sizes.pop() if len(sizes) == 1 and sizes <= {*MIXED} else 1.0
+    return held_against(look, inspected(look), job, show, known)
 
 
 def inspect_seen(

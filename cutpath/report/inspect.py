@@ -92,7 +92,10 @@ def _findings(found: Inspected, these: Sequence[Finding]) -> list[str]:
 
 def _laid(found: Inspected) -> list[str]:
     """How each part of the job lies in the file, how far it is off, and its throats."""
-    lines = [f"against {clean(found.job or '', line_ends=False)}:"]
+    job = clean(found.job or "", line_ends=False)
+    if found.followed is None and not found.laid:
+        return [f"against {job}: no part was held against it"]
+    lines = [f"against {job}:"]
     show = shown_in(found.seen.told_in)
     if found.followed is not None:
         lines += _followed(found.followed, found.seen.per_unit, show)

@@ -17,26 +17,30 @@ _LEAST: Final = 0.8
 _MOST: Final = 12
 
 
-def several_files(look: Looked, programs: Sequence[WantedCuts]) -> str:
-    """In words, which files of a job's one file holds that is none of them by itself; "": none or one.
+def several_files(look: Looked, programs: Sequence[WantedCuts]) -> tuple[str, frozenset[float]]:
+    """Which files of a job's one file holds that is none of them by itself.
 
     Args:
         look: the file being looked at.
         programs: what the job's files are to cut, those that hold no part whole.
+
+    Returns:
+        The files in words, "" for none or one; and how many times their size they are drawn, where that was seen.
     """
     if len(look.all_said) > 1:
-        return _words(look.all_said)
+        return _words(look.all_said), frozenset()
     boards = look.boards
     if not programs or not 1 < len(boards) <= _MOST:
-        return ""
-    found = []
+        return "", frozenset()
+    found, sizes = [], set()
     for board in boards:
         alone = _on(look, board)
         known = which(file_lines(alone, circles_of(alone), pockets_of(alone)), programs, said=True, least=_LEAST)
         if known is None:
-            return ""
+            return "", frozenset()
+        sizes.add(known[1].size)
         found.append((known[0].board + 1, known[0].set_up))
-    return _words(found)
+    return _words(found), frozenset(sizes)
 
 
 def _on(look: Looked, board: Any) -> Looked:

@@ -104,10 +104,11 @@ def held_against(look: Looked, found: Inspected, job: OfJob, show: Show, known: 
     if known is not None:
         followed, told = follow(known.lines, known.program, known.place, plan, show)
         more = [_finding(kind, detail, hit) for kind, detail, hit in told]
-        return replace(_added(found, more, (), plan.job.name), followed=followed)
-    several = several_files(look, job.programs)
+        sizes = frozenset((known.place.size,))
+        return replace(_added(found, more, (), plan.job.name), followed=followed, sizes=sizes)
+    several, sizes = several_files(look, job.programs)
     if several:
-        return _added(found, [_finding("several-files", several, Hit())], (), plan.job.name)
+        return replace(_added(found, [_finding("several-files", several, Hit())], (), plan.job.name), sizes=sizes)
     if look.is_set_up:
         return _added(found, [_finding("unknown-set-up", "", Hit())], (), plan.job.name)
     # What is open is told as that; what it goes round is held against the job all the same.
@@ -294,4 +295,5 @@ def _added(found: Inspected, more: Sequence[Finding], laid: Sequence[Laid], job:
     counts = Counter(f.kind for f in more)
     kept = [f for kind in counts for f in [m for m in more if m.kind == kind][:MOST_TOLD]]
     findings = sorted((*found.findings, *kept), key=lambda f: f.severity != "spoils")
-    return replace(found, findings=tuple(findings), counts=(*found.counts, *counts.items()), laid=tuple(laid), job=job)
+    counted, sizes = (*found.counts, *counts.items()), frozenset(part.scale for part in laid)
+    return replace(found, findings=tuple(findings), counts=counted, laid=tuple(laid), job=job, sizes=sizes)
