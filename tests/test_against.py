@@ -319,7 +319,8 @@ def test_a_frame_that_is_cut_round_a_part_is_told() -> None:
 
 def test_every_kind_of_difference_is_shown_by_a_test() -> None:
     here = Path(__file__).parent
-    text = "".join((here / name).read_text(encoding="utf-8") for name in ("test_against.py", "test_against_exports.py"))
+    names = ("test_against.py", "test_against_exports.py", "test_laid_by_hand.py")
+    text = "".join((here / name).read_text(encoding="utf-8") for name in names)
     assert [kind for kind in AGAINST if f'"{kind}"' not in text] == []
 
 

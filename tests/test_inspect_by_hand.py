@@ -4,6 +4,8 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
+from types import SimpleNamespace
+from typing import Any
 
 import numpy as np
 import pytest
@@ -11,7 +13,7 @@ import shapely
 from msgspec.structs import replace
 
 from cutpath.inspect.contours import join
-from cutpath.inspect.find.contours import length_words
+from cutpath.inspect.find.contours import length_words, tangled
 from cutpath.inspect.near import pairs
 from cutpath.inspect.values import Element, Trait
 from cutpath.outline import Chain, Motion, Point, circle, shift, straight
@@ -28,6 +30,32 @@ def test_a_note_of_shared_cuts_and_closed_contours_alone_have_nothing() -> None:
         assert hits([PLATE], 6.0, texts=texts) == {}
         assert hits([PLATE, cut(circle((100.0, 100.0), 10.0), "DRILL", "CIRCLE")], 6.0, texts=texts) == {}
         assert hits([], texts=texts) == hits([])
+
+
+def test_a_cut_that_meets_another_names_it_or_says_that_it_came_before() -> None:
+    """What crosses or touches has no length in common; what runs along another or is it has."""
+    first = run((0.0, 0.0), (300.0, 0.0))
+    lines = {
+        "crossing": (((100.0, -50.0), (100.0, 50.0)), None),
+        "touching": (((100.0, 0.0), (100.0, 50.0)), None),
+        "overlap": (((200.0, 0.0), (420.0, 0.0)), 100.0),
+        "duplicate": (((300.0, 0.0), (0.0, 0.0)), 300.0),
+    }
+    for kind, (points, size) in lines.items():
+        (hit,) = hits([first, run(*points)])[kind]
+        assert hit.detail.endswith(" of 1") and hit.handle == "2"
+        assert hit.size is None if size is None else hit.size == pytest.approx(size)
+        nameless = [Element("", "LINE", "PART", "model", straight(line, closed=False), line[0]) for line in (
+            first[0].points, points)]  # fmt: skip
+        (hit,) = hits([], others=nameless)[kind]
+        assert hit.detail.endswith(" before it") and hit.handle == ""
+
+
+@pytest.mark.parametrize("met", [True, False], ids=["all that meets", "not all that meets"])
+@pytest.mark.parametrize("beside", [True, False], ids=["all beside", "not all beside"])
+def test_what_is_not_looked_at_whole_is_tangled(met: bool, beside: bool) -> None:
+    look: Any = SimpleNamespace(contacts=SimpleNamespace(complete=met), beside=SimpleNamespace(complete=beside))
+    assert [hit.at for hit in tangled(look)] == ([] if met and beside else [None])
 
 
 @pytest.mark.parametrize("back", [False, True], ids=["on", "back"])

@@ -1,11 +1,16 @@
-"""Files of a job's laid in one, made by hand: which they are, and when a file is none of that."""
+"""Files of a job's laid in one, made by hand: which they are, when a file is none of that, which boards it draws."""
 
 from __future__ import annotations
 
+from types import SimpleNamespace
+from typing import Any
+
 import pytest
+import shapely
 from msgspec.structs import replace
 
 from cutpath.cut.program import Operation
+from cutpath.inspect.against.lacking import miscounted
 from cutpath.inspect.against.program import WantedCuts
 from cutpath.inspect.against.several import several_files
 from cutpath.inspect.find.looked import Looked
@@ -105,3 +110,24 @@ def test_notes_of_several_set_ups_say_what_it_is() -> None:
     notes = tuple(f"Set-up {k} of 2, board 3 of 3: 2x12. Steps." for k in (2, 1, 2))
     assert several_files(laid(2, texts=notes), ())[0] == "set-up 1 of board 3 and set-up 2 of board 3"
     assert several_files(laid(2, texts=notes[:1]), PROGRAMS)[0] == ""
+
+
+def test_what_a_board_is_called_is_what_it_is_and_its_size_says_which() -> None:
+    """A board of 3000 by 200, or ripped to 180, and a sheet of 2440 by 1220, by their outlines."""
+    stocks = ((3000.0, 200.0, 180.0, "board"), (2440.0, 1220.0, 1220.0, "sheet"))
+    boards = [
+        SimpleNamespace(
+            parts=(SimpleNamespace(name=kind),) * 2,
+            stock=SimpleNamespace(length=long, width=wide, least_width=least, kind=kind),
+        )
+        for long, wide, least, kind in stocks
+    ]
+    plan: Any = SimpleNamespace(layout=SimpleNamespace(boards=boards))
+    for number, (long, wide, least, kind) in enumerate(stocks, 1):
+        words = f"by the size of its boards it is {kind} {number}, on which the job has 2 parts; 1 of them found"
+        sizes = [(long, wide), (long + 1.9, wide + 1.9), (long - 1.9, least - 1.9), (wide, long)]
+        for size in sizes:
+            assert miscounted((), [shapely.box(0, 0, *size)], plan, [kind]) == ("part-lacking", words)
+        for size in [(long + 2.1, wide), (long - 2.1, wide), (long, wide + 2.1), (long, least - 2.1)]:
+            assert miscounted((), [shapely.box(0, 0, *size)], plan, [kind]) is None
+        assert miscounted((), [shapely.box(0, 0, long, wide)], plan, [kind] * 2) is None

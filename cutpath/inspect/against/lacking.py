@@ -55,9 +55,13 @@ def miscounted(
     meant = wanted.total()
     which = f"{by}it is {kind}{'s' * (len(numbers) > 1)} {_listed(numbers)}, on which the job has"
     if found == meant:
-        lacks = ((name, count, names.count(name)) for name, count in wanted.items() if name in faced)
-        name, count, there = next((each for each in lacks if each[2] < each[1]), ("", 0, 0))
-        return ("part-lacking", f"{which} {count} {name}; {there} of them found") if name else None
+        there = {name: names.count(name) for name in wanted if name in faced}
+        lacks = [
+            f"{which} {wanted[name]} {name}; {count} of them found"
+            for name, count in there.items()
+            if count < wanted[name]
+        ]
+        return ("part-lacking", lacks[0]) if lacks else None
     has = f"{which} {many(meant, 'part')}"
     if found < meant:
         return "part-lacking", f"{has}; {found} of them found"

@@ -86,8 +86,6 @@ def direction(look: Looked) -> Iterator[Hit]:
 
     of, polygons = look.rings
     depth, _ = look.depth
-    if not of:
-        return
     ccw = shapely.is_ccw(shapely.get_exterior_ring(polygons))
     for odd, kind in ((0, "outlines"), (1, "inner contours")):
         rows = [k for k in range(len(of)) if depth[k] % 2 == odd and _is_drawn_as_one(look, of[k])]
