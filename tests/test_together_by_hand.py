@@ -267,7 +267,7 @@ def test_jobs_that_fail_are_named_or_left_out(go_on: bool, yard: Made) -> None:
     if not go_on:
         with pytest.raises(JobsFail) as fault:
             gather([A, B, C])
-        assert fault.value.lines == ("b.toml: check throat, span fails",)
+        assert fault.value.lines == ("b.toml: checks throat, span fail",)
         assert fault.value.jobs == (Failed("b.toml", None, ("throat", "span")),) and fault.value.checks_alone
         return
     found = gather([A, B, C], go_on=True)

@@ -85,7 +85,7 @@ class Gathered(Struct, frozen=True):
 
 def failing(checks: Sequence[str]) -> str:
     """Which required checks fail, in words."""
-    return f"check {', '.join(checks)} fails"
+    return f"checks {', '.join(checks)} fail" if len(checks) > 1 else f"check {checks[0]} fails"
 
 
 def gather(

@@ -294,6 +294,25 @@ def test_a_wrong_field_shows_its_fault_and_the_last_stair_stays(desktop: Any, se
     write(page, "stair.unit_run", "10 1/2")
     drawn(page)
     assert not page.find_element("id", "old").is_displayed() and not fault.is_displayed()
+    # A reading's fields are narrow: its row has it, as wide as the form.
+    write(page, "site.profile[1].down", "34 5/")
+    row = page.find_element("css selector", '[data-item="site.profile[1]"] .row-fault')
+    until(page, "given[0].textContent.startsWith('Down: ') && given[0].textContent.includes('34 5/')", row)
+    assert field(page, "site.profile[1].down").get_attribute("aria-describedby") == row.get_attribute("id")
+    assert row.size["width"] > 3 * field(page, "site.profile[1].down").size["width"]
+    write(page, "site.profile[1].down", "34 5/8")
+    drawn(page)
+    assert not row.is_displayed()
+
+
+def test_a_choice_counts_where_nothing_but_its_change_is_told(desktop: Any, served: Served) -> None:
+    """As by what reads the screen aloud; what is still the starter's has its size in the unit that is chosen."""
+    opened(desktop, served)
+    told = "const field = document.querySelector('[data-key=units]'); field.value = 'mm';"
+    desktop.execute_script(told + "field.dispatchEvent(new Event('change', {bubbles: true}))")
+    holds(desktop, "stair.nosing", "25")
+    press(desktop, "#undo")
+    holds(desktop, "stair.nosing", "1")
 
 
 def test_a_length_typed_slowly_stays_as_it_is_typed(desktop: Any, served: Served) -> None:
@@ -320,6 +339,8 @@ def test_changed_underneath_both_are_shown_and_none_is_lost(desktop: Any, served
     assert served.job.read_text() == theirs
     assert 'name = "Mine"' in desktop.find_element("id", "mine").text
     assert desktop.find_element("id", "theirs").text == theirs.strip()
+    # What only one of them has is marked, which nobody would find among hundreds of lines.
+    assert [each.text for each in desktop.find_elements("css selector", "#theirs mark")] == ["total_rise = 42"]
     desktop.find_element("id", "take-theirs").click()
     holds(desktop, "site.total_rise", "42")
     press(desktop, "#undo")

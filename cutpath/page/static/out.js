@@ -18,6 +18,7 @@ export function outOf(page, save) {
       said.replaceChildren(fault(why.message));
       page.failed(why);
     } finally {
+      said.scrollIntoView({ block: "nearest" });
       page.buttons();
     }
   }
