@@ -15,7 +15,7 @@ from msgspec.structs import replace
 from cutpath.design.as_cut.causes import CAUSES
 from cutpath.design.as_cut.fit import _apart, _fit, compared, fitted
 from cutpath.design.as_cut.shape import AsDrawn, Moved, ReadPlace, _crossing, _distance, as_drawn
-from cutpath.design.as_cut.slips import counted_off, one_reading
+from cutpath.design.as_cut.slips import _neighbours, counted_off, one_reading
 from cutpath.design.as_cut.squares import least_squares
 from cutpath.design.as_cut.values import AsCut, Compared, Fitted, NextReading
 from cutpath.design.stair import Stair
@@ -906,6 +906,23 @@ def test_seats_of_a_stringer_without_teeth_are_counted_as_well() -> None:
     best = fitted(written(under, "along", drawn=three), three, 1.0).fits[0]
     assert best.ids == ("counted-off",) and best.explains
     assert "tread 2, seat was read at tread 1, seat" in fit_words(best, job_with().job, shown_in("mm"))
+
+
+def test_seats_are_counted_among_themselves() -> None:
+    """A stringer with teeth and seats, however a tip and a seat lie beside each other along it."""
+    both = replace(NOTCHED, seats=((400, 250), (900, 250)))
+    forth, back = _neighbours(both), _neighbours(both, back=True)
+    assert (forth["tip 1"], forth["tip 2"], forth["tread 1, seat"]) == ("tip 2", "tip 3", "tread 2, seat")
+    assert (back["tip 2"], back["tip 3"], back["tread 2, seat"]) == ("tip 1", "tip 2", "tread 1, seat")
+    assert "tip 3" not in forth and "tread 2, seat" not in forth and "tread 1, seat" not in back
+
+
+@pytest.mark.parametrize(("off", "explains"), [(1.0, True), (1.001, False)])
+def test_a_slip_in_counting_explains_what_is_off_by_the_limit_and_no_more(off: float, explains: bool) -> None:
+    found = written({"tip 1": "tip 1", "tip 2": "tip 1", "tip 3": "tip 2"}, "along")
+    found[0] = replace(found[0], read=found[0].read + off)
+    fit = counted_off(found, NOTCHED, NOTCHED.readings(Moved()), 1.0)
+    assert fit is not None and fit.worst == pytest.approx(off) and fit.explains == explains
 
 
 def test_one_mark_that_is_off_by_a_step_may_be_counted_off_or_read_wrong() -> None:

@@ -13,7 +13,7 @@ import shapely
 from shapely.affinity import affine_transform
 
 from cutpath.inspect.against import lie as lie_module
-from cutpath.inspect.against.lie import _WIDE, ON, _refined, lie_of
+from cutpath.inspect.against.lie import _WIDE, ON, _is_its_own, _refined, _sizes, lie_of
 from cutpath.inspect.against.rings import RingPlace, nearest, points_along, sides_of
 from cutpath.inspect.against.starts import (
     _box_on_box,
@@ -217,6 +217,72 @@ def test_sides_alike_lay_a_part_exactly_where_all_of_it_is() -> None:
     assert starts_by_sides(polygon((0j, 600 + 0j, 300 + 520j)), polygon((0j, 500 + 0j, 500 + 300j, 300j))) == []
     # Nobody draws a part two hundred times too large.
     assert starts_by_sides(polygon(put(STEPS, 0.0, size=200.0)), polygon(STEPS)) == []
+
+
+#: Likewise of twelve steps: shifted by one, most of it lies on its neighbours.
+LONG = (
+    0j, 3000 + 0j, 3200 + 150j, *(z for k in range(11, -1, -1) for z in (140 + 250 * k + 290j, 50 + 250 * k + 170j)),
+    -30 + 40j,
+)  # fmt: skip
+
+
+@pytest.mark.parametrize("shape", [STEPS, LONG], ids=["four steps", "twelve"])
+def test_places_by_sides_differ_and_the_one_that_has_most_is_first(shape: tuple[complex, ...]) -> None:
+    found = starts_by_sides(polygon(put(shape, 77.0, size=1.3)), polygon(shape))
+    there = [place.of(np.array(put(shape, 77.0, size=1.3))) for place in found]
+    assert np.abs(there[0] - np.array(shape)).max() < 1e-6
+    assert all(np.abs(one - other).max() > 5.0 for k, one in enumerate(there) for other in there[:k])
+    assert (len(found) > 1) == (shape is LONG)
+
+
+def test_of_sides_that_say_the_same_place_the_longest_says_it() -> None:
+    """Steps drawn by hand: their corners are up to 0.3 off, the lower edge of 1000 is as designed."""
+    by = [complex(0.3 * math.sin(5 * k), 0.3 * math.cos(7 * k)) if 1 < k < 11 else 0j for k in range(len(STEPS))]
+    rough = [z + off_by for z, off_by in zip(STEPS, by, strict=True)]
+    first = starts_by_sides(polygon(put(rough, 20.0, size=1.3)), polygon(STEPS))[0]
+    assert np.abs(first.of(np.array(put(STEPS, 20.0, size=1.3))) - np.array(STEPS)).max() < 1e-6
+
+
+@pytest.mark.parametrize("size", [99.0, 60.0, 1 / 60.0, 1 / 99.0])
+@pytest.mark.parametrize("shape", [STEPS, tuple(z / 10 for z in STEPS)], ids=["large", "small"])
+def test_up_to_a_hundred_times_too_large_or_too_small_a_place_is_found(size: float, shape: tuple[complex, ...]) -> None:
+    for mirrored in (False, True):
+        drawn = put(shape, 10.0, size=size, mirrored=mirrored)
+        first = starts_by_sides(polygon(drawn[:: -1 if mirrored else 1]), polygon(shape))[0]
+        assert 1 / abs(first.factor) == pytest.approx(size) and first.mirrored == mirrored
+    for beyond in (101.0, 1 / 101.0):
+        assert starts_by_sides(polygon(put(shape, 10.0, size=beyond)), polygon(shape)) == []
+
+
+def test_what_was_cut_short_is_found_though_the_line_runs_beside_it_in_a_size_of_its_own() -> None:
+    grown = 12.0
+    beside = polygon(STEPS).buffer(grown, join_style="mitre").intersection(shapely.box(-100, -100, 930, 400))
+    drawn = put([complex(*p) for p in beside.exterior.coords[:-1]], 200.0, size=1.3)
+    lie = lie_of(polygon(drawn), polygon(STEPS), (0.0, 12.0, -12.0))
+    assert lie is not None and lie.grown == grown and lie.scale == pytest.approx(1.3, rel=1e-4)
+    # Places by sides are at the line that is meant, or up to as far off as lines may run.
+    assert starts_by_sides(polygon(drawn), polygon(STEPS), 12.0)
+
+
+def test_a_long_side_has_the_turns_at_both_its_ends() -> None:
+    """One of four corners is of 45 degrees, one of 135; a place on a side that is hardly off it is no corner."""
+    shape = (200j, 0j, 200 + 0.02j, 400 + 0j, 200 + 200j)
+    for drawn in (shape, shape[::-1]):
+        sides = _long_sides(polygon(drawn))
+        found = {
+            (round(abs(a)), *(round(math.degrees(t)) for t in np.angle(c)))
+            for a, c in zip(sides.along, sides.corners, strict=True)
+        }
+        assert found == {(400, 90, 135), (283, 135, 45), (200, 45, 90), (200, 90, 90)}
+
+
+def test_a_size_is_worth_trying_where_a_side_is_near_one_of_mixed_units_and_it_is_held_there() -> None:
+    for by in (1.0, 25.4, 1 / 25.4):
+        tried = list(_sizes(polygon(put(PLANK, 20.0, size=1.2 * by)), polygon(PLANK)))
+        assert tried == [by, pytest.approx(1.2 * by)]
+        for turned in (1.0, 1j):
+            assert not _is_its_own(RingPlace(False, turned / by, 3 + 4j))
+            assert _is_its_own(RingPlace(False, turned / by / 1.01, 3 + 4j))
 
 
 @pytest.mark.parametrize(("size", "taken"), [(25.4 * 1.0015, 25.4), (25.4 * 1.0025, None), (1.0015, 1.0)])

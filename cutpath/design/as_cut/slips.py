@@ -86,11 +86,11 @@ def _counts(found: Sequence[Compared], drawn: AsDrawn) -> Iterator[Counted]:
     order = {name: k for k, (_, name) in enumerate(_along(drawn))}
     read = sorted({one.place[1] for one in found if _NUMBERED.fullmatch(one.place[1])}, key=order.__getitem__)
     kinds = dict.fromkeys(name.split()[0] for name in read)
-    groups = [("marks", read), *((_CALLED[k], [n for n in read if n.startswith(k)]) for k in kinds if len(kinds) > 1)]
+    groups = [("marks", read), *((_CALLED[k], [n for n in read if n.startswith(k)]) for k in kinds)]
     for key in _KEYS:
         for what, names in groups:
             for side, some in _stretches(names):
-                for step in (_neighbours(drawn, 1), _neighbours(drawn, -1)):
+                for step in (_neighbours(drawn), _neighbours(drawn, back=True)):
                     if some and all(name in step for name in some):
                         yield Counted(tuple((name, step[name]) for name in some), what, side, key)
 
@@ -109,12 +109,12 @@ def _along(drawn: AsDrawn) -> list[tuple[float, str]]:
     return sorted([*((x, name) for (x, _), name in zip(drawn.points, drawn.names, strict=True)), *seats])
 
 
-def _neighbours(drawn: AsDrawn, by: int) -> dict[str, str]:
-    """By mark, the one of its kind that is so many further on; past the corners what looks like one more."""
+def _neighbours(drawn: AsDrawn, *, back: bool = False) -> dict[str, str]:
+    """By mark, the next one of its kind, or the one before; past the corners what looks like one more."""
     roles = dict(zip(drawn.names, drawn.roles, strict=True))
     found: dict[str, str] = {}
     for kinds in (("tip",), ("top", "corner", "toe"), ()):
         names = [name for _, name in _along(drawn) if (roles[name] in kinds if name in roles else not kinds)]
-        pairs = pairwise(names if by > 0 else names[::-1])
+        pairs = pairwise(names[::-1] if back else names)
         found |= {name: other for name, other in pairs if _NUMBERED.fullmatch(name)}
     return found

@@ -171,7 +171,6 @@ def _long_sides(polygon: Any, *, mirrored: bool = False) -> _LongSides:
     long = np.abs(along) >= _LONG * np.abs(along).sum()
     along, middle = along[long], ((ring[:-1] + ring[1:]) / 2)[long]
     turns = np.roll(along, -1) / along
-    turns = turns / np.abs(turns)
     return _LongSides(along, middle, np.stack((np.roll(turns, 1), turns), axis=1))
 
 
