@@ -205,6 +205,7 @@ GUARDS: dict[tuple[str, ...], tuple[str, ...]] = {
         "design.as_cut.squares",
         "design.as_cut.causes",
         "design.as_cut.slips",
+        "design.as_cut.values",
     ): (
         "test_as_cut_by_hand",
         "test_as_cut",
