@@ -170,7 +170,7 @@ GUARDS: dict[tuple[str, ...], tuple[str, ...]] = {
         "inspect.against.lacking",
         "inspect.against.several",
         "inspect.against.unit",
-    ): ("test_several_by_hand", "test_laid_by_hand", "test_against"),
+    ): ("test_several_by_hand", "test_unit_by_hand", "test_against"),
     ("inspect.against.lie", "inspect.against.starts", "inspect.against.rings"): ("test_lie_by_hand",),
     ("inspect.against.program",): (
         "test_followed_by_hand",
