@@ -45,7 +45,7 @@ def apart(kinds: int, *, ctrl_c: bool) -> tuple[float, float, bool, bool]:
     """Nest so many kinds in a process of its own; press Ctrl-C once there is a layout.
 
     Returns:
-        Its peak of memory, MB; the seconds of work from then to its end; whether it was stopped, and is proved the least.
+        Its peak of memory, MB; the seconds of work from then to its end; whether it was stopped, and is proved least.
     """
     code = (
         "import json, resource, signal, time\n"
