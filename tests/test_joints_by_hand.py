@@ -18,7 +18,7 @@ from cutpath.cut.relief import CutPart, relieved
 from cutpath.design.strength.values import Share, Strength
 from cutpath.design.stringer import Stringer, build_stringer
 from cutpath.job.values import Housing, Job, Support, Wood
-from cutpath.plan.connections import Joint, _header, _hole, _seat, joints
+from cutpath.plan.connections import Joint, _header, _hole, _seat, grouped, joints
 from cutpath.plan.strengths import strength_checks, strength_of
 from tests.stairs import mm, spec
 from tests.test_set_out_by_hand import STAIR, STRINGER, job
@@ -183,3 +183,26 @@ def test_everywhere_that_a_stringer_is_held() -> None:
 
 def test_what_bears_is_an_area() -> None:
     assert Joint("seat", 290.0, 38.0, ()).area == 11020.0
+
+
+def test_holes_of_one_kind_are_told_as_one_with_the_least_that_is_left() -> None:
+    """A single one stays as it is; what each says is left is compared with the same of the others."""
+    seat = Joint("seat", 140.0, 38.0, (("front", 50.0),), 1.5)
+
+    def hole(number: int, kind: str, *left: float, bears: float = 10.0) -> Joint:
+        words = ("to the lower edge", "to the end")
+        return Joint(f"hole {number} ({kind})", bears, 38.0, tuple(zip(words, left, strict=True)), hole=(number, kind))
+
+    bolt, other, rod = hole(1, "bolt", 40.0, 90.0), hole(2, "bolt", 60.0, 70.0), hole(3, "rod", 30.0, 80.0)
+    alone = (seat, bolt, rod)
+    assert grouped(alone) == alone and grouped(()) == ()
+    both = replace(bolt, what="holes 1 and 2 (bolt)", edges=(("to the lower edge", 40.0), ("to the end", 70.0)))
+    assert grouped((seat, bolt, other, rod)) == (seat, both, rod)
+    # The first stands for all, whichever of them comes first.
+    assert grouped((other, rod, bolt))[0] == replace(
+        other, what="holes 2 and 1 (bolt)", edges=(("to the lower edge", 40.0), ("to the end", 70.0))
+    )
+    three = grouped((bolt, other, hole(4, "bolt", 45.0, 65.0)))
+    assert [(j.what, [left for _, left in j.edges]) for j in three] == [("holes 1, 2 and 4 (bolt)", [40.0, 65.0])]
+    # Of another size, or with less to bear on, they are of another kind.
+    assert len(grouped((bolt, hole(2, "bolt", 60.0, 70.0, bears=9.0)))) == 2
