@@ -13,6 +13,7 @@ import shapely
 
 from cutpath.inspect import near
 from cutpath.inspect.beside import beside
+from cutpath.inspect.contacts import contacts
 from cutpath.inspect.contours import without_empty_arcs
 from cutpath.inspect.course import COARSEST_CHORD, Course
 from cutpath.inspect.near import pairs_of_owners
@@ -165,6 +166,26 @@ def test_contours_of_many_chords_count_for_more(monkeypatch: pytest.MonkeyPatch)
     monkeypatch.setattr(near, "MOST_PAIRS", 128 * 160 / 16 - 1)
     found = beside(lines, range(130), [0] * 130, 6.0)
     assert not found.complete and len(found.one) == 128
+    # Those of fewer count for one.
+    few = [shapely.LineString([(0, 5.0 * k), (159, 5.0 * k)]) for k in range(130)]
+    monkeypatch.setattr(near, "MOST_PAIRS", 128)
+    found = beside(few, range(130), [0] * 130, 6.0)
+    assert found.complete and found.gaps == (5.0,) * 129
+    assert [y for _, y in found.places] == [5.0 * k for k in range(1, 130)]
+    monkeypatch.setattr(near, "MOST_PAIRS", 127)
+    assert not beside(few, range(130), [0] * 130, 6.0).complete
+
+
+@pytest.mark.parametrize(("bulge", "count"), [(0.0, 1), (1.0, 2)], ids=["straights", "arcs"])
+def test_segments_of_many_chords_count_for_more(bulge: float, count: int, monkeypatch: pytest.MonkeyPatch) -> None:
+    """A wave of a hundred and thirty, each of which meets the next; half circles are of 32 chords, two times 16."""
+    radius = ARC_CHORD / (1 - math.cos(math.pi / 31.5 / 2))
+    points = tuple((2 * radius * k, k % 2 * radius * (not bulge)) for k in range(131))
+    wave = Chain(points, (*((-bulge, bulge) * 65), 0.0), False)
+    # All but the last two are looked at first.
+    for most, complete in ((128 * count, True), (128 * count - 1, False)):
+        monkeypatch.setattr(near, "MOST_PAIRS", most)
+        assert contacts(Course([wave]), [(1, 1)], [True]).complete == complete
 
 
 def test_contours_beside_each_other_by_hand() -> None:

@@ -225,13 +225,14 @@ def arc(begin: float, sweep: float, radius: float = 50.0, centre: Point = (0.0, 
         ((0.0, 90.0), (-50.0, 70.0), 20.0, 10.0),
         ((0.0, 90.0), (10.0, 30.0), 30.0, 25.0),
         ((300.0, 120.0), (330.0, 20.0), 20.0, 340.0),
+        ((0.0, 90.0), (-20.0, 40.0), 20.0, 10.0),
         # Each comes round to where the other starts: the longer of the two is where it is told.
         ((0.0, 270.0), (200.0, 250.0), 160.0, 45.0),
         ((0.0, 270.0), (120.0, 250.0), 160.0, 195.0),
         ((0.0, 90.0), (90.0, 90.0), None, 0.0),
         ((0.0, 90.0), (95.0, 90.0), None, 0.0),
     ],
-    ids=["on", "before", "within", "over nought", "round", "round again", "end to end", "apart"],
+    ids=["on", "before", "within", "over nought", "short", "round", "round again", "end to end", "apart"],
 )
 def test_how_far_arcs_run_along_each_other(
     motion: Motion, one: Point, other: Point, far: float | None, middle: float

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import itertools
 import math
 from collections.abc import Sequence
 from types import SimpleNamespace
@@ -613,6 +614,33 @@ def test_a_contour_is_its_chains_end_to_end() -> None:
     back = straight(((30.0, 5.0), (0.0, 0.0)), closed=False)
     (contour,) = join([one, two, back]).contours
     assert contour.closed and contour.chain([one, two, back]).bulges == (0.5, -0.3, -0.2, -0.1, 0.0)
+
+
+@pytest.mark.parametrize("turned", range(8))
+@pytest.mark.parametrize("order", list(itertools.permutations(range(3))), ids=str)
+def test_lines_in_any_order_and_drawn_either_way_are_one_contour(order: tuple[int, ...], turned: int) -> None:
+    """Three in a row, whose ends are left, and three round a corner, whose are not; after one that is another's."""
+    alone = straight(((0.0, 90.0), (5.0, 90.0)), closed=False)
+    places = [(0.0, 0.0), (10.0, 0.0), (20.0, 5.0)]
+    for last, closed in (((30.0, 9.0), False), (places[0], True)):
+        sides = [straight(pair, closed=False) for pair in itertools.pairwise((*places, last))]
+        drawn = [sides[k].reversed() if turned >> k & 1 else sides[k] for k in order]
+        for before in ([], [alone]):
+            chains = [*before, *drawn]
+            *others, contour = join(chains).contours
+            assert len(others) == len(before) and join(chains).of[-3:] == (len(before),) * 3
+            assert sorted(contour.members) == [len(before) + k for k in range(3)] and contour.closed == closed
+            assert contour.ends is None if closed else {*(contour.ends or ())} == {places[0], last}
+            found = contour.chain(chains)
+            assert found.length() == pytest.approx(sum(side.length() for side in sides)) and found.closed == closed
+
+
+def test_what_only_marks_crosses_and_touches_what_is_cut() -> None:
+    """Told of cuts alone; of the first mark as of the others."""
+    across, at_edge = ((-50.0, 100.0), (400.0, 100.0)), ((0.0, 50.0), (90.0, 50.0))
+    for lines in ([across], [at_edge], [across, at_edge]):
+        assert kinds([PLATE, *(run(*points, layer="MARK") for points in lines)]) == set()
+    assert kinds([PLATE, run(*across)]) >= {"crossing"} and "touching" in kinds([PLATE, run(*at_edge)])
 
 
 def test_pairs_are_all_there_are_or_said_not_to_be(monkeypatch: pytest.MonkeyPatch) -> None:

@@ -600,6 +600,23 @@ def test_a_block_counts_what_is_nested_in_it(most: int, fits: bool) -> None:
         list(found.items(insert, "model"))
 
 
+@pytest.mark.parametrize(("most", "fits"), [(6, True), (5, False)])
+def test_what_a_block_holds_of_itself_counts_for_one(most: int, fits: bool) -> None:
+    """Three lines, and itself three times."""
+    doc = new()
+    block = doc.blocks.new("B")
+    for k in range(3):
+        block.add_line((k, 0), (k, 9), ON)
+        block.add_blockref("B", (k, 0))
+    found = Blocks(doc, 1.0, most)
+    insert = doc.modelspace().add_blockref("B", (0, 0))
+    if fits:
+        assert len([e for e in found.items(insert, "model") if e.kind == "LINE"]) == 3
+        return
+    with pytest.raises(TooMuch, match="unfolds"):
+        list(found.items(insert, "model"))
+
+
 def test_a_block_that_holds_itself_is_named_and_unfolded_once() -> None:
     doc = new()
     doc.blocks.new("B").add_line((0, 0), (9, 0), ON)
@@ -732,6 +749,27 @@ def test_windows_and_lights_are_nothing_to_cut() -> None:
     doc.modelspace().add_blockref("B", (0, 0), ON)
     assert [e.kind for e in seen_of("x.dxf", doc).items] == ["INSERT", "LINE"]
     assert not is_stored(block[0])
+    # Nor are they where they stand nowhere, in the drawing or in a block.
+    for layout in (doc.modelspace(), block):
+        window = ezdxf.entities.factory.new("VIEWPORT", doc=doc)
+        window.dxf.center = (math.inf, 0)
+        layout.add_entity(window)
+    seen = seen_of("x.dxf", doc).items
+    assert [(e.kind, e.traits) for e in seen] == [("INSERT", (Trait("block", "B"),)), ("LINE", ())]
+
+
+def test_what_says_no_layer_lies_on_0_and_an_unknown_kind_where_it_says() -> None:
+    doc = new()
+    data = bytes_of(doc)
+    unknown = b"0\nWAVE\n5\nAAA\n330\n1F\n100\nAcDbEntity\n8\nCUT\n100\nAcDbWave\n70\n1\n"
+    nowhere = unknown.replace(b"AAA", b"AAB").replace(b"8\nCUT\n", b"")
+    line = b"0\nLINE\n5\nAAC\n100\nAcDbEntity\n100\nAcDbLine\n10\n0\n20\n0\n11\n5\n21\n5\n"
+    named = line.replace(b"AAC", b"AAD").replace(b"AcDbEntity\n", b"AcDbEntity\n8\nPART\n")
+    found, flaws = document_of(data.replace(b"ENTITIES\n", b"ENTITIES\n" + unknown + nowhere + line + named, 1))
+    assert flaws == ()
+    assert [(e.handle, e.kind, e.layer) for e in seen_of("x.dxf", found).items] == [
+        ("AAA", "WAVE", "CUT"), ("AAB", "WAVE", "0"), ("AAC", "LINE", "0"), ("AAD", "LINE", "PART")
+    ]  # fmt: skip
 
 
 # The document.
@@ -797,6 +835,15 @@ def test_a_note_says_the_unit_of_a_version_without(text: str, unit: str) -> None
     doc.modelspace().add_text(text)
     doc.header["$INSUNITS"] = 0
     assert seen_of("x.dxf", doc).unit == ""
+
+
+def test_a_header_without_a_unit_says_none() -> None:
+    for version in ("R12", "R2000"):
+        doc = new(version)
+        doc.header.hdrvars.pop("$INSUNITS", None)
+        lines(doc, [((0, 0), (1000, 0))])
+        seen = seen_of("x.dxf", doc)
+        assert (seen.unit, seen.per_unit, seen.guessed) == ("", 1.0, True)
 
 
 def test_odd_values_of_the_header_are_none() -> None:

@@ -58,13 +58,14 @@ def beside(lines: Sequence[Any], entities: Sequence[int], spaces: Sequence[int],
     keep = (of[i] == of[j]) | (of[i] == -2) | (of[j] == -2)
     i, j = i[keep], j[keep]
     shapely.prepare(rows)
-    ends = shapely.get_coordinates(shapely.shortest_line(rows[i], rows[j])).reshape(-1, 2, 2)
-    gaps = np.hypot(*(ends[:, 1] - ends[:, 0]).T)
+    ends = shapely.get_coordinates(shapely.shortest_line(rows[i], rows[j]))
+    there = ends[1::2]
+    gaps = np.hypot(*(there - ends[::2]).T)
     own: Ints = np.array(entities, dtype=np.int64)
     return Beside(
         tuple(own[i].tolist()),
         tuple(own[j].tolist()),
         tuple(gaps.tolist()),
-        tuple((x, y) for x, y in ends[:, 1].tolist()),
+        tuple((x, y) for x, y in there.tolist()),
         complete,
     )

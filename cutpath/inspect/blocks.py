@@ -121,7 +121,7 @@ class Blocks:
         if name.casefold() not in self._damaged:
             found: dict[Any, Trait] = {}
             for entity in insert.block() or ():
-                if entity.dxftype() in IGNORED or entity.dxftype() == "INSERT" or is_stored(entity):
+                if entity.dxftype() in IGNORED or entity.dxftype() == "INSERT":
                     continue
                 for trait in item_of(entity, "", "", "model", self.per).traits:
                     if trait.kind in ("unreadable", "not-finite"):
