@@ -80,6 +80,10 @@ def test_each_tread_hangs_over_the_ground_from_its_back_to_its_front_and_as_far_
     assert built.treads == ((305, -180), (585, -360))
     assert built.drops(0.0) == pytest.approx((720, 40))
     assert built.drops(0.4) == pytest.approx((720, 40)) and built.drops(1.5) == pytest.approx((720, 540))
+    # A ditch under one tread alone is told of that one.
+    for out, drops in ((150.0, (720, 40, -140)), (400.0, (220, 540, -140)), (700.0, (220, 40, 360))):
+        ditch = Ground(((0.0, -400.0), (out - 9, -400.0), (out, -900.0), (out + 9, -400.0), (5000.0, -400.0)))
+        assert flight([180.0] * 4, ground=ditch).drops(0.0) == pytest.approx(drops)
     # A step in the ground just past a nosing counts from as far as is asked on.
     past = flight([180.0] * 3, ground=Ground(((-500.0, -400.0), (305.5, -400.0), (306.0, -900.0), (5000.0, -900.0))))
     assert past.drops(0.0) == pytest.approx((220, 540)) and past.drops(1.0) == pytest.approx((720, 540))
