@@ -123,12 +123,16 @@ def test_what_has_an_inside_is_as_large_as_it() -> None:
 
 def test_which_set_up_a_file_says_it_is() -> None:
     bare = look().seen
-    for texts, says in (
-        (("Units: inches.", "Set-up 2 of 3, board 14 of 15: 2x12.", "Set-up 1 of 3, board 13 of 15"), (14, 2)),
-        (("Set-up 2 of 3: 2x12.", "board 14 of 15"), None),
-        ((), None),
+    both = ("Units: inches.", "Set-up 2 of 3, board 14 of 15: 2x12.", "Set-up 1 of 3, board 13 of 15")
+    for texts, says, every in (
+        (both, (14, 2), [(13, 1), (14, 2)]),
+        # The same once, however often it is said; another of the same board by itself.
+        ((*both[:2], *both[:2], "Set-up 1 of 3, board 14 of 15"), (14, 2), [(14, 1), (14, 2)]),
+        (("Set-up 2 of 3: 2x12.", "board 14 of 15"), None, []),
+        ((), None, []),
     ):
-        assert Looked(replace(bare, texts=texts), (), Layers()).says == says, texts
+        found = Looked(replace(bare, texts=texts), (), Layers())
+        assert found.says == says and found.all_said == every, texts
 
 
 def test_parts_come_largest_first_with_their_first_line() -> None:
