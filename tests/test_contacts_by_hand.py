@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 
+import numpy as np
 import pytest
 
 from cutpath.inspect.contacts import Contact, contacts
@@ -208,6 +209,16 @@ def test_how_far_straights_run_along_each_other(motion: Motion, a: Point, b: Poi
 def test_straights_side_by_side_are_apart_or_one(apart: float, told: set[str]) -> None:
     for motion in PLACES:
         assert set(met(motion, line((0.0, 0.0), (90.0, 0.0)), line((20.0, apart), (60.0, apart)))) == told
+
+
+@pytest.mark.parametrize("by", [0.0, 5e-324, 1e-310, 1e-300, 1e-13])
+def test_a_straight_that_is_square_to_another_to_the_last_bits_runs_along_it_nowhere(by: float) -> None:
+    """Its slope against the other may be more than a number can hold; nothing is warned of."""
+    with np.errstate(over="raise", divide="raise", invalid="raise"):
+        found = met(shift(0.0, 0.0), line((0.0, 0.0), (100.0, 0.0)), line((0.0, -40.0), (by, 60.0)))
+    assert set(found) == {"touching"} or set(found) == {"crossing"}, found
+    ((place,),) = ([contact.at for contact in each] for each in found.values())
+    assert place == pytest.approx((0.0, 0.0), abs=1e-9)
 
 
 def arc(begin: float, sweep: float, radius: float = 50.0, centre: Point = (0.0, 0.0)) -> Chain:

@@ -231,8 +231,9 @@ def _straight_run(c: Course, i: Ints, j: Ints) -> tuple[Floats, Floats]:
     ta, tb = (a * along).sum(1), (b * along).sum(1)
     na, nb = (a * across).sum(1), (b * across).sum(1)
     low, high = np.maximum(0, np.minimum(ta, tb)), np.minimum(size, np.maximum(ta, tb))
-    # How far the other is off the line where the two stand beside each other; one that is square to it nowhere does.
-    with np.errstate(divide="ignore", invalid="ignore"):
+    # How far the other is off the line where the two stand beside each other; one that is square to it nowhere does,
+    # one that is so to the last bits of a number no more.
+    with np.errstate(divide="ignore", invalid="ignore", over="ignore"):
         slope = (nb - na) / (tb - ta)
         off = np.fmax(np.abs(na + slope * (low - ta)), np.abs(na + slope * (high - ta)))
     run = np.where((high > low) & (off <= 2 * ARC_CHORD), high - low, 0.0)

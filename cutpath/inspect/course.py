@@ -72,7 +72,7 @@ class Course:
 
     @cached_property
     def _arcs(self) -> tuple[Floats, Floats, Floats, Floats]:
-        with np.errstate(divide="ignore", invalid="ignore"):
+        with np.errstate(divide="ignore", invalid="ignore", over="ignore"):
             b, c = self.bulge, self.chord
             step = self.end - self.start
             offset = c * (1 - b * b) / (4 * b)

@@ -191,7 +191,7 @@ def _extremes(first: Floats, last: Floats, up: Floats, down: Floats) -> Floats:
     half = square + np.copysign(np.sqrt(np.maximum(square**2 - 3 * cubic * rise, 0.0)), square)
     found: Floats = np.stack([np.minimum(first, last).min(axis=0), np.maximum(first, last).max(axis=0)])
     columns = np.nonzero(turns)[1]
-    with np.errstate(divide="ignore", invalid="ignore"):
+    with np.errstate(divide="ignore", invalid="ignore", over="ignore"):
         places = -half / (3 * cubic), -rise / half
     # What is past an end, or nowhere, counts as an end.
     for t in (np.clip(np.nan_to_num(each), 0.0, 1.0) for each in places):
