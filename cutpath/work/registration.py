@@ -9,7 +9,8 @@ from cutpath.plan.values import Plan
 from cutpath.tolerances import LIMIT_SLACK
 from cutpath.units import MM_PER_INCH, Show, numbered_parts
 
-#: More than boards of one size differ by; wood that stays on past this hangs out at the header, the seat and supports.
+#: More than boards of one size differ by (common practice, no source); wood that stays on past this hangs out at the
+#: header, the seat and supports.
 _SURPLUS: Final = float(MM_PER_INCH) / 8
 
 
